@@ -1,0 +1,1 @@
+"""The chart: stock carries with honest doubt, mishits, holes and doubles, the next ball. Pure: numbers in, numbers out."""

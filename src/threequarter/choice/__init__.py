@@ -1,0 +1,1 @@
+"""Choice: which shot for a number, which wedges for a bag. Pure."""

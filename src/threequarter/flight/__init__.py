@@ -1,0 +1,1 @@
+"""Flight: air, aerodynamics, trajectory, bounce and run, and carrying a chart to another day. Pure."""

@@ -1,0 +1,86 @@
+"""One ball, as it was measured."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class MeasuredAs(StrEnum):
+    """Which of the two distances was read: where the ball landed, or where it came to lie."""
+
+    CARRY = "carry"
+    REST = "rest"
+
+
+class MeasuredBy(StrEnum):
+    """What the distance was read with; each has its own error."""
+
+    DEVICE = "device"
+    LASER = "laser"
+    PACES = "paces"
+    PILE = "pile"
+    POSITION = "position"
+    UNKNOWN = "unknown"
+
+
+class Strike(StrEnum):
+    """What was noted about the contact. HEAVY is a little heavy but usable: counted, and known for what it is."""
+
+    GOOD = "good"
+    HEAVY = "heavy"
+    FAT = "fat"
+    THIN = "thin"
+    TOE = "toe"
+    HEEL = "heel"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a number stands, so that it can be traced: file, sheet, row and column (both from 1)."""
+
+    file: str | None = None
+    sheet: str | None = None
+    row: int | None = None
+    col: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ball:
+    """One ball, or one reading of the middle of a pile of `count` balls.
+
+    Lengths in metres, speeds in metres per second, angles in degrees. `offline_m`, `azimuth_deg` and
+    `spin_axis_deg` are positive to the right of the target line as seen from the ball.
+
+    `distance_m` is the carry or the rest distance, as `measured_as` says; `None` never occurs, a ball without
+    a distance is not a ball but a row set aside. `error_sd_m` is the standard deviation of the reading itself
+    (rounding apart), `rounding_m` the step it was rounded to, each None where unknown.
+    `club` and `swing` are as written; `loft_deg` is what the label told, None where it told none.
+    `number` counts the balls of a session from 1 in the order hit, `day` its days from 1.
+    `use` is False for a warm-up ball or one marked to be left out.
+    """
+
+    number: int
+    club: str
+    swing: str
+    distance_m: float
+    loft_deg: float | None = None
+    player: str | None = None
+    day: int = 1
+    measured_as: MeasuredAs = MeasuredAs.CARRY
+    measured_by: MeasuredBy = MeasuredBy.UNKNOWN
+    error_sd_m: float | None = None
+    rounding_m: float | None = None
+    offline_m: float | None = None
+    total_m: float | None = None
+    club_speed_mps: float | None = None
+    ball_speed_mps: float | None = None
+    launch_deg: float | None = None
+    azimuth_deg: float | None = None
+    backspin_rpm: float | None = None
+    spin_axis_deg: float | None = None
+    apex_m: float | None = None
+    descent_deg: float | None = None
+    strike: Strike | None = None
+    use: bool = True
+    count: int = 1
+    note: str | None = None
+    place: Place | None = None

@@ -1,0 +1,8 @@
+"""The one error a user may meet: it says what is wrong, where, and what to do."""
+
+
+class UserError(Exception):
+    """A user's mistake, told in one clear line. Commands exit with 2, pages answer 4xx; never a traceback.
+
+    Write it as: what was found, where (file, row, column), what is allowed, the next step.
+    """

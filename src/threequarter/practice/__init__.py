@@ -1,0 +1,1 @@
+"""Practice: plans, tests, progress, recheck. Pure."""
