@@ -1,0 +1,44 @@
+"""What a reader gives back: balls, rows set aside with the reason, questions, and the plan in words."""
+
+from dataclasses import dataclass, field
+
+from threequarter.golf.ball import Ball, Place
+from threequarter.golf.units import DistanceUnit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetAside:
+    """A row that is listed but not used as a ball, and why."""
+
+    place: Place
+    why: str
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What the file does not tell. `about` is its subject (unit, decimal, carry, ...), `option` the command-line
+    option that answers it, `choices` the answers that are possible (empty: any)."""
+
+    about: str
+    text: str
+    option: str
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A file, a note or a keypad as balls.
+
+    With `questions` open the balls are the best guess and must not be charted (`sure_balls` refuses).
+    With `error` set there are no balls. `plan` tells in plain words how the table was read, one line a decision.
+    `unit` is the unit the file is written in, which answers are given back in.
+    """
+
+    balls: tuple[Ball, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()
+    questions: tuple[Question, ...] = ()
+    error: str | None = None
+    plan: tuple[str, ...] = field(default=())
+    unit: DistanceUnit = "m"
+    name: str = ""
