@@ -1,0 +1,66 @@
+# Two commands matter to a newcomer: make demo, make test. `make help` lists the rest.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
+UNTIL_CHANGED := requirements/run.txt requirements/build.txt pyproject.toml hatch_build.py third_party.json package-lock.json
+
+.PHONY: help demo serve test check lint types layers format bench torture pictures requirements clean system
+
+help: ## List the commands
+	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
+
+demo: $(VENV)/run ## Make a chart and a card from the demo bucket
+	@$(BIN)/threequarter demo --out out
+
+serve: $(VENV)/run ## Open the pages in a browser
+	@$(BIN)/threequarter serve
+
+test: $(VENV)/dev system lint types layers ## Everything: lint, types, layers, all tests (under 25 minutes on two cores)
+	@$(BIN)/python -m pytest -n 2 --dist loadscope --durations 10
+
+check: $(VENV)/dev lint types layers ## The quick daily one (under 2 minutes)
+	@$(BIN)/python -m pytest -n 2 --dist loadscope -m "not slow and not browser"
+
+lint: $(VENV)/dev
+	@$(BIN)/ruff check . && $(BIN)/ruff format --check .
+
+types: $(VENV)/dev
+	@$(BIN)/mypy
+
+layers: $(VENV)/dev
+	@$(BIN)/lint-imports --no-logo
+
+format: $(VENV)/dev ## Format the code
+	@$(BIN)/ruff format . && $(BIN)/ruff check --fix .
+
+bench: $(VENV)/dev ## The long measurements; each prints its figures beside a peer or a limit
+	@for script in benchmarks/*.py; do echo "== $$script"; $(BIN)/python $$script || exit 1; done
+
+pictures: $(VENV)/dev system ## Make the pictures of the README and the docs from the product
+	@$(BIN)/python scripts/make_pictures.py
+
+requirements: ## Write the hashed requirements anew (needs uv on the PATH)
+	@sh scripts/lock.sh
+
+system: $(VENV)/dev
+	@sh scripts/system_packages.sh
+
+clean: ## Remove the environment and what was built
+	rm -rf $(VENV) build dist out
+
+$(VENV)/python: 
+	@$(PYTHON) -c 'import sys; sys.exit(0 if sys.version_info >= (3, 11) else "threequarter needs Python 3.11 or newer; this is " + sys.version.split()[0] + ". Name another one: make demo PYTHON=python3.12")'
+	@$(PYTHON) -m venv $(VENV) || { echo "Python cannot make an environment here. On Debian or Ubuntu: apt-get install python3-venv"; exit 1; }
+	@touch $@
+
+$(VENV)/run: $(VENV)/python $(UNTIL_CHANGED)
+	@echo "Setting up (once, about a minute) ..."
+	@$(PIP) install --require-hashes -r requirements/build.txt -r requirements/run.txt
+	@$(PIP) install --no-deps --no-build-isolation -e .
+	@touch $@
+
+$(VENV)/dev: $(VENV)/run requirements/dev.txt
+	@echo "Setting up what the tests need (once, a few minutes) ..."
+	@$(PIP) install --require-hashes -r requirements/dev.txt
+	@touch $@

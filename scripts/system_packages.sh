@@ -1,0 +1,12 @@
+#!/bin/sh
+# The tests look at real pages and real PDFs: Chromium and pdftoppm. Brings them on Debian and Ubuntu as root, else says so.
+set -u
+missing=""
+command -v chromium >/dev/null || command -v chromium-browser >/dev/null || missing="$missing chromium"
+command -v pdftoppm >/dev/null || missing="$missing poppler-utils"
+[ -z "$missing" ] && exit 0
+if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
+    echo "Installing$missing for the tests ..."
+    apt-get update -qq && apt-get install -y -qq --no-install-recommends $missing >/dev/null && exit 0
+fi
+echo "NOT TESTED HERE:$missing is missing; tests that need it are skipped. Install it: sudo apt-get install$missing" >&2
