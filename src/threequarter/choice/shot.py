@@ -1,0 +1,193 @@
+"""Which shot for this number: every shot of the chart played out many thousand times to one green.
+
+Balls are laid out as (worlds, balls): a world is one draw of what is not known (the chart's own doubt, the day, the
+run-out), its balls are the spread a player lives with. All options share the same random numbers, so their order does
+not depend on the seed (common random numbers; Law & Kelton, Simulation Modeling and Analysis, ch. 11).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.chart.result import Interval
+from threequarter.choice.green import Ends, Green, ends
+from threequarter.choice.strokes import Level
+from threequarter.golf.errors import UserError
+
+Floats = NDArray[np.float64]
+
+WORLDS: Final = 100
+BALLS: Final = 100
+AIMS_M: Final = np.arange(-8.0, 8.5, 1.0)
+SHOWN: Final = 60
+"""Balls of an option that are drawn as dots."""
+
+FAT: Final = (-0.33, 0.18)
+THIN: Final = (-0.10, 0.20)
+TOE: Final = (-0.12, 0.08)
+"""Mean and SD of the log of a mishit's carry over a good one's. Common practice, no source."""
+MISHIT_SHARES: Final = (0.55, 0.30, 0.15)
+THIN_RUN: Final = 0.25
+"""A thin ball comes in low: it runs this share of its carry further. Common practice, no source."""
+TOE_SIDE: Final = 0.08
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ShotModel:
+    """One shot as it would fly today. Arrays have one value a world.
+
+    `log_carry`: log of the stock carry in metres, today's air and wind included. `log_sd`: log of the relative spread
+    of good strikes. `side_m`: where the wind puts the ball to the right. `run_m`: run-out of a good strike after
+    landing. `side_sd`: relative SD of offline; `mishit_rate`: share of balls that are not good.
+    """
+
+    club: str
+    swing: str
+    log_carry: Floats
+    log_sd: Floats
+    tail_df: float
+    mishit_rate: float
+    side_sd: float
+    side_m: Floats
+    run_m: Floats
+    run_spread: float = 0.35
+    between: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Option:
+    """One shot and what it leads to. Chances add up over balls and over what is not known.
+
+    `aim_m`: aim this far to the right of the flag. `expected_strokes` counts this shot and what follows.
+    `strokes90` is its doubt from what is not known. `behind` is the expected loss against the best option and
+    `behind90` its doubt; `tied` says that the two cannot be told apart. `dots_m`: (n, 2) ends of single balls.
+    """
+
+    club: str
+    swing: str
+    between: bool
+    aim_m: float
+    expected_strokes: float
+    strokes90: Interval
+    behind: float
+    behind90: Interval
+    tied: bool
+    on_green: float
+    within_3m: float
+    in_trouble: float
+    short: float
+    carry_m: float
+    run_m: float
+    dots_m: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Chances:
+    """The random numbers all options share."""
+
+    good: Floats
+    side: Floats
+    kind: Floats
+    mishit: Floats
+    run: Floats
+    tail: Floats
+
+    @classmethod
+    def draw(cls, rng: np.random.Generator, worlds: int, balls: int) -> "_Chances":
+        shape = (worlds, balls)
+        normal = [rng.standard_normal(shape) for _ in range(4)]
+        return cls(normal[0], normal[1], rng.random(shape), normal[2], normal[3], rng.random(shape))
+
+
+def fly(model: ShotModel, chances: _Chances) -> tuple[Floats, Floats]:
+    """End points (x, y) of all balls, each of shape (worlds, balls), aimed straight at the flag."""
+    from scipy.special import chdtri
+
+    df = model.tail_df
+    heavy = np.sqrt((df - 2) / chdtri(df, chances.tail))
+    good = model.log_carry[:, None] + np.exp(model.log_sd)[:, None] * chances.good * heavy
+    fat, thin, _ = np.cumsum(MISHIT_SHARES) * model.mishit_rate
+    bad = chances.kind < model.mishit_rate
+    is_fat, is_thin = chances.kind < fat, bad & (chances.kind >= fat) & (chances.kind < thin)
+    is_toe = bad & (chances.kind >= thin)
+    log_carry = good.copy()
+    for mask, (mean, sd) in ((is_fat, FAT), (is_thin, THIN), (is_toe, TOE)):
+        log_carry[mask] += mean + sd * chances.mishit[mask]
+    carry = np.exp(np.minimum(log_carry, np.log(250.0)))
+    run = model.run_m[:, None] * np.exp(model.run_spread * chances.run - model.run_spread**2 / 2)
+    run = run + is_thin * THIN_RUN * carry
+    side = model.side_m[:, None] + carry * (model.side_sd * chances.side + is_toe * TOE_SIDE * np.sign(chances.side))
+    return carry + run, side
+
+
+def choose(
+    models: Sequence[ShotModel],
+    green: Green,
+    *,
+    level: Level = "club",
+    rng: np.random.Generator,
+    worlds: int = WORLDS,
+    balls: int = BALLS,
+) -> tuple[Option, ...]:
+    """All options that may reach the green, best first. Empty when nothing reaches.
+
+    Raises UserError if a model does not hold one value a world.
+    """
+    chances = _Chances.draw(rng, worlds, balls)
+    played = []
+    for model in models:
+        if len(model.log_carry) != worlds:
+            raise UserError(f"The shot {model.club} {model.swing} holds {len(model.log_carry)} worlds, not {worlds}.")
+        x, y = fly(model, chances)
+        if _reaches(x, green):
+            played.append((model, x, *_best_aim(green, x, y, level)))
+    if not played:
+        return ()
+    played.sort(key=lambda row: float(row[4].strokes.mean()))
+    best = played[0][4].strokes.mean(axis=1)
+    return tuple(_option(model, x, y, aim, end, best) for model, x, y, aim, end in played)
+
+
+def _reaches(x: Floats, green: Green) -> bool:
+    """Whether a fair share of good balls ends within 15 m, or a fifth of the distance, of the flag."""
+    window = max(15.0, 0.2 * green.to_pin_m)
+    return bool(abs(float(np.median(x)) - green.to_pin_m) <= window)
+
+
+def _best_aim(green: Green, x: Floats, y: Floats, level: Level) -> tuple[Floats, float, Ends]:
+    """The aim to the side with the fewest expected strokes; straight at the flag unless another saves 0.005 or more."""
+    tries = [(float(aim), ends(green, x, y + aim, level)) for aim in AIMS_M]
+    straight = next(end for aim, end in tries if aim == 0)
+    aim, end = min(tries, key=lambda pair: float(pair[1].strokes.mean()))
+    if straight.strokes.mean() - end.strokes.mean() < 0.005:
+        aim, end = 0.0, straight
+    return y + aim, aim, end
+
+
+def _option(model: ShotModel, x: Floats, y: Floats, aim: float, end: Ends, best: Floats) -> Option:
+    by_world = end.strokes.mean(axis=1)
+    behind = by_world - best
+    low, high = np.quantile(behind, [0.05, 0.95])
+    step = max(1, x.size // SHOWN)
+    dots = np.column_stack([x.ravel()[::step], y.ravel()[::step]])[:SHOWN]
+    return Option(
+        club=model.club,
+        swing=model.swing,
+        between=model.between,
+        aim_m=aim,
+        expected_strokes=1 + float(by_world.mean()),
+        strokes90=Interval(*(1 + np.quantile(by_world, [0.05, 0.95])).tolist()),
+        behind=float(behind.mean()),
+        behind90=Interval(float(low), float(high)),
+        tied=bool(low <= 0),
+        on_green=float(end.on_green.mean()),
+        within_3m=float(end.near.mean()),
+        in_trouble=float(end.trouble.mean()),
+        short=float(end.short.mean()),
+        carry_m=float(np.exp(np.median(model.log_carry))),
+        run_m=float(np.median(model.run_m)),
+        dots_m=dots,
+    )
