@@ -1,0 +1,240 @@
+"""The posterior of a session: EM to the mode at every point of a grid over spread and mishit rate, then Laplace.
+
+A good strike's log carry is Student t about its centre (Lange, Little & Taylor 1989, J. Am. Stat. Assoc. 84, 881-896,
+for the weights); a mishit is one of four broad Gaussian classes shifted from it. Where a ball lay to the side helps to
+tell which. At every grid point the log posterior of the centres is expanded to second order at its mode with the exact
+curvature of the mixture (Louis 1982, J. R. Stat. Soc. B 44, 226-233), which also gives the point's weight
+(Tierney & Kadane 1986, J. Am. Stat. Assoc. 81, 82-86). All points run at once as stacked matrices.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import gammaln
+
+from threequarter.chart import priors
+from threequarter.chart.prepare import Readings
+from threequarter.chart.prior_field import prior_field
+
+Floats = NDArray[np.float64]
+
+ROUNDS: Final = 24
+LIGHT: Final = 1e-4
+"""Grid points below this share of the weight are left out of the answer."""
+T_CONSTANT: Final = float(
+    gammaln((priors.TAIL_DF + 1) / 2) - gammaln(priors.TAIL_DF / 2) - 0.5 * np.log(priors.TAIL_DF * np.pi)
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Posterior:
+    """A mixture of Gaussians over the grid points that matter. G points, J centres (days x cells), n readings.
+
+    `weight` (G,), `mean` (G, J + 1), `covariance` (G, J + 1, J + 1), `log_spread` and `log_spread_sd` (G, cells),
+    `rate` (G,), `classes` (n, 5): probability of good, fat, thin, thin, toe for every reading, grid averaged.
+    """
+
+    weight: Floats
+    mean: Floats
+    covariance: Floats
+    log_spread: Floats
+    log_spread_sd: Floats
+    rate: Floats
+    classes: Floats
+    log_evidence: float
+
+
+def infer(readings: Readings) -> Posterior:
+    """The posterior of all centres, spreads and the mishit rate of a session."""
+    return _Grid(readings).run()
+
+
+class _Grid:
+    """Arrays of all grid points at once; first axis G = spreads x rates."""
+
+    def __init__(self, readings: Readings) -> None:
+        self.readings = readings
+        self.cells = len(readings.names)
+        self.place = readings.day * self.cells + readings.cell
+        self.size = readings.days * self.cells + 1
+        self.fade = np.exp(-readings.order / priors.WARM_UP_BALLS)
+        field = prior_field(readings)
+        self.prior_mean, self.precision = field.mean, field.precision
+        self.log_det_prior = float(np.linalg.slogdet(self.precision)[1])
+        spread, rate = np.meshgrid(priors.SPREAD_GRID, np.arange(len(priors.MISHIT_GRID)), indexing="ij")
+        self.level = np.log(spread.ravel())
+        self.rate = priors.MISHIT_GRID[rate.ravel()]
+        self.log_prior = (
+            np.log(priors.MISHIT_PRIOR[rate.ravel()])
+            - 0.5 * ((self.level - priors.SPREAD_LOG[0]) / priors.SPREAD_LOG[1]) ** 2
+        )
+        self.hot = np.zeros((len(self.place), self.size - 1))
+        self.hot[np.arange(len(self.place)), self.place] = 1.0
+        self.cell_hot = np.zeros((len(self.place), self.cells))
+        self.cell_hot[np.arange(len(self.place)), readings.cell] = 1.0
+        self.side = _side_factors(readings)
+        self.allowed = _allowed(readings.known)
+        self.mean = np.tile(self._start(), (len(self.level), 1))
+        self.extra = np.zeros((len(self.level), self.cells))
+
+    def _start(self) -> Floats:
+        """Prior mean pulled to the median of each hit cell, through the prior's own correlations."""
+        y, weight = np.zeros(self.size - 1), np.zeros(self.size - 1)
+        for j in np.unique(self.place):
+            values = self.readings.log_carry[self.place == j]
+            y[j], weight[j] = np.median(values), len(values) / 0.1**2
+        matrix = self.precision.copy()
+        matrix[np.arange(self.size - 1), np.arange(self.size - 1)] += weight
+        right = self.precision @ self.prior_mean
+        right[:-1] += weight * y
+        return np.linalg.solve(matrix, right)
+
+    def run(self) -> Posterior:
+        for _ in range(ROUNDS):
+            before = self.mean
+            self._step()
+            if np.abs(self.mean - before).max() < 2e-5:
+                break
+        return self._laplace()
+
+    def _densities(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """Residual (G, n), good scale squared (G, n), class variance (G, n, 4), log class densities (G, n, 5)."""
+        r = self.readings
+        residual = r.log_carry - self.mean[:, self.place] - self.mean[:, -1:] * self.fade
+        spread2 = np.exp(2 * (self.level[:, None] + self.extra))[:, r.cell] / r.count
+        total = spread2 + r.noise
+        scale2 = total * (priors.TAIL_DF - 2) / priors.TAIL_DF
+        half = (priors.TAIL_DF + 1) / 2
+        log_f = np.empty((*residual.shape, 5))
+        log_f[..., 0] = T_CONSTANT - 0.5 * np.log(scale2) - half * np.log1p(residual**2 / (priors.TAIL_DF * scale2))
+        log_f[..., 0] += np.log1p(-self.rate)[:, None]
+        variance = priors.KIND_SD**2 + total[..., None]
+        log_f[..., 1:] = -0.5 * (residual[..., None] - priors.KIND_SHIFT) ** 2 / variance - 0.5 * np.log(
+            2 * np.pi * variance
+        )
+        log_f[..., 1:] += np.log(self.rate)[:, None, None] + np.log(priors.KIND_SHARE)
+        log_f += self.side + self.allowed
+        return residual, scale2, variance, log_f
+
+    def _step(self) -> None:
+        residual, scale2, variance, log_f = self._densities()
+        classes = _softmax(log_f)
+        weight_t = (priors.TAIL_DF + 1) / (priors.TAIL_DF + residual**2 / scale2)
+        good = classes[..., 0] * weight_t / scale2
+        bad = classes[..., 1:] / variance
+        weight = good + bad.sum(-1)
+        pull = weight * residual - (bad * priors.KIND_SHIFT).sum(-1)
+        matrix = self._normal(weight)
+        gradient = self._project(pull) - (self.mean - self.prior_mean) @ self.precision
+        self.mean = self.mean + np.linalg.solve(matrix, gradient[..., None])[..., 0]
+        z2 = residual**2 / scale2
+        strength = classes[..., 0] * (self.readings.count == 1)
+        share = np.exp(2 * (self.level[:, None] + self.extra))[:, self.readings.cell]
+        share = share / (share + self.readings.noise)
+        slope = (strength * (weight_t * z2 - 1) * share) @ self.cell_hot - self.extra / priors.CELL_SPREAD_SD**2
+        curve = 2 * (strength * share) @ self.cell_hot * 0.8 + 1 / priors.CELL_SPREAD_SD**2
+        self.extra = np.clip(self.extra + slope / curve, -0.6, 0.6)
+
+    def _normal(self, weight: Floats) -> Floats:
+        """Prior precision plus the weighted normal matrix of the design (one-hot centres, warm-up fade)."""
+        matrix = np.repeat(self.precision[None], len(weight), axis=0)
+        diagonal = np.arange(self.size - 1)
+        matrix[:, diagonal, diagonal] += weight @ self.hot
+        cross = (weight * self.fade) @ self.hot
+        matrix[:, :-1, -1] += cross
+        matrix[:, -1, :-1] += cross
+        matrix[:, -1, -1] += (weight * self.fade**2).sum(-1)
+        return matrix
+
+    def _project(self, pull: Floats) -> Floats:
+        return np.concatenate([pull @ self.hot, (pull * self.fade).sum(-1, keepdims=True)], axis=1)
+
+    def _laplace(self) -> Posterior:
+        residual, scale2, variance, log_f = self._densities()
+        classes = _softmax(log_f)
+        df = priors.TAIL_DF
+        slope = np.empty_like(log_f)
+        bend = np.empty_like(log_f)
+        slope[..., 0] = (df + 1) * residual / (df * scale2 + residual**2)
+        bend[..., 0] = -(df + 1) * (df * scale2 - residual**2) / (df * scale2 + residual**2) ** 2
+        slope[..., 1:] = (residual[..., None] - priors.KIND_SHIFT) / variance
+        bend[..., 1:] = -1 / variance
+        mean_slope = (classes * slope).sum(-1)
+        curvature = mean_slope**2 - (classes * (slope**2 + bend)).sum(-1)
+        least = 0.15 * (classes[..., 0] / scale2 + (classes[..., 1:] / variance).sum(-1))
+        matrix = self._normal(np.maximum(curvature, least))
+        log_det = np.linalg.slogdet(matrix)[1]
+        offset = self.mean - self.prior_mean
+        quadratic = np.einsum("gi,ij,gj->g", offset, self.precision, offset)
+        fit = np.logaddexp.reduce(log_f, axis=-1).sum(-1)
+        strength = classes[..., 0] * (self.readings.count == 1)
+        spread_curve = 2 * 0.8 * strength @ self.cell_hot + 1 / priors.CELL_SPREAD_SD**2
+        spread_prior = -0.5 * (self.extra**2).sum(-1) / priors.CELL_SPREAD_SD**2
+        spread_occam = -0.5 * np.log(spread_curve * priors.CELL_SPREAD_SD**2).sum(-1)
+        evidence = fit - 0.5 * quadratic - 0.5 * (log_det - self.log_det_prior) + self.log_prior
+        evidence += spread_prior + spread_occam
+        top = float(evidence.max())
+        weight = np.exp(evidence - top)
+        total = float(np.log(weight.sum()) + top)
+        weight /= weight.sum()
+        keep = weight > LIGHT
+        weight = weight[keep] / weight[keep].sum()
+        return Posterior(
+            weight=weight,
+            mean=self.mean[keep],
+            covariance=np.linalg.inv(matrix[keep]),
+            log_spread=(self.level[:, None] + self.extra)[keep],
+            log_spread_sd=1 / np.sqrt(spread_curve[keep]),
+            rate=self.rate[keep],
+            classes=np.einsum("g,gnk->nk", weight, classes[keep]),
+            log_evidence=total,
+        )
+
+
+def _softmax(log_f: Floats) -> Floats:
+    raised = np.exp(log_f - log_f.max(-1, keepdims=True))
+    return np.asarray(raised / raised.sum(-1, keepdims=True))
+
+
+def _allowed(known: NDArray[np.intp]) -> Floats:
+    """Log factors (n, 5) for what the player noted: a noted strike is believed, nineteen times in twenty."""
+    factor = np.zeros((len(known), 5))
+    kinds = {1: (1,), 2: (2, 3), 3: (4,)}
+    for row, code in enumerate(known):
+        if code == 0:
+            factor[row, 1:] = np.log(0.05)
+        elif code > 0:
+            factor[row] = np.log(0.05)
+            factor[row, list(kinds[int(code)])] = 0.0
+    return factor
+
+
+def _side_factors(readings: Readings) -> Floats:
+    """Log density of where each ball lay to the side (offline over the carry itself), by class; 0 where unread.
+
+    The offset and the spread of good strikes are the player's own, robust against mishits. The divisor is the measured
+    carry, not the unknown centre, so no Jacobian enters.
+    """
+    factor = np.zeros((len(readings.log_carry), 5))
+    seen = np.isfinite(readings.side)
+    if seen.sum() < 4:
+        return factor
+    side = readings.side[seen]
+    bias = float(np.median(side)) * seen.sum() / (seen.sum() + priors.SIDE_BALLS)
+    robust = 1.4826 * float(np.median(np.abs(side - bias)))
+    sd = np.sqrt((priors.SIDE_BALLS * priors.SIDE_SD**2 + seen.sum() * robust**2) / (priors.SIDE_BALLS + seen.sum()))
+    off = side - bias
+    factor[seen, 0] = _log_normal(off, 0.0, sd)
+    for k, wider in enumerate(priors.KIND_SIDE_SD, start=1):
+        if priors.KINDS[k - 1] == "toe":
+            pair = [_log_normal(off, sign * priors.TOE_SIDE, sd * wider) for sign in (-1, 1)]
+            factor[seen, k] = np.logaddexp(*pair) - np.log(2)
+        else:
+            factor[seen, k] = _log_normal(off, 0.0, sd * wider)
+    return factor
+
+
+def _log_normal(x: Floats, mean: float, sd: float) -> Floats:
+    return np.asarray(-0.5 * ((x - mean) / sd) ** 2 - np.log(sd) - 0.5 * np.log(2 * np.pi))

@@ -1,0 +1,140 @@
+"""From balls to a chart: the one call behind the page, the command and the library."""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr, stdtrit
+
+from threequarter.chart import priors
+from threequarter.chart.em import Posterior, infer
+from threequarter.chart.prepare import Readings, prepare
+from threequarter.chart.result import Cell, Chart, Interval, Verdict
+from threequarter.golf.ball import Ball
+
+Floats = NDArray[np.float64]
+
+DRAWS: Final = 800
+SEED: Final = 54
+
+
+def fit_chart(balls: Sequence[Ball], *, also: Sequence[tuple[str, str]] = ()) -> Chart:
+    """The distance chart of a session: every club by every swing, hit or not.
+
+    `also` names further (club, swing) cells to chart without a ball. The same balls give the same chart.
+    Raises UserError where there is no ball to chart, or a distance is not one of a wedge.
+    """
+    readings = prepare(balls, also)
+    posterior = infer(readings)
+    return _chart(readings, posterior)
+
+
+def _chart(readings: Readings, posterior: Posterior) -> Chart:
+    stock_mean, stock_sd = _stock(readings, posterior)
+    draws, spread_draws, last_draws = _draws(readings, posterior)
+    quantiles = _mixture_quantiles(posterior.weight, stock_mean, stock_sd, np.array([0.05, 0.5, 0.95]))
+    spread = np.exp(posterior.weight @ posterior.log_spread)
+    following = _next_ball(last_draws, spread_draws)
+    rates = _rates(posterior)
+    cells = []
+    for i, name in enumerate(readings.names):
+        low, middle, high = np.exp(quantiles[:, i])
+        cells.append(
+            Cell(
+                club=name.club,
+                swing=name.swing,
+                loft_deg=name.loft_deg,
+                balls=readings.balls_in(i),
+                readings=int((readings.cell == i).sum()),
+                stock_carry_m=float(middle),
+                stock90_m=Interval(float(low), float(high)),
+                next90_m=Interval(*np.exp(following[:, i]).tolist()),
+                good_sd_m=float(spread[i] * middle),
+                mishit_rate=rates[0],
+                mishit_rate90=Interval(*rates[1]),
+            )
+        )
+    return Chart(
+        cells=tuple(cells),
+        verdicts=_verdicts(readings, posterior),
+        clubs=readings.clubs,
+        swings=readings.swings,
+        draws_log_carry=draws,
+        draws_log_sd=spread_draws,
+        tail_df=priors.TAIL_DF,
+    )
+
+
+def _stock(readings: Readings, posterior: Posterior) -> tuple[Floats, Floats]:
+    """Mean and SD, each (G, cells), of the log stock carry: the mean of a cell's centres over the recorded days."""
+    cells, days = len(readings.names), readings.days
+    average = np.tile(np.eye(cells), (days, 1)) / days
+    centres = posterior.mean[:, :-1] @ average
+    covariance = np.einsum("ji,gjk,kl->gil", average, posterior.covariance[:, :-1, :-1], average)
+    return centres, np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
+
+
+def _mixture_quantiles(weight: Floats, mean: Floats, sd: Floats, levels: Floats) -> Floats:
+    """Quantiles (levels, cells) of a mixture of Gaussians over the first axis, by bisection."""
+    low = np.repeat((mean - 6 * sd).min(0)[None], len(levels), 0)
+    high = np.repeat((mean + 6 * sd).max(0)[None], len(levels), 0)
+    for _ in range(30):
+        middle = (low + high) / 2
+        below = np.einsum("g,gqc->qc", weight, ndtr((middle[None] - mean[:, None]) / sd[:, None])) < levels[:, None]
+        low, high = np.where(below, middle, low), np.where(below, high, middle)
+    return np.asarray((low + high) / 2)
+
+
+def _draws(readings: Readings, posterior: Posterior) -> tuple[Floats, Floats, Floats]:
+    """Joint draws (DRAWS, cells): log stock carry, log relative spread, log centre of the last day."""
+    rng = np.random.default_rng(SEED)
+    cells, days = len(readings.names), readings.days
+    point = np.searchsorted(np.cumsum(posterior.weight), (np.arange(DRAWS) + 0.5) / DRAWS)
+    point = np.minimum(point, len(posterior.weight) - 1)
+    root = np.linalg.cholesky(posterior.covariance + 1e-14 * np.eye(posterior.covariance.shape[1]))
+    z = rng.standard_normal((DRAWS // 2, posterior.mean.shape[1]))
+    z = np.concatenate([z, -z])[rng.permutation(DRAWS)]
+    state = posterior.mean[point].copy()
+    for g in np.unique(point):
+        state[point == g] += z[point == g] @ root[g].T
+    by_day = state[:, :-1].reshape(DRAWS, days, cells)
+    noise = rng.standard_normal((DRAWS, cells))
+    spread = posterior.log_spread[point] + noise * posterior.log_spread_sd[point]
+    return by_day.mean(1), spread, by_day[:, -1]
+
+
+def _next_ball(centres: Floats, log_spread: Floats) -> Floats:
+    """5 and 95 % quantiles (2, cells) of the log carry of the next good ball, from the draws and a stratified t."""
+    parts = 25
+    t = stdtrit(priors.TAIL_DF, (np.arange(parts) + 0.5) / parts) * np.sqrt((priors.TAIL_DF - 2) / priors.TAIL_DF)
+    t = t / np.sqrt((t**2).mean())
+    balls = centres[:, None] + np.exp(log_spread)[:, None] * t[None, :, None]
+    return np.asarray(np.quantile(balls.reshape(-1, centres.shape[1]), [0.05, 0.95], axis=0))
+
+
+def _rates(posterior: Posterior) -> tuple[float, tuple[float, float]]:
+    """The player's mishit rate and its 90 % interval, from the grid and the balls' own classes."""
+    bad = 1 - posterior.classes[:, 0]
+    n = len(bad)
+    mean = float(posterior.weight @ posterior.rate)
+    wide = float(np.sqrt(posterior.weight @ (posterior.rate - mean) ** 2 + bad.mean() * (1 - bad.mean()) / (n + 4) / 4))
+    return mean, (max(0.0, mean - 1.645 * wide), min(0.5, mean + 1.645 * wide))
+
+
+def _verdicts(readings: Readings, posterior: Posterior) -> tuple[Verdict, ...]:
+    verdicts = []
+    for row, numbers in enumerate(readings.numbers):
+        good, fat, thin_long, thin_short, toe = posterior.classes[row].tolist()
+        for number in numbers:
+            verdicts.append(
+                Verdict(
+                    number=number,
+                    good=good,
+                    fat=fat,
+                    thin=thin_long + thin_short,
+                    toe=toe,
+                    heavy=bool(readings.heavy[row]),
+                )
+            )
+    return tuple(sorted(verdicts, key=lambda verdict: verdict.number))
