@@ -1,0 +1,103 @@
+"""Bytes -> text: which encoding a file is written in, decided by what makes words of it."""
+
+import codecs
+import re
+import unicodedata
+from typing import Final
+
+from threequarter.golf.errors import UserError
+from threequarter.intake import words
+
+CANDIDATES: Final = (
+    "cp1252", "cp932", "euc_jp", "mac_roman", "cp1250", "cp1251", "koi8_r", "cp437", "cp850", "gbk", "big5", "euc_kr", "iso8859_15",
+)  # fmt: skip
+_VOCABULARY: Final = frozenset(
+    word for role in words.ROLES.values() for word in role if any(ord(letter) > 127 for letter in word)
+)
+
+
+def decode(content: bytes, encoding: str | None = None) -> tuple[str, str]:
+    """The text of a file and the encoding it was read in.
+
+    Raises UserError for an empty file, for one that is no text, and for a named encoding that does not fit.
+    """
+    if not content.strip(b"\x00\r\n\t \xef\xbb\xbf\xff\xfe"):
+        raise UserError("The file is empty.")
+    if encoding:
+        try:
+            return content.decode(encoding).lstrip("\ufeff"), encoding
+        except (UnicodeDecodeError, LookupError) as error:
+            raise UserError(
+                f"The file cannot be read as {encoding}: {error}. Try --encoding utf-8 or leave it out."
+            ) from error
+    for mark, name in (
+        (codecs.BOM_UTF8, "utf-8-sig"),
+        (codecs.BOM_UTF16_LE, "utf-16"),
+        (codecs.BOM_UTF16_BE, "utf-16"),
+    ):
+        if content.startswith(mark):
+            return _checked(content.decode(name, errors="replace")), name
+    if wide := _utf16_without_mark(content):
+        return _checked(content.decode(wide, errors="replace")), wide
+    if b"\x00" in content or _controls(content) > 0.02:
+        raise UserError("This is not a table but a binary file. Export it as CSV or XLSX and read that.")
+    try:
+        return _checked(content.decode("utf-8")), "utf-8"
+    except UnicodeDecodeError:
+        pass
+    tried = [(_score(text), -i, text, name) for i, name in enumerate(CANDIDATES) if (text := _attempt(content, name))]
+    if not tried:
+        return content.decode("cp1252", errors="replace"), "cp1252"
+    best = max(tried)
+    if best[0] <= 0 and (guess := _detector(content)):
+        return guess
+    return _checked(best[2]), best[3]
+
+
+def _attempt(content: bytes, name: str) -> str | None:
+    try:
+        return content.decode(name)
+    except UnicodeDecodeError:
+        return None
+
+
+def _score(text: str) -> float:
+    """Known words found, less signs that no heading bears."""
+    folded = unicodedata.normalize("NFKC", text[:20000]).casefold()
+    found = sum(2.0 for word in _VOCABULARY if word in folded)
+    odd = len(re.findall(r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³¼½¾×÷†‡‰‹›™ŠŽ]|[a-z][À-Þ]|[\uff61-\uff9f]", text[:20000]))
+    return found - 0.5 * odd
+
+
+def _detector(content: bytes) -> tuple[str, str] | None:
+    import charset_normalizer
+
+    best = charset_normalizer.from_bytes(content[:200_000]).best()
+    return (content.decode(best.encoding, errors="replace"), best.encoding) if best else None
+
+
+def _utf16_without_mark(content: bytes) -> str | None:
+    sample = content[:4000]
+    if len(sample) < 8 or b"\x00" not in sample:
+        return None
+    even, odd = sample[0::2].count(0) / (len(sample) / 2), sample[1::2].count(0) / (len(sample) / 2)
+    if odd > 0.4 > even:
+        return "utf-16-le"
+    return "utf-16-be" if even > 0.4 > odd else None
+
+
+def _controls(content: bytes) -> float:
+    sample = content[:8000]
+    return sum(byte < 32 and byte not in (9, 10, 11, 12, 13, 26) for byte in sample) / len(sample)
+
+
+def _checked(text: str) -> str:
+    odd = sum(unicodedata.category(letter) == "Cc" and letter not in "\t\r\n\f\v" for letter in text[:8000])
+    if odd > 0.02 * min(len(text), 8000) or text[:8000].count("\ufffd") > 0.1 * min(len(text), 8000):
+        raise UserError("This is not a table but a binary file. Export it as CSV or XLSX and read that.")
+    return text.lstrip("\ufeff")
+
+
+def fold(text: object) -> str:
+    """Text for comparing: one width, no case, single spaces."""
+    return " ".join(unicodedata.normalize("NFKC", str(text)).replace("\u2212", "-").casefold().split())

@@ -1,0 +1,245 @@
+"""Lines that are no balls: titles, "Player: ...", section headings, means, remarks about units and sides."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from threequarter.golf.club import parse_club
+from threequarter.golf.swing_length import parse_swing
+from threequarter.intake import words
+from threequarter.intake.decode import fold
+from threequarter.intake.heading import roles_of
+from threequarter.intake.numbers import find_number
+
+LABELS: Final = ("player", "club", "swing", "shot_label", "date")
+_KEYED = re.compile(r"^(?P<key>[^:：=]{1,40}?)\s*[:：=]\s*(?P<value>.+)$")
+_DASHED = re.compile(r"^(?P<key>\S[^\-–—]{0,30}?)\s+[-–—]\s+(?P<value>.+)$")
+_SPACED = re.compile(r"^(?P<key>\S+)\s+(?P<value>.+)$")
+_SEPARATORS: Final = (" / ", " | ", " · ", " @ ", " – ", " - ", ", ", ": ", "; ", " + ", " x ", "/", "_", " ")
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What a line tells for the rows below it; None leaves what was told before."""
+
+    player: str | None = None
+    club: str | None = None
+    swing: str | None = None
+
+    @property
+    def empty(self) -> bool:
+        """Whether the line tells nothing."""
+        return self.player is None and self.club is None and self.swing is None
+
+
+def labels_in(cells: Sequence[str], *, bare: bool) -> Labels:
+    """Labels of a line; `bare` also takes labels without a key word ("SW 54", "waist", "Mona Example")."""
+    filled = [cell.strip() for cell in cells if cell.strip()]
+    if not filled:
+        return Labels()
+    if len(filled) == 2 and (role := _label_role(filled[0].rstrip(":： "))):
+        return _assign(role, filled[1])
+    text = " ".join(filled)
+    for pattern in (_KEYED, _DASHED):
+        if (match := pattern.match(text)) and (role := _label_role(match["key"])):
+            rest = match["value"].strip()
+            parts = [part for part in re.split(r"\s*[,;|·]\s+|\s{2,}", rest) if part]
+            labels = _assign(role, parts[0])
+            for part in parts[1:]:
+                labels = _merge(labels, labels_in([part], bare=True))
+            return labels
+    if not bare:
+        return _merge_parts(text)
+    if (match := _SPACED.match(text)) and (role := _label_role(match["key"])) and len(text) < 50:
+        whole = parse_club(text)
+        if role == "player" or not whole.kind:
+            return _assign(role, match["value"])
+    return _bare(text.strip("=*# []<>-–—").strip())
+
+
+def _merge_parts(text: str) -> Labels:
+    """Several keyed labels on one line above a table: "Player: A; Club: B"."""
+    labels = Labels()
+    for part in re.split(r"\s*[;|]\s*|\s{2,}|,\s+(?=\S+\s*[:：])", text):
+        if (match := _KEYED.match(part)) and (role := _label_role(match["key"])):
+            labels = _merge(labels, _assign(role, match["value"].strip()))
+    return labels
+
+
+def _merge(one: Labels, two: Labels) -> Labels:
+    return Labels(one.player or two.player, one.club or two.club, one.swing or two.swing)
+
+
+def _label_role(key: str) -> str | None:
+    return next((role for role in roles_of(key)[0] if role in LABELS), None)
+
+
+def _assign(role: str, value: str) -> Labels:
+    if role == "shot_label":
+        return _bare(value)
+    if role == "date":
+        return Labels()
+    return Labels(**{role: value})
+
+
+def _bare(text: str) -> Labels:
+    if is_club(text):
+        return Labels(club=text)
+    if parse_swing(text).kind != "own":
+        return Labels(swing=text)
+    if pair := split_club_swing(text):
+        return Labels(club=pair[0], swing=pair[1])
+    if _name_like(text):
+        return Labels(player=text)
+    return Labels()
+
+
+def is_club(text: str) -> bool:
+    """Whether a text is a club label and nothing more."""
+    parsed = parse_club(text)
+    if not parsed.known or len(text) > 30:
+        return False
+    rest = re.sub(r"\d{2}(?:\s*[./\-]\s*\d{1,2})?|[°º]", " ", fold(text))
+    tokens = [token for token in re.split(r"[\s()\-/,.]+", rest) if token]
+    extra = (
+        "wedge",
+        "wedges",
+        "degrees",
+        "degree",
+        "deg",
+        "grad",
+        "degrés",
+        "degré",
+        "gradi",
+        "grados",
+        "graden",
+        "grader",
+        "graus",
+        "度",
+        "도",
+        "loft",
+        "iron",
+        "ウェッジ",
+        "°",
+        "no",
+    )
+    return all(
+        token in extra or parse_club(token).kind is not None or roles_of(token)[0][:1] == ("club",) for token in tokens
+    )
+
+
+def split_club_swing(text: str) -> tuple[str, str] | None:
+    """A label that names club and swing ("PW 48 / 8:00", "SW 54 waist"); None if it does not."""
+    for separator in _SEPARATORS:
+        pieces = text.split(separator)
+        for cut in range(1, len(pieces)):
+            left, right = separator.join(pieces[:cut]).strip(), separator.join(pieces[cut:]).strip()
+            if not left or not right:
+                continue
+            for club, swing in ((left, right), (right, left)):
+                own = parse_swing(swing).kind == "own"
+                if (
+                    is_club(club)
+                    and not is_club(swing)
+                    and (not own or (separator not in ("/", "_", " ") and not find_number(swing)))
+                ):
+                    return club, swing
+    return None
+
+
+def _name_like(text: str) -> bool:
+    tokens = text.split()
+    if not 1 <= len(tokens) <= 4 or find_number(text) or len(text) > 40:
+        return False
+    if any(ord(letter) > 0x2E80 for letter in text):
+        return len(text) <= 12
+    return all(token[:1].isupper() for token in tokens if len(token) > 3) and tokens[0][:1].isupper()
+
+
+def is_mean_row(cells: Sequence[str], skip: int | None = None) -> bool:
+    """Whether a row holds means, spreads or sums: one of its first words says so. `skip` is the players' column."""
+    seen = 0
+    for at, cell in enumerate(cells):
+        text = fold(cell).strip(" :.*()")
+        if not text:
+            continue
+        seen += 1
+        if seen > 4:
+            break
+        if at == skip and text in ("max", "min", "moy"):
+            continue
+        if text in words.MEANS or fold(cell) in words.MEANS:
+            return True
+        first = re.split(r"[\s:(]+", text)[0]
+        if (
+            first in words.MEANS
+            and first not in ("max", "min", "best", "total", "range")
+            and find_number(text) is None
+            and at != skip
+        ):
+            return True
+        if first in words.MEANS and first in (
+            "average",
+            "mittelwert",
+            "moyenne",
+            "平均",
+            "gemiddelde",
+            "medelvärde",
+            "mean",
+            "durchschnitt",
+        ):
+            return True
+        if any(
+            text.startswith(word)
+            for word in ("平均", "標準偏差", "合計", "평균", "표준편차", "합계", "平均值", "标准差")
+        ):
+            return True
+    return False
+
+
+def left_is_plus(text: str) -> bool:
+    """Whether a line or heading says that left of the target line is positive."""
+    plain = fold(text)
+    tokens = re.findall(r"[^\W\d_]+|[+\-]", plain)
+    plus = (
+        "+" in plain
+        or any(t.startswith(("positiv", "plus")) for t in tokens)
+        or "正" in plain
+        or "プラス" in plain
+        or "플러스" in plain
+    )
+    left = [i for i, t in enumerate(tokens) if t in words.LEFT and len(t) > 1] or (
+        [0] if re.search("左|왼쪽|좌", plain) else []
+    )
+    right = [i for i, t in enumerate(tokens) if t in words.RIGHT and len(t) > 1] or (
+        [0] if re.search("右|오른쪽|우", plain) else []
+    )
+    minus = (
+        any(t.startswith(("negativ", "minus", "négatif")) for t in tokens)
+        or re.search(r"(?<!\w)-(?!\w)|負|マイナス", plain) is not None
+    )
+    if left and not right:
+        return plus and not (minus and not plus)
+    if right and not left:
+        return minus and not plus
+    if left and right and plus:
+        near = {word: _sign_beside(plain, word) for word in ("left", "right")}
+        return near["left"] == "+" and near["right"] != "+"
+    return False
+
+
+def _sign_beside(plain: str, side: str) -> str | None:
+    names = words.LEFT if side == "left" else words.RIGHT
+    for name in sorted(names, key=len, reverse=True):
+        if len(name) > 1 or ord(name) > 0x2E80:
+            match = re.search(rf"{re.escape(name)}\W{{0,5}}([+\-])|([+\-])\W{{0,4}}{re.escape(name)}", plain)
+            if match:
+                return match[1] or match[2]
+    return None
+
+
+def note_says(text: str, among: Sequence[str]) -> bool:
+    """Whether a note contains one of the words."""
+    plain = fold(text)
+    return any(word in plain for word in among)

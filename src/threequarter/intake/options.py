@@ -1,0 +1,43 @@
+"""What a user may tell the reader, and what is remembered for the next file that looks alike."""
+
+from dataclasses import asdict, dataclass, field
+from typing import Any, Literal
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.swing_length import Clock
+
+Unit = Literal["yd", "m", "ft"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadOptions:
+    """Answers and corrections. None leaves the decision to the file.
+
+    `columns` maps a role (carry, club, swing, player, offline, ball_speed, launch, spin, note, use, drop) to a heading
+    as written or to a column number from 1. `right` is the sign of a ball right of the line (+ or -).
+    """
+
+    unit: Unit | None = None
+    decimal: Literal[".", ","] | None = None
+    columns: dict[str, str] = field(default_factory=dict)
+    header_line: int | None = None
+    sheet: str | None = None
+    encoding: str | None = None
+    delimiter: str | None = None
+    right: Literal["+", "-"] | None = None
+    player: str | None = None
+    club: str | None = None
+    swing: str | None = None
+    clock: Clock = "camera"
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain JSON, for keeping."""
+        return {key: value for key, value in asdict(self).items() if value not in (None, {})}
+
+    @classmethod
+    def from_json(cls, kept: dict[str, Any]) -> "ReadOptions":
+        """From what `to_json` gave. Raises UserError for a key that is no option."""
+        unknown = set(kept) - set(cls.__slots__)
+        if unknown:
+            raise UserError(f"These are no options for reading: {', '.join(sorted(unknown))}.")
+        return cls(**kept)

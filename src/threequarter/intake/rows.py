@@ -1,0 +1,491 @@
+"""Long tables: a row a ball, or a row a pile."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final
+
+from threequarter.golf.ball import Ball, MeasuredBy, Place
+from threequarter.golf.club import parse_club
+from threequarter.golf.swing_length import parse_swing
+from threequarter.intake import words
+from threequarter.intake.decode import fold
+from threequarter.intake.heading import Column, Header
+from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, left_is_plus, note_says, split_club_swing
+from threequarter.intake.numbers import find_number, missing
+from threequarter.intake.reading import SetAside
+from threequarter.intake.sheets import Row, Sheet, sheet_is_default
+from threequarter.intake.units import speed_unit_from_physics, unit_of
+from threequarter.intake.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
+
+if TYPE_CHECKING:
+    from threequarter.intake.table import Context
+
+ROLE_OPTIONS: Final = (
+    "carry",
+    "club",
+    "swing",
+    "player",
+    "offline",
+    "ball_speed",
+    "launch",
+    "spin",
+    "note",
+    "use",
+    "drop",
+)
+UNIT_WORDS: Final = {0.9144: "yards", 1.0: "metres", 0.3048: "feet", 0.01: "centimetres", 0.0254: "inches"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A ball, the unit its distance was written in, and whether no unit was found for it."""
+
+    ball: Ball
+    unit_m: float
+    unit_unknown: bool = False
+
+
+@dataclass(slots=True)
+class Layout:
+    """The columns of one sheet that matter, and what its unit row or headings say."""
+
+    header: Header
+    columns: dict[str, list[Column]] = field(default_factory=dict)
+    unit_row: dict[int, tuple[str, float]] = field(default_factory=dict)
+    combined: str | None = None
+    side_column: int | None = None
+    speed_factor: float | None = None
+    width: int = 0
+
+    def first(self, role: str) -> Column | None:
+        """The first column of a role."""
+        found = self.columns.get(role)
+        return found[0] if found else None
+
+    def unit(self, column: Column) -> float | None:
+        """The SI factor of a column by its heading or the unit row below it."""
+        if column.unit:
+            return column.unit[1]
+        return self.unit_row[column.at][1] if column.at in self.unit_row else None
+
+
+def read_rows(context: Context, sheet: Sheet, header: Header, *, alone: bool) -> None:
+    """Adds the balls of a sheet to the context."""
+    layout = _layout(context, sheet, header)
+    if not any(role in layout.columns for role in ("carry", "pile")):
+        _no_carry(context, sheet, layout)
+        return
+    above, _ = _labels_above(sheet, header)
+    state = _State(
+        context=context, sheet=sheet, layout=layout, labels=above, named=_sheet_labels(sheet, layout, above, alone)
+    )
+    _speed_unit(state, context)
+    for row in sheet.rows[header.last + 1 :]:
+        state.take(row)
+    _say(context, sheet, layout)
+
+
+def _layout(context: Context, sheet: Sheet, header: Header) -> Layout:
+    layout = Layout(header=header)
+    body = [row for row in sheet.rows[header.last + 1 :] if len(row.filled) > 1]
+    for column in header.columns:
+        if column.role:
+            layout.columns.setdefault(column.role, []).append(column)
+    _apply_options(context, layout)
+    if body:
+        _unit_row(layout, body[0])
+    _content_roles(layout, body)
+    if "carry" not in layout.columns and "pile" not in layout.columns and "distance" in layout.columns:
+        layout.columns["carry"] = layout.columns["distance"]
+    carries = layout.columns.get("carry", [])
+    layout.columns["carry"] = sorted(carries, key=lambda column: layout.unit(column) is None) if carries else carries
+    if not carries:
+        del layout.columns["carry"]
+    widths = [len(row.cells) for row in body]
+    layout.width = max(set(widths), key=widths.count) if widths else 0
+    return layout
+
+
+def _apply_options(context: Context, layout: Layout) -> None:
+    from threequarter.golf.errors import UserError
+
+    for role, wanted in context.options.columns.items():
+        found = [c for c in layout.header.columns if fold(c.heading) == fold(wanted) or str(c.at + 1) == wanted.strip()]
+        if not found:
+            headings = ", ".join(repr(c.heading) for c in layout.header.columns if c.heading)
+            raise UserError(
+                f"no column is headed {wanted!r} (--{role.replace('_', '-')}); the headings are: {headings}."
+            )
+        for others in layout.columns.values():
+            others[:] = [c for c in others if c.at != found[0].at]
+        layout.columns[role] = [found[0]]
+    layout.columns = {role: columns for role, columns in layout.columns.items() if columns}
+
+
+def _unit_row(layout: Layout, row: Row) -> None:
+    """A row of units under the headings: every filled cell is a unit or no number, and one at least is a unit."""
+    units = {at: unit for at, cell in enumerate(row.cells) if cell.strip() and (unit := unit_of(cell))}
+    numbers = [cell for cell in row.filled if find_number(cell) and not unit_of(cell)]
+    if units and not numbers:
+        layout.unit_row = {at: (quantity, factor) for at, (quantity, factor) in units.items()}
+
+
+def _content_roles(layout: Layout, body: list[Row]) -> None:
+    """Roles that only the cells settle: a shot column that numbers or names, a column of sides, clubs with swings."""
+    cells = lambda column: [
+        row.cells[column.at] for row in body if column.at < len(row.cells) and row.cells[column.at].strip()
+    ]  # noqa: E731
+    for role in ("shot_label", "club", "swing"):
+        for column in layout.columns.get(role, [])[:1]:
+            texts = cells(column)
+            both = sum(split_club_swing(text) is not None for text in texts)
+            if texts and both > 0.5 * len(texts) and not ({"club", "swing"} <= set(layout.columns)):
+                layout.combined = role
+            elif role == "shot_label" and texts:
+                swings = sum(parse_swing(text).kind != "own" for text in texts)
+                clubs = sum(is_club(text) for text in texts)
+                if "swing" not in layout.columns and swings > 0.6 * len(texts) and swings >= clubs:
+                    layout.columns["swing"] = [column]
+                elif "club" not in layout.columns and clubs > 0.6 * len(texts):
+                    layout.columns["club"] = [column]
+    sides = layout.columns.get("offline", []) + layout.columns.get("side_word", [])
+    for column in sides:
+        texts = [text for text in cells(column) if not missing(text)]
+        if texts and sum(side_of(text) is not None for text in texts) > 0.6 * len(texts):
+            layout.side_column = column.at
+    numeric = [c for c in layout.columns.get("offline", []) if c.at != layout.side_column]
+    if numeric:
+        layout.columns["offline"] = numeric
+    else:
+        layout.columns.pop("offline", None)
+    for column in layout.header.columns:
+        if column.role is None and layout.side_column is None and "offline" in layout.columns:
+            texts = [text for text in cells(column) if not missing(text)]
+            if len(texts) >= 3 and all(side_of(text) is not None for text in texts):
+                layout.side_column = column.at
+
+
+def _labels_above(sheet: Sheet, header: Header) -> tuple[Labels, list[str]]:
+    labels, lines = Labels(), []
+    for row in sheet.rows[: header.first]:
+        told = labels_in(row.cells, bare=False)
+        if told.empty and len(row.filled) == 1 and (is_club(row.filled[0]) or _plain_swing(row.filled[0])):
+            told = labels_in(row.cells, bare=True)
+        labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
+        lines.append(" ".join(row.filled))
+    return labels, lines
+
+
+def _plain_swing(text: str) -> bool:
+    return parse_swing(text).kind in ("level", "clock", "fraction") and len(text) < 25
+
+
+def _sheet_labels(sheet: Sheet, layout: Layout, above: Labels, alone: bool) -> Labels:
+    """What a sheet's name tells where neither a column nor a line does."""
+    if sheet.name is None or sheet_is_default(sheet.name):
+        return Labels()
+    told = labels_in([sheet.name], bare=True)
+    club = told.club if "club" not in layout.columns and not layout.combined and above.club is None else None
+    swing = told.swing if "swing" not in layout.columns and not layout.combined and above.swing is None else None
+    player = told.player if "player" not in layout.columns and above.player is None and not alone else None
+    return Labels(player=player, club=club, swing=swing)
+
+
+def _no_carry(context: Context, sheet: Sheet, layout: Layout) -> None:
+    """A table without a carry: asks which column where there is a total, else leaves it (no balls)."""
+    if "average" in layout.columns and len(layout.columns) <= 6:
+        where = f"sheet {sheet.name!r}" if sheet.name else "the table"
+        context.plan.append(f"{where} holds means only and is not read")
+        return
+    if total := layout.first("total"):
+        from threequarter.golf.errors import UserError
+
+        raise UserError(
+            f"there is no carry, only a total in column {total.heading!r}. If these are carries all the same, say so with --carry {total.heading!r}."
+        )
+
+
+def _speed_unit(state: _State, context: Context) -> None:
+    column, carry = state.layout.first("ball_speed"), state.layout.first("carry")
+    if column is None or carry is None or state.layout.unit(column) is not None:
+        return
+    speeds, carries = [], []
+    for row in state.sheet.rows[state.layout.header.last + 1 :]:
+        if max(column.at, carry.at) < len(row.cells):
+            speed, distance = (
+                measure(row.cells[column.at], context.decimal),
+                measure(row.cells[carry.at], context.decimal),
+            )
+            if speed and distance and speed.factor is None:
+                speeds.append(speed.value)
+                carries.append(
+                    distance.value * (distance.factor or state.layout.unit(carry) or context.unit_m or 0.9144)
+                )
+    state.layout.speed_factor = speed_unit_from_physics(speeds, carries)
+    if speeds and state.layout.speed_factor is None:
+        context.ask(
+            "speed",
+            f"In which unit is the ball speed in column {column.heading!r}?",
+            "--speed-unit",
+            ("mph", "km/h", "m/s"),
+        )
+
+
+@dataclass(slots=True)
+class _State:
+    """Walks down a sheet: what was told for the rows to come, and what was written once for a run of rows."""
+
+    context: Context
+    sheet: Sheet
+    layout: Layout
+    labels: Labels
+    named: Labels
+    above: dict[str, str | None] = field(default_factory=dict)
+    started: bool = False
+
+    def take(self, row: Row) -> None:
+        """One row: a heading again, a mean, a section line, a ball, or a row set aside."""
+        if self._is_heading(row) or self._is_units(row) or not row.filled:
+            return
+        player = self.layout.first("player")
+        if is_mean_row(row.cells, skip=player.at if player else None):
+            return
+        cell = self._carry_cell(row)
+        if self._is_section(row, cell):
+            return
+        self._ball(row, cell)
+
+    def _is_heading(self, row: Row) -> bool:
+        headings = {c.at: fold(c.heading) for c in self.layout.header.columns if c.heading.strip()}
+        same = sum(fold(row.cells[at]) == text for at, text in headings.items() if at < len(row.cells))
+        if same >= max(2, 0.5 * len(headings)):
+            return True
+        first = self.layout.header.first
+        for above in self.layout.header.columns and self.sheet.rows[first : self.layout.header.last + 1]:
+            if len(above.filled) > 1 and [fold(c) for c in above.filled] == [fold(c) for c in row.filled]:
+                return True
+        return False
+
+    def _is_units(self, row: Row) -> bool:
+        if len(row.filled) < 2 and not (self.layout.unit_row and len(row.filled) == 1):
+            return False
+        units = sum(unit_of(cell) is not None for cell in row.filled)
+        return (
+            units > 0
+            and not any(find_number(cell) and not unit_of(cell) for cell in row.filled)
+            and units >= 0.5 * len(row.filled)
+        )
+
+    def _carry_cell(self, row: Row) -> tuple[Column, str] | None:
+        """The first carry (or pile) cell that holds a number, else the first that holds anything."""
+        filled = []
+        for role in ("carry", "pile"):
+            for column in self.layout.columns.get(role, []):
+                text = row.cells[column.at] if column.at < len(row.cells) else ""
+                if text.strip() and find_number(text):
+                    return column, text
+                if text.strip():
+                    filled.append((column, text))
+        return filled[0] if filled else None
+
+    def _is_section(self, row: Row, cell: tuple[Column, str] | None) -> bool:
+        if len(row.filled) > 2 or (
+            cell is not None and find_number(cell[1]) and len(row.filled) == 2 and not _keyed(row)
+        ):
+            return False
+        if len(row.filled) == 2 and not _keyed(row):
+            return False
+        told = labels_in(row.cells, bare=True)
+        if (
+            len(row.filled) == 1
+            and cell is not None
+            and find_number(cell[1])
+            and (told.empty or not is_club(row.filled[0]))
+        ):
+            return False
+        number = self.layout.first("number")
+        if (
+            len(row.filled) == 1
+            and number
+            and number.at < len(row.cells)
+            and find_number(row.cells[number.at])
+            and not is_club(row.filled[0])
+        ):
+            return False
+        if told.empty:
+            return len(row.filled) == 1 and find_number(row.filled[0]) is None
+        self.labels = Labels(
+            told.player or self.labels.player, told.club or self.labels.club, told.swing or self.labels.swing
+        )
+        if told.player:
+            self.above.pop("player", None)
+        if told.club:
+            self.above.pop("club", None)
+        if told.swing:
+            self.above.pop("swing", None)
+        return True
+
+    def _aside(self, row: Row, why: str) -> None:
+        place = Place(sheet=self.sheet.name, row=row.number)
+        self.context.set_aside.append(SetAside(place=place, why=why, text=" | ".join(row.filled)[:200]))
+
+    def _label(self, row: Row, role: str) -> str | None:
+        column = self.layout.first(role)
+        text = (
+            label_text(row.cells[column.at], swing=role == "swing") if column and column.at < len(row.cells) else None
+        )
+        if column:
+            if text is None:
+                text = self.above.get(role)
+            else:
+                self.above[role] = text
+        told: str | None = getattr(self.labels, role)
+        named: str | None = getattr(self.named, role)
+        return text or told or named or getattr(self.context.options, role)
+
+    def _club_and_swing(self, row: Row) -> tuple[str | None, str | None]:
+        if self.layout.combined:
+            column = self.layout.first(self.layout.combined)
+            text = (
+                (row.cells[column.at].strip() if column and column.at < len(row.cells) else "")
+                or self.above.get("both")
+                or ""
+            )
+            self.above["both"] = text
+            if pair := split_club_swing(text):
+                return pair
+            return text or None, None
+        return self._label(row, "club"), self._label(row, "swing")
+
+    def _ball(self, row: Row, cell: tuple[Column, str] | None) -> None:
+        club, swing = self._club_and_swing(row)
+        player = self._label(row, "player")
+        if self._too_short(row):
+            self._aside(row, "too few cells")
+            return
+        if cell is None or missing(cell[1]):
+            self._aside(row, "no carry")
+            return
+        column, text = cell
+        value = measure(text, self.context.decimal)
+        if value is None or (
+            value.rest and strike_of(value.rest) is None and value.factor is None and len(value.rest) > 12
+        ):
+            self._aside(row, f"carry is no number: {text[:40]}")
+            return
+        unit = value.factor or self.layout.unit(column) or self.context.unit_m
+        carry_m = value.value * (unit or 0.9144)
+        if not possible_carry(carry_m) and not (unit is None and possible_carry(value.value)):
+            self._aside(row, f"no wedge carries this far: {text[:20]}")
+            return
+        note = self._text(row, "note")
+        count = self._count(row) if column.role == "pile" or "pile" in self.layout.columns else 1
+        loft = self._loft(row)
+        ball = Ball(
+            number=len(self.context.drafts) + 1,
+            club=club or "",
+            swing=swing or "",
+            distance_m=carry_m,
+            loft_deg=loft if loft is not None else parse_club(club or "").loft_deg,
+            player=player,
+            measured_by=MeasuredBy.PILE if column.role == "pile" else MeasuredBy.UNKNOWN,
+            offline_m=self._offline(row, unit),
+            ball_speed_mps=self._number(row, "ball_speed", self.layout.speed_factor),
+            launch_deg=self._number(row, "launch", 1.0),
+            backspin_rpm=self._number(row, "spin", 1.0) or None,
+            strike=strike_of(note) or strike_of(value.rest),
+            use=self._use(row, note),
+            count=count,
+            note=note or None,
+            place=Place(sheet=self.sheet.name, row=row.number, col=column.at + 1),
+        )
+        self.context.drafts.append(Draft(ball=ball, unit_m=unit or 1.0, unit_unknown=unit is None))
+
+    def _too_short(self, row: Row) -> bool:
+        """A row that breaks off: fewer cells than the rest, and columns that every other row fills are gone."""
+        if self.sheet.delimiter in (None, "spaces") or not self.layout.width or len(row.cells) >= self.layout.width:
+            return False
+        gone = [
+            c
+            for c in self.layout.header.columns
+            if c.at >= len(row.cells) and c.role not in (None, "note", "use", "drop")
+        ]
+        return len(row.cells) < self.layout.width - 1 and bool(gone)
+
+    def _text(self, row: Row, role: str) -> str:
+        found = [row.cells[c.at].strip() for c in self.layout.columns.get(role, []) if c.at < len(row.cells)]
+        return " ".join(text for text in found if text)
+
+    def _measure(self, row: Row, role: str) -> tuple[Column, Measure] | None:
+        column = self.layout.first(role)
+        if column is None or column.at >= len(row.cells):
+            return None
+        value = measure(row.cells[column.at], self.context.decimal, spin=role == "spin")
+        return (column, value) if value else None
+
+    def _number(self, row: Row, role: str, usual: float | None) -> float | None:
+        found = self._measure(row, role)
+        if found is None:
+            return None
+        factor = found[1].factor or self.layout.unit(found[0]) or usual
+        return found[1].value * factor if factor else None
+
+    def _loft(self, row: Row) -> float | None:
+        loft = self._number(row, "loft", 1.0)
+        return loft if loft is not None and 38 <= loft <= 70 else None
+
+    def _count(self, row: Row) -> int:
+        found = self._number(row, "count", 1.0)
+        return max(1, round(found)) if found else 1
+
+    def _offline(self, row: Row, carry_unit: float | None) -> float | None:
+        found = self._measure(row, "offline")
+        if found is None:
+            return None
+        column, value = found
+        factor = value.factor or self.layout.unit(column) or carry_unit or 0.9144
+        side = value.side
+        if self.layout.side_column is not None and self.layout.side_column < len(row.cells):
+            side = side_of(row.cells[self.layout.side_column]) or side
+        if side is not None:
+            return side * abs(value.value) * factor
+        flipped = (
+            self.context.left_plus
+            if self.context.options.right
+            else (self.context.left_plus or left_is_plus(column.heading))
+        )
+        return -value.value * factor if flipped else value.value * factor
+
+    def _use(self, row: Row, note: str) -> bool:
+        if note_says(note, words.WARM_UP) or note_says(note, words.LEAVE_OUT):
+            return False
+        for role in ("drop", "use"):
+            column = self.layout.first(role)
+            if column is None:
+                continue
+            text = row.cells[column.at] if column.at < len(row.cells) else ""
+            if note_says(text, words.WARM_UP):
+                return False
+            if says_yes(text, dropping=role == "drop") == (role == "drop"):
+                return False
+        return not any(note_says(cell, words.WARM_UP) for cell in row.cells)
+
+
+def _keyed(row: Row) -> bool:
+    return not labels_in(row.filled, bare=False).empty
+
+
+def _say(context: Context, sheet: Sheet, layout: Layout) -> None:
+    column = layout.first("carry") or layout.first("pile")
+    where = f"sheet {sheet.name!r}, " if sheet.name else ""
+    if column:
+        unit = layout.unit(column) or context.unit_m
+        named = UNIT_WORDS.get(round(unit, 4), "") if unit else "unit not written"
+        context.plan.append(
+            f"{where}{'carry' if column.role != 'pile' else 'middle of a pile'} in {named or 'its own unit'} from column {column.heading!r},"
+            f" line {sheet.rows[layout.header.last].number}"
+        )
+    for role in ("club", "swing", "player", "offline", "ball_speed", "launch", "spin"):
+        if (found := layout.first(role)) and role != layout.combined:
+            context.plan.append(f"{role.replace('_', ' ')} from column {found.heading!r}")

@@ -1,0 +1,207 @@
+"""A file as sheets of text cells, each cell at its own row and column."""
+
+import csv
+import datetime
+import io
+import json
+import re
+import subprocess
+import sys
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from threequarter.golf.errors import UserError
+from threequarter.intake import words
+from threequarter.intake.decode import decode, fold
+
+MAX_CELL: Final = 5000
+SPREADSHEET_SECONDS: Final = 60
+SPREADSHEET_MB: Final = 1500
+DELIMITERS: Final = (";", "\t", "|", ",", "~", "spaces")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One physical row: its number from 1 and its cells as text."""
+
+    number: int
+    cells: tuple[str, ...]
+
+    @property
+    def filled(self) -> list[str]:
+        """The cells that are not blank."""
+        return [cell for cell in self.cells if cell.strip()]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A sheet of a workbook (name) or a text file (name None). `merged` holds (row, col, height, width), from 1."""
+
+    name: str | None
+    rows: tuple[Row, ...]
+    delimiter: str | None = None
+    encoding: str | None = None
+    merged: tuple[tuple[int, int, int, int], ...] = field(default=())
+
+
+def is_workbook(content: bytes, name: str) -> bool:
+    """Whether a file is a spreadsheet: by its first bytes, else by its ending."""
+    if content[:4] == b"PK\x03\x04" or content[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
+        return True
+    return Path(name).suffix.casefold() in (".xlsx", ".xls", ".ods", ".xlsm", ".xlsb")
+
+
+def sheets_of(content: bytes, name: str, *, encoding: str | None = None, delimiter: str | None = None) -> list[Sheet]:
+    """All sheets of a file. Raises UserError where it is no table."""
+    if is_workbook(content, name):
+        return _workbook(content)
+    text, used = decode(content, encoding)
+    return [_text_sheet(text, used, delimiter)]
+
+
+def _lines(text: str) -> list[str]:
+    """Physical lines; a line ends at LF, CR LF or a lone CR, whichever the file uses."""
+    if "\n" in text:
+        return [line.rstrip("\r") for line in text.split("\n")]
+    return text.split("\r")
+
+
+def _text_sheet(text: str, encoding: str, delimiter: str | None) -> Sheet:
+    lines = _lines(text)
+    numbered = [(i, line) for i, line in enumerate(lines, start=1) if line.strip()]
+    chosen = delimiter or _delimiter([line for _, line in numbered[:400]])
+    split = _by_spaces([line for _, line in numbered]) if chosen == "spaces" else None
+    rows = []
+    for position, (number, line) in enumerate(numbered):
+        cells = split[position] if split else _split(line, chosen)
+        if chosen == "|":
+            if re.fullmatch(r"[\s|:+\-=]+", line):
+                continue
+            if line.strip().startswith("|"):
+                cells = cells[1:-1] if line.rstrip().endswith("|") else cells[1:]
+        rows.append(Row(number, tuple(cell.strip()[:MAX_CELL] for cell in cells)))
+    return Sheet(name=None, rows=tuple(rows), delimiter=chosen, encoding=encoding)
+
+
+def _split(line: str, delimiter: str) -> list[str]:
+    csv.field_size_limit(10_000_000)
+    try:
+        return next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+    except csv.Error:
+        return line.split(delimiter)
+
+
+def _delimiter(lines: list[str]) -> str:
+    """The separator under which most lines fall into the same number of cells, and most headings are known words."""
+    known = {word for role in words.ROLES.values() for word in role}
+    best, best_score = ",", -1.0
+    for delimiter in DELIMITERS:
+        split = _by_spaces(lines) if delimiter == "spaces" else [_split(line, delimiter) for line in lines]
+        widths = Counter(len(cells) for cells in split if len(cells) > 1)
+        if not widths:
+            continue
+        width, often = widths.most_common(1)[0]
+        heading = max(sum(_plain_heading(cell) in known for cell in cells) for cells in split[:60])
+        score = heading * 2 + 3 * often / len(lines) + 0.1 * min(width, 12)
+        if delimiter == "spaces":
+            score -= 1.5
+        if score > best_score:
+            best, best_score = delimiter, score
+    return best
+
+
+def _plain_heading(cell: str) -> str:
+    from threequarter.intake.units import split_heading
+
+    return split_heading(cell)[0]
+
+
+def _by_spaces(lines: list[str]) -> list[list[str]]:
+    """Cells of fixed-width lines: tokens parted by two blanks or more, put under the heading they overlap or are
+    nearest to."""
+    tokens = [[(m.start(), m.end(), m[0]) for m in re.finditer(r"\S+(?: \S+)*", line)] for line in lines]
+    if not tokens:
+        return []
+    known = {word for role in words.ROLES.values() for word in role}
+    head = max(
+        range(min(len(lines), 60)),
+        key=lambda i: (sum(_plain_heading(t[2]) in known for t in tokens[i]), len(tokens[i])),
+    )
+    spans = [(start, end) for start, end, _ in tokens[head]]
+    if len(spans) < 2:
+        return [[token for _, _, token in row] for row in tokens]
+    table = []
+    for position, row in enumerate(tokens):
+        if position < head or len(row) == 1:
+            table.append([token for _, _, token in row])
+            continue
+        if len(row) == len(spans):
+            table.append([token for _, _, token in row])
+            continue
+        cells = [""] * len(spans)
+        for start, end, token in row:
+            at = min(range(len(spans)), key=lambda i: _apart(spans[i], (start, end)))
+            cells[at] = f"{cells[at]} {token}".strip()
+        table.append(cells)
+    return table
+
+
+def _apart(span: tuple[int, int], token: tuple[int, int]) -> float:
+    overlap = min(span[1], token[1]) - max(span[0], token[0])
+    return -overlap if overlap > 0 else min(abs(span[0] - token[0]), abs(span[1] - token[1]))
+
+
+def _workbook(content: bytes) -> list[Sheet]:
+    """Read in a process of its own: some files make the reader ask for all the memory there is, or end the process."""
+    command = [sys.executable, "-m", "threequarter.intake.spreadsheet", str(SPREADSHEET_MB)]
+    try:
+        done = subprocess.run(command, input=content, capture_output=True, timeout=SPREADSHEET_SECONDS, check=False)
+    except subprocess.TimeoutExpired:
+        raise UserError(
+            f"The spreadsheet could not be read within {SPREADSHEET_SECONDS} s. Save it as CSV and read that."
+        ) from None
+    if done.returncode == 3:
+        raise UserError(done.stderr.decode("utf-8", errors="replace").strip())
+    if done.returncode != 0:
+        raise UserError(
+            "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and read that."
+        )
+    sheets = json.loads(done.stdout)
+    return [
+        Sheet(
+            name=sheet["name"],
+            rows=tuple(Row(row["number"], tuple(_cell(cell) for cell in row["cells"])) for row in sheet["rows"]),
+            merged=tuple(tuple(area) for area in sheet["merged"]),  # type: ignore[misc]
+        )
+        for sheet in sheets
+    ]
+
+
+def _cell(cell: Any) -> str:
+    """A spreadsheet's cell as the text a person sees. A clock time is 9:00; a date that was a fraction is 3/4."""
+    if cell is None:
+        return ""
+    if isinstance(cell, list):
+        kind, value = cell
+        if kind == "time":
+            at = datetime.time.fromisoformat(value)
+            return f"{at.hour}:{at.minute:02d}"
+        return f"{kind}:{value}"
+    if isinstance(cell, bool):
+        return "1" if cell else "0"
+    if isinstance(cell, float):
+        return f"{cell:.10g}" if abs(cell) < 1e12 else str(cell)
+    return str(cell)[:MAX_CELL]
+
+
+def csv_rows(text: str) -> list[list[str]]:
+    """Rows of a plain comma-separated text."""
+    return list(csv.reader(io.StringIO(text)))
+
+
+def sheet_is_default(name: str) -> bool:
+    """Whether a sheet's name is what programs give by default, and so tells nothing."""
+    plain = re.sub(r"[\s\d()_\-]+", "", fold(name))
+    return plain in words.DEFAULT_SHEETS

@@ -1,0 +1,270 @@
+"""Any table of balls -> a Reading: balls, rows set aside, questions, and the plan in words."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Final
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
+from threequarter.intake.heading import Header, find_header
+from threequarter.intake.lines import left_is_plus
+from threequarter.intake.numbers import Mark, decimal_mark, find_number
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import Question, Reading, SetAside
+from threequarter.intake.rows import Draft, read_rows
+from threequarter.intake.sheets import Row, Sheet, sheets_of
+from threequarter.intake.units import unit_in_line
+from threequarter.intake.wide import find_wide, read_wide
+
+MAX_FILE_MB: Final = 200
+_UNIT_NAMES: Final = {YARD_M: "yards", 1.0: "metres", FOOT_M: "feet", 0.01: "centimetres"}
+_MEASURED: Final = (
+    "carry",
+    "distance",
+    "total",
+    "target",
+    "deviation",
+    "offline",
+    "ball_speed",
+    "club_speed",
+    "launch",
+    "height",
+    "pile",
+    "average",
+)
+
+
+@dataclass(slots=True)
+class Context:
+    """What has been decided for a whole file while it is read."""
+
+    options: ReadOptions
+    decimal: Mark = "."
+    unit_m: float | None = None
+    left_plus: bool = False
+    questions: dict[str, Question] = field(default_factory=dict)
+    set_aside: list[SetAside] = field(default_factory=list)
+    drafts: list[Draft] = field(default_factory=list)
+    plan: list[str] = field(default_factory=list)
+    headings: list[str] = field(default_factory=list)
+
+    def ask(self, about: str, text: str, option: str, choices: tuple[str, ...] = ()) -> None:
+        """Asks once about a subject."""
+        self.questions.setdefault(about, Question(about=about, text=text, option=option, choices=choices))
+
+
+def read_file(path: Path, options: ReadOptions | None = None) -> Reading:
+    """The balls of a file. Raises UserError where the file itself cannot be opened; see `read_table` for the rest."""
+    try:
+        size_mb = path.stat().st_size / 2**20
+        if path.is_dir():
+            raise UserError(f"{path} is a folder. Name a file in it.")
+        if size_mb > MAX_FILE_MB:
+            raise UserError(
+                f"{path.name} holds {size_mb:.0f} MB; up to {MAX_FILE_MB} MB are read. Split it by session."
+            )
+        content = path.read_bytes()
+    except FileNotFoundError:
+        raise UserError(f"There is no file {path}. Check its name and folder.") from None
+    except PermissionError:
+        raise UserError(f"{path} may not be read. Change its permissions or copy it elsewhere.") from None
+    except OSError as error:
+        raise UserError(f"{path} cannot be read: {error.strerror}.") from None
+    return read_table(content, path.name, options)
+
+
+def read_table(content: bytes, name: str, options: ReadOptions | None = None) -> Reading:
+    """The balls of a table. Never raises for what the table holds: `error` says why there are no balls."""
+    options = options or ReadOptions()
+    try:
+        sheets = sheets_of(content, name, encoding=options.encoding, delimiter=options.delimiter)
+        if options.sheet is not None:
+            sheets = _chosen_sheet(sheets, options.sheet)
+        return _read_sheets(sheets, name, options)
+    except UserError as error:
+        return Reading(error=f"{name}: {error}", name=name)
+
+
+def _chosen_sheet(sheets: list[Sheet], name: str) -> list[Sheet]:
+    chosen = [sheet for sheet in sheets if sheet.name == name]
+    if not chosen:
+        raise UserError(
+            f"there is no sheet {name!r}; it has: {', '.join(str(s.name) for s in sheets)}. Name one with --sheet."
+        )
+    return chosen
+
+
+def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Reading:
+    context = Context(options=options)
+    tables = [(sheet, find_header(sheet.rows, options.header_line)) for sheet in sheets if sheet.rows]
+    if not tables:
+        raise UserError("the file is empty.")
+    wides = {id(sheet): find_wide(sheet, header) for sheet, header in tables}
+    _decide_decimal(context, tables)
+    _decide_unit(context, tables)
+    context.left_plus = (
+        options.right == "-" if options.right else any(left_is_plus(line) for line in _loose_lines(tables))
+    )
+    for sheet, header in tables:
+        wide = wides[id(sheet)]
+        if wide is not None:
+            read_wide(context, sheet, wide, alone=len(sheets) == 1)
+        elif header is not None:
+            read_rows(context, sheet, header, alone=len(sheets) == 1)
+    return _finish(context, sheets, name)
+
+
+def _loose_lines(tables: Iterable[tuple[Sheet, Header | None]]) -> list[str]:
+    """Headings and lines above, and lines of one or two cells anywhere: where remarks about units and sides stand."""
+    lines = []
+    for sheet, header in tables:
+        top = header.last if header else -1
+        lines += [" ".join(row.filled) for i, row in enumerate(sheet.rows) if i < top or len(row.filled) <= 2]
+        if header:
+            lines += [column.heading for column in header.columns if column.heading]
+        if sheet.name:
+            lines.append(sheet.name)
+    return lines
+
+
+def _decide_decimal(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
+    digits = []
+    for sheet, header in tables:
+        left_out = (
+            {
+                c.at
+                for c in header.columns
+                if c.role
+                in (
+                    "spin",
+                    "number",
+                    "date",
+                    "count",
+                    "time",
+                    "club",
+                    "swing",
+                    "player",
+                    "note",
+                    "shot_label",
+                    "loft",
+                    "spin_axis",
+                )
+            }
+            if header
+            else set()
+        )
+        for row in sheet.rows[(header.last + 1) if header else 0 :]:
+            for at, cell in enumerate(row.cells):
+                if at not in left_out and (written := find_number(cell)):
+                    digits.append(written.digits)
+    settled = context.options.decimal or decimal_mark(digits)
+    context.decimal = settled or "."
+    context.plan.append("decimal comma" if context.decimal == "," else "decimal point")
+    if settled is None:
+        _ask_decimal_in_cm(context, tables)
+    _ask_decimal_in_raw_commas(context, tables)
+
+
+def _ask_decimal_in_cm(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
+    """A side in centimetres where every number looks like 1.049 may be a millimetre or ten metres off the line."""
+    for sheet, header in tables:
+        if header is None:
+            continue
+        for column in header.with_role("offline"):
+            if column.unit != ("length", 0.01):
+                continue
+            cells = [row.cells[column.at] for row in sheet.rows[header.last + 1 :] if column.at < len(row.cells)]
+            marked = [w.digits for cell in cells if (w := find_number(cell)) and ("." in w.digits or "," in w.digits)]
+            if marked:
+                context.ask(
+                    "decimal", f"Is {marked[0]!r} in column {column.heading!r} a number with a decimal mark or with a thousands mark?",
+                    "--decimal", (".", ","),
+                )  # fmt: skip
+
+
+def _ask_decimal_in_raw_commas(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
+    """Commas that part the cells and the decimals too: rows are longer than their heading, each in its own way."""
+    for sheet, header in tables:
+        if header is None or sheet.delimiter != "," or context.options.decimal:
+            continue
+        width = len(header.columns)
+        rows = [row for row in sheet.rows[header.last + 1 :] if len(row.filled) > 1]
+        longer = [
+            row for row in rows if len(row.cells) > width and all(cell.strip() for cell in row.cells[width - 1 :])
+        ]
+        if rows and len(longer) > 0.3 * len(rows):
+            context.ask(
+                "decimal", f"Commas part the cells and seem to be decimal marks too (line {longer[0].number}: {','.join(longer[0].cells)}). Which are which?",
+                "--decimal", (".",),
+            )  # fmt: skip
+
+
+def _decide_unit(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
+    """The unit of lengths that bear none of their own: by option, a line, or another column of lengths."""
+    if context.options.unit:
+        context.unit_m = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}[context.options.unit]
+        return
+    for line in _loose_lines(tables):
+        if unit := unit_in_line(line):
+            context.unit_m = unit
+            return
+    for role in ("carry", "distance", "pile", "total", "target", "deviation", "average", "offline"):
+        for _, header in tables:
+            for column in header.with_role(role) if header else []:
+                if column.unit and column.unit[0] == "length" and (role != "offline" or column.unit[1] >= YARD_M):
+                    context.unit_m = column.unit[1]
+                    return
+
+
+def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
+    if not context.drafts:
+        raise UserError(_why_nothing(context, sheets))
+    if any(draft.unit_unknown for draft in context.drafts):
+        context.ask(
+            "unit",
+            "No unit of length is written in this file. Are the distances yards, metres or feet?",
+            "--unit",
+            ("yd", "m", "ft"),
+        )
+    drafts = context.drafts
+    if context.options.player:
+        wanted = context.options.player.casefold()
+        drafts = [draft for draft in drafts if (draft.ball.player or "").casefold() == wanted]
+        if not drafts:
+            players = sorted({d.ball.player for d in context.drafts if d.ball.player})
+            raise UserError(
+                f"no ball is by {context.options.player!r}; the players are: {', '.join(players) or 'not named'}. Name one with --player."
+            )
+    balls = tuple(replace(draft.ball, number=i) for i, draft in enumerate(drafts, start=1))
+    aside = len(context.set_aside)
+    context.plan.append(f"{len(balls)} balls read; {aside} row{'s' if aside != 1 else ''} set aside")
+    return Reading(
+        balls=balls,
+        set_aside=tuple(context.set_aside),
+        questions=tuple(context.questions.values()),
+        plan=tuple(dict.fromkeys(context.plan)),
+        unit=_reader_unit(context),
+        name=name,
+    )
+
+
+def _reader_unit(context: Context) -> DistanceUnit:
+    """The unit answers are given back in: yards where the file is in yards or feet, else metres."""
+    factors = [draft.unit_m for draft in context.drafts]
+    common = max(set(factors), key=factors.count)
+    return "yd" if abs(common - METRES_PER["yd"]) < 1e-9 or abs(common - FOOT_M) < 1e-9 else "m"
+
+
+def _why_nothing(context: Context, sheets: list[Sheet]) -> str:
+    if context.set_aside:
+        first = context.set_aside[0]
+        return f"no ball can be read: all {len(context.set_aside)} rows are set aside (row {first.place.row}: {first.why})."
+    rows: list[Row] = [row for sheet in sheets for row in sheet.rows]
+    found = (
+        ", ".join(repr(cell) for cell in max(rows, key=lambda row: len(row.filled)).filled[:6]) if rows else "nothing"
+    )
+    return (
+        f"no distances are found in it. Its widest line reads {found}. If one of these is the carry, name it with --carry;"
+        " a table needs a column with the carry of each ball."
+    )

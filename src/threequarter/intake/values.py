@@ -1,0 +1,116 @@
+"""Cells -> values in SI, with the column's unit, the file's decimal mark and the side's sign."""
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from threequarter.golf.ball import Strike
+from threequarter.intake import words
+from threequarter.intake.decode import fold
+from threequarter.intake.numbers import Mark, find_number, missing, tidy, to_float
+from threequarter.intake.units import unit_of
+
+LEAST_CARRY_M: Final = 2.0
+MOST_CARRY_M: Final = 200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """A number in a cell: its value as written, the SI factor of a unit in the cell (None: none there), the side
+    a word in the cell names (+1 right, -1 left, None), and what else stood there."""
+
+    value: float
+    factor: float | None
+    side: int | None
+    rest: str
+
+
+def measure(cell: str, decimal: Mark, *, spin: bool = False) -> Measure | None:
+    """The number of a cell with its unit and side; None where it holds no number."""
+    if missing(cell):
+        return None
+    written = find_number(cell)
+    if written is None:
+        return None
+    value = to_float(written.digits, decimal, thousands_likely=spin)
+    if value is None:
+        return None
+    factor, side, rest = None, None, []
+    for token in _tokens(f"{written.before} {written.after}"):
+        unit = unit_of(token)
+        if unit and factor is None:
+            factor = unit[1]
+        elif (found := side_of(token)) and side is None:
+            side = found
+        else:
+            rest.append(token)
+    if written.negative and side is None:
+        value = -value
+    return Measure(value=value, factor=factor, side=side, rest=" ".join(rest))
+
+
+def _tokens(text: str) -> list[str]:
+    tokens: list[str] = []
+    for token in re.split(r"[\s()\[\],;:]+", text):
+        if not token:
+            continue
+        match = re.match(r"^(m|yd|ft|cm|yds)(l|r|links|rechts|left|right)$", fold(token))
+        glued = re.match(r"^(.+?)(左|右|좌|우)$", token) or re.match(r"^(左|右|좌|우)(.+)$", token)
+        if match:
+            tokens += [match[1], match[2]]
+        elif glued and not side_of(token):
+            tokens += [glued[1], glued[2]]
+        else:
+            tokens.append(token)
+    return tokens
+
+
+def side_of(text: str) -> int | None:
+    """+1 for a word or letter that means right, -1 for left, None for anything else."""
+    plain = fold(text).strip(".()")
+    if plain in words.RIGHT or plain.rstrip(".") in words.RIGHT:
+        return 1
+    return -1 if plain in words.LEFT or plain.rstrip(".") in words.LEFT else None
+
+
+def says_yes(cell: str, *, dropping: bool) -> bool:
+    """Whether a mark in a use or drop column says yes. A cross means yes where rows are struck out, no where kept."""
+    plain = fold(tidy(cell)).strip(".")
+    if plain in ("×", "✗", "✘", "x̶"):
+        return dropping
+    return plain in words.YES or (
+        plain != "" and plain not in words.NO and not missing(plain) and plain not in words.MISSING
+    )
+
+
+def strike_of(note: str) -> Strike | None:
+    """What a note says about the contact; the longest word that fits decides."""
+    plain = fold(note)
+    if not plain:
+        return None
+    best: tuple[int, str] | None = None
+    for kind, names in words.STRIKES.items():
+        for name in names:
+            inside = name in plain if ord(name[0]) > 0x2E80 else re.search(rf"(?<!\w){re.escape(name)}(?!\w)", plain)
+            if inside and (best is None or len(name) > best[0]):
+                best = (len(name), kind)
+    return Strike(best[1]) if best else None
+
+
+def possible_carry(carry_m: float) -> bool:
+    """Whether a wedge can have carried this far."""
+    return LEAST_CARRY_M <= carry_m <= MOST_CARRY_M
+
+
+def label_text(cell: str, *, swing: bool = False) -> str | None:
+    """A label as a person wrote it: a date that was a fraction is 3/4 again, 54.0 is 54, a share of one is a percentage."""
+    text = cell.strip()
+    if not text or (missing(text) and not re.fullmatch(r"[a-z]", text)):
+        return None
+    if match := re.match(r"^date:(\d+)-(\d+)-(\d+)", text):
+        first, second = sorted((int(match[2]), int(match[3])))
+        return f"{first}/{second}"
+    if swing and re.fullmatch(r"[01]?\.\d+|1", text):
+        share = float(text)
+        return f"{share * 100:.0f} %" if share != round(share) or text == "1" else text
+    return re.sub(r"^(\d+)\.0$", r"\1", text)

@@ -1,0 +1,297 @@
+"""Wide tables kept by hand: a column a ball, or a column a swing (or club) and a row a ball."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from threequarter.golf.ball import Ball, Place
+from threequarter.golf.club import parse_club
+from threequarter.golf.swing_length import parse_swing
+from threequarter.intake import words
+from threequarter.intake.decode import fold
+from threequarter.intake.heading import KEY_ROLES, Header, roles_of
+from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, split_club_swing
+from threequarter.intake.numbers import find_number, missing
+from threequarter.intake.reading import SetAside
+from threequarter.intake.rows import Draft
+from threequarter.intake.sheets import Row, Sheet, sheet_is_default
+from threequarter.intake.units import split_heading
+from threequarter.intake.values import label_text, measure, possible_carry, strike_of
+
+if TYPE_CHECKING:
+    from threequarter.intake.table import Context
+
+_BALL = re.compile(r"^(?P<word>[^\d\s]*)\s*[.#°]?\s*(?P<number>\d{1,3})\.?$")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wide:
+    """A wide table: its heading row (index), the columns that hold carries and what each is for.
+
+    `kind` "balls": a column a ball, labels in `label_columns` (role -> place). `kind` "labels": a column a shot, with
+    `labels` telling its club and swing. `unit_m` from a corner heading.
+    """
+
+    head: int
+    kind: Literal["balls", "labels"]
+    columns: tuple[int, ...]
+    labels: dict[int, Labels]
+    label_columns: dict[str, int]
+    unit_m: float | None
+
+
+def find_wide(sheet: Sheet, header: Header | None) -> Wide | None:
+    """The wide layout of a sheet, or None where it is a long table."""
+    if header and len({column.role for column in header.columns} & KEY_ROLES) >= 3 and header.with_role("carry"):
+        return None
+    for i, row in enumerate(sheet.rows[:60]):
+        if wide := _balls_across(sheet, i, row) or _labels_across(sheet, i, row, header):
+            return wide
+    return None
+
+
+def _corner_unit(cells: tuple[str, ...]) -> float | None:
+    for cell in cells:
+        unit = split_heading(cell)[1] if cell.strip() else None
+        if unit and unit[0] == "length":
+            return unit[1]
+    return None
+
+
+def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
+    numbered: list[tuple[int, int]] = []
+    for at, cell in enumerate(row.cells):
+        match = _BALL.match(fold(cell).strip())
+        if match and (match["word"].strip("-_ ") in words.BALL_WORDS or match["word"] == ""):
+            numbered.append((at, int(match["number"])))
+    if (
+        len(numbered) < 3
+        or [n for _, n in numbered] != list(range(numbered[0][1], numbered[0][1] + len(numbered)))
+        or numbered[0][1] > 1
+    ):
+        return None
+    label_columns: dict[str, int] = {}
+    for at, cell in enumerate(row.cells[: numbered[0][0]]):
+        for role in roles_of(cell)[0]:
+            if role in ("club", "swing", "player", "shot_label"):
+                label_columns.setdefault(role, at)
+    below = sheet.rows[i + 1 : i + 30]
+    if not any(find_number(r.cells[numbered[0][0]]) for r in below if numbered[0][0] < len(r.cells)):
+        return None
+    for at in range(numbered[0][0]):
+        if at in label_columns.values():
+            continue
+        texts = [r.cells[at] for r in below if at < len(r.cells) and r.cells[at].strip() and not is_mean_row(r.cells)]
+        if not texts:
+            continue
+        if "club" not in label_columns and all(is_club(text) for text in texts):
+            label_columns["club"] = at
+        elif "swing" not in label_columns and "shot_label" not in label_columns:
+            label_columns["shot_label" if all(split_club_swing(t) for t in texts) else "swing"] = at
+    columns = tuple(at for at, _ in numbered)
+    return Wide(
+        head=i, kind="balls", columns=columns, labels={}, label_columns=label_columns, unit_m=_corner_unit(row.cells)
+    )
+
+
+def _labels_across(sheet: Sheet, i: int, row: Row, header: Header | None) -> Wide | None:
+    labels: dict[int, Labels] = {}
+    corner = False
+    for at, cell in enumerate(row.cells):
+        text = label_text(cell, swing=True) or ""
+        bare = split_heading(text)[0] if text else ""
+        if not text or fold(text).strip(" .:") in words.MEANS:
+            continue
+        if at == _first(row) and (roles_of(text)[0] or not _is_label(text)):
+            corner = True
+            continue
+        if found := _column_label(text) or _column_label(bare):
+            labels[at] = found
+    if len(labels) < 2 and not corner:
+        return None
+    rest = [
+        at
+        for at, cell in enumerate(row.cells)
+        if cell.strip() and at != _first(row) and at not in labels and fold(cell).strip(" .:") not in words.MEANS
+    ]
+    below = [r for r in sheet.rows[i + 1 : i + 40] if len(r.filled) > 1]
+    numeric = lambda at: [r for r in below if at < len(r.cells) and find_number(r.cells[at])]  # noqa: E731
+    if len(labels) < 2:
+        return _own_names_across(sheet, i, row, rest, below)
+    if any(roles_of(row.cells[at])[0] for at in rest) or not all(numeric(at) for at in labels):
+        return None
+    above = sheet.rows[i - 1] if i else None
+    if above and above.number == row.number - 1:
+        labels = _with_upper(labels, above)
+    return Wide(
+        head=i,
+        kind="labels",
+        columns=tuple(labels),
+        labels=labels,
+        label_columns=_row_labels(row, below, labels),
+        unit_m=_corner_unit(row.cells),
+    )
+
+
+def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: list[Row]) -> Wide | None:
+    """Columns named with a player's own swings under a corner that says carry: rows count 1, 2, 3."""
+    first = _first(row)
+    corner = roles_of(row.cells[first])[0] if first is not None else ()
+    if first is None or not set(corner) & {"carry", "distance", "number"} or len(rest) < 2 or not below:
+        return None
+    counted = [r.cells[first].strip() for r in below if first < len(r.cells)]
+    numbers = [text for text in counted if _BALL.match(fold(text))]
+    if len(numbers) < 2 or _BALL.match(fold(numbers[0]))["number"] != "1":  # type: ignore[index]
+        return None
+    if any(roles_of(row.cells[at])[0] for at in rest) or not all(
+        any(find_number(r.cells[at]) for r in below if at < len(r.cells)) for at in rest
+    ):
+        return None
+    labels = {at: Labels(swing=row.cells[at].strip()) for at in rest}
+    return Wide(
+        head=i, kind="labels", columns=tuple(rest), labels=labels, label_columns={}, unit_m=_corner_unit(row.cells)
+    )
+
+
+def _first(row: Row) -> int | None:
+    return next((at for at, cell in enumerate(row.cells) if cell.strip()), None)
+
+
+def _is_label(text: str) -> bool:
+    return _column_label(text) is not None
+
+
+def _column_label(text: str) -> Labels | None:
+    if is_club(text):
+        return Labels(club=text)
+    if parse_swing(text).kind != "own":
+        return Labels(swing=text)
+    if pair := split_club_swing(text):
+        return Labels(club=pair[0], swing=pair[1])
+    return None
+
+
+def _with_upper(labels: dict[int, Labels], above: Row) -> dict[int, Labels]:
+    """Labels of a second heading row above, each holding for the columns to its right until the next."""
+    current, merged = Labels(), {}
+    for at in range(max(labels) + 1):
+        text = above.cells[at].strip() if at < len(above.cells) else ""
+        if text and (found := _column_label(text)):
+            current = found
+        if at in labels:
+            mine = labels[at]
+            merged[at] = Labels(None, mine.club or current.club, mine.swing or current.swing)
+    return merged
+
+
+def _row_labels(row: Row, below: list[Row], labels: dict[int, Labels]) -> dict[str, int]:
+    """Columns to the left that name the row's club, swing or player."""
+    found: dict[str, int] = {}
+    for at in range(min(labels)):
+        roles = roles_of(row.cells[at])[0] if row.cells[at].strip() else ()
+        texts = [r.cells[at] for r in below if at < len(r.cells) and r.cells[at].strip()]
+        if not texts:
+            continue
+        told = any(label.club for label in labels.values())
+        if "player" in roles:
+            found["player"] = at
+        elif not told and ("club" in roles or all(is_club(text) for text in texts)):
+            found["club"] = at
+        elif (
+            told
+            and ("swing" in roles or all(parse_swing(text).kind != "own" for text in texts))
+            and "number" not in roles
+        ):
+            found["swing"] = at
+    return found
+
+
+def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> None:
+    """Adds the balls of a wide sheet to the context."""
+    labels = Labels()
+    for row in sheet.rows[: wide.head]:
+        told = labels_in(row.cells, bare=False)
+        if told.empty and len(row.filled) == 1 and is_club(row.filled[0]):
+            told = Labels(club=row.filled[0])
+        labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
+    named = Labels()
+    if sheet.name and not sheet_is_default(sheet.name):
+        named = labels_in([sheet.name], bare=True)
+    unit = wide.unit_m if wide.unit_m is not None else context.unit_m
+    above: dict[str, str] = {}
+    for row in sheet.rows[wide.head + 1 :]:
+        if (
+            is_mean_row(row.cells)
+            or not row.filled
+            or [fold(c) for c in row.cells] == [fold(c) for c in sheet.rows[wide.head].cells]
+        ):
+            continue
+        if len(row.filled) == 1 and not any(at < len(row.cells) and find_number(row.cells[at]) for at in wide.columns):
+            told = labels_in(row.cells, bare=True)
+            labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
+            above.clear()
+            continue
+        mine = _of_row(row, wide, above)
+        for at in wide.columns:
+            cell = row.cells[at] if at < len(row.cells) else ""
+            if missing(cell):
+                continue
+            column = wide.labels.get(at, Labels())
+            club = mine.club or column.club or labels.club or named.club or context.options.club
+            swing = mine.swing or column.swing or labels.swing or named.swing or context.options.swing
+            player = mine.player or labels.player or (named.player if not alone else None) or context.options.player
+            _cell(context, sheet, row, at, cell, unit, (club, swing, player))
+    context.plan.append(
+        (f"sheet {sheet.name!r}, " if sheet.name else "")
+        + ("a column a ball" if wide.kind == "balls" else "a column a shot, a row a ball")
+        + f", headings in line {sheet.rows[wide.head].number}"
+    )
+
+
+def _of_row(row: Row, wide: Wide, above: dict[str, str]) -> Labels:
+    told: dict[str, str | None] = {}
+    for role, at in wide.label_columns.items():
+        text = label_text(row.cells[at], swing=role == "swing") if at < len(row.cells) else None
+        if text:
+            above[role] = text
+        told[role] = text or above.get(role)
+    if both := told.get("shot_label"):
+        pair = split_club_swing(both) or (both, None)
+        return Labels(told.get("player"), pair[0], pair[1])
+    return Labels(told.get("player"), told.get("club"), told.get("swing"))
+
+
+def _cell(
+    context: Context,
+    sheet: Sheet,
+    row: Row,
+    at: int,
+    cell: str,
+    unit: float | None,
+    labels: tuple[str | None, str | None, str | None],
+) -> None:
+    club, swing, player = labels
+    place = Place(sheet=sheet.name, row=row.number, col=at + 1)
+    value = measure(cell, context.decimal)
+    if value is None:
+        context.set_aside.append(SetAside(place=place, why=f"carry is no number: {cell[:40]}", text=cell[:200]))
+        return
+    factor = value.factor or unit
+    carry_m = value.value * (factor or 0.9144)
+    if not possible_carry(carry_m):
+        context.set_aside.append(SetAside(place=place, why=f"no wedge carries this far: {cell[:20]}", text=cell[:200]))
+        return
+    ball = Ball(
+        number=len(context.drafts) + 1,
+        club=club or "",
+        swing=swing or "",
+        distance_m=carry_m,
+        loft_deg=parse_club(club or "").loft_deg,
+        player=player,
+        strike=strike_of(value.rest),
+        note=value.rest or None,
+        place=place,
+    )
+    context.drafts.append(Draft(ball=ball, unit_m=factor or 1.0, unit_unknown=factor is None))
