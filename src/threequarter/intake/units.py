@@ -30,6 +30,8 @@ SPINS: Final = frozenset(
     "rpm r/min 1/min u/min upm min-1 tr/min t/min giri/min giri/minuto rev/min revs/min o/min omw/min varv/min vpm v/min 回転/分 회전/분 转/分 rpm. /min rev./min".split()
 )
 
+_UNSAFE: Final = frozenset(("in", "y", "'", '"', "′", "″", "pie", "pé", "mt", "vol", "米"))
+"""Words of a line that are more often something else than a unit."""
 _SAFE_FOR_LINES: Final = frozenset(u for u in LENGTHS_M if len(u) > 2 or u in ("yd", "ft", "米", "码"))
 
 
@@ -72,7 +74,7 @@ def unit_in_line(text: str) -> float | None:
     spoken = any(word in tokens or (ord(word[0]) > 0x2E80 and word in plain) for word in words.UNIT_CONTEXT)
     for token in tokens:
         bare = token.strip(".!")
-        if bare in LENGTHS_M and (spoken or (bare in _SAFE_FOR_LINES and len(tokens) <= 3)):
+        if bare in LENGTHS_M and bare not in _UNSAFE and (spoken or (bare in _SAFE_FOR_LINES and len(tokens) <= 3)):
             return LENGTHS_M[bare]
     if spoken:
         for unit in ("ヤード", "メートル", "フィート", "야드", "미터", "码", "米"):
