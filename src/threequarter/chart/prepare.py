@@ -117,6 +117,11 @@ def _key(ball: Ball) -> tuple[str, str]:
     return club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key
 
 
+def cell_names(cells: Sequence[tuple[str, str]]) -> tuple[CellName, ...]:
+    """Every club by every swing of some (club, swing) pairs, clubs from least loft, swings from shortest."""
+    return _cells([], cells)[0]
+
+
 def _cells(
     balls: Sequence[Ball], also: Sequence[tuple[str, str]]
 ) -> tuple[tuple[CellName, ...], tuple[str, ...], tuple[str, ...], dict[tuple[str, str], int]]:

@@ -1,0 +1,51 @@
+"""Numbers in words: a carry always with its doubt and unit, said the same way on page, paper and command line."""
+
+from typing import Final
+
+from threequarter.chart.result import Cell, Interval
+from threequarter.golf.units import DistanceUnit, from_metres
+
+UNIT_WORD: Final[dict[DistanceUnit, str]] = {"yd": "yards", "m": "metres"}
+SPOKEN: Final[dict[DistanceUnit, str]] = {"yd": "yd", "m": "m"}
+
+
+def rounded(distance_m: float, unit: DistanceUnit) -> int:
+    """A distance in whole units."""
+    return round(from_metres(distance_m, unit))
+
+
+def shot(cell: Cell) -> str:
+    """A shot's name: "54 waist"."""
+    return f"{cell.club} {cell.swing}".strip()
+
+
+def half_width(interval: Interval, unit: DistanceUnit) -> float:
+    """Half of a 90 % interval, in the unit."""
+    return from_metres(interval.half, unit)
+
+
+def carry(cell: Cell, unit: DistanceUnit) -> str:
+    """ "54 ± 2 yd"."""
+    return f"{rounded(cell.stock_carry_m, unit)} ± {max(1, round(half_width(cell.stock90_m, unit)))} {unit}"
+
+
+def span(interval: Interval, unit: DistanceUnit) -> str:
+    """ "51-58 yd"."""
+    return f"{rounded(interval.low, unit)}-{rounded(interval.high, unit)} {unit}"
+
+
+def percent(share: float) -> str:
+    """A share in whole percent."""
+    return f"{100 * share:.0f} %"
+
+
+def one_in(rate: float) -> str:
+    """A rate as people say it: "about one in eight"."""
+    if rate < 0.02:
+        return "hardly any"
+    return f"about one in {round(1 / rate)}" if rate < 0.4 else f"{round(10 * rate)} in ten"
+
+
+def balls(count: int) -> str:
+    """ "1 ball", "12 balls"."""
+    return f"{count} ball{'' if count == 1 else 's'}"
