@@ -81,7 +81,14 @@ def data_folder(folder: Path) -> Iterator[Finding]:
     yield Finding("Free disk", free_mb >= ENOUGH_DISK_MB, f"{free_mb} MB", f"Free {ENOUGH_DISK_MB} MB or more.")
 
 
-CHECKS: tuple[Callable[[], Finding], ...] = (python_version, sqlite_library, fonts, page_files, swing_models, video_extra)
+CHECKS: tuple[Callable[[], Finding], ...] = (
+    python_version,
+    sqlite_library,
+    fonts,
+    page_files,
+    swing_models,
+    video_extra,
+)
 
 
 def look(folder: Path) -> list[Finding]:
@@ -116,4 +123,6 @@ def command(data: Path | None, json_to: str | None) -> None:
                 click.echo(f"      {finding.cure}")
         click.echo("Everything needed is there." if not sick else "")
     if sick:
-        raise UserError(json.dumps([f.what for f in sick])[1:-1].replace('"', "") + " needs mending; the cure stands beside it.")
+        raise UserError(
+            json.dumps([f.what for f in sick])[1:-1].replace('"', "") + " needs mending; the cure stands beside it."
+        )

@@ -1,0 +1,64 @@
+"""`threequarter chart`: the distance chart of a file of balls."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+
+if TYPE_CHECKING:
+    from threequarter.chart.result import Chart
+    from threequarter.golf.units import DistanceUnit
+
+
+@click.command(epilog="Example: threequarter chart balls.csv --json -")
+@click.argument("balls", type=click.Path(path_type=Path))
+@reading_options
+@UNIT
+@JSON
+def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
+    """Make the distance chart from BALLS (a table, or a text file of notes)."""
+    from threequarter.chart.answer import chart_answer
+    from threequarter.chart.fit import fit_chart
+
+    read, unit, said = load_balls(balls, chosen)
+    chart = fit_chart(read)
+    if json_to:
+        write_json({**chart_answer(chart, unit), "reading": list(said)}, json_to)
+    else:
+        show(chart, unit)
+
+
+def show(chart: "Chart", unit: "DistanceUnit") -> None:
+    """Prints a chart: the table, what it means, and what to do next."""
+    from rich.console import Console
+    from rich.table import Table
+
+    from threequarter.chart import next_ball, words
+    from threequarter.chart.meaning import meaning, say
+
+    table = Table(
+        title=f"Stock carry in {words.UNIT_WORD[unit]}, ± 90 % doubt (next good ball), balls hit", title_justify="left"
+    )
+    table.add_column("")
+    for swing in chart.swings:
+        table.add_column(swing, justify="center")
+    for club in chart.clubs:
+        row = [club]
+        for swing in chart.swings:
+            cell = chart.cell(club, swing)
+            hit = words.balls(cell.balls) if cell.balls else "not hit"
+            row.append(f"{words.carry(cell, unit)}\n({words.span(cell.next90_m, unit)})\n{hit}")
+        table.add_row(*row, end_section=True)
+    console = Console(width=max(80, 18 + 17 * len(chart.swings)), highlight=False)
+    console.print(table)
+    first = chart.cells[0]
+    counted = len(chart.verdicts)
+    likely = sum(verdict.mishit for verdict in chart.verdicts)
+    low, high = words.percent(first.mishit_rate90.low), words.percent(first.mishit_rate90.high)
+    console.print(
+        f"Mishits: {likely} of {words.balls(counted)} likely; {words.percent(first.mishit_rate)} ({low} to {high})."
+    )
+    for line in [*say(meaning(chart), unit), *chart.notes, *next_ball.say(next_ball.advise(chart), unit)]:
+        console.print(line)

@@ -1,0 +1,76 @@
+"""`threequarter note`: balls typed as plain words."""
+
+import sys
+from pathlib import Path
+
+import click
+
+from threequarter.cli.output import JSON, write_json
+from threequarter.golf.errors import UserError
+
+
+@click.command(epilog='Example: threequarter note "54 waist 51 53 fat 38" --unit yd --json -')
+@click.argument("words", nargs=-1)
+@click.option("--unit", type=click.Choice(["yd", "m"]), help="Unit of the numbers.")
+@click.option(
+    "--measured",
+    type=click.Choice(["carry", "rest"]),
+    help="Carry, or where the ball lies (default: by the way of measuring).",
+)
+@click.option(
+    "--by",
+    type=click.Choice(["device", "laser", "paces", "pile", "position"]),
+    help="What the distances were measured with.",
+)
+@click.option("--pace-length", type=float, help="Your own step in metres (default 0.9).")
+@click.option("--calibrate", metavar="PACES,METRES", help="Paces you took over a known distance: 112,100.")
+@JSON
+def command(
+    words: tuple[str, ...], unit: str | None, measured: str | None, by: str | None, pace_length: float | None,
+    calibrate: str | None, json_to: str | None,
+) -> None:  # fmt: skip
+    """Read balls from WORDS, from a file of such lines, or (-) from standard input.
+
+    A club and a swing, then the distances; fat, thin, toe, heel or heavy before the number they belong to.
+    """
+    from threequarter.golf.ball import MeasuredAs, MeasuredBy
+    from threequarter.intake.answer import reading_answer
+    from threequarter.intake.measuring import StepLength, calibrate_step
+    from threequarter.intake.notes import NoteOptions, read_notes
+
+    step = StepLength()
+    if calibrate:
+        step = calibrate_step(*_pair(calibrate))
+    elif pace_length is not None:
+        step = calibrate_step([100.0 / pace_length], 100.0) if pace_length > 0 else calibrate_step([], 0.0)
+    options = NoteOptions(
+        unit=unit,
+        measured_as=MeasuredAs(measured) if measured else None,
+        by=MeasuredBy(by) if by else MeasuredBy.UNKNOWN,
+        step=step,
+    )
+    reading = read_notes(_text(words), options)
+    if json_to:
+        write_json(reading_answer(reading), json_to)
+    if reading.error:
+        raise UserError(reading.error)
+    if not json_to:
+        from threequarter.cli.read import _show
+
+        _show(reading)
+
+
+def _pair(text: str) -> tuple[list[float], float]:
+    try:
+        paces, metres = (float(part) for part in text.replace(";", ",").split(","))
+    except ValueError:
+        raise UserError(f"--calibrate wants paces and metres, like 112,100; not {text!r}.") from None
+    return [paces], metres
+
+
+def _text(words: tuple[str, ...]) -> str:
+    if not words or words == ("-",):
+        return sys.stdin.read()
+    if len(words) == 1 and Path(words[0]).is_file():
+        return Path(words[0]).read_text(encoding="utf-8", errors="replace")
+    return "\n".join(words) if any(" " in word for word in words) else " ".join(words)

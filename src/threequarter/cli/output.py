@@ -1,0 +1,100 @@
+"""What all commands share: reading options, loading balls, writing JSON and files whole or not at all."""
+
+import json
+import os
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from threequarter.golf.ball import Ball
+from threequarter.golf.errors import UserError
+from threequarter.golf.units import DistanceUnit
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+UNIT = click.option("--show", type=click.Choice(["yd", "m"]), help="Unit of the answer (default: the file's own).")
+JSON = click.option("--json", "json_to", metavar="FILE", help="Write the answer as JSON; - is standard output.")
+_COLUMNS = ("carry", "club", "swing", "player", "offline", "ball-speed", "launch", "spin", "note", "use", "drop")
+
+
+def reading_options(function: F) -> F:
+    """The options that answer the reader's questions and correct its plan; `read_options` gathers them."""
+    decorators = [
+        click.option("--unit", type=click.Choice(["yd", "m", "ft"]), help="Unit of the distances in the file."),
+        click.option("--decimal", type=click.Choice([".", ","]), help="Decimal mark of the file."),
+        click.option("--sheet", help="Sheet of a workbook to read."),
+        click.option("--header-line", type=int, help="Line that holds the headings."),
+        click.option("--encoding", help="Encoding of a text file."),
+        click.option("--right", type=click.Choice(["+", "-"]), help="Sign of a ball right of the line."),
+        click.option("--only-player", help="Read the balls of one player only."),
+        click.option("--all-swings", "swing_for_all", metavar="SWING", help="Swing length of a file that names none."),
+        click.option("--all-clubs", "club_for_all", metavar="CLUB", help="Club of a file that names none."),
+        click.option("--clock", type=click.Choice(["camera", "other"]), default="camera", help="Which way clock times count."),
+        click.option("--ground", type=click.Choice(["soft", "normal", "firm", "plugs"]), default="normal",
+                     help="Ground the balls ran out on, where a distance is to where the ball lies."),
+    ]  # fmt: skip
+    for name in reversed(_COLUMNS):
+        decorators.append(click.option(f"--{name}", f"column_{name.replace('-', '_')}", metavar="COLUMN", hidden=name != "carry",
+                                       help="Heading or number of the column with the carry (also --club, --swing, --offline ...)."))  # fmt: skip
+    for decorator in reversed(decorators):
+        function = decorator(function)
+    return function
+
+
+def read_options(chosen: dict[str, Any]) -> Any:
+    """A ReadOptions from the keyword arguments of a command that has `reading_options`."""
+    from threequarter.intake.options import ReadOptions
+
+    columns = {key[7:]: value for key, value in chosen.items() if key.startswith("column_") and value}
+    return ReadOptions(
+        unit=chosen["unit"], decimal=chosen["decimal"], columns=columns, header_line=chosen["header_line"],
+        sheet=chosen["sheet"], encoding=chosen["encoding"], right=chosen["right"], player=chosen["only_player"],
+        swing=chosen["swing_for_all"], club=chosen["club_for_all"], clock=chosen["clock"],
+    )  # fmt: skip
+
+
+def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Ball, ...], DistanceUnit, tuple[str, ...]]:
+    """The balls of a file brought to carry, the unit to answer in, and what was done on the way, in words.
+
+    Raises UserError where the file cannot be read, or leaves a question open.
+    """
+    from threequarter.intake.load import carries
+
+    balls, unit, said = carries(path, read_options(chosen), chosen["ground"])
+    return balls, chosen.get("show") or unit, said
+
+
+def write_json(answer: Any, target: str) -> None:
+    """Prints the answer (`-`) or writes it to a file, whole or not at all. Raises UserError where that fails."""
+    text = json.dumps(answer, ensure_ascii=False, indent=1) + "\n"
+    if target == "-":
+        sys.stdout.write(text)
+        return
+    write_whole(Path(target), text.encode())
+
+
+def write_whole(target: Path, content: bytes) -> None:
+    """Writes a file beside its place and moves it in; on any failure the old file stays as it was. Raises UserError."""
+    if target.is_dir():
+        raise UserError(f"{target} is a folder. Name a file in it.")
+    handle = None
+    try:
+        handle, partial = tempfile.mkstemp(dir=target.parent or Path(), prefix=f".{target.name[:40]}.", suffix=".part")
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(partial, 0o644)
+        os.replace(partial, target)
+    except OSError as error:
+        if handle is not None:
+            Path(partial).unlink(missing_ok=True)
+        raise UserError(f"{target} cannot be written: {error.strerror}. Nothing was changed.") from error
+    except BaseException:
+        if handle is not None:
+            Path(partial).unlink(missing_ok=True)
+        raise
