@@ -1,0 +1,59 @@
+"""`threequarter card`: the pocket card as a PDF."""
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json, write_whole
+
+
+@click.command(epilog="Example: threequarter card balls.csv -o card.pdf --name 'Robin Sedge'")
+@click.argument("balls", type=click.Path(path_type=Path))
+@click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("card.pdf"),
+    show_default=True,
+    help="The PDF to write.",
+)
+@click.option("--paper", type=click.Choice(["pocket", "a4", "letter"]), default="pocket", show_default=True,
+              help="One pocket-size card, or four of it on a sheet.")  # fmt: skip
+@click.option("--name", default="", help="The player's name on the card (default: from the file).")
+@click.option("--date", default=None, help="The date on the card (default: today).")
+@click.option("--ball-used", default="", help="The ball the chart was made with.")
+@click.option("--air", default="", help="The air it was made in, in words.")
+@reading_options
+@UNIT
+@JSON
+def command(
+    balls: Path,
+    out: Path,
+    paper: Any,
+    name: str,
+    date: str | None,
+    ball_used: str,
+    air: str,
+    json_to: str | None,
+    **chosen: Any,
+) -> None:
+    """Write the pocket card for the chart of BALLS."""
+    from threequarter.chart.fit import fit_chart
+    from threequarter.paper.card import CardDetails, pages, pocket_card
+
+    read, unit, _ = load_balls(balls, chosen)
+    players = {ball.player for ball in read if ball.player}
+    details = CardDetails(
+        player=name or (players.pop() if len(players) == 1 else ""),
+        date=datetime.date.today().isoformat() if date is None else date,
+        ball=ball_used,
+        air=air,
+    )
+    pdf = pocket_card(fit_chart(read), details, unit=unit, sheet=paper)
+    write_whole(out, pdf)
+    if json_to:
+        write_json({"card": str(out), "pages": pages(pdf), "bytes": len(pdf), "unit": unit}, json_to)
+    else:
+        click.echo(f"Wrote {out}.")

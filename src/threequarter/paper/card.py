@@ -1,0 +1,112 @@
+"""The pocket card: two ways in, by shot and by number; black and white, made before the round."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal
+
+from threequarter.chart import words
+from threequarter.chart.meaning import Meaning, goal_m, meaning
+from threequarter.chart.result import Cell, Chart, Interval
+from threequarter.golf.units import DistanceUnit
+from threequarter.paper.typesetting import typeset
+
+SheetSize = Literal["pocket", "a4", "letter"]
+CLUBS_A_SIDE: Final = 5
+ROWS_A_SIDE: Final = 8
+UNSURE: Final = 2.0
+"""A shot whose doubt is more than this many times the goal bears a question mark."""
+RULE: Final = "Made before the round, which Rule 4.3a allows (2023); the Committee and local rules have the last word."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardDetails:
+    """What stands on the card beside the chart. `date` as it is to be read; empty where unknown."""
+
+    player: str = ""
+    date: str = ""
+    ball: str = ""
+    air: str = ""
+
+
+def pocket_card(chart: Chart, details: CardDetails, *, unit: DistanceUnit = "yd", sheet: SheetSize = "pocket") -> bytes:
+    """The card as PDF: pocket size (74 x 105 mm, two sides or more), or four of it on A4 or Letter with marks to cut."""
+    card = typeset("card.typ", _data(chart, details, unit))
+    if sheet == "pocket":
+        return card
+    data = {"paper": "a4" if sheet == "a4" else "us-letter", "sides": pages(card)}
+    return typeset("sheet.typ", data, {"card.pdf": card})
+
+
+def pages(pdf: bytes) -> int:
+    """How many pages a PDF of ours has."""
+    counts = [int(count) for count in re.findall(rb"/Type\s*/Pages\b[^>]*?/Count\s+(\d+)", pdf)]
+    counts += [int(count) for count in re.findall(rb"/Count\s+(\d+)[^>]*?/Type\s*/Pages\b", pdf)]
+    return max(counts) if counts else len(re.findall(rb"/Type\s*/Page\b", pdf))
+
+
+def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, Any]:
+    found = meaning(chart)
+    first = chart.cells[0]
+    balls = sum(cell.balls for cell in chart.cells)
+    made = [words.balls(balls), details.ball, details.air, details.date]
+    return {
+        "player": details.player or "Distance chart",
+        "unit_word": words.UNIT_WORD[unit],
+        "blocks": _blocks(chart, unit),
+        "ladder": _ladder(found, unit),
+        "mishits": f"Not good: {words.one_in(first.mishit_rate)} ({words.percent(first.mishit_rate)}).",
+        "unsure": any(_unsure(cell) for cell in chart.cells),
+        "foot": " · ".join(part for part in (words.balls(balls), details.date) if part),
+        "made": "Made from " + ", ".join(part for part in made if part) + ".",
+        "rule": RULE,
+    }
+
+
+def _blocks(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
+    """The grid by shot, cut into sides of at most five wedges and eight swing lengths."""
+    blocks = []
+    for clubs in _parts(chart.clubs, CLUBS_A_SIDE):
+        for swings in _parts(chart.swings, ROWS_A_SIDE):
+            rows = [
+                {"swing": swing, "cells": [_cell(chart.cell(club, swing), unit) for club in clubs]} for swing in swings
+            ]
+            blocks.append({"clubs": list(clubs), "rows": rows})
+    return blocks
+
+
+def _parts(names: Sequence[str], most: int) -> list[Sequence[str]]:
+    return [names[i : i + most] for i in range(0, len(names), most)]
+
+
+def _unsure(cell: Cell) -> bool:
+    return cell.stock90_m.half > UNSURE * goal_m(cell.stock_carry_m)
+
+
+def _cell(cell: Cell, unit: DistanceUnit) -> dict[str, Any]:
+    return {
+        "carry": str(words.rounded(cell.stock_carry_m, unit)),
+        "doubt": f"± {max(1, round(words.half_width(cell.stock90_m, unit)))}",
+        "next": f"{words.rounded(cell.next90_m.low, unit)}-{words.rounded(cell.next90_m.high, unit)}",
+        "sure": not _unsure(cell),
+    }
+
+
+def _ladder(found: Meaning, unit: DistanceUnit) -> list[dict[str, Any]]:
+    """One rung a number, shots that round to it together; a hole is a rung of its own."""
+    rungs: list[dict[str, Any]] = []
+    for cell in found.ladder:
+        number = str(words.rounded(cell.stock_carry_m, unit))
+        shot = {
+            "name": words.shot(cell),
+            "doubt": f"({words.rounded(cell.next90_m.low, unit)}-{words.rounded(cell.next90_m.high, unit)})",
+        }
+        if rungs and not rungs[-1]["hole"] and rungs[-1]["number"] == number:
+            rungs[-1]["shots"].append(shot)
+        else:
+            rungs.append({"hole": False, "number": number, "shots": [shot]})
+        for hole in found.holes:
+            if hole.below is cell:
+                text = f"hole: nothing lands at {words.span(Interval(hole.low_m, hole.high_m), unit)}"
+                rungs.append({"hole": True, "text": text})
+    return rungs

@@ -1,0 +1,61 @@
+"""Typesetting: a template of ours and data as JSON -> PDF bytes. Same input, same bytes.
+
+What a user typed goes in as data only; no template evaluates it, no package is loaded, and the root is a folder of its own.
+A cap on the size of the data keeps a page from growing without end.
+"""
+
+import json
+import re
+import tempfile
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from threequarter.golf.errors import UserError
+
+HERE: Final = Path(__file__).parent
+MAX_DATA: Final = 400_000
+
+
+@cache
+def fonts() -> list[str]:
+    """The folder of the fonts shipped with the product. Raises UserError where it is missing."""
+    folder = HERE / "fonts"
+    if not any(folder.glob("*.ttf")):
+        raise UserError("The fonts for printing are missing. Install again; `threequarter doctor` says how.")
+    return [str(folder)]
+
+
+def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None = None) -> bytes:
+    """The PDF of a template (a name in templates/) with its data; `files` stand beside it under their names.
+
+    Raises UserError where there is far too much to print.
+    """
+    import typst
+
+    text = json.dumps(_breakable(data), ensure_ascii=False, sort_keys=True)
+    if len(text) > MAX_DATA:
+        raise UserError(f"There is too much to print ({len(text)} characters). Print fewer shots at a time.")
+    with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
+        source = Path(root, "main.typ")
+        source.write_bytes((HERE / "templates" / template).read_bytes())
+        for name, content in (files or {}).items():
+            Path(root, name).write_bytes(content)
+        pdf = typst.compile(
+            str(source),
+            root=root,
+            font_paths=fonts(),
+            ignore_system_fonts=True,
+            sys_inputs={"data": text},
+            format="pdf",
+        )
+    return bytes(pdf)
+
+
+def _breakable(value: Any) -> Any:
+    """Very long words may break anywhere, so that nothing runs off the paper."""
+    if isinstance(value, str):
+        return re.sub(r"\S{24,}", lambda word: "\u200b".join(re.findall(r".{1,12}", word[0])), value)
+    if isinstance(value, dict):
+        return {key: _breakable(item) for key, item in value.items()}
+    return [_breakable(item) for item in value] if isinstance(value, list) else value
