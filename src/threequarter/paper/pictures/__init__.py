@@ -1,0 +1,1 @@
+"""Pictures as SVG text: print-ready, told apart without colour, each with a sentence that says the same."""
