@@ -1,15 +1,16 @@
 """A file -> balls ready to chart: the one road that the commands, the page and the library take."""
 
+import json
 from pathlib import Path
 
-from threequarter.golf.ball import Ball
+from threequarter.golf.ball import Ball, MeasuredBy
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import sure_balls
 from threequarter.intake.measuring import Ground, to_carry
 from threequarter.intake.notes import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
-from threequarter.intake.table import read_file
+from threequarter.intake.table import read_file, read_table
 
 
 def read_any(path: Path, options: ReadOptions) -> Reading:
@@ -30,3 +31,15 @@ def carries(
     reading = read_any(path, options)
     balls, said = to_carry(sure_balls(reading), ground)
     return balls, reading.unit, (*reading.plan, *said)
+
+
+def read_content(content: bytes, name: str, kind: str, options: ReadOptions) -> Reading:
+    """A reading of content that is at hand. `kind` "table"; or "notes": a JSON line with unit and way of measuring, then
+    the words as typed."""
+    if kind != "notes":
+        return read_table(content, name, options)
+    head, _, text = content.decode("utf-8", errors="replace").partition("\n")
+    told = json.loads(head)
+    by = told.get("by") if told.get("by") in set(MeasuredBy) else MeasuredBy.UNKNOWN
+    unit = options.unit or (told.get("unit") if told.get("unit") in ("yd", "m") else None)
+    return read_notes(text, NoteOptions(unit=unit, by=MeasuredBy(by)), name)

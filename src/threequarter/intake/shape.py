@@ -1,0 +1,22 @@
+"""The shape of a table: its headings, so that the next file that looks alike is read the same way."""
+
+import hashlib
+import json
+
+from threequarter.golf.errors import UserError
+from threequarter.intake.decode import fold
+from threequarter.intake.heading import find_header
+from threequarter.intake.sheets import sheets_of
+
+
+def shape_key(content: bytes, name: str) -> str:
+    """A key that is equal for tables with equal headings; files without headings share the key of their kind."""
+    try:
+        sheets = sheets_of(content, name)
+    except UserError:
+        return "unreadable"
+    headings = []
+    for sheet in sheets:
+        header = find_header(sheet.rows)
+        headings.append([fold(column.heading) for column in header.columns] if header else [])
+    return hashlib.sha256(json.dumps(headings).encode()).hexdigest()

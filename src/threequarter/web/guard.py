@@ -1,0 +1,97 @@
+"""Who may speak to the server: known hosts only, no writes from other sites, bounded bodies, strict headers.
+
+On a laptop the pages need no account, so a foreign page or a rebound name must not reach them.
+"""
+
+from collections.abc import Awaitable, Callable, MutableMapping
+from typing import Any, Final
+from urllib.parse import urlsplit
+
+Scope = MutableMapping[str, Any]
+Message = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Message]]
+Send = Callable[[Message], Awaitable[None]]
+App = Callable[[Scope, Receive, Send], Awaitable[None]]
+
+MAX_BODY: Final = 30 * 2**20
+POLICY: Final = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self';"
+    " form-action 'self'; frame-ancestors 'none'; base-uri 'none'; manifest-src 'self'"
+)
+HEADERS: Final = [
+    (b"content-security-policy", POLICY.encode()),
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"permissions-policy", b"camera=(), microphone=(), geolocation=()"),
+]
+SAFE: Final = ("GET", "HEAD")
+
+
+class TooLarge(Exception):
+    """The body is larger than is taken."""
+
+
+class Guard:
+    """Wraps the app. `hosts` are the names (with port) the server answers to."""
+
+    def __init__(self, app: App, hosts: frozenset[str]) -> None:
+        self.app, self.hosts = app, hosts
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        headers = [(name.lower(), value.decode("latin-1")) for name, value in scope["headers"]]
+        hosts = [value for name, value in headers if name == b"host"]
+        if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
+            await _refuse(send, 400, "This address is not one of this server's. Open it as the start-up line says.")
+            return
+        given = dict(headers)
+        if scope["method"] not in SAFE and not _same_site(given, hosts[0]):
+            await _refuse(send, 403, "This came from another site and was not done.")
+            return
+        try:
+            await self.app(scope, _bounded(receive), _with_headers(send))
+        except TooLarge:
+            await _refuse(send, 413, f"That is more than {MAX_BODY // 2**20} MB. Split the file by session.")
+
+
+def _same_site(headers: dict[bytes, str], host: str) -> bool:
+    """Browsers say where a write comes from; a program that says nothing (no Origin, no Sec-Fetch-Site) is let in."""
+    fetched = headers.get(b"sec-fetch-site")
+    if fetched is not None and fetched not in ("same-origin", "none"):
+        return False
+    origin = headers.get(b"origin")
+    return origin is None or (origin != "null" and urlsplit(origin).netloc.lower() == host.lower())
+
+
+def _bounded(receive: Receive) -> Receive:
+    seen = 0
+
+    async def bounded() -> Message:
+        nonlocal seen
+        message = await receive()
+        seen += len(message.get("body", b""))
+        if seen > MAX_BODY:
+            raise TooLarge
+        return message
+
+    return bounded
+
+
+def _with_headers(send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            message["headers"] = [*message["headers"], *HEADERS]
+        await send(message)
+
+    return sending
+
+
+async def _refuse(send: Send, status: int, words: str) -> None:
+    body = words.encode()
+    headers = [(b"content-type", b"text/plain; charset=utf-8"), (b"content-length", str(len(body)).encode()), *HEADERS]
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": body})

@@ -1,0 +1,63 @@
+"""What the reading page shows: the plan in words, one real value, the questions, the balls, the rows set aside."""
+
+from typing import Any
+
+from threequarter.golf.units import from_metres
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import Reading
+
+SHOWN = 25
+QUESTION_FIELDS = {"--unit": "unit", "--decimal": "decimal"}
+CHOICE_WORDS = {"yd": "yards", "m": "metres", "ft": "feet", ".": "a point: 62.4", ",": "a comma: 62,4"}
+
+
+def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str, Any]:
+    """Values for the template."""
+    first = next((ball for ball in reading.balls if ball.use), None)
+    example = ""
+    if first is not None and not any(question.about == "unit" for question in reading.questions):
+        place = f"row {first.place.row}" if first.place else "the first ball"
+        example = f"For example {place}: {first.club} {first.swing}, {from_metres(first.distance_m, reading.unit):.1f} {reading.unit}"
+        if first.offline_m is not None:
+            side = "right" if first.offline_m >= 0 else "left"
+            example += f", {from_metres(abs(first.offline_m), reading.unit):.1f} {reading.unit} {side}"
+    return {
+        "reading": reading,
+        "kind": kind,
+        "example": example,
+        "questions": [
+            {
+                "text": question.text,
+                "field": QUESTION_FIELDS.get(question.option, f"col-{question.about}"),
+                "choices": [(choice, CHOICE_WORDS.get(choice, choice)) for choice in question.choices],
+            }
+            for question in reading.questions
+        ],
+        "fields": _fields(options),
+        "shown": [
+            {
+                "row": ball.place.row if ball.place else ball.number,
+                "sheet": ball.place.sheet if ball.place else None,
+                "player": ball.player or "",
+                "club": ball.club,
+                "swing": ball.swing,
+                "carry": f"{from_metres(ball.distance_m, reading.unit):.1f}",
+                "note": ball.note or (ball.strike.value if ball.strike else ""),
+                "use": ball.use,
+                "count": ball.count,
+            }
+            for ball in reading.balls[:SHOWN]
+        ],
+        "more": max(0, len(reading.balls) - SHOWN),
+        "unit": reading.unit,
+        "not_used": sum(not ball.use for ball in reading.balls),
+        "rest": any(ball.measured_as == "rest" for ball in reading.balls),
+    }
+
+
+def _fields(options: ReadOptions) -> dict[str, str]:
+    """The options as form fields, so that what is kept was read exactly as shown."""
+    fields = {
+        name: str(value) for name, value in options.to_json().items() if name not in ("columns", "clock", "header_line")
+    }
+    return fields | {f"col-{role}": heading for role, heading in options.columns.items()}

@@ -1,0 +1,96 @@
+"""What a page shows, gathered from the same calls that the commands make."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup
+
+from threequarter.chart import next_ball, words
+from threequarter.chart.fit import fit_chart
+from threequarter.chart.meaning import cell_words, meaning, say
+from threequarter.chart.result import Chart, Verdict
+from threequarter.golf.ball import Ball
+from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.intake.measuring import Ground, to_carry
+from threequarter.paper.pictures import chart_picture, ladder_picture
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ChartView:
+    """A chart with its balls, ready for a template."""
+
+    chart: Chart
+    balls: tuple[Ball, ...]
+    unit: DistanceUnit
+    said: tuple[str, ...]
+
+    @classmethod
+    def of(cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground) -> "ChartView":
+        """Brings the balls to carry and fits the chart. Raises UserError where there is nothing to chart."""
+        carried, said = to_carry(balls, ground)
+        return cls(fit_chart(carried), carried, unit, said)
+
+    def page(self) -> dict[str, Any]:
+        """Everything the session page needs."""
+        found = meaning(self.chart)
+        advice = next_ball.advise(self.chart)
+        first = self.chart.cells[0]
+        verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
+        return {
+            "unit": self.unit,
+            "unit_word": words.UNIT_WORD[self.unit],
+            "picture_wide": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit)),
+            "picture_narrow": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit, width=360)),
+            "picture_says": chart_picture.sentence(self.chart, self.unit),
+            "ladder_wide": Markup(ladder_picture.ladder_picture(found, self.unit)),
+            "ladder_narrow": Markup(ladder_picture.ladder_picture(found, self.unit, width=360)),
+            "ladder_says": ladder_picture.sentence(found, self.unit),
+            "swings": self.chart.swings,
+            "rows": [(club, [self._cell(club, swing) for swing in self.chart.swings]) for club in self.chart.clubs],
+            "means": say(found, self.unit)[1:],
+            "next": next_ball.say(advice, self.unit),
+            "stop": advice.stop,
+            "notes": [*self.chart.notes, *self.said],
+            "mishits": f"{words.percent(first.mishit_rate)} ({words.percent(first.mishit_rate90.low)} to {words.percent(first.mishit_rate90.high)})",
+            "likely_mishits": sum(verdict.mishit for verdict in self.chart.verdicts),
+            "used": len(self.chart.verdicts),
+            "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
+        }
+
+    def _cell(self, club: str, swing: str) -> dict[str, Any]:
+        cell = self.chart.cell(club, swing)
+        return {
+            "carry": words.rounded(cell.stock_carry_m, self.unit),
+            "doubt": max(1, round(words.half_width(cell.stock90_m, self.unit))),
+            "next": words.span(cell.next90_m, self.unit),
+            "balls": words.balls(cell.balls) if cell.balls else "not hit",
+            "words": cell_words(cell, self.unit),
+        }
+
+    def _ball(self, ball: Ball, verdict: Verdict | None) -> dict[str, Any]:
+        place = ball.place
+        where = ""
+        if place and place.row:
+            where = f"{place.file or ''} {'sheet ' + place.sheet + ', ' if place.sheet else ''}row {place.row}"
+        return {
+            "number": ball.number,
+            "club": ball.club,
+            "swing": ball.swing,
+            "carry": f"{from_metres(ball.distance_m, self.unit):.1f}",
+            "offline": ""
+            if ball.offline_m is None
+            else f"{from_metres(abs(ball.offline_m), self.unit):.1f} {'R' if ball.offline_m >= 0 else 'L'}",
+            "judged": _judged(ball, verdict),
+            "note": ball.note or (ball.strike.value if ball.strike else ""),
+            "where": where.strip(),
+        }
+
+
+def _judged(ball: Ball, verdict: Verdict | None) -> str:
+    """A probability in words, never a verdict."""
+    if not ball.use or verdict is None:
+        return "not used"
+    if verdict.good >= 0.5:
+        return f"good {words.percent(verdict.good)}"
+    kind, chance = max((("fat", verdict.fat), ("thin", verdict.thin), ("toe", verdict.toe)), key=lambda pair: pair[1])
+    return f"mishit {words.percent(1 - verdict.good)}, {kind} {words.percent(chance)}"
