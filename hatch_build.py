@@ -45,7 +45,15 @@ def fetch(root: Path = ROOT) -> list[str]:
     with tempfile.TemporaryDirectory() as scratch:
         for name in ("package.json", "package-lock.json"):
             shutil.copy(root / name, scratch)
-        command = [*npm_command(), "ci", "--ignore-scripts", "--omit=dev", "--no-audit", "--no-fund", "--loglevel=error"]
+        command = [
+            *npm_command(),
+            "ci",
+            "--ignore-scripts",
+            "--omit=dev",
+            "--no-audit",
+            "--no-fund",
+            "--loglevel=error",
+        ]
         environment = os.environ | {"PATH": f"{Path(command[0]).parent}{os.pathsep}{os.environ.get('PATH', '')}"}
         subprocess.run(command, cwd=scratch, check=True, env=environment, stdout=subprocess.DEVNULL)
         for item in missing:

@@ -89,7 +89,7 @@ class _Grid:
         matrix[np.arange(self.size - 1), np.arange(self.size - 1)] += weight
         right = self.precision @ self.prior_mean
         right[:-1] += weight * y
-        return np.linalg.solve(matrix, right)
+        return np.asarray(np.linalg.solve(matrix, right), dtype=float)
 
     def run(self) -> Posterior:
         for _ in range(ROUNDS):

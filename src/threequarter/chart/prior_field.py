@@ -25,7 +25,7 @@ class Field:
     @property
     def precision(self) -> Floats:
         """Inverse of the covariance."""
-        return np.linalg.inv(self.covariance)
+        return np.asarray(np.linalg.inv(self.covariance), dtype=float)
 
 
 def base_covariance(names: Sequence[CellName]) -> tuple[Floats, Floats]:

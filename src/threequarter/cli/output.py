@@ -88,8 +88,8 @@ def write_whole(target: Path, content: bytes) -> None:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(partial, 0o644)
-        os.replace(partial, target)
+        Path(partial).chmod(0o644)
+        Path(partial).replace(target)
     except OSError as error:
         if handle is not None:
             Path(partial).unlink(missing_ok=True)

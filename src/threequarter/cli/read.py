@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from threequarter.cli.output import JSON, reading_options, read_options, write_json
+from threequarter.cli.output import JSON, read_options, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import from_metres
 

@@ -189,9 +189,9 @@ def _clock_time(label: str, text: str, clock: Clock) -> SwingLength | None:
     match = _CLOCK.match(_PREFIX.sub("", text))
     if not match:
         return None
-    if not (match["word"] or match["minute"] or ":" in text or "h" in text) and _PREFIX.sub("", text) == text:
-        if not 6 < int(match["hour"]) <= 12:
-            return None
+    bare = not (match["word"] or match["minute"] or ":" in text or "h" in text) and _PREFIX.sub("", text) == text
+    if bare and not 6 < int(match["hour"]) <= 12:
+        return None
     hour = int(match["hour"]) + int(match["minute"] or 0) / 60
     back = 12 - hour if clock == "other" else hour
     if not 6 <= back <= 12.5:

@@ -129,9 +129,9 @@ def _pile(state: _Line, match: re.Match[str], line: str, number: int) -> None:
 
 def _note_how(state: _Line, line: str) -> None:
     for token in re.findall(r"[a-z]+", line):
-        if token in _UNIT_WORDS and token not in ("y", "m"):
-            state.unit = _UNIT_WORDS[token]
-        elif token in ("m", "y") and re.search(rf"\d\s*{token}\b", line):
+        if (token in _UNIT_WORDS and token not in ("y", "m")) or (
+            token in ("m", "y") and re.search(rf"\d\s*{token}\b", line)
+        ):
             state.unit = _UNIT_WORDS[token]
 
 
@@ -151,9 +151,7 @@ def _tokens(state: _Line, line: str, number: int, aside: list[SetAside]) -> None
             state.unit = _UNIT_WORDS[token]
         elif side_of(token) is not None and len(token) > 1 and state.balls:
             pass
-        elif used := _swing_at(state, tokens, place):
-            place += used - 1
-        elif used := _club_at(state, tokens, place, after):
+        elif (used := _swing_at(state, tokens, place)) or (used := _club_at(state, tokens, place, after)):
             place += used - 1
         elif match := _NUMBER.match(token):
             _distance(state, match, after, number)
@@ -196,13 +194,14 @@ def _club_at(state: _Line, tokens: Sequence[str], place: int, after: Sequence[st
             named = bool(after) and parse_swing(after[0]).kind != "own" and not after[0].isdigit()
             if not (starts or named):
                 continue
-        elif length == 2 and (
-            any(re.fullmatch(r"\d+[a-z]+", fold(t)) for t in tokens[place : place + 2])
-            or parsed.kind is None
-            or not re.search(r"\d{2}|wedge", text, re.IGNORECASE)
-        ):
-            continue
-        elif re.fullmatch(r"\d+([.,]\d+)?[a-z]?", fold(text)) and "°" not in text:
+        elif (
+            length == 2
+            and (
+                any(re.fullmatch(r"\d+[a-z]+", fold(t)) for t in tokens[place : place + 2])
+                or parsed.kind is None
+                or not re.search(r"\d{2}|wedge", text, re.IGNORECASE)
+            )
+        ) or (re.fullmatch(r"\d+([.,]\d+)?[a-z]?", fold(text)) and "°" not in text):
             continue
         if state.club is not None and text != state.club and place > 0:
             state.swing = None

@@ -133,9 +133,10 @@ def _unit_row(layout: Layout, row: Row) -> None:
 
 def _content_roles(layout: Layout, body: list[Row]) -> None:
     """Roles that only the cells settle: a shot column that numbers or names, a column of sides, clubs with swings."""
-    cells = lambda column: [
-        row.cells[column.at] for row in body if column.at < len(row.cells) and row.cells[column.at].strip()
-    ]  # noqa: E731
+
+    def cells(column: Column) -> list[str]:
+        return [row.cells[column.at] for row in body if column.at < len(row.cells) and row.cells[column.at].strip()]
+
     for role in ("shot_label", "club", "swing"):
         for column in layout.columns.get(role, [])[:1]:
             texts = cells(column)
@@ -261,11 +262,9 @@ class _State:
         same = sum(fold(row.cells[at]) == text for at, text in headings.items() if at < len(row.cells))
         if same >= max(2, 0.5 * len(headings)):
             return True
-        first = self.layout.header.first
-        for above in self.layout.header.columns and self.sheet.rows[first : self.layout.header.last + 1]:
-            if len(above.filled) > 1 and [fold(c) for c in above.filled] == [fold(c) for c in row.filled]:
-                return True
-        return False
+        folded = [fold(cell) for cell in row.filled]
+        above = self.sheet.rows[self.layout.header.first : self.layout.header.last + 1]
+        return bool(any(len(head.filled) > 1 and [fold(cell) for cell in head.filled] == folded for head in above))
 
     def _is_units(self, row: Row) -> bool:
         if len(row.filled) < 2 and not (self.layout.unit_row and len(row.filled) == 1):

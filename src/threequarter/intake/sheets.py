@@ -173,7 +173,7 @@ def _workbook(content: bytes) -> list[Sheet]:
         Sheet(
             name=sheet["name"],
             rows=tuple(Row(row["number"], tuple(_cell(cell) for cell in row["cells"])) for row in sheet["rows"]),
-            merged=tuple(tuple(area) for area in sheet["merged"]),  # type: ignore[misc]
+            merged=tuple(tuple(area) for area in sheet["merged"]),
         )
         for sheet in sheets
     ]

@@ -117,10 +117,9 @@ def _labels_across(sheet: Sheet, i: int, row: Row, header: Header | None) -> Wid
         if cell.strip() and at != _first(row) and at not in labels and fold(cell).strip(" .:") not in words.MEANS
     ]
     below = [r for r in sheet.rows[i + 1 : i + 40] if len(r.filled) > 1]
-    numeric = lambda at: [r for r in below if at < len(r.cells) and find_number(r.cells[at])]  # noqa: E731
     if len(labels) < 2:
         return _own_names_across(sheet, i, row, rest, below)
-    if any(roles_of(row.cells[at])[0] for at in rest) or not all(numeric(at) for at in labels):
+    if any(roles_of(row.cells[at])[0] for at in rest) or not all(_numeric(below, at) for at in labels):
         return None
     above = sheet.rows[i - 1] if i else None
     if above and above.number == row.number - 1:
@@ -133,6 +132,10 @@ def _labels_across(sheet: Sheet, i: int, row: Row, header: Header | None) -> Wid
         label_columns=_row_labels(row, below, labels),
         unit_m=_corner_unit(row.cells),
     )
+
+
+def _numeric(below: list[Row], at: int) -> bool:
+    return any(at < len(row.cells) and find_number(row.cells[at]) for row in below)
 
 
 def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: list[Row]) -> Wide | None:

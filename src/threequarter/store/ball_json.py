@@ -2,6 +2,7 @@
 
 import dataclasses
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
@@ -28,7 +29,18 @@ def from_json(text: str) -> Ball:
     return Ball(**kept)
 
 
-def place_key(ball: Ball) -> str:
-    """Where a ball stands within its file: sheet, row, column. Rows are told apart by this, never by their values."""
-    place = ball.place or Place()
-    return json.dumps([place.sheet, place.row, place.col, None if place.row else ball.number])
+def content(ball: Ball) -> str:
+    """What a ball's row says: its place and number apart, and what the reader concluded from the rows around it."""
+    return to_json(dataclasses.replace(ball, number=0, place=None, error_sd_m=None, rounding_m=None))
+
+
+def places(balls: Sequence[Ball]) -> list[str]:
+    """Where each ball stands within its file: sheet, row, column; balls at one place are numbered in their order."""
+    seen: dict[str, int] = {}
+    keys = []
+    for ball in balls:
+        place = ball.place or Place()
+        key = json.dumps([place.sheet, place.row, place.col], ensure_ascii=False)
+        seen[key] = seen.get(key, 0) + 1
+        keys.append(key if seen[key] == 1 else f"{key}#{seen[key]}")
+    return keys

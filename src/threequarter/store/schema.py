@@ -1,8 +1,11 @@
-"""The tables. Plain types only, so that the same schema runs on SQLite and PostgreSQL."""
+"""The tables. Plain types only, so that the same schema runs on SQLite and PostgreSQL.
+
+Nothing a user gave is overwritten: an import, and an edit of a ball, is a layer that can be taken off on any later day.
+"""
 
 import datetime
 
-from sqlalchemy import DateTime, Float, ForeignKey, Index, Integer, LargeBinary, String, Text, UniqueConstraint
+from sqlalchemy import Date, DateTime, Float, ForeignKey, Index, Integer, LargeBinary, String, Text, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 
@@ -15,31 +18,60 @@ class PlayerRow(Base):
 
     __tablename__ = "player"
     id: Mapped[int] = mapped_column(primary_key=True)
-    name: Mapped[str] = mapped_column(String(300), unique=True)
+    name: Mapped[str] = mapped_column(String(300))
+    name_key: Mapped[str] = mapped_column(String(300), unique=True)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
 
 
+class ClubRow(Base):
+    """A club in a player's bag. `loft_deg` and `full_carry_m` are empty where nobody knows them."""
+
+    __tablename__ = "club"
+    __table_args__ = (UniqueConstraint("player_id", "label", name="uq_club_player_label"),)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    player_id: Mapped[int] = mapped_column(ForeignKey("player.id"))
+    place: Mapped[int] = mapped_column(Integer)
+    label: Mapped[str] = mapped_column(String(100))
+    loft_deg: Mapped[float | None] = mapped_column(Float)
+    full_carry_m: Mapped[float | None] = mapped_column(Float)
+
+
 class SessionRow(Base):
-    """A session: one player's balls of one occasion, however many files they came in."""
+    """A session: one player's balls of one occasion, however many files they came in, and the air they flew in."""
 
     __tablename__ = "session"
     id: Mapped[int] = mapped_column(primary_key=True)
     player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
     title: Mapped[str] = mapped_column(String(300))
     unit: Mapped[str] = mapped_column(String(2))
-    ground: Mapped[str] = mapped_column(String(10), default="normal")
+    ground: Mapped[str] = mapped_column(String(10))
+    held_on: Mapped[datetime.date | None] = mapped_column(Date)
+    where_held: Mapped[str | None] = mapped_column(String(300))
+    ball_kind: Mapped[str | None] = mapped_column(String(100))
+    temp_c: Mapped[float | None] = mapped_column(Float)
+    altitude_m: Mapped[float | None] = mapped_column(Float)
+    humidity_pct: Mapped[float | None] = mapped_column(Float)
+    pressure_hpa: Mapped[float | None] = mapped_column(Float)
+    wind_mps: Mapped[float | None] = mapped_column(Float)
+    wind_from_deg: Mapped[float | None] = mapped_column(Float)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
 
 
 class ImportRow(Base):
-    """One file (or typed text) as it came: kept whole, with how it was read. Undone imports stay, so that they can be redone."""
+    """One file (or typed text) as it came: kept whole, with how it was read.
+
+    `family` is the id of the first import of the same file as it grew; `head` a fingerprint of its first balls, by which
+    a renamed copy is known. Undone imports stay, so that they can be brought back.
+    """
 
     __tablename__ = "import"
     id: Mapped[int] = mapped_column(primary_key=True)
     session_id: Mapped[int] = mapped_column(ForeignKey("session.id"), index=True)
-    name: Mapped[str] = mapped_column(String(300))
+    family: Mapped[int] = mapped_column(Integer, index=True)
+    name: Mapped[str] = mapped_column(String(300), index=True)
     sha256: Mapped[str] = mapped_column(String(64), index=True)
-    content: Mapped[bytes] = mapped_column(LargeBinary)
+    head: Mapped[str | None] = mapped_column(String(64), index=True)
+    content: Mapped[bytes | None] = mapped_column(LargeBinary)
     options: Mapped[str] = mapped_column(Text)
     plan: Mapped[str] = mapped_column(Text)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
@@ -47,22 +79,34 @@ class ImportRow(Base):
 
 
 class BallRow(Base):
-    """One ball, traceable to its import, sheet, row and column. `place` is unique within an import; a ball typed on a
-    phone bears a key of its own (`client_key`), unique everywhere."""
+    """One ball as an import gave it, never changed; traceable to its file, sheet, row and column (`place`).
+
+    `slot` is what it is: the same slot in a later import of the family is the same ball, corrected. `rank` is its order
+    within the family. A ball typed on a phone bears a key of its own (`client_key`), unique everywhere.
+    """
 
     __tablename__ = "ball"
-    __table_args__ = (
-        UniqueConstraint("import_id", "place", name="uq_ball_import_place"),
-        Index("ix_ball_import_number", "import_id", "number"),
-    )
+    __table_args__ = (UniqueConstraint("import_id", "slot", name="uq_ball_import_slot"),)
     id: Mapped[int] = mapped_column(primary_key=True)
     import_id: Mapped[int] = mapped_column(ForeignKey("import.id"))
     client_key: Mapped[str | None] = mapped_column(String(64), unique=True)
+    slot: Mapped[str] = mapped_column(String(450))
     place: Mapped[str] = mapped_column(String(400))
-    number: Mapped[int] = mapped_column(Integer)
+    rank: Mapped[float] = mapped_column(Float)
     body: Mapped[str] = mapped_column(Text)
-    distance_m: Mapped[float] = mapped_column(Float)
+
+
+class EditRow(Base):
+    """A change of a ball by hand: other content (`body`, else as imported), or left out with a reason."""
+
+    __tablename__ = "edit"
+    __table_args__ = (Index("ix_edit_ball", "ball_id", "id"),)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    ball_id: Mapped[int] = mapped_column(ForeignKey("ball.id"))
+    body: Mapped[str | None] = mapped_column(Text)
     left_out_why: Mapped[str | None] = mapped_column(Text)
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
 class AsideRow(Base):

@@ -21,7 +21,7 @@ POLICY: Final = (
 HEADERS: Final = [
     (b"content-security-policy", POLICY.encode()),
     (b"x-content-type-options", b"nosniff"),
-    (b"referrer-policy", b"no-referrer"),
+    (b"referrer-policy", b"same-origin"),
     (b"cross-origin-opener-policy", b"same-origin"),
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"permissions-policy", b"camera=(), microphone=(), geolocation=()"),
@@ -29,7 +29,7 @@ HEADERS: Final = [
 SAFE: Final = ("GET", "HEAD")
 
 
-class TooLarge(Exception):
+class TooLargeError(Exception):
     """The body is larger than is taken."""
 
 
@@ -54,7 +54,7 @@ class Guard:
             return
         try:
             await self.app(scope, _bounded(receive), _with_headers(send))
-        except TooLarge:
+        except TooLargeError:
             await _refuse(send, 413, f"That is more than {MAX_BODY // 2**20} MB. Split the file by session.")
 
 
@@ -75,7 +75,7 @@ def _bounded(receive: Receive) -> Receive:
         message = await receive()
         seen += len(message.get("body", b""))
         if seen > MAX_BODY:
-            raise TooLarge
+            raise TooLargeError
         return message
 
     return bounded

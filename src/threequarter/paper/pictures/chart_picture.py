@@ -69,7 +69,10 @@ def _row(
     if first:
         shapes.append(svg.text(2, base - 22, cell.club[: 12 if narrow else 18], weight=700, size=14))
     shapes.append(svg.text(2, base - 4, cell.swing[: 13 if narrow else 20], size=13))
-    at = lambda metres: scale(from_metres(metres, unit))  # noqa: E731
+
+    def at(metres: float) -> float:
+        return scale(from_metres(metres, unit))
+
     shapes.append(svg.band(at(cell.next90_m.low), at(cell.next90_m.high), base + 1, 9))
     draws = np.exp(np.quantile(chart.draws_log_carry[:, row], (np.arange(DOTS) + 0.5) / DOTS))
     size = 5.0 if narrow else 6.0
