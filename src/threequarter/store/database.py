@@ -16,7 +16,7 @@ FILE_NAME: Final = "threequarter.db"
 LEAST_SQLITE: Final = (3, 51, 3)
 """Older ones can lose commits in WAL mode with two connections; 3.52.0 was withdrawn."""
 BUSY_MS: Final = 15_000
-PRAGMAS: Final = {
+PRAGMAS: Final[dict[str, int | str]] = {
     "busy_timeout": BUSY_MS,
     "journal_mode": "wal",
     "synchronous": 2,

@@ -5,7 +5,7 @@ because rows are matched one to one in their order.
 """
 
 import difflib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -17,7 +17,7 @@ MOST_COMPARED: Final = 4_000_000
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """A ball that is known: its slot, its place in the file that brought it, what its row said, its order."""
+    """A ball that is known: its slot, its place in the newest state of the file, what its row said, its order."""
 
     slot: str
     place: str
@@ -34,15 +34,18 @@ class Match:
     missing: int
 
 
-def match(known: Sequence[Known], rows: Sequence[tuple[str, str]], *, same_bytes: bool = False) -> Match:
+def match(known: Sequence[Known], rows: Sequence[tuple[str, str]], layout: Mapping[str, str] | None = None) -> Match:
     """Matches rows (place, content) of a file with what is known of it, `known` in its order.
 
-    The same bytes read in another way are matched by place alone.
+    `layout` (place to slot) is given for bytes that were read before, maybe in another way: then the place decides alone.
     """
-    by_place = {ball.place: ball for ball in known}
     here = dict(rows)
-    if same_bytes or all(here.get(ball.place) == ball.content for ball in known):
-        pairs: list[Known | None] = [by_place.get(place) for place, _ in rows]
+    if layout is not None:
+        by_slot = {ball.slot: ball for ball in known}
+        pairs = [by_slot.get(layout.get(place, "")) for place, _ in rows]
+    elif all(here.get(ball.place) == ball.content for ball in known):
+        by_place = {ball.place: ball for ball in known}
+        pairs = [by_place.get(place) for place, _ in rows]
     else:
         pairs = _in_order(known, rows)
     unchanged = sum(ball is not None and ball.content == row[1] for ball, row in zip(pairs, rows, strict=True))

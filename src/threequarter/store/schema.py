@@ -61,7 +61,8 @@ class ImportRow(Base):
     """One file (or typed text) as it came: kept whole, with how it was read.
 
     `family` is the id of the first import of the same file as it grew; `head` a fingerprint of its first balls, by which
-    a renamed copy is known. Undone imports stay, so that they can be brought back.
+    a renamed copy is known; `layout` says which slot stands at which place of this state of the file, balls known before
+    included. Undone imports stay, so that they can be brought back.
     """
 
     __tablename__ = "import"
@@ -74,6 +75,7 @@ class ImportRow(Base):
     content: Mapped[bytes | None] = mapped_column(LargeBinary)
     options: Mapped[str] = mapped_column(Text)
     plan: Mapped[str] = mapped_column(Text)
+    layout: Mapped[str] = mapped_column(Text)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 

@@ -1,300 +1,369 @@
-"""What is kept and how: sessions, the files they came from, and undoing any import on any later day."""
+"""What is kept and how: players, sessions, the files they came from, and undoing anything on any later day."""
 
-import datetime
-import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import asdict, replace
 from pathlib import Path
-from typing import Literal
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import delete, distinct, func, select
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.reading import Reading, SetAside
-from threequarter.store.ball_json import from_json, place_key, to_json
+from threequarter.intake.reading import Reading
+from threequarter.store.ball_json import to_json
 from threequarter.store.database import open_database
-from threequarter.store.schema import AsideRow, BallRow, ImportRow, PlayerRow, SessionRow, ShapeRow
+from threequarter.store.keeping import File, find_player, keep, name_key, now_utc, restored
+from threequarter.store.results import Act, AsideInfo, Club, Facts, ImportInfo, Kept, KeptBall, PlayerInfo, SessionInfo
+from threequarter.store.schema import AsideRow, BallRow, ClubRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
 
-What = Literal["new session", "nothing new", "rows added", "brought back"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
-    """What keeping a reading did: the session, the import (None where nothing was new), and how many balls it added."""
-
-    what: What
-    session_id: int
-    import_id: int | None
-    added: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SessionInfo:
-    """A session in a list."""
-
-    id: int
-    title: str
-    player: str | None
-    unit: DistanceUnit
-    ground: str
-    made_at: datetime.datetime
-    balls: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ImportInfo:
-    """One file of a session."""
-
-    id: int
-    name: str
-    made_at: datetime.datetime
-    balls: int
-    plan: tuple[str, ...]
-    undone: bool
+__all__ = ["Act", "AsideInfo", "Club", "Facts", "ImportInfo", "Kept", "KeptBall", "PlayerInfo", "SessionInfo", "Store"]
 
 
 class Store:
-    """The data folder of a coach."""
+    """The data folder of a coach. Each method is one transaction: it happens whole or not at all."""
 
     def __init__(self, data_dir: Path) -> None:
         self.data_dir = data_dir
         self._engine = open_database(data_dir)
 
     @classmethod
-    def open(cls, data_dir: Path) -> "Store":
-        """Opens a folder, making it where needed. Raises UserError where it cannot be used."""
-        return cls(data_dir)
+    def open(cls, data_dir: Path | None = None) -> "Store":
+        """Opens a folder (default: the system's usual place), making it where needed. Raises UserError where it cannot."""
+        from threequarter.store import default_data_dir
+
+        return cls(data_dir or default_data_dir())
 
     def close(self) -> None:
         """Lets go of the database."""
         self._engine.dispose()
 
+    def __enter__(self) -> "Store":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
     @contextmanager
-    def _read(self) -> Iterator[Session]:
-        with Session(self._engine) as session, session.begin():
+    def reading(self) -> Iterator[Session]:
+        """A transaction that only reads."""
+        with _told(self.data_dir), Session(self._engine) as session, session.begin():
             yield session
 
     @contextmanager
-    def _write(self) -> Iterator[Session]:
-        """One act, one transaction."""
-        with Session(self._engine.execution_options(write=True)) as session, session.begin():
+    def writing(self) -> Iterator[Session]:
+        """One act, one transaction: it holds the write lock from its start."""
+        with _told(self.data_dir), Session(self._engine.execution_options(write=True)) as session, session.begin():
             yield session
+
+    # Readings
 
     def keep_reading(
-        self, reading: Reading, content: bytes, *, name: str, options: ReadOptions | None = None, ground: str = "normal"
-    ) -> Kept:
+        self, reading: Reading, content: bytes, *, name: str, options: ReadOptions | None = None, ground: str = "normal",
+        player: str | None = None, as_new: bool = False,
+    ) -> Kept:  # fmt: skip
         """Keeps the balls of a reading, exactly those shown. The same file again changes nothing; one that has grown adds
-        its new rows; an undone one comes back. Raises UserError for a reading with an error or an open question."""
-        if reading.error or reading.questions:
-            raise UserError(reading.error or f"{reading.questions[0].text} Answer that first.")
-        digest = hashlib.sha256(content).hexdigest()
-        with self._write() as session:
-            same = session.scalars(select(ImportRow).where(ImportRow.sha256 == digest).order_by(ImportRow.id)).first()
-            if same is not None and self._same_balls(session, same, reading):
-                return self._again(session, same)
-            earlier = self._grown_from(session, reading, name)
-            known = self._places(session, earlier) if earlier else {}
-            fresh = [ball for ball in reading.balls if place_key(ball) not in known]
-            if earlier and not fresh:
-                return Kept(what="nothing new", session_id=earlier, import_id=None, added=0)
-            now = datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
-            session_id = earlier or self._new_session(session, reading, name, ground, now)
-            row = ImportRow(session_id=session_id, name=name[:300], sha256=digest, content=content, made_at=now, undone_at=None,
-                            options=json.dumps((options or ReadOptions()).to_json()), plan=json.dumps(reading.plan))  # fmt: skip
-            session.add(row)
-            session.flush()
-            start = len(known)
-            session.add_all(_ball_row(row.id, replace(ball, number=start + i)) for i, ball in enumerate(fresh, start=1))
-            session.add_all(_aside_row(row.id, aside) for aside in reading.set_aside)
-            return Kept(
-                what="rows added" if earlier else "new session",
-                session_id=session_id,
-                import_id=row.id,
-                added=len(fresh),
-            )
+        its new rows; an undone one comes back; `as_new` makes a session of its own whatever is known.
 
-    def _same_balls(self, session: Session, row: ImportRow, reading: Reading) -> bool:
-        """Whether an import of the same bytes was also read the same way (other options may read other balls)."""
-        family = self._places(session, row.session_id, undone=True)
-        return all(family.get(place_key(ball)) == _content(ball) for ball in reading.balls)
+        `player` is whose balls they are where the file does not tell.
+        Raises UserError for a reading with an error or an open question.
+        """
+        with self.writing() as session:
+            return keep(session, reading, File(content=content, name=name, options=options or ReadOptions(), ground=ground,
+                                               player=player, as_new=as_new))  # fmt: skip
 
-    def _again(self, session: Session, row: ImportRow) -> Kept:
-        if row.undone_at is None:
-            return Kept(what="nothing new", session_id=row.session_id, import_id=None, added=0)
-        row.undone_at = None
-        count = session.scalar(select(func.count()).where(BallRow.import_id == row.id)) or 0
-        return Kept(what="brought back", session_id=row.session_id, import_id=row.id, added=count)
+    def preview_keeping(self, reading: Reading, content: bytes, *, name: str, player: str | None = None) -> Kept:
+        """What `keep_reading` would do: the same function, its transaction taken back. Its ids mean nothing."""
+        with self.writing() as session:
+            kept = keep(session, reading, File(content=content, name=name, options=ReadOptions(), player=player))
+            session.rollback()
+        return kept
 
-    def _grown_from(self, session: Session, reading: Reading, name: str) -> int | None:
-        """The session of an earlier state of this file: same name, and every ball of it stands unchanged at its place."""
-        now = {place_key(ball): _content(ball) for ball in reading.balls}
-        for session_id in session.scalars(
-            select(ImportRow.session_id)
-            .where(ImportRow.name == name[:300], ImportRow.undone_at.is_(None))
-            .distinct()
-            .order_by(ImportRow.session_id.desc())
-        ):
-            before = self._places(session, session_id)
-            if before and all(now.get(place) == content for place, content in before.items()):
-                return session_id
-        return None
+    def undo_import(self, import_id: int) -> int:
+        """Takes back an import and exactly its own rows; returns its session. Raises UserError where there is none."""
+        return self._mark_import(import_id, undone=True)
 
-    def _places(self, session: Session, session_id: int, *, undone: bool = False) -> dict[str, str]:
-        query = select(BallRow.place, BallRow.body).join(ImportRow).where(ImportRow.session_id == session_id)
-        if not undone:
-            query = query.where(ImportRow.undone_at.is_(None))
-        return {place: _content(from_json(body)) for place, body in session.execute(query)}
+    def redo_import(self, import_id: int) -> int:
+        """Brings an undone import back; returns its session. Raises UserError where there is none."""
+        return self._mark_import(import_id, undone=False)
 
-    def _new_session(self, session: Session, reading: Reading, name: str, ground: str, now: datetime.datetime) -> int:
-        players = {ball.player for ball in reading.balls if ball.player}
-        player_id = self._player(session, players.pop(), now) if len(players) == 1 else None
-        row = SessionRow(player_id=player_id, title=name[:300], unit=reading.unit, ground=ground, made_at=now)
-        session.add(row)
-        session.flush()
-        return row.id
-
-    def _player(self, session: Session, name: str, now: datetime.datetime) -> int:
-        found = session.scalars(select(PlayerRow).where(PlayerRow.name == name[:300])).first()
-        if found is None:
-            found = PlayerRow(name=name[:300], made_at=now)
-            session.add(found)
-            session.flush()
-        return found.id
-
-    def sessions(self) -> list[SessionInfo]:
-        """All sessions that hold balls, newest first."""
-        with self._read() as session:
-            rows = session.execute(
-                select(SessionRow, PlayerRow.name, func.count(BallRow.id))
-                .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id)
-                .join(ImportRow, ImportRow.session_id == SessionRow.id)
-                .join(BallRow, BallRow.import_id == ImportRow.id)
-                .where(ImportRow.undone_at.is_(None))
-                .group_by(SessionRow.id, PlayerRow.name)
-                .order_by(SessionRow.made_at.desc(), SessionRow.id.desc())
-            ).all()
-            return [_info(row, player, count) for row, player, count in rows]
-
-    def session(self, session_id: int) -> SessionInfo:
-        """One session. Raises UserError where there is none."""
-        with self._read() as session:
-            row = session.get(SessionRow, session_id)
+    def _mark_import(self, import_id: int, *, undone: bool) -> int:
+        with self.writing() as session:
+            row = session.get(ImportRow, import_id)
             if row is None:
-                raise UserError(
-                    f"There is no session {session_id}. Its balls may have been undone; see the list of sessions."
-                )
-            player = session.get(PlayerRow, row.player_id) if row.player_id else None
-            count = session.scalar(
-                select(func.count(BallRow.id))
-                .join(ImportRow)
-                .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
-            )
-            return _info(row, player.name if player else None, count or 0)
-
-    def session_balls(self, session_id: int) -> tuple[Ball, ...]:
-        """The balls of a session in the order hit, those left out by hand with `use` False."""
-        with self._read() as session:
-            rows = session.execute(
-                select(BallRow, ImportRow.name)
-                .join(ImportRow)
-                .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
-                .order_by(ImportRow.id, BallRow.number)
-            ).all()
-            return tuple(_restored(row, name, i) for i, (row, name) in enumerate(rows, start=1))
+                raise UserError(f"There is no import {import_id}. See the list of imports.")
+            row.undone_at = now_utc() if undone else None
+            return row.session_id
 
     def imports(self, session_id: int) -> list[ImportInfo]:
         """The files of a session, undone ones too."""
-        with self._read() as session:
+        with self.reading() as session:
             rows = session.execute(
                 select(ImportRow, func.count(BallRow.id))
-                .outerjoin(BallRow)
+                .outerjoin(BallRow, BallRow.import_id == ImportRow.id)
                 .where(ImportRow.session_id == session_id)
                 .group_by(ImportRow.id)
                 .order_by(ImportRow.id)
             ).all()
-            return [
-                ImportInfo(id=row.id, name=row.name, made_at=row.made_at, balls=count, plan=tuple(json.loads(row.plan)), undone=row.undone_at is not None)
-                for row, count in rows
-            ]  # fmt: skip
+            return [ImportInfo(id=row.id, name=row.name, made_at=row.made_at, balls=count,
+                               plan=tuple(json.loads(row.plan)), undone=row.undone_at is not None)
+                    for row, count in rows]  # fmt: skip
 
     def original(self, import_id: int) -> tuple[str, bytes]:
         """Name and content of an imported file, as it came. Raises UserError where there is none."""
-        with self._read() as session:
+        with self.reading() as session:
             row = session.get(ImportRow, import_id)
             if row is None:
                 raise UserError(f"There is no file {import_id}.")
+            if row.content is None:
+                raise UserError(f"The file {row.name} was erased with a player who stood in it.")
             return row.name, row.content
 
-    def set_aside(self, session_id: int) -> list[AsideRow]:
-        """Rows of a session's files that are no balls."""
-        with self._read() as session:
-            rows = session.scalars(
-                select(AsideRow)
-                .join(ImportRow)
+    def set_aside(self, session_id: int) -> list[AsideInfo]:
+        """Rows of a session's files that are no balls, each with the reason."""
+        with self.reading() as session:
+            rows = session.execute(
+                select(AsideRow, ImportRow.name)
+                .join(ImportRow, AsideRow.import_id == ImportRow.id)
                 .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
                 .order_by(AsideRow.id)
             ).all()
-            session.expunge_all()
-            return list(rows)
+            seen = {  # a file that grew lists its old rows again
+                (name, row.sheet, row.row, row.col): AsideInfo(
+                    file=name, sheet=row.sheet, row=row.row, col=row.col, why=row.why, text=row.text
+                )
+                for row, name in rows
+            }
+            return list(seen.values())
 
-    def undo_import(self, import_id: int) -> int:
-        """Takes back an import and exactly its own rows; returns its session. Raises UserError where there is none."""
-        return self._mark(import_id, undone=True)
+    # Sessions
 
-    def redo_import(self, import_id: int) -> int:
-        """Brings an undone import back; returns its session. Raises UserError where there is none."""
-        return self._mark(import_id, undone=False)
+    def sessions(self, player: str | None = None) -> list[SessionInfo]:
+        """All sessions that hold balls, newest first; of one player where named."""
+        query = (
+            select(SessionRow, PlayerRow.name, func.count(distinct(BallRow.slot)))
+            .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id)
+            .join(ImportRow, ImportRow.session_id == SessionRow.id)
+            .join(BallRow, BallRow.import_id == ImportRow.id)
+            .where(ImportRow.undone_at.is_(None))
+            .group_by(SessionRow.id, PlayerRow.name)
+            .order_by(SessionRow.made_at.desc(), SessionRow.id.desc())
+        )
+        if player is not None:
+            query = query.where(PlayerRow.name_key == name_key(player))
+        with self.reading() as session:
+            return [_info(row, name, count) for row, name, count in session.execute(query)]
 
-    def _mark(self, import_id: int, *, undone: bool) -> int:
-        with self._write() as session:
-            row = session.get(ImportRow, import_id)
+    def session(self, session_id: int) -> SessionInfo:
+        """One session. Raises UserError where there is none."""
+        with self.reading() as session:
+            row = _session_row(session, session_id)
+            player = session.get(PlayerRow, row.player_id) if row.player_id else None
+            return _info(row, player.name if player else None, len(_standing(session, session_id)))
+
+    def session_balls(self, session_id: int) -> tuple[Ball, ...]:
+        """The balls of a session in the order hit, those left out by hand with `use` False."""
+        return tuple(kept.ball for kept in self.kept_balls(session_id))
+
+    def kept_balls(self, session_id: int) -> tuple[KeptBall, ...]:
+        """The balls of a session in the order hit, each with the id by which it can be changed."""
+        with self.reading() as session:
+            standing = _standing(session, session_id)
+            edits = _edits(session, session_id)
+            out = []
+            for number, (row, name) in enumerate(standing, start=1):
+                edit = edits.get(row.id)
+                why = edit.left_out_why if edit else None
+                ball = restored((edit.body if edit else None) or row.body, name, number, use=why is None)
+                out.append(KeptBall(id=row.id, import_id=row.import_id, ball=ball, left_out_why=why,
+                                    edited=edit is not None and edit.body is not None))  # fmt: skip
+            return tuple(out)
+
+    def facts(self, session_id: int) -> Facts:
+        """What was noted of a session. Raises UserError where there is none."""
+        with self.reading() as session:
+            row = _session_row(session, session_id)
+            return Facts(**{name: getattr(row, name) for name in Facts.__slots__})
+
+    def set_facts(self, session_id: int, facts: Facts) -> None:
+        """Keeps what is known of a session. Raises UserError where there is none."""
+        with self.writing() as session:
+            row = _session_row(session, session_id)
+            for name, value in asdict(facts).items():
+                setattr(row, name, value)
+
+    def set_player(self, session_id: int, player: str | None) -> None:
+        """Gives a session to a player, entered in the roster where new; None takes it away."""
+        with self.writing() as session:
+            row = _session_row(session, session_id)
+            row.player_id = find_player(session, player, now_utc()).id if player else None
+
+    def set_ground(self, session_id: int, ground: str) -> None:
+        """Keeps the ground the balls ran out on. Raises UserError where there is no such session."""
+        with self.writing() as session:
+            _session_row(session, session_id).ground = ground
+
+    # Single balls
+
+    def edit_ball(self, ball_id: int, ball: Ball) -> int:
+        """Gives a ball other content; what the file said stays. Returns the edit, which `undo_edit` takes back."""
+        return self._edit(ball_id, body=to_json(ball), change_body=True)
+
+    def leave_out(self, ball_id: int, why: str | None) -> int:
+        """Leaves a ball out with a reason, or (None) takes it in again. Returns the edit, which `undo_edit` takes back."""
+        if why is not None and not why.strip():
+            raise UserError("Say in a word why the ball is left out.")
+        return self._edit(ball_id, why=why)
+
+    def _edit(self, ball_id: int, *, body: str | None = None, why: str | None = None, change_body: bool = False) -> int:
+        with self.writing() as session:
+            if session.get(BallRow, ball_id) is None:
+                raise UserError(f"There is no ball {ball_id}.")
+            last = session.scalars(
+                select(EditRow)
+                .where(EditRow.ball_id == ball_id, EditRow.undone_at.is_(None))
+                .order_by(EditRow.id.desc())
+            ).first()
+            if change_body:
+                why = last.left_out_why if last else None
+            else:
+                body = last.body if last else None
+            row = EditRow(ball_id=ball_id, body=body, left_out_why=why, made_at=now_utc(), undone_at=None)
+            session.add(row)
+            session.flush()
+            return row.id
+
+    def undo_edit(self, edit_id: int) -> None:
+        """Takes one change of a ball back. Raises UserError where there is none."""
+        self._mark_edit(edit_id, undone=True)
+
+    def redo_edit(self, edit_id: int) -> None:
+        """Makes a change of a ball again. Raises UserError where there is none."""
+        self._mark_edit(edit_id, undone=False)
+
+    def _mark_edit(self, edit_id: int, *, undone: bool) -> None:
+        with self.writing() as session:
+            row = session.get(EditRow, edit_id)
             if row is None:
-                raise UserError(f"There is no import {import_id}.")
-            row.undone_at = datetime.datetime.now(datetime.UTC).replace(tzinfo=None) if undone else None
-            return row.session_id
+                raise UserError(f"There is no change {edit_id}.")
+            row.undone_at = now_utc() if undone else None
+
+    def acts(self, limit: int = 50) -> list[Act]:
+        """What was done, newest first, undone acts too."""
+        with self.reading() as session:
+            imports = session.scalars(select(ImportRow).order_by(ImportRow.id.desc()).limit(limit)).all()
+            edits = session.scalars(select(EditRow).order_by(EditRow.id.desc()).limit(limit)).all()
+            acts = [
+                Act(kind="import", id=i.id, of=i.name, made_at=i.made_at, undone=i.undone_at is not None)
+                for i in imports
+            ]
+            acts += [Act(kind="edit", id=e.id, of=f"ball {e.ball_id}", made_at=e.made_at, undone=e.undone_at is not None)
+                     for e in edits]  # fmt: skip
+        return sorted(acts, key=lambda act: act.made_at, reverse=True)[:limit]
+
+    # Players
+
+    def add_player(self, name: str) -> int:
+        """The player's id; a name that is known, however it is typed, is the same player."""
+        with self.writing() as session:
+            return find_player(session, name, now_utc()).id
+
+    def players(self) -> list[PlayerInfo]:
+        """The roster by name."""
+        with self.reading() as session:
+            rows = session.execute(
+                select(PlayerRow, func.count(distinct(SessionRow.id)))
+                .outerjoin(
+                    SessionRow,
+                    (SessionRow.player_id == PlayerRow.id)
+                    & SessionRow.id.in_(select(ImportRow.session_id).where(ImportRow.undone_at.is_(None))),
+                )
+                .group_by(PlayerRow.id)
+                .order_by(PlayerRow.name_key)
+            ).all()
+            return [PlayerInfo(id=row.id, name=row.name, made_at=row.made_at, sessions=count) for row, count in rows]
+
+    def bag(self, player: str) -> tuple[Club, ...]:
+        """The clubs of a player in their order; empty where none were named."""
+        with self.reading() as session:
+            rows = session.scalars(
+                select(ClubRow).join(PlayerRow).where(PlayerRow.name_key == name_key(player)).order_by(ClubRow.place)
+            ).all()
+            return tuple(Club(label=row.label, loft_deg=row.loft_deg, full_carry_m=row.full_carry_m) for row in rows)
+
+    def set_bag(self, player: str, clubs: Sequence[Club]) -> None:
+        """Replaces a player's bag. Raises UserError for two clubs of one name."""
+        if len({club.label for club in clubs}) < len(clubs):
+            raise UserError("Two clubs of the bag have the same name. Give each its own.")
+        with self.writing() as session:
+            player_id = find_player(session, player, now_utc()).id
+            session.execute(delete(ClubRow).where(ClubRow.player_id == player_id))
+            session.add_all(ClubRow(player_id=player_id, place=i, **asdict(club)) for i, club in enumerate(clubs))
+
+    # Remembered shapes
 
     def remember_shape(self, key: str, options: ReadOptions) -> None:
-        """Keeps how a table of this shape was read."""
-        with self._write() as session:
+        """Keeps how a table of this shape was read (not whose it was)."""
+        with self.writing() as session:
             session.execute(delete(ShapeRow).where(ShapeRow.key == key))
-            now = datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
-            session.add(ShapeRow(key=key, options=json.dumps(options.to_json()), used_at=now))
+            kept = json.dumps(replace(options, player=None).to_json(), ensure_ascii=False)
+            session.add(ShapeRow(key=key, options=kept, used_at=now_utc()))
 
     def remembered_options(self, key: str) -> ReadOptions | None:
         """How a table of this shape was read before, or None."""
-        with self._read() as session:
+        with self.reading() as session:
             row = session.get(ShapeRow, key)
             return ReadOptions.from_json(json.loads(row.options)) if row else None
 
 
-def _content(ball: Ball) -> str:
-    """What a ball says, its number apart: the number depends on the rows before it."""
-    return to_json(replace(ball, number=0))
+@contextmanager
+def _told(data_dir: Path) -> Iterator[None]:
+    """A disk or lock failure becomes one clear line; the transaction was taken back."""
+    try:
+        yield
+    except DBAPIError as error:
+        reason = str(error.orig)
+        if any(word in reason for word in ("full", "locked", "readonly", "I/O error", "unable to open", "malformed")):
+            raise UserError(
+                f"Nothing was saved in {data_dir}: {reason}. What was saved before is untouched."
+            ) from error
+        raise
 
 
-def _ball_row(import_id: int, ball: Ball) -> BallRow:
-    return BallRow(
-        import_id=import_id, place=place_key(ball), number=ball.number, body=to_json(ball), distance_m=ball.distance_m
-    )
+def _session_row(session: Session, session_id: int) -> SessionRow:
+    row = session.get(SessionRow, session_id)
+    if row is None:
+        raise UserError(f"There is no session {session_id}. See the list of sessions.")
+    return row
 
 
-def _aside_row(import_id: int, aside: SetAside) -> AsideRow:
-    place = aside.place
-    return AsideRow(
-        import_id=import_id, sheet=place.sheet, row=place.row, col=place.col, why=aside.why, text=aside.text
-    )
+def _standing(session: Session, session_id: int) -> list[tuple[BallRow, str]]:
+    """The balls that stand, with their file's name: of each slot the newest import that was not undone, in the order hit."""
+    rows = session.execute(
+        select(BallRow, ImportRow.name, ImportRow.family)
+        .join(ImportRow, BallRow.import_id == ImportRow.id)
+        .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
+        .order_by(BallRow.import_id)
+    ).all()
+    top = {row.slot: (row, name, family) for row, name, family in rows}
+    ordered = sorted(top.values(), key=lambda item: (item[2], item[0].rank, item[0].import_id))
+    return [(row, name) for row, name, _ in ordered]
 
 
-def _restored(row: BallRow, file: str, number: int) -> Ball:
-    ball = from_json(row.body)
-    place = replace(ball.place, file=file) if ball.place else None
-    return replace(ball, number=number, place=place, use=ball.use and row.left_out_why is None)
+def _edits(session: Session, session_id: int) -> dict[int, EditRow]:
+    """The last change of each changed ball that was not undone."""
+    rows = session.scalars(
+        select(EditRow)
+        .join(BallRow, EditRow.ball_id == BallRow.id)
+        .join(ImportRow, BallRow.import_id == ImportRow.id)
+        .where(ImportRow.session_id == session_id, EditRow.undone_at.is_(None))
+        .order_by(EditRow.id)
+    ).all()
+    return {row.ball_id: row for row in rows}
 
 
 def _info(row: SessionRow, player: str | None, count: int) -> SessionInfo:

@@ -52,6 +52,7 @@ def upgrade() -> None:
         sa.Column("content", sa.LargeBinary),
         sa.Column("options", sa.Text, nullable=False),
         sa.Column("plan", sa.Text, nullable=False),
+        sa.Column("layout", sa.Text, nullable=False),
         sa.Column("made_at", sa.DateTime, nullable=False),
         sa.Column("undone_at", sa.DateTime),
     )

@@ -1,0 +1,125 @@
+"""What the store gives back."""
+
+import datetime
+from dataclasses import dataclass
+from typing import Literal
+
+from threequarter.golf.ball import Ball
+from threequarter.golf.units import DistanceUnit
+
+What = Literal["new session", "nothing new", "rows added", "brought back"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """What keeping a reading did (or would do).
+
+    `import_id` is the import it made or brought back, None where nothing was new; `added` counts new balls, `changed`
+    those whose row reads differently now, `brought_back` those of undone imports, `missing` those of an earlier state of
+    the file that are not in this one (they stay). `said` tells the same in words.
+    """
+
+    what: What
+    session_id: int
+    import_id: int | None
+    added: int
+    changed: int = 0
+    brought_back: int = 0
+    missing: int = 0
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlayerInfo:
+    """A player in the roster; `sessions` counts those that hold balls."""
+
+    id: int
+    name: str
+    made_at: datetime.datetime
+    sessions: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Club:
+    """A club in a bag; what is not known is None."""
+
+    label: str
+    loft_deg: float | None = None
+    full_carry_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """What is known of a session apart from its balls; None where nobody noted it.
+
+    `wind_from_deg` clockwise from straight ahead (0 is a head wind, 90 from the right).
+    """
+
+    held_on: datetime.date | None = None
+    where_held: str | None = None
+    ball_kind: str | None = None
+    temp_c: float | None = None
+    altitude_m: float | None = None
+    humidity_pct: float | None = None
+    pressure_hpa: float | None = None
+    wind_mps: float | None = None
+    wind_from_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionInfo:
+    """A session in a list."""
+
+    id: int
+    title: str
+    player: str | None
+    unit: DistanceUnit
+    ground: str
+    made_at: datetime.datetime
+    balls: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImportInfo:
+    """One file of a session. `balls` counts the rows that are its own."""
+
+    id: int
+    name: str
+    made_at: datetime.datetime
+    balls: int
+    plan: tuple[str, ...]
+    undone: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AsideInfo:
+    """A row of a session's files that is no ball: where it stands, and why."""
+
+    file: str
+    sheet: str | None
+    row: int | None
+    col: int | None
+    why: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptBall:
+    """A ball of a session with the handle to change it: its id, its import, and why it was left out by hand."""
+
+    id: int
+    import_id: int
+    ball: Ball
+    left_out_why: str | None
+    edited: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """Something that was done and can be undone: an import, or a change of one ball (`of` names it)."""
+
+    kind: Literal["import", "edit"]
+    id: int
+    of: str
+    made_at: datetime.datetime
+    undone: bool
