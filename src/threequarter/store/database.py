@@ -7,7 +7,7 @@ from typing import Any, Final
 from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.exc import DatabaseError
 
 from threequarter.golf.errors import UserError
@@ -57,7 +57,7 @@ def open_file(path: Path) -> Engine:
         raise UserError(
             f"SQLite {sqlite.sqlite_version} is not safe here; 3.51.3 or newer is needed: pip install --upgrade pysqlite3"
         )
-    engine = create_engine(f"sqlite:///{path}", module=sqlite, pool_size=8)
+    engine = create_engine(URL.create("sqlite", database=str(path.absolute())), module=sqlite, pool_size=8)
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine

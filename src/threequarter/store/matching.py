@@ -11,6 +11,8 @@ from typing import Final
 
 LEAST_SHARE: Final = 0.6
 """A file of the same name is the same file grown or corrected if so many of its earlier rows still stand in it."""
+SAME_PLACE_SHARE: Final = 0.9
+"""If so many rows stand unchanged at their place, nothing has moved, and the others were corrected."""
 MOST_COMPARED: Final = 4_000_000
 """Rows times rows up to which moved rows are looked for; beyond it only the same place counts."""
 
@@ -39,15 +41,18 @@ def match(known: Sequence[Known], rows: Sequence[tuple[str, str]], layout: Mappi
 
     `layout` (place to slot) is given for bytes that were read before, maybe in another way: then the place decides alone.
     """
-    here = dict(rows)
     if layout is not None:
         by_slot = {ball.slot: ball for ball in known}
-        pairs = [by_slot.get(layout.get(place, "")) for place, _ in rows]
-    elif all(here.get(ball.place) == ball.content for ball in known):
-        by_place = {ball.place: ball for ball in known}
-        pairs = [by_place.get(place) for place, _ in rows]
-    else:
-        pairs = _in_order(known, rows)
+        return _judged(known, rows, [by_slot.get(layout.get(place, "")) for place, _ in rows])
+    by_place = {ball.place: ball for ball in known}
+    in_place = _judged(known, rows, [by_place.get(place) for place, _ in rows])
+    if in_place.share >= SAME_PLACE_SHARE:
+        return in_place
+    in_order = _judged(known, rows, _in_order(known, rows))
+    return in_order if in_order.share > in_place.share else in_place
+
+
+def _judged(known: Sequence[Known], rows: Sequence[tuple[str, str]], pairs: Sequence[Known | None]) -> Match:
     unchanged = sum(ball is not None and ball.content == row[1] for ball, row in zip(pairs, rows, strict=True))
     found = sum(ball is not None for ball in pairs)
     return Match(tuple(pairs), unchanged / len(known) if known else 0.0, len(known) - found)

@@ -1,0 +1,197 @@
+"""The database itself: what is asserted on every connection, migrations with data, crashes, two processes at once."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from pysqlite3 import dbapi2 as sqlite
+from sqlalchemy import event, inspect, text
+from tests.store.sheets import as_bytes, read
+
+from threequarter.golf.errors import UserError
+from threequarter.store import database
+from threequarter.store.schema import Base
+from threequarter.store.store import Store
+
+
+def test_every_connection_keeps_each_commit_and_leaves_no_bytes(tmp_path: Path) -> None:
+    engine = database.open_database(tmp_path)
+    with engine.connect() as one, engine.connect() as two:
+        for connection in (one, two):
+            found = {name: connection.execute(text(f"PRAGMA {name}")).scalar() for name in database.PRAGMAS}
+            assert found == {
+                "busy_timeout": 15000,
+                "journal_mode": "wal",
+                "synchronous": 2,
+                "foreign_keys": 1,
+                "secure_delete": 1,
+            }
+    engine.dispose()
+
+
+def test_a_connection_that_refuses_a_pragma_is_not_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(database.PRAGMAS, "journal_mode", "nosuch")
+    with pytest.raises(UserError, match="SQLite refused journal_mode"):
+        database.open_database(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("version", "safe"),
+    [((3, 40, 1), False), ((3, 51, 2), False), ((3, 51, 3), True), ((3, 52, 0), False), ((3, 52, 1), True)],
+)
+def test_only_sqlite_that_keeps_commits_is_used(version: tuple[int, ...], safe: bool) -> None:
+    assert database.safe_version(version) is safe
+
+
+def test_an_unsafe_sqlite_is_refused_at_start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sqlite, "sqlite_version_info", (3, 51, 2))
+    with pytest.raises(UserError, match="is not safe here"):
+        Store.open(tmp_path)
+
+
+def test_the_migrations_make_the_schema_that_the_program_uses(tmp_path: Path) -> None:
+    engine = database.open_database(tmp_path)
+    seen = inspect(engine)
+    for table in Base.metadata.sorted_tables:
+        columns = {column["name"]: bool(column["nullable"]) for column in seen.get_columns(table.name)}
+        assert columns == {column.name: bool(column.nullable) for column in table.columns}
+        assert {key["constrained_columns"][0] for key in seen.get_foreign_keys(table.name)} == {
+            key.parent.name for key in table.foreign_keys
+        }
+    assert set(seen.get_table_names()) == {*Base.metadata.tables, "alembic_version"}
+    engine.dispose()
+
+
+def test_migrations_go_down_and_up_again(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        store.keep_reading(read([50, 51]), as_bytes([50, 51]), name="a.csv")
+        before = store.session_balls(1)
+    engine = database.open_file(tmp_path / database.FILE_NAME)
+    database.upgrade(engine)  # nothing to do: the data stay
+    with Store.open(tmp_path) as store:
+        assert store.session_balls(1) == before
+    database.downgrade(engine, "base")
+    assert set(inspect(engine).get_table_names()) == {"alembic_version"}
+    database.upgrade(engine)
+    engine.dispose()
+    with Store.open(tmp_path) as store:
+        assert store.sessions() == []
+
+
+def test_data_of_a_newer_version_is_refused_and_unchanged(tmp_path: Path) -> None:
+    Store.open(tmp_path).close()
+    connection = sqlite.connect(str(tmp_path / database.FILE_NAME))
+    connection.execute("UPDATE alembic_version SET version_num = '9999'")
+    connection.commit()
+    connection.close()
+    before = (tmp_path / database.FILE_NAME).read_bytes()
+    with pytest.raises(UserError, match="newer version of threequarter"):
+        Store.open(tmp_path)
+    assert (tmp_path / database.FILE_NAME).read_bytes() == before
+
+
+def test_a_file_that_is_no_database_is_told(tmp_path: Path) -> None:
+    (tmp_path / database.FILE_NAME).write_bytes(b"not a database, but long enough to be looked at " * 40)
+    with pytest.raises(UserError, match="cannot be opened"):
+        Store.open(tmp_path)
+
+
+def test_a_folder_that_is_a_file_is_told(tmp_path: Path) -> None:
+    (tmp_path / "data").write_text("x")
+    with pytest.raises(UserError, match="cannot be made"):
+        Store.open(tmp_path / "data")
+
+
+def test_a_folder_with_a_percent_sign_and_spaces_works(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "50 % of #1?") as store:
+        assert store.sessions() == []
+    assert (tmp_path / "50 % of #1?" / database.FILE_NAME).exists()
+
+
+def test_two_connections_see_whole_acts_only(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as one, Store.open(tmp_path) as two:
+        one.keep_reading(read([50, 51]), as_bytes([50, 51]), name="a.csv")
+        with one.writing() as session:
+            session.execute(text("DELETE FROM ball"))
+            assert len(two.session_balls(1)) == 2
+            session.rollback()
+        two.keep_reading(read([50, 51, 52]), as_bytes([50, 51, 52]), name="a.csv")
+        assert len(one.session_balls(1)) == 3
+
+
+def test_an_act_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+
+        def fail(*_: object) -> None:
+            raise RuntimeError("half-way")
+
+        event.listen(store._engine, "commit", fail)
+        with pytest.raises(RuntimeError, match="half-way"):
+            store.keep_reading(read([50, 51]), as_bytes([50, 51]), name="a.csv")
+        event.remove(store._engine, "commit", fail)
+        assert store.sessions() == []
+        assert store.keep_reading(read([50, 51]), as_bytes([50, 51]), name="a.csv").added == 2
+
+
+OPEN = """
+import sys, time
+from pathlib import Path
+from threequarter.store.store import Store
+while time.time() < float(sys.argv[2]): pass
+with Store.open(Path(sys.argv[1])) as store:
+    store.add_player(sys.argv[3])
+"""
+
+
+def test_processes_that_open_a_fresh_folder_at_once_all_succeed(tmp_path: Path) -> None:
+    for round_ in range(3):
+        folder = tmp_path / str(round_)
+        start = str(time.time() + 2.0)
+        running = [subprocess.Popen([sys.executable, "-c", OPEN, str(folder), start, name], stderr=subprocess.PIPE)
+                   for name in ("Ada", "Bo", "Cy")]  # fmt: skip
+        for process in running:
+            _, err = process.communicate(timeout=60)
+            assert (process.returncode, err) == (0, b"")
+        with Store.open(folder) as store:
+            assert [player.name for player in store.players()] == ["Ada", "Bo", "Cy"]
+
+
+WRITE = """
+import sys
+from pathlib import Path
+from tests.store.sheets import as_bytes, read
+from threequarter.store.store import Store
+store = Store.open(Path(sys.argv[1]))
+for n in range(int(sys.argv[2]), 100000):
+    metres = [float(n)] * 20
+    store.keep_reading(read(metres), as_bytes(metres), name=f"{n}.csv")
+    print(n, flush=True)
+"""
+
+
+def test_killed_at_random_moments_every_act_is_whole_and_none_acknowledged_is_lost(tmp_path: Path) -> None:
+    acknowledged: list[int] = []
+    root = Path(__file__).parents[2]
+    for kill_after in (1, 2, 3, 5):
+        start = str(acknowledged[-1] + 10 if acknowledged else 0)
+        process = subprocess.Popen([sys.executable, "-c", WRITE, str(tmp_path), start], stdout=subprocess.PIPE, text=True,
+                                   env={**os.environ, "PYTHONPATH": str(root)})  # fmt: skip
+        assert process.stdout
+        for _ in range(kill_after):
+            acknowledged.append(int(process.stdout.readline()))
+        time.sleep(0.003 * kill_after)
+        process.send_signal(signal.SIGKILL)
+        acknowledged += [int(line) for line in process.stdout.read().split()]
+        process.stdout.close()
+        process.wait()
+        with Store.open(tmp_path) as store:
+            kept = {info.title: info.balls for info in store.sessions()}
+            assert set(kept.values()) == {20}
+            assert {f"{n}.csv" for n in acknowledged} <= set(kept)
+            with store.reading() as session:
+                assert session.execute(text("PRAGMA integrity_check")).scalar() == "ok"
+                assert session.execute(text("PRAGMA foreign_key_check")).all() == []
