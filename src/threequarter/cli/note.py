@@ -35,14 +35,14 @@ def command(
     """
     from threequarter.golf.ball import MeasuredAs, MeasuredBy
     from threequarter.intake.answer import reading_answer
-    from threequarter.intake.measuring import StepLength, calibrate_step
+    from threequarter.intake.measuring import StepLength, calibrate_step, own_step
     from threequarter.intake.notes import NoteOptions, read_notes
 
     step = StepLength()
     if calibrate:
         step = calibrate_step(*_pair(calibrate))
     elif pace_length is not None:
-        step = calibrate_step([100.0 / pace_length], 100.0) if pace_length > 0 else calibrate_step([], 0.0)
+        step = own_step(pace_length)
     options = NoteOptions(
         unit=unit,
         measured_as=MeasuredAs(measured) if measured else None,

@@ -52,7 +52,8 @@ class Ball:
 
     `distance_m` is the carry or the rest distance, as `measured_as` says; `None` never occurs, a ball without
     a distance is not a ball but a row set aside. `error_sd_m` is the standard deviation of the reading itself
-    (rounding apart), `rounding_m` the step it was rounded to, each None where unknown.
+    (rounding apart), `shared_sd_m` of the part of its error that all balls of the session share (a step length, a
+    laser's offset, how firm the ground was), `rounding_m` the step it was rounded to, each None where unknown.
     `club` and `swing` are as written; `loft_deg` is what the label told, None where it told none.
     `number` counts the balls of a session from 1 in the order hit, `day` its days from 1.
     `use` is False for a warm-up ball or one marked to be left out.
@@ -68,6 +69,7 @@ class Ball:
     measured_as: MeasuredAs = MeasuredAs.CARRY
     measured_by: MeasuredBy = MeasuredBy.UNKNOWN
     error_sd_m: float | None = None
+    shared_sd_m: float | None = None
     rounding_m: float | None = None
     offline_m: float | None = None
     total_m: float | None = None

@@ -1,8 +1,17 @@
 """Balls typed as plain words: "54 waist 51 53 fat 38", a line a shot, or one after the other.
 
-Rules, each said back in the plan: a club and a swing hold until the next is named; a number is a distance; a strike word
-belongs to the number after it if one follows directly, else to the number before it ("38 fat"); "5L" after a number is its
-side. "ten balls, middle of the pile at 44 by laser" or "pile of 10 at 44" is one reading of a pile.
+The rules, each said back in the plan:
+
+- A club and a swing length hold until the next is named, on the same line or on a later one.
+- A bare number is a club only where a swing length follows it ("56 chest") at the start of a line or behind a comma or
+  a semicolon; otherwise it is a distance. "56°" and "sand wedge" are clubs anywhere.
+- A strike word (fat, thin, toe, heel, heavy) belongs to the number right after it; to the number before it where a comma,
+  a bracket, the line's end or a word comes next. So does left and right: "51 5L", "51 left 5".
+- A way of measuring, a unit, carry or rest holds for its line; on a line of its own, from there on.
+- "ten balls, middle of the pile at 44 by laser" and "pile of 10 at 44" are one reading of a pile.
+- "player: Ada Quill", "day 2"; a # begins a comment.
+
+A line that can be read two ways, or has a word without a meaning, is set aside whole with the reason; nothing of it is used.
 """
 
 import re
@@ -11,37 +20,24 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
-from threequarter.golf.club import parse_club
-from threequarter.golf.errors import UserError
-from threequarter.golf.swing_length import Clock, parse_swing
+from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.swing_length import Clock
 from threequarter.golf.units import FOOT_M, YARD_M
-from threequarter.intake import words as vocabulary
-from threequarter.intake.decode import fold
-from threequarter.intake.measuring import StepLength, error_sd_m
+from threequarter.intake import note_words as nw
+from threequarter.intake.measuring import StepLength, error_sd_m, shared_sd_m
+from threequarter.intake.note_words import NotUnderstoodError, Word
 from threequarter.intake.reading import Question, Reading, SetAside
-from threequarter.intake.values import side_of
+from threequarter.intake.values import LEAST_CARRY_M, MOST_CARRY_M
 
-_UNITS: Final = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}
-_STRIKES: Final = {fold(word): Strike(kind) for kind, names in vocabulary.STRIKES.items() for word in names}
-_COUNTS: Final = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-                  "twelve": 12, "fifteen": 15, "twenty": 20, "dozen": 12}  # fmt: skip
-_PILE = re.compile(
-    r"(?:(?P<n>\d+|[a-z]+)\s+balls?\W+)?(?:the\s+)?(?:middle|centre|center)(?:\s+of)?(?:\s+the)?\s*(?:pile)?\s*(?:at|is|:|=)?\s*(?P<at>\d+(?:[.,]\d+)?)"
-    r"|pile(?:\s+of\s+(?P<n2>\d+|[a-z]+))?(?:\s+balls?)?\W*(?:at|:|=)?\s*(?P<at2>\d+(?:[.,]\d+)?)"
-)
-_NUMBER = re.compile(r"^(?P<value>\d+(?:[.,]\d+)?)(?P<tail>[a-zäöüéè°%']*)$")
-_BY: Final = {"laser": MeasuredBy.LASER, "lasered": MeasuredBy.LASER, "paces": MeasuredBy.PACES, "paced": MeasuredBy.PACES,
-              "steps": MeasuredBy.PACES, "device": MeasuredBy.DEVICE, "pile": MeasuredBy.PILE, "gps": MeasuredBy.POSITION,
-              "position": MeasuredBy.POSITION}  # fmt: skip
-_UNIT_WORDS: Final = {"yd": "yd", "yds": "yd", "yards": "yd", "yard": "yd", "y": "yd", "m": "m", "metres": "m", "meters": "m",
-                      "metre": "m", "meter": "m", "ft": "ft", "feet": "ft"}  # fmt: skip
-_SILENT: Final = frozenset("to the a an at by with of and in is was carry carried good then".split())
-_COMMON_LOFTS: Final = range(44, 65)
+_FACTORS: Final = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}
+_MOST_SIDE: Final = 0.8
+"""More to the side than this share of the distance is a misread line, not a ball."""
+_EXAMPLE: Final = "54 waist 51 53 fat 38"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoteOptions:
-    """How the notes were measured. `unit` is the unit of the numbers; paces are paces whatever the unit says."""
+    """How the notes were measured where they do not tell. `unit` is the unit of the numbers (paces are paces)."""
 
     unit: str | None = None
     measured_as: MeasuredAs | None = None
@@ -51,242 +47,325 @@ class NoteOptions:
     clock: Clock = "camera"
 
 
-@dataclass(slots=True)
-class _Line:
-    """What holds while tokens are read."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shot:
+    """A ball as written: numbers in the unit of the notes."""
 
+    line: int
+    col: int
+    club: str
+    swing: str
+    value: float
+    unit: str | None = None
+    side: float | None = None
+    side_unit: str | None = None
+    strike: Strike | None = None
+    count: int = 1
+
+
+@dataclass(slots=True)
+class _State:
+    """What holds at a point of the notes, and what this line has told."""
+
+    clock: Clock
     club: str | None = None
     swing: str | None = None
-    strike: Strike | None = None
+    player: str | None = None
     day: int = 1
     by: MeasuredBy = MeasuredBy.UNKNOWN
     unit: str | None = None
-    player: str | None = None
-    balls: list[Ball] = field(default_factory=list)
+    measured_as: str | None = None
+    clubs: set[str] = field(default_factory=set)
+    own_swings: set[str] = field(default_factory=set)
 
 
 def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes") -> Reading:
-    """Balls from typed words. Lines that cannot be understood are set aside with their number and the reason.
+    """Balls from typed words. `place` of a ball is its line and the number of its word in that line, both from 1.
 
-    No distance at all, or a ball before any club, gives an `error`; a unit that was told nowhere is asked for.
+    Lines that cannot be understood are set aside with their number and the reason; where no line holds a ball, `error`
+    says why. A unit of length that was told nowhere is asked for.
     """
     options = options or NoteOptions()
-    state = _Line(by=options.by, unit=options.unit, player=options.player)
+    state = _State(clock=options.clock, player=options.player, by=options.by, measured_as=options.measured_as)
+    found: list[tuple[_Shot, _State]] = []
     aside: list[SetAside] = []
-    try:
-        for number, line in enumerate(text.splitlines(), start=1):
-            plain = line.split("#", 1)[0].strip() if line.lstrip().startswith("#") else line.strip()
-            if plain:
-                _take(state, plain, number, aside)
-    except UserError as error:
-        return Reading(error=str(error), name=name)
-    if not state.balls:
-        return Reading(error=f"{name}: no distance was found. Write it as: 54 waist 51 53 fat 38", name=name)
-    unit = state.unit
-    asked = (
-        ()
-        if unit or state.by is MeasuredBy.PACES
-        else (
-            Question(about="unit", text="Are these yards, metres or feet?", option="--unit", choices=("yd", "m", "ft")),
-        )
+    for number, line in enumerate(text.splitlines(), start=1):
+        trial = replace(state, clubs=set(state.clubs), own_swings=set(state.own_swings))
+        try:
+            found += _line(trial, line, number)
+        except NotUnderstoodError as why:
+            aside.append(SetAside(place=Place(row=number), why=str(why), text=line.strip()[:200]))
+        else:
+            state = trial
+    unit, asked = _unit(found, options)
+    step = 0.1 if any(shot.value % 1 for shot, _ in found) else 1.0
+    balls = [_ball(i, shot, said, unit, step, options) for i, (shot, said) in enumerate(found, start=1)]
+    kept, far = _plausible(balls)
+    aside = sorted([*aside, *far], key=lambda row: row.place.row or 0)
+    if not kept:
+        why = f"line {aside[0].place.row}: {aside[0].why}" if aside else "no distance was found"
+        return Reading(set_aside=tuple(aside), error=f"{name}, {why}. Write it as: {_EXAMPLE}", name=name)
+    question = Question(
+        about="unit", text="Are these yards, metres or feet?", option="--unit", choices=("yd", "m", "ft")
     )
-    balls = tuple(replace(ball, number=i) for i, ball in enumerate(_measured(state, options), start=1))
-    return Reading(balls=balls, set_aside=tuple(aside), questions=asked, plan=tuple(_plan(balls, state, options)),
+    plan = _plan(kept, found, unit, asked, options.step)
+    return Reading(balls=tuple(kept), set_aside=tuple(aside), questions=(question,) if asked else (), plan=tuple(plan),
                    unit="m" if unit == "m" else "yd", name=name)  # fmt: skip
 
 
-def _take(state: _Line, line: str, number: int, aside: list[SetAside]) -> None:
-    if match := re.match(r"^(?:player|name)\s*[:=]\s*(.+)$", line, re.IGNORECASE):
-        state.player = match[1].strip()
-        return
-    if match := re.match(r"^day\s*[:=]?\s*(\d+)$", line, re.IGNORECASE):
+def _line(state: _State, line: str, number: int) -> list[tuple[_Shot, _State]]:
+    if match := re.match(r"^\s*(?:player|name)(?:\s*[:=]\s*|\s+)(\S.*?)\s*(?:#.*)?$", line, re.IGNORECASE):
+        state.player = match[1]
+        return []
+    if match := re.match(r"^\s*day\s*[:=]?\s*(\d+)\s*(?:#.*)?$", line, re.IGNORECASE):
         state.day = int(match[1])
-        return
-    plain = fold(line)
-    if pile := _PILE.search(plain):
-        _labels_only(state, plain[: pile.start()], number)
-        _pile(state, pile, plain, number)
-        return
-    _tokens(state, line, number, aside)
+        return []
+    pile = nw.pile(line)
+    said = replace(state)
+    if pile:
+        _labels(said, pile.before)
+        shots = [_pile_shot(said, pile, number)]
+        _labels(said, pile.after)
+    else:
+        shots = _shots(said, nw.split(line), number)
+    state.club, state.swing = said.club, said.swing
+    state.clubs, state.own_swings = said.clubs, said.own_swings
+    if not shots:  # on a line of its own it holds from here on
+        state.by, state.unit, state.measured_as = said.by, said.unit, said.measured_as
+    return [(shot, said) for shot in shots]
 
 
-def _labels_only(state: _Line, text: str, number: int) -> None:
-    for token in text.replace(",", " ").split():
-        if parse_club(token).known and not (token.isdigit() and state.club and int(token) not in _COMMON_LOFTS):
-            state.club = token
-        elif parse_swing(token).kind != "own":
-            state.swing = token
+def _labels(state: _State, text: str) -> None:
+    """Words around a pile: club, swing, how it was measured; no distance."""
+    if _shots(state, nw.split(text), 0):
+        raise NotUnderstoodError("a pile stands on a line of its own: 54 waist pile of 10 at 44")
 
 
-def _pile(state: _Line, match: re.Match[str], line: str, number: int) -> None:
-    _need_club(state, number)
-    told = match["n"] or match["n2"] or ""
-    count = int(told) if told.isdigit() else _COUNTS.get(told, 10)
-    at = float((match["at"] or match["at2"]).replace(",", "."))
-    _note_how(state, line)
-    state.balls.append(_ball(state, at, number, None, count=count, by=MeasuredBy.PILE))
+def _pile_shot(state: _State, pile: nw.Pile, number: int) -> _Shot:
+    if pile.count is None:
+        raise NotUnderstoodError("how many balls lie in the pile? Write: pile of 10 at 44")
+    if not 2 <= pile.count <= 200:
+        raise NotUnderstoodError(f"a pile of {pile.count} is none; write 2 to 200 balls")
+    club, swing = _need(state)
+    return _Shot(line=number, col=1, club=club, swing=swing, value=pile.at, count=pile.count)
 
 
-def _note_how(state: _Line, line: str) -> None:
-    for token in re.findall(r"[a-z]+", line):
-        if (token in _UNIT_WORDS and token not in ("y", "m")) or (
-            token in ("m", "y") and re.search(rf"\d\s*{token}\b", line)
-        ):
-            state.unit = _UNIT_WORDS[token]
-
-
-def _tokens(state: _Line, line: str, number: int, aside: list[SetAside]) -> None:
-    """Token by token; a number is a club's loft only where a club may stand: at the start, or before a swing."""
-    tokens = re.sub(r"(?<!\d)[,;]|[,;](?!\d)", " ", line).split()
-    place, start = 0, len(state.balls)
-    state.strike = None
-    while place < len(tokens):
-        token = fold(tokens[place]).strip(".;")
-        after = [fold(t).strip(".,;") for t in tokens[place + 1 : place + 3]]
-        if token in _STRIKES and token not in ("s", "l"):
-            _strike(state, _STRIKES[token], after)
-        elif token in _BY:
-            state.by = _BY[token]
-        elif token in _UNIT_WORDS and state.balls:
-            state.unit = _UNIT_WORDS[token]
-        elif side_of(token) is not None and len(token) > 1 and state.balls:
-            pass
-        elif (used := _swing_at(state, tokens, place)) or (used := _club_at(state, tokens, place, after)):
-            place += used - 1
-        elif match := _NUMBER.match(token):
-            _distance(state, match, after, number)
-        elif token not in _SILENT:
-            if not _own_swing(state, token, line, number, aside):
-                del state.balls[start:]  # the whole line is set aside, so that nothing of it is half read
-                aside.append(SetAside(place=Place(row=number), why=f"{token!r} is not understood", text=line[:200]))
-            return
-        place += 1
-
-
-def _strike(state: _Line, strike: Strike, after: Sequence[str]) -> None:
-    if after and _NUMBER.match(after[0]) and not (len(after) > 1 and parse_swing(after[1]).kind != "own"):
-        state.strike = strike
-    elif state.balls:
-        state.balls[-1] = replace(state.balls[-1], strike=strike)
-
-
-def _swing_at(state: _Line, tokens: Sequence[str], place: int) -> int:
-    """How many tokens from here on name a swing length; longest first. A bare number never does."""
-    for length in (3, 2, 1):
-        text = " ".join(tokens[place : place + length]).strip(".,;")
-        if len(tokens[place : place + length]) == length and parse_swing(text).kind != "own" and not text.isdigit():
-            if length > 1 and not any(letter.isalpha() for letter in tokens[place + length - 1]):
-                continue
-            state.swing = text
-            return length
-    return 0
-
-
-def _club_at(state: _Line, tokens: Sequence[str], place: int, after: Sequence[str]) -> int:
-    for length in (2, 1):
-        text = " ".join(tokens[place : place + length]).strip(".,;")
-        parsed = parse_club(text)
-        bare = re.fullmatch(r"\d{2}", text) is not None
-        if len(tokens[place : place + length]) < length or not parsed.known:
-            continue
-        if bare:
-            starts = place == 0 and int(text) in _COMMON_LOFTS and len(tokens) > 1
-            named = bool(after) and parse_swing(after[0]).kind != "own" and not after[0].isdigit()
-            if not (starts or named):
-                continue
-        elif (
-            length == 2
-            and (
-                any(re.fullmatch(r"\d+[a-z]+", fold(t)) for t in tokens[place : place + 2])
-                or parsed.kind is None
-                or not re.search(r"\d{2}|wedge", text, re.IGNORECASE)
-            )
-        ) or (re.fullmatch(r"\d+([.,]\d+)?[a-z]?", fold(text)) and "°" not in text):
-            continue
-        if state.club is not None and text != state.club and place > 0:
-            state.swing = None
-        state.club = text
-        return length
-    return 0
-
-
-def _distance(state: _Line, match: re.Match[str], after: Sequence[str], number: int) -> None:
-    _need_club(state, number)
-    tail, value = match["tail"], float(match["value"].replace(",", "."))
-    if tail in _UNIT_WORDS:
-        state.unit = _UNIT_WORDS[tail]
-    elif tail and (side := side_of(tail)) is not None and state.balls:
-        scale = _UNITS[state.unit or "yd"]
-        state.balls[-1] = replace(state.balls[-1], offline_m=side * value * scale)
-        return
-    elif tail:
-        raise UserError(
-            f"Line {number}: {match[0]!r} is neither a distance nor a side. Write 54 for a distance, 5L for a side."
+def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
+    """The balls of a line, word by word."""
+    shots: list[_Shot] = []
+    strike: Strike | None = None
+    side = 0
+    place = 0
+    if len(words) > 1 and nw.is_loft(words[0]) and words[0].plain in state.clubs and _all_numbers(words):
+        raise NotUnderstoodError(
+            f"{words[0].text} is one of the clubs: is it the club or a distance? Write {words[0].text}° or the swing after it"
         )
-    state.balls.append(_ball(state, value, number, state.strike))
-    state.strike = None
+    while place < len(words):
+        word = words[place]
+        plain = word.plain
+        following = nw.number(words[place + 1]) if place + 1 < len(words) and not word.ends else None
+        if taken := _club(state, words, place, bool(shots)) or _swing(state, words, place):
+            place += taken
+            continue
+        if found := nw.number(word):
+            if side or found.side:
+                _add_side(shots, found, side or found.side or 0)
+                side = 0
+            else:
+                club, swing = _need(state, found.value)
+                shots.append(_Shot(line=line, col=word.col, club=club, swing=swing, value=found.value, unit=found.unit,
+                                   strike=strike))  # fmt: skip
+                strike = None
+        elif plain in nw.SIDES and following:
+            side = nw.SIDES[plain]
+        elif plain in nw.SIDES:
+            _turn_to_side(shots, nw.SIDES[plain])
+        elif plain in nw.STRIKES and following and following.side is None:
+            strike = nw.STRIKES[plain]
+        elif plain in nw.STRIKES:
+            if not shots or shots[-1].strike not in (None, nw.STRIKES[plain]):
+                raise NotUnderstoodError(f"{word.text!r} belongs to no distance; write it before or after its own")
+            shots[-1] = replace(shots[-1], strike=nw.STRIKES[plain])
+        elif plain in nw.UNITS and shots and place and nw.number(words[place - 1]):
+            shots[-1] = replace(shots[-1], unit=nw.UNITS[plain])
+            state.unit = nw.UNITS[plain]
+        elif plain in nw.UNITS:
+            state.unit = nw.UNITS[plain]
+        elif plain in nw.BY:
+            state.by = nw.BY[plain]
+        elif plain in nw.AS:
+            state.measured_as = nw.AS[plain]
+        elif plain not in nw.SILENT:
+            raise NotUnderstoodError(f"{word.text!r} is not understood")
+        place += 1
+    return shots
 
 
-def _ball(
-    state: _Line, value: float, number: int, strike: Strike | None, *, count: int = 1, by: MeasuredBy | None = None
-) -> Ball:
+def _all_numbers(words: Sequence[Word]) -> bool:
+    return all(word.plain[0].isdigit() for word in words[:2])
+
+
+def _club(state: _State, words: Sequence[Word], place: int, after_ball: bool) -> int:
+    word = words[place]
+    length = nw.club_at(words, place, state.clock)
+    bare = not length and nw.is_loft(word)
+    if bare and place + 1 < len(words) and not word.ends:
+        if nw.swing_at(words, place + 1, state.clock):
+            if after_ball and not words[place - 1].ends:
+                raise NotUnderstoodError(
+                    f"is {word.text} a distance or the next club? Begin a new line with it, or put ; before it"
+                )
+            length = 1
+        elif place == 0 and nw.plain_word(words[1]):
+            known = word.plain in state.clubs or words[1].plain in state.own_swings
+            if state.club is not None and not known:
+                raise NotUnderstoodError(
+                    f"is {word.text} a club? Write {word.text}° {words[1].text}; else {words[1].text!r} has no meaning"
+                )
+            length = 1
+    if bare and not length and place == 0 and word.text.endswith(":"):
+        length = 1
+    if not length:
+        return 0
+    state.club = nw.label(words[place : place + length])
+    state.clubs.add(nw.label(words[place : place + length]).casefold())
+    state.swing = None if after_ball else state.swing
+    after = place + length
+    if not (after < len(words) and nw.swing_at(words, after, state.clock)):
+        length += _own_swing(state, words, after)
+    return length
+
+
+def _own_swing(state: _State, words: Sequence[Word], place: int) -> int:
+    """Words without a meaning right behind a club, up to the next number, are the player's own name for the swing."""
+    stop = place
+    while stop < len(words) and stop < place + 3 and nw.plain_word(words[stop]):
+        stop += 1
+        if words[stop - 1].ends:
+            break
+    if stop > place:
+        state.swing = nw.label(words[place:stop])
+        state.own_swings.add(words[place].plain.rstrip(":"))
+    return stop - place
+
+
+def _swing(state: _State, words: Sequence[Word], place: int) -> int:
+    length = nw.swing_at(words, place, state.clock)
+    if length:
+        state.swing = nw.label(words[place : place + length])
+    elif words[place].plain.rstrip(":") in state.own_swings:
+        length = 1
+        state.swing = nw.label(words[place : place + 1])
+    return length
+
+
+def _need(state: _State, value: float | None = None) -> tuple[str, str]:
+    if state.club is None:
+        raise NotUnderstoodError("a distance stands before any club and swing; begin with both (54 waist, 54 9:00)")
+    if state.swing is None:
+        clock = f" ({value:.0f}:00 for a clock time)" if value is not None and 6 < value <= 12 else ""
+        raise NotUnderstoodError(f"no swing length is named for the {state.club}; write it after the club{clock}")
+    return state.club, state.swing
+
+
+def _add_side(shots: list[_Shot], found: nw.Number, sign: int) -> None:
+    if not shots or shots[-1].side is not None:
+        raise NotUnderstoodError("a side stands without a distance before it; write 51 5L")
+    shots[-1] = replace(shots[-1], side=sign * found.value, side_unit=found.unit)
+
+
+def _turn_to_side(shots: list[_Shot], sign: int) -> None:
+    """ "51 5 left": the last number was no ball but the side of the ball before."""
+    if len(shots) < 2 or shots[-2].line != shots[-1].line or shots[-2].side is not None:
+        raise NotUnderstoodError("left and right need how far; write 51 5L")
+    last = shots.pop()
+    shots[-1] = replace(shots[-1], side=sign * last.value, side_unit=last.unit)
+
+
+def _unit(found: Sequence[tuple[_Shot, _State]], options: NoteOptions) -> tuple[str, bool]:
+    """The unit of the numbers that bear none, and whether it has to be asked for."""
+    told = {unit for shot, said in found for unit in (shot.unit, said.unit) if unit and unit != "paces"}
+    open_ = [shot for shot, said in found if not (shot.unit or said.unit) and said.by is not MeasuredBy.PACES]
+    unit = options.unit or (told.pop() if len(told) == 1 else None)
+    return unit or "yd", bool(open_) and unit is None
+
+
+def _way(shot: _Shot, said: _State) -> MeasuredBy:
+    """What a distance was read with: paces where its unit is paces, else what was told."""
+    own = shot.unit or said.unit
+    return MeasuredBy.PACES if own == "paces" else said.by
+
+
+def _ball(number: int, shot: _Shot, said: _State, unit: str, step: float, options: NoteOptions) -> Ball:
+    """A ball in metres (`step` is what the numbers are rounded to, in their unit), with the error of how it was measured,
+    and carry or rest."""
+    by, pile = _way(shot, said), shot.count > 1
+    own = shot.unit or said.unit
+    factors = {**_FACTORS, "paces": options.step.pace_m}
+    factor = factors[own or ("paces" if by is MeasuredBy.PACES else unit)]
+    metres = shot.value * factor
+    to_rest = pile or by in (MeasuredBy.LASER, MeasuredBy.PACES, MeasuredBy.PILE, MeasuredBy.POSITION)
+    measured_as = MeasuredAs(said.measured_as) if said.measured_as else MeasuredAs.REST if to_rest else MeasuredAs.CARRY
     return Ball(
-        number=len(state.balls) + 1, club=state.club or "", swing=state.swing or "", distance_m=value, strike=strike,
-        loft_deg=parse_club(state.club or "").loft_deg, day=state.day, player=state.player, count=count,
-        measured_by=by or state.by, place=Place(row=number),
+        number=number, club=shot.club, swing=shot.swing, distance_m=metres, loft_deg=parse_club(shot.club).loft_deg,
+        player=said.player, day=said.day, measured_as=measured_as, measured_by=MeasuredBy.PILE if pile else by,
+        error_sd_m=error_sd_m(by, metres, pile=pile) or None, rounding_m=step * factor,
+        shared_sd_m=shared_sd_m(by, metres, options.step) or None,
+        offline_m=None if shot.side is None else shot.side * (factors[shot.side_unit] if shot.side_unit else factor),
+        strike=shot.strike, count=shot.count, place=Place(row=shot.line, col=shot.col),
     )  # fmt: skip
 
 
-def _need_club(state: _Line, number: int) -> None:
-    if state.club is None:
-        raise UserError(
-            f"Line {number}: a distance stands before any club. Begin with the club and the swing: 54 waist 51 53"
-        )
-    if state.swing is None:
-        raise UserError(
-            f"Line {number}: no swing length is named for the {state.club}. Write it after the club: {state.club} waist 51 53"
-        )
+def _plausible(balls: Sequence[Ball]) -> tuple[list[Ball], list[SetAside]]:
+    """Lines with a distance or a side that no wedge gives are set aside whole."""
+    wrong: dict[int, str] = {}
+    for ball in balls:
+        line = ball.place.row if ball.place and ball.place.row else 0
+        if not LEAST_CARRY_M <= ball.distance_m <= MOST_CARRY_M:
+            wrong[line] = f"{ball.distance_m:.0f} m is no distance of a wedge"
+        elif ball.offline_m is not None and abs(ball.offline_m) > _MOST_SIDE * ball.distance_m:
+            wrong[line] = (
+                f"{abs(ball.offline_m):.0f} m to the side of a ball of {ball.distance_m:.0f} m; write 51 5L 52 3R"
+            )
+    kept = [ball for ball in balls if ball.place and ball.place.row not in wrong]
+    aside = [SetAside(place=Place(row=line), why=why) for line, why in wrong.items()]
+    return [replace(ball, number=i) for i, ball in enumerate(kept, start=1)], aside
 
 
-def _own_swing(state: _Line, token: str, line: str, number: int, aside: list[SetAside]) -> bool:
-    """A word of the player's own right after the club names the swing; reads on behind it. False for any other word."""
-    before = fold(line).split(token, 1)[0].split()
-    club = fold(state.club).split() if state.club else []
-    if not (token.isalpha() and club and before[-len(club) :] == club):
-        return False
-    state.swing = token
-    if rest := line[fold(line).index(token) + len(token) :].strip():
-        _tokens(state, rest, number, aside)
-    return True
+def _plan(
+    balls: Sequence[Ball], found: Sequence[tuple[_Shot, _State]], unit: str, asked: bool, step: StepLength
+) -> list[str]:
+    """What was understood, in words: each shot with its numbers as written, then how they were measured."""
+    kept = {(ball.place.row, ball.place.col) for ball in balls if ball.place}
+    used = [(shot, said) for shot, said in found if (shot.line, shot.col) in kept]
+    lines: dict[tuple[str, str], list[str]] = {}
+    for shot, _ in used:
+        lines.setdefault((shot.club, shot.swing), []).append(_as_read(shot))
+    plan = [f"{club} {swing}: {', '.join(numbers)}" for (club, swing), numbers in lines.items()]
+    ways = dict.fromkeys(_way(shot, said) for shot, said in used)
+    plan += [f"measured by {way.value}" for way in ways if way is not MeasuredBy.UNKNOWN]
+    if any(ball.measured_as is MeasuredAs.REST for ball in balls):
+        plan.append("distances are to where the ball lies; a run-out with doubt is taken off for the chart")
+    if MeasuredBy.PACES in ways:
+        plan.append(f"a pace is {step.pace_m:.2f} m to {100 * step.sd:.1f} %, the same error for every paced ball")
+    names = {"yd": "yards", "m": "metres", "ft": "feet"}
+    units = {shot.unit or said.unit or unit for shot, said in used if _way(shot, said) is not MeasuredBy.PACES}
+    plan += (
+        [f"numbers are {names[own]}" for own in sorted(units)]
+        if not asked
+        else ["numbers are taken for yards until you say"]
+    )
+    if len({club_key(club) for club, _ in lines}) < len({club for club, _ in lines}):
+        plan.append("one club is written in two ways; both are read as one")
+    return plan
 
 
-def _measured(state: _Line, options: NoteOptions) -> list[Ball]:
-    """Numbers as written -> metres, with the error of how they were measured, and carry or rest."""
-    scale = _UNITS[state.unit or "yd"]
-    balls = []
-    for ball in state.balls:
-        by = ball.measured_by if ball.measured_by is not MeasuredBy.UNKNOWN else state.by
-        factor = options.step.pace_m if by is MeasuredBy.PACES else scale
-        metres = ball.distance_m * factor
-        usual = MeasuredAs.CARRY if by in (MeasuredBy.DEVICE, MeasuredBy.UNKNOWN) else MeasuredAs.REST
-        balls.append(
-            replace(ball, distance_m=metres, measured_by=by, measured_as=options.measured_as or usual,
-                    error_sd_m=error_sd_m(by, metres) or None)
-        )  # fmt: skip
-    return balls
-
-
-def _plan(balls: Sequence[Ball], state: _Line, options: NoteOptions) -> list[str]:
-    shots = list(dict.fromkeys(f"{ball.club} {ball.swing}" for ball in balls))
-    as_rest = sum(ball.measured_as is MeasuredAs.REST for ball in balls)
-    lines = [
-        f"{sum(b.count for b in balls)} balls with {', '.join(shots)}",
-        f"measured by {balls[0].measured_by.value}",
-    ]
-    if as_rest:
-        lines.append("distances are to where the ball lies; a run-out with doubt is taken off")
-    if any(ball.measured_by is MeasuredBy.PACES for ball in balls):
-        lines.append(f"a pace is {options.step.pace_m:.2f} m")
-    if struck := [ball.strike.value for ball in balls if ball.strike]:
-        lines.append(f"noted strikes: {', '.join(struck)}")
-    return lines
+def _as_read(shot: _Shot) -> str:
+    words = [f"{shot.value:g}"]
+    if shot.side is not None:
+        words.append(f"{abs(shot.side):g} {'right' if shot.side > 0 else 'left'}")
+    if shot.strike:
+        words.append(shot.strike.value)
+    if shot.count > 1:
+        words.append(f"(pile of {shot.count})")
+    return " ".join(words)

@@ -31,7 +31,7 @@ def from_json(text: str) -> Ball:
 
 def content(ball: Ball) -> str:
     """What a ball's row says: its place and number apart, and what the reader concluded from the rows around it."""
-    return to_json(dataclasses.replace(ball, number=0, place=None, error_sd_m=None, rounding_m=None))
+    return to_json(dataclasses.replace(ball, number=0, place=None, error_sd_m=None, shared_sd_m=None, rounding_m=None))
 
 
 def places(balls: Sequence[Ball]) -> list[str]:

@@ -1,0 +1,206 @@
+"""The words of a line of notes, each with what it can mean: a number, a side, a strike, a swing, a club, a unit, a way."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from threequarter.golf.ball import MeasuredBy, Strike
+from threequarter.golf.club import parse_club
+from threequarter.golf.swing_length import Clock, parse_swing
+from threequarter.intake import words as vocabulary
+from threequarter.intake.decode import fold
+
+STRIKES: Final = {fold(word): Strike(kind) for kind, names in vocabulary.STRIKES.items() for word in names
+                  if " " not in word}  # fmt: skip
+BY: Final = {"laser": MeasuredBy.LASER, "lasered": MeasuredBy.LASER, "device": MeasuredBy.DEVICE,
+             "position": MeasuredBy.POSITION, "phone": MeasuredBy.POSITION, "paced": MeasuredBy.PACES}  # fmt: skip
+UNITS: Final = {"yd": "yd", "y": "yd", "yds": "yd", "yards": "yd", "yard": "yd", "m": "m", "metres": "m", "meters": "m", "metre": "m",
+                "meter": "m", "ft": "ft", "feet": "ft", "paces": "paces", "pace": "paces", "steps": "paces"}  # fmt: skip
+SIDES: Final = {"l": -1, "left": -1, "r": 1, "right": 1}
+AS: Final = {"carry": "carry", "carried": "carry", "rest": "rest", "lies": "rest"}
+SILENT: Final = frozenset("the at by with of and in is was then a".split())
+COUNTS: Final = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
+                 "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "dozen": 12}  # fmt: skip
+LOFTS: Final = range(44, 65)
+"""A bare number is a club only if it is one of these."""
+
+_COMMENT = re.compile(r"(?:^|\s)#.*$")
+_NUMBER = re.compile(r"^(?P<value>\d+(?:[.,]\d+)?)(?P<tail>[a-z]*)$")
+_TAIL = re.compile(r"^(?P<unit>yds?|y|m|ft)?(?P<side>l|r|left|right)?$")
+_PILE = re.compile(
+    r"(?:(?P<n>\d+|[a-z]+)\s+balls?\W+)?(?:the\s+)?(?:middle|centre|center)\b(?:\s+of)?(?:\s+(?:the|a))?(?:\s+pile)?"
+    r"(?:\s+of\s+(?P<n1>\d+|[a-z]+))?(?:\s+balls?)?\W*(?:at|is|=)?\s*(?P<at>\d+(?:[.,]\d+)?)"
+    r"|pile(?:\s+of\s+(?P<n2>\d+|[a-z]+))?(?:\s+balls?)?\W*(?:at|is|=)?\s*(?P<at2>\d+(?:[.,]\d+)?)"
+    r"|(?P<n3>\d+|[a-z]+)\s+balls\s+at\s+(?P<at3>\d+(?:[.,]\d+)?)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word as written (`text`) and folded (`plain`), its number in the line from 1, and whether a comma, a semicolon,
+    a closing bracket or the line's end stands behind it."""
+
+    text: str
+    plain: str
+    col: int
+    ends: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number with what is glued to it: a unit or a side."""
+
+    value: float
+    unit: str | None
+    side: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pile:
+    """One reading of the middle of a pile; `count` is None where it was not told. What stood before and behind it."""
+
+    count: int | None
+    at: float
+    before: str
+    after: str
+
+
+class NotUnderstoodError(ValueError):
+    """Why a line cannot be read."""
+
+
+def split(line: str) -> list[Word]:
+    """The words of a line; comments are gone. A comma between digits stays: it may be a decimal comma."""
+    line = _COMMENT.sub("", line)
+    line = re.sub(r"(?<!\d)([,;])|([,;])(?!\d)|([;()])", lambda m: f" {m[0]} ", line)
+    words: list[Word] = []
+    for part in line.split():
+        if part in (",", ";", ")"):
+            if words:
+                words[-1] = Word(words[-1].text, words[-1].plain, words[-1].col, True)
+        elif part != "(":
+            ends = part[-1] in ".!" and len(part) > 1
+            text = part.rstrip(".!") if ends else part
+            words.append(Word(text, fold(text), len(words) + 1, ends))
+    if words:
+        words[-1] = Word(words[-1].text, words[-1].plain, words[-1].col, True)
+    return words
+
+
+def pile(line: str) -> Pile | None:
+    """A line that tells of the middle of a pile, or None."""
+    plain = fold(_COMMENT.sub("", line))
+    found = _PILE.search(plain)
+    if not found:
+        return None
+    told = found["n"] or found["n1"] or found["n2"] or found["n3"] or ""
+    count = int(told) if told.isdigit() else COUNTS.get(told)
+    at = found["at"] or found["at2"] or found["at3"]
+    return Pile(count, value(at), plain[: found.start()], plain[found.end() :])
+
+
+def number(word: Word) -> Number | None:
+    """The number of a word, None where it is none. Raises NotUnderstoodError for one that could be read two ways."""
+    match = _NUMBER.match(word.plain)
+    if match is None:
+        return None
+    glued = _TAIL.match(match["tail"])
+    if glued is None:
+        raise NotUnderstoodError(
+            f"{word.text!r} is neither a distance nor a side; write 54 for a distance, 5L for a side"
+        )
+    return Number(value(match["value"]), UNITS.get(glued["unit"] or ""), SIDES.get(glued["side"] or ""))
+
+
+def value(text: str) -> float:
+    """54, 54.5 or 54,5. Raises NotUnderstoodError for 51,53: one distance or two?"""
+    if re.fullmatch(r"\d+,\d{2,}", text):
+        raise NotUnderstoodError(
+            f"{text!r} may be one distance or two; write {text.replace(',', '.')} or {text.replace(',', ' ')}"
+        )
+    return float(text.replace(",", "."))
+
+
+def swing_at(words: Sequence[Word], place: int, clock: Clock) -> int:
+    """How many words from here on name a swing length, longest first; 0 for none. A bare number never does."""
+    for length in (4, 3, 2, 1):
+        some = words[place : place + length]
+        text = label(some)
+        if (
+            len(some) < length
+            or any(word.ends for word in some[:-1])
+            or re.fullmatch(r"[\d.,]+[a-z]?", text.casefold())
+        ):
+            continue
+        if parse_swing(text, clock).kind == "own":
+            continue
+        if length > 1 and some[-1].plain.replace(".", "").isdigit():
+            continue
+        if some[-1].plain in SILENT or some[-1].plain in ("to", "-", "–"):
+            continue
+        return length
+    return 0
+
+
+def label(words: Sequence[Word]) -> str:
+    """Words as one label; the colon of "54 waist: 51" is none of it."""
+    return " ".join(word.text for word in words).rstrip(":")
+
+
+def is_loft(word: Word) -> bool:
+    """Whether a bare number could be a club."""
+    return word.plain.rstrip(":").isdigit() and int(word.plain.rstrip(":")) in LOFTS
+
+
+def plain_word(word: Word) -> bool:
+    """A word with no meaning of its own: a player's own name for a swing."""
+    known = (STRIKES, BY, UNITS, SIDES, AS, SILENT)
+    text = word.plain.rstrip(":")
+    return bool(text) and text.replace("-", "").isalpha() and not any(text in some for some in known)
+
+
+def club_at(words: Sequence[Word], place: int, clock: Clock) -> int:
+    """How many words from here on name a club by a wedge word or a degree sign; 0 for none.
+
+    "gap 50 waist" is one label; in "sw 51 53" the number is a distance, because no swing follows it.
+    """
+    word = words[place]
+    if word.plain.rstrip(":").endswith(("°", "º")) and parse_club(word.text).known:
+        return 1
+    if (
+        re.fullmatch(r"\d+[./-]\d{2}:?", word.plain)
+        and parse_club(word.text).loft_deg
+        and _names_swing(words, place + 1, clock)
+    ):
+        return 1
+    if len(word.plain) == 1 and place > 0:
+        return 0
+    two = words[place : place + 2]
+    if parse_club(word.text).kind is None or word.plain[0].isdigit():
+        if len(two) == 2 and not word.plain[0].isdigit() and parse_club(label(two)).kind and two[1].plain == "wedge":
+            return 2
+        if (
+            len(two) == 2
+            and is_loft(word)
+            and parse_club(two[1].text).kind
+            and two[1].plain.isalpha()
+            and len(two[1].plain) > 1
+        ):
+            return 2
+        return 0
+    length = 2 if len(two) == 2 and two[1].plain.rstrip(":") == "wedge" else 1
+    if place + length < len(words):
+        loft = words[place + length]
+        degrees = loft.plain.rstrip(":").endswith(("°", "º"))
+        if degrees or (
+            parse_club(loft.text).loft_deg
+            and loft.plain[0].isdigit()
+            and _names_swing(words, place + length + 1, clock)
+        ):
+            return length + 1
+    return length
+
+
+def _names_swing(words: Sequence[Word], place: int, clock: Clock) -> bool:
+    return place < len(words) and (swing_at(words, place, clock) > 0 or plain_word(words[place]))
