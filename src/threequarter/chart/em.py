@@ -20,7 +20,7 @@ from threequarter.chart.prior_field import prior_field
 
 Floats = NDArray[np.float64]
 
-ROUNDS: Final = 24
+ROUNDS: Final = 12
 LIGHT: Final = 1e-4
 """Grid points below this share of the weight are left out of the answer."""
 T_CONSTANT: Final = float(

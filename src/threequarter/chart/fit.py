@@ -11,11 +11,12 @@ from threequarter.chart import priors
 from threequarter.chart.em import Posterior, infer
 from threequarter.chart.prepare import Readings, prepare
 from threequarter.chart.result import Cell, Chart, Interval, Verdict
+from threequarter.chart.two_swings import TwoSwings, find_two_swings
 from threequarter.golf.ball import Ball
 
 Floats = NDArray[np.float64]
 
-DRAWS: Final = 800
+DRAWS: Final = 600
 SEED: Final = 54
 
 
@@ -27,10 +28,15 @@ def fit_chart(balls: Sequence[Ball], *, also: Sequence[tuple[str, str]] = ()) ->
     """
     readings = prepare(balls, also)
     posterior = infer(readings)
-    return _chart(readings, posterior)
+    two = find_two_swings(readings, posterior)
+    if two:  # balls of two swings say little about one: the other cells are fitted with that doubt
+        doubted = readings.doubted({found.cell: found.half_gap for found in two})
+        posterior = infer(doubted)
+    return _chart(readings, posterior, two)
 
 
-def _chart(readings: Readings, posterior: Posterior) -> Chart:
+def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings]) -> Chart:
+    both = {found.cell: found.centres_m for found in two}
     stock_mean, stock_sd = _stock(readings, posterior)
     draws, spread_draws, last_draws = _draws(readings, posterior)
     quantiles = _mixture_quantiles(posterior.weight, stock_mean, stock_sd, np.array([0.05, 0.5, 0.95]))
@@ -53,6 +59,7 @@ def _chart(readings: Readings, posterior: Posterior) -> Chart:
                 good_sd_m=float(spread[i] * middle),
                 mishit_rate=rates[0],
                 mishit_rate90=Interval(*rates[1]),
+                two_swings_m=both.get(i),
             )
         )
     return Chart(
@@ -63,6 +70,7 @@ def _chart(readings: Readings, posterior: Posterior) -> Chart:
         draws_log_carry=draws,
         draws_log_sd=spread_draws,
         tail_df=priors.TAIL_DF,
+        notes=_notes(readings),
     )
 
 
@@ -106,7 +114,7 @@ def _draws(readings: Readings, posterior: Posterior) -> tuple[Floats, Floats, Fl
 
 def _next_ball(centres: Floats, log_spread: Floats) -> Floats:
     """5 and 95 % quantiles (2, cells) of the log carry of the next good ball, from the draws and a stratified t."""
-    parts = 25
+    parts = 11
     t = stdtrit(priors.TAIL_DF, (np.arange(parts) + 0.5) / parts) * np.sqrt((priors.TAIL_DF - 2) / priors.TAIL_DF)
     t = t / np.sqrt((t**2).mean())
     balls = centres[:, None] + np.exp(log_spread)[:, None] * t[None, :, None]
@@ -138,3 +146,19 @@ def _verdicts(readings: Readings, posterior: Posterior) -> tuple[Verdict, ...]:
                 )
             )
     return tuple(sorted(verdicts, key=lambda verdict: verdict.number))
+
+
+def _notes(readings: Readings) -> tuple[str, ...]:
+    """What should be known about the whole chart."""
+    notes = []
+    guessed = list(dict.fromkeys(name.club for name in readings.names if name.loft_deg is None))
+    if guessed:
+        notes.append(f"No loft is told for {', '.join(guessed)}: it was taken from the name, with wide doubt.")
+    own = list(dict.fromkeys(name.swing for name in readings.names if name.length.reach is None))
+    if own and len(readings.swings) > 1:
+        notes.append(f"{', '.join(own)}: names of your own, so only the balls tell how long these swings are.")
+    if readings.piles:
+        notes.append(
+            "Where one distance stands for all balls of a shot it counts as one reading of a pile: its spread is not known."
+        )
+    return tuple(notes)

@@ -1,7 +1,7 @@
 """Balls -> arrays: one row a reading, each tied to its cell and day."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -58,6 +58,19 @@ class Readings:
     heavy: NDArray[np.bool_]
     numbers: tuple[tuple[int, ...], ...]
     piles: frozenset[int]
+
+    def without(self, cell: int) -> "Readings":
+        """The same session without the readings of a cell."""
+        keep = self.cell != cell
+        rows = ("log_carry", "cell", "day", "order", "side", "noise", "count", "known", "heavy")
+        left = {name: getattr(self, name)[keep] for name in rows}
+        return replace(self, **left, numbers=tuple(n for n, kept in zip(self.numbers, keep, strict=True) if kept))
+
+    def doubted(self, doubt: dict[int, float]) -> "Readings":
+        """The same session with the balls of some cells made less sure, by a relative SD each."""
+        extra = np.zeros(len(self.names))
+        extra[list(doubt)] = list(doubt.values())
+        return replace(self, noise=self.noise + extra[self.cell] ** 2)
 
     def balls_in(self, cell: int) -> int:
         """Balls of a cell, all of a pile counted."""

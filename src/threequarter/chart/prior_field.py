@@ -37,7 +37,11 @@ def base_covariance(names: Sequence[CellName]) -> tuple[Floats, Floats]:
     swing = np.array([swings.index(name.swing) for name in names])
     own = np.array([name.length.reach is None for name in names])
     reach = np.array([name.length.reach or priors.OWN_SWING_REACH for name in names])
-    swing_sd = np.where(own, priors.OWN_SWING_SD, priors.SWING_SD)
+    clock = np.array([name.length.kind == "clock" for name in names])
+    named_sd = (
+        np.where(clock, priors.CLOCK_SD, priors.SWING_SD) * np.sqrt(1 - np.minimum(reach, 1)) + priors.SWING_SD_FLOOR
+    )
+    swing_sd = np.where(own, priors.OWN_SWING_SD, named_sd)
     club_var = priors.CLUB_SD**2 + (priors.SLOPE_PER_DEG * loft_sd) ** 2
     covariance = priors.FULL_54_SD**2 + priors.SLOPE_SD**2 * np.outer(loft, loft)
     covariance = covariance + (swing[:, None] == swing) * np.outer(swing_sd, swing_sd)

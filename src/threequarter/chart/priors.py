@@ -13,11 +13,14 @@ FULL_54_LOG_M: Final = float(np.log(73.0))
 FULL_54_SD: Final = 0.40
 SLOPE_PER_DEG: Final = -0.030
 """Log carry per degree of loft: about 3 % a degree."""
-SLOPE_SD: Final = 0.006
+SLOPE_SD: Final = 0.005
 LOFT_REF_DEG: Final = 54.0
 
 SWING_SD: Final = 0.09
-"""SD of a named swing length about its usual share of a full swing."""
+CLOCK_SD: Final = 0.07
+SWING_SD_FLOOR: Final = 0.01
+"""SD of a swing length about its usual share of a full swing: this times the root of what is missing to a full swing,
+plus the floor. Players differ more on shorter swings; a clock time says more than a body level."""
 OWN_SWING_SD: Final = 0.45
 """A player's own name ("whisper") tells nothing about the share."""
 OWN_SWING_REACH: Final = 0.65
@@ -28,19 +31,19 @@ OWN_CELL_SD: Final = 0.020
 
 DAY_SD: Final = 0.015
 DAY_SWING_SD: Final = 0.009
-WARM_UP: Final = (-0.02, 0.02)
+WARM_UP: Final = (-0.02, 0.015)
 """Mean and SD of the log carry missing on the first ball; it fades over WARM_UP_BALLS balls."""
 WARM_UP_BALLS: Final = 8.0
 
-SPREAD_GRID: Final = np.geomspace(0.028, 0.15, 7)
+SPREAD_GRID: Final = np.geomspace(0.029, 0.145, 6)
 """Relative ball-to-ball SD of good strikes: the player's level."""
 SPREAD_LOG: Final = (float(np.log(0.068)), 0.42)
-CELL_SPREAD_SD: Final = 0.13
+CELL_SPREAD_SD: Final = 0.11
 """SD of the log of a cell's spread about the player's level."""
-TAIL_DF: Final = 8.0
+TAIL_DF: Final = 9.0
 
-MISHIT_GRID: Final = np.array([0.004, 0.05, 0.11, 0.19, 0.29, 0.42])
-MISHIT_PRIOR: Final = np.array([0.10, 0.26, 0.27, 0.20, 0.10, 0.07])
+MISHIT_GRID: Final = np.array([0.004, 0.06, 0.14, 0.26, 0.42])
+MISHIT_PRIOR: Final = np.array([0.10, 0.28, 0.30, 0.20, 0.12])
 """A share of mishits and how common it is; the first stands for players who do not mishit. At most a half."""
 
 KINDS: Final = ("fat", "thin", "thin", "toe")

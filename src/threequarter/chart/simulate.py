@@ -75,7 +75,7 @@ def simulate(
     swings = list(shares)
     full = np.log(rng.normal(86, 15) * YARD_M) if rng.random() > 0.1 else np.log(rng.normal(50, 8) * YARD_M)
     slope = rng.normal(-0.031, 0.004)
-    reach = {s: np.log(m) + rng.normal(0, sd / m) for s, (m, sd) in shares.items()}
+    reach = {s: np.log(m) + rng.normal(0, sd) for s, (m, sd) in shares.items()}
     club_rest = {c: rng.normal(0, 0.012) for c in lofts}
     level = float(np.exp(rng.normal(np.log(0.066), 0.35)).clip(0.035, 0.13))
     rate = _rate(rng, kind, level)

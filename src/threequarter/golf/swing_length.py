@@ -12,9 +12,12 @@ Clock = Literal["camera", "other"]
 LEVELS: Final = ("knee", "waist", "chest", "shoulder", "full")
 """From short to long. Hip, belt and waist are one level."""
 
-REACH: Final[dict[str, float]] = {"knee": 0.30, "waist": 0.50, "chest": 0.62, "shoulder": 0.78, "full": 1.0}
+REACH: Final[dict[str, float]] = {"knee": 0.37, "waist": 0.50, "chest": 0.62, "shoulder": 0.78, "full": 1.0}
 """Carry as a share of a full swing's. Common practice, no source: waist about half, chest about 0.6, shoulder a
 little under 0.8."""
+
+CARRY_PER_DEGREE: Final = 0.0066
+"""Share of a full carry per degree of the lead arm from straight down: 9 o'clock about 0.6. Common practice, no source."""
 
 _LEVEL_WORDS: Final[dict[str, tuple[str, ...]]] = {
     "knee": (
@@ -201,8 +204,7 @@ def _clock_time(label: str, text: str, clock: Clock) -> SwingLength | None:
 
 def _clock_reach(hour: float) -> float:
     """Share of a full carry for a lead arm at an hour: 9 (arm level) about a waist-to-chest swing, 11 near full."""
-    arm_deg = 30 * (hour - 6)
-    return float(min(1.0, 0.24 + arm_deg * 0.76 / 165))
+    return float(min(1.0, CARRY_PER_DEGREE * 30 * (hour - 6)))
 
 
 def _level(label: str, text: str) -> SwingLength | None:

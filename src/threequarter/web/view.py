@@ -90,7 +90,7 @@ def _judged(ball: Ball, verdict: Verdict | None) -> str:
     """A probability in words, never a verdict."""
     if not ball.use or verdict is None:
         return "not used"
-    if verdict.good >= 0.5:
+    if not verdict.mishit:
         return f"good {words.percent(verdict.good)}"
     kind, chance = max((("fat", verdict.fat), ("thin", verdict.thin), ("toe", verdict.toe)), key=lambda pair: pair[1])
     return f"mishit {words.percent(1 - verdict.good)}, {kind} {words.percent(chance)}"
