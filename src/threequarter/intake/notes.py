@@ -103,8 +103,8 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
     kept, far = _plausible(balls)
     aside = sorted([*aside, *far], key=lambda row: row.place.row or 0)
     if not kept:
-        why = f"line {aside[0].place.row}: {aside[0].why}" if aside else "no distance was found"
-        return Reading(set_aside=tuple(aside), error=f"{name}, {why}. Write it as: {_EXAMPLE}", name=name)
+        reason = f"line {aside[0].place.row}: {aside[0].why}" if aside else "no distance was found"
+        return Reading(set_aside=tuple(aside), error=f"{name}, {reason}. Write it as: {_EXAMPLE}", name=name)
     question = Question(
         about="unit", text="Are these yards, metres or feet?", option="--unit", choices=("yd", "m", "ft")
     )

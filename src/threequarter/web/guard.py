@@ -29,10 +29,6 @@ HEADERS: Final = [
 SAFE: Final = ("GET", "HEAD")
 
 
-class TooLargeError(Exception):
-    """The body is larger than is taken."""
-
-
 class Guard:
     """Wraps the app. `hosts` are the names (with port) the server answers to."""
 
@@ -52,10 +48,24 @@ class Guard:
         if scope["method"] not in SAFE and not _same_site(given, hosts[0]):
             await _refuse(send, 403, "This came from another site and was not done.")
             return
-        try:
-            await self.app(scope, _bounded(receive), _with_headers(send))
-        except TooLargeError:
-            await _refuse(send, 413, f"That is more than {MAX_BODY // 2**20} MB. Split the file by session.")
+        body = _Body(receive)
+        await self.app(scope, body.receive, _answering(send, body))
+
+
+class _Body:
+    """Counts a body while it streams in; past the limit the app is told that the sender is gone."""
+
+    def __init__(self, receive: Receive) -> None:
+        self._receive, self.seen = receive, 0
+
+    @property
+    def too_large(self) -> bool:
+        return self.seen > MAX_BODY
+
+    async def receive(self) -> Message:
+        message = await self._receive()
+        self.seen += len(message.get("body", b""))
+        return {"type": "http.disconnect"} if self.too_large else message
 
 
 def _same_site(headers: dict[bytes, str], host: str) -> bool:
@@ -67,22 +77,17 @@ def _same_site(headers: dict[bytes, str], host: str) -> bool:
     return origin is None or (origin != "null" and urlsplit(origin).netloc.lower() == host.lower())
 
 
-def _bounded(receive: Receive) -> Receive:
-    seen = 0
+def _answering(send: Send, body: _Body) -> Send:
+    """Adds the headers to every answer; where the body was too large, answers that instead."""
+    refused = False
 
-    async def bounded() -> Message:
-        nonlocal seen
-        message = await receive()
-        seen += len(message.get("body", b""))
-        if seen > MAX_BODY:
-            raise TooLargeError
-        return message
-
-    return bounded
-
-
-def _with_headers(send: Send) -> Send:
     async def sending(message: Message) -> None:
+        nonlocal refused
+        if body.too_large:
+            if not refused:
+                refused = True
+                await _refuse(send, 413, f"That is more than {MAX_BODY // 2**20} MB. Split the file by session.")
+            return
         if message["type"] == "http.response.start":
             message["headers"] = [*message["headers"], *HEADERS]
         await send(message)

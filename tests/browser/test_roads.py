@@ -1,0 +1,134 @@
+"""The three ways from the first page to a chart, in a real browser against a real server."""
+
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+ARGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+AXE = Path(__file__).parents[1] / "vendor" / "axe.min.js"
+TABLES = Path(__file__).parents[1] / "data" / "tables"
+PHONE, LAPTOP = {"width": 390, "height": 844}, {"width": 1280, "height": 800}
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[str]:
+    child = subprocess.Popen(
+        [sys.executable, "-u", "-m", "threequarter", "serve", "--port", "0", "--no-browser", "--data", str(tmp_path)],
+        stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert child.stdout is not None
+    match = re.search(r"http://127\.0\.0\.1:\d+", child.stdout.readline())
+    assert match
+    yield match[0]
+    child.terminate()
+    child.wait(10)
+    child.stdout.close()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        made = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
+        yield made
+        made.close()
+
+
+class Visit:
+    """A page that remembers what it asked for and what it complained about."""
+
+    def __init__(self, browser: Any, server: str, **more: Any) -> None:
+        self.context = browser.new_context(bypass_csp=False, **more)
+        self.page = self.context.new_page()
+        self.asked: list[str] = []
+        self.said: list[str] = []
+        self.server = server
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.on("console", lambda message: self.said.append(message.text) if message.type == "error" else None)
+
+    def close(self) -> None:
+        """Nothing foreign was asked for, nothing was complained about."""
+        foreign = [url for url in self.asked if not url.startswith((self.server, "data:"))]
+        self.context.close()
+        assert foreign == []
+        assert self.said == []
+
+
+@pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
+@pytest.mark.parametrize("script", [True, False], ids=["script", "no script"])
+def test_typing_balls_ends_on_a_chart(browser: Any, server: str, size: dict[str, int], script: bool) -> None:
+    visit = Visit(browser, server, viewport=size, java_script_enabled=script)
+    page = visit.page
+    page.goto(server)
+    page.get_by_label("A line a shot").fill("54 waist 41 43 42 fat 30\n54 chest 52 54 53")
+    page.get_by_role("button", name="Read these balls").click()
+    page.get_by_role("button", name="Keep these 7 balls").click()
+    assert page.get_by_role("heading", name="The chart").is_visible()
+    assert page.locator("svg[role=img]:visible").count() == 2
+    visit.close()
+
+
+@pytest.mark.parametrize("script", [True, False], ids=["script", "no script"])
+def test_dropping_a_table_asks_what_it_cannot_know_then_charts(browser: Any, server: str, script: bool) -> None:
+    visit = Visit(browser, server, viewport=LAPTOP, java_script_enabled=script)
+    page = visit.page
+    page.goto(server)
+    page.set_input_files("#file", str(TABLES / "t10.csv"))
+    page.get_by_role("button", name="Read this table").click()
+    page.get_by_role("group", name=re.compile("yards, metres or feet")).get_by_label("yards").check()
+    page.get_by_role("button", name="Read it so").click()
+    page.get_by_role("button", name=re.compile("Keep these 41 balls")).click()
+    assert page.get_by_role("heading", name="Every ball").is_visible()
+    visit.close()
+
+
+def test_the_demo_by_keyboard_and_the_card_behind_it(browser: Any, server: str) -> None:
+    visit = Visit(browser, server, viewport=LAPTOP)
+    page = visit.page
+    page.goto(server)
+    page.get_by_role("button", name="Open the demo").focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="Robin Sedge").wait_for()
+    card = page.get_by_role("button", name="Pocket card").get_attribute("href")
+    assert card is not None
+    assert page.request.get(server + card).body().startswith(b"%PDF")
+    visit.close()
+
+
+@pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dict[str, int], scheme: str) -> None:
+    context = browser.new_context(viewport=size, color_scheme=scheme, bypass_csp=True)
+    page = context.new_page()
+    page.goto(server)
+    page.get_by_role("button", name="Open the demo").click()
+    session = page.url
+    page.goto(server)
+    page.set_input_files("#file", str(TABLES / "t10.csv"))
+    page.get_by_role("button", name="Read this table").click()
+    for address in (page.url, server, session, server + "/nothing"):
+        page.goto(address)
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        found = page.evaluate("axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa', 'best-practice']})")
+        broken = [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found["violations"]]
+        assert broken == [], address
+        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert wide <= 0, f"{address} scrolls sideways"
+    context.close()

@@ -1,0 +1,147 @@
+"""The commands as a user runs them: answers, exit codes, one clear line for a mistake."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+DATA = Path(__file__).parents[1] / "data"
+BALLS = DATA / "sessions" / "csv" / "s001.csv"
+
+
+def run(*words: str, stdin: str = "", **more: object) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "threequarter", *words], input=stdin, capture_output=True, text=True, timeout=60, **more
+    )  # type: ignore[call-overload,no-any-return]
+
+
+def mistake(*words: str, stdin: str = "") -> str:
+    done = run(*words, stdin=stdin)
+    assert done.returncode == 2, done.stderr
+    assert "Traceback" not in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+    return done.stderr
+
+
+def test_help_lists_the_commands_and_each_has_an_example() -> None:
+    listed = run("--help").stdout
+    for name in ("card", "chart", "demo", "doctor", "next", "note", "read", "serve"):
+        assert name in listed
+        assert "Example: threequarter" in " ".join(run(name, "--help").stdout.split())
+
+
+def test_read_prints_the_contract() -> None:
+    done = run("read", str(DATA / "tables" / "t12.txt"), "--json", "-")
+    answer = json.loads(done.stdout)
+    assert done.returncode == 0
+    assert {"balls", "set_aside", "questions", "error", "plan", "unit"} <= set(answer)
+    assert answer["balls"][0]["carry_m"] == pytest.approx(35.7 * 0.9144, abs=1e-3)
+
+
+def test_read_exits_0_with_a_question_and_2_with_an_error_printing_both_times() -> None:
+    asked = run("read", str(DATA / "tables" / "t10.csv"), "--json", "-")
+    assert asked.returncode == 0
+    assert json.loads(asked.stdout)["questions"][0]["about"] == "unit"
+    refused = run("read", str(DATA / "tables" / "t08.csv"), "--json", "-")
+    assert refused.returncode == 2
+    assert json.loads(refused.stdout)["error"]
+
+
+def test_chart_on_an_open_question_names_the_option() -> None:
+    assert "--unit" in mistake("chart", str(DATA / "tables" / "t10.csv"))
+    assert run("chart", str(DATA / "tables" / "t10.csv"), "--unit", "m").returncode == 0
+
+
+def test_chart_and_next_print_the_contract() -> None:
+    chart = json.loads(run("chart", str(BALLS), "--json", "-").stdout)
+    assert chart["unit"] == "yd"
+    assert len(chart["cells"]) == 12
+    need = {
+        "club",
+        "swing",
+        "stock_carry",
+        "interval90_low",
+        "interval90_high",
+        "predictive90_low",
+        "predictive90_high",
+    }
+    assert all(need <= set(cell) for cell in chart["cells"])
+    following = json.loads(run("next", str(BALLS), "--json", "-").stdout)
+    assert {"next", "stop", "goal"} <= set(following)
+    assert {"club", "swing", "why", "expected_halfwidth_after"} <= set(following["next"][0])
+
+
+def test_metres_when_asked_for() -> None:
+    yards = json.loads(run("chart", str(BALLS), "--json", "-").stdout)
+    metres = json.loads(run("chart", str(BALLS), "--show", "m", "--json", "-").stdout)
+    assert metres["unit"] == "m"
+    assert metres["cells"][0]["stock_carry"] == pytest.approx(yards["cells"][0]["stock_carry"] * 0.9144, abs=2e-3)
+
+
+def test_note_reads_words_and_standard_input() -> None:
+    words = json.loads(run("note", "54 waist 51 53 fat 38", "--unit", "yd", "--json", "-").stdout)
+    piped = json.loads(run("note", "-", "--unit", "yd", "--json", "-", stdin="54 waist 51 53 fat 38\n").stdout)
+    assert [ball["strike"] for ball in words["balls"]] == [None, None, "fat"]
+    assert [b["carry_m"] for b in words["balls"]] == [b["carry_m"] for b in piped["balls"]]
+
+
+def test_card_and_demo_write_whole_files(tmp_path: Path) -> None:
+    card = tmp_path / "card.pdf"
+    assert run("card", str(BALLS), "-o", str(card)).returncode == 0
+    assert card.read_bytes().startswith(b"%PDF")
+    done = run("demo", "--out", str(tmp_path / "demo"))
+    assert done.returncode == 0
+    assert "invented" in done.stdout
+    assert {path.name for path in (tmp_path / "demo").iterdir()} == {"card.pdf", "chart.svg", "bucket.csv"}
+
+
+def test_mistakes_are_one_clear_line(tmp_path: Path) -> None:
+    assert "There is no file" in mistake("chart", str(tmp_path / "none.csv"))
+    assert "is a folder" in mistake("read", str(tmp_path))
+    assert "No such command" in mistake("fairway")
+    assert "is a folder" in mistake("card", str(BALLS), "-o", str(tmp_path))
+    assert "cannot be written" in mistake("card", str(BALLS), "-o", str(tmp_path / "none" / "card.pdf"))
+    lone = tmp_path / "warm.csv"
+    lone.write_text("Club,Swing,Carry (yd),Note\n54,waist,50,warm-up\n")
+    assert "no ball to chart" in mistake("chart", str(lone))
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+def test_a_full_disk_leaves_the_old_card_as_it_was(tmp_path: Path) -> None:
+    card = tmp_path / "card.pdf"
+    card.write_bytes(b"old")
+    script = (
+        "import resource, sys; resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096));"
+        "import signal; signal.signal(signal.SIGXFSZ, signal.SIG_IGN);"
+        f"sys.argv = ['threequarter', 'card', {str(BALLS)!r}, '-o', {str(card)!r}];"
+        "from threequarter.cli import main; main()"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 2
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert card.read_bytes() == b"old"
+    assert list(tmp_path.iterdir()) == [card]
+
+
+def test_ctrl_c_leaves_nothing_half_written(tmp_path: Path) -> None:
+    child = subprocess.Popen(
+        [sys.executable, "-m", "threequarter", "note", "-", "--unit", "yd", "--json", str(tmp_path / "a.json")],
+        stdin=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    time.sleep(1.0)
+    os.kill(child.pid, signal.SIGINT)
+    _, said = child.communicate(timeout=10)
+    assert child.returncode == 130
+    assert "Traceback" not in said
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_doctor_finds_this_installation_well(tmp_path: Path) -> None:
+    done = run("doctor", "--data", str(tmp_path), "--json", "-")
+    assert done.returncode == 0, done.stdout
+    assert json.loads(done.stdout)["well"] is True

@@ -1,0 +1,181 @@
+"""The pages without a browser: a real app over a real database, every road and every refusal."""
+
+import json
+import re
+import socket
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from threequarter.chart.answer import chart_answer
+from threequarter.chart.fit import fit_chart
+from threequarter.demo import BUCKET
+from threequarter.intake.load import carries
+from threequarter.intake.options import ReadOptions
+from threequarter.web.app import make_app
+from threequarter.web.guard import MAX_BODY
+
+TABLES = Path(__file__).parents[1] / "data" / "tables"
+HOST = "127.0.0.1:8754"
+
+
+@pytest.fixture
+def client(tmp_path: Path) -> Iterator[TestClient]:
+    app = make_app(tmp_path, frozenset({HOST, "localhost:8754"}))
+    with TestClient(app, base_url=f"http://{HOST}", raise_server_exceptions=False) as made:
+        yield made
+
+
+def looked(client: TestClient, name: str) -> str:
+    """The address of the preview of an open table."""
+    path = next(path for path in TABLES.glob(f"{name}.*") if path.suffix != ".json")
+    answer = client.post("/look", files={"file": (path.name, path.read_bytes())}, follow_redirects=False)
+    assert answer.status_code == 303
+    return str(answer.headers["location"])
+
+
+def test_an_empty_start_offers_three_ways_on(client: TestClient) -> None:
+    page = client.get("/").text
+    for way in ("Type balls", "Drop a table", "Open the demo"):
+        assert way in page
+
+
+def test_the_demo_ends_on_a_chart_that_says_it_is_invented(client: TestClient) -> None:
+    page = client.post("/demo").text
+    assert "invented" in page
+    assert "<svg" in page
+    assert "± " in page
+    assert "Pocket card" in page
+
+
+def test_typed_balls_end_on_a_chart(client: TestClient) -> None:
+    preview = client.post(
+        "/type", data={"text": "54 waist 41 43 42 fat 30\n54 chest 52 54", "unit": "yd", "by": "device"}
+    )
+    assert "Keep these 6 balls" in preview.text
+    page = client.post(str(preview.url).replace("/look/", "/keep/"), data={}).text
+    assert "54" in page
+    assert "chest" in page
+
+
+def test_a_table_is_looked_at_then_kept_exactly_as_shown(client: TestClient) -> None:
+    address = looked(client, "t12")
+    preview = client.get(address).text
+    assert "carry in yards from column" in preview
+    kept = client.post(address.replace("/look/", "/keep/"), data={}, follow_redirects=False)
+    again = client.post(address.replace("/look/", "/keep/"), data={}, follow_redirects=False)
+    assert "new-session" in kept.headers["location"]
+    assert "nothing-new" in again.headers["location"]
+    answer = client.get(re.sub(r"\?.*", "/chart.json", kept.headers["location"])).json()
+    balls, unit, _ = carries(TABLES / "t12.txt", ReadOptions())
+    assert answer["cells"] == json.loads(json.dumps(chart_answer(fit_chart(balls), unit)))["cells"]
+
+
+def test_a_question_must_be_answered_before_keeping(client: TestClient) -> None:
+    address = looked(client, "t10")
+    assert "yards" in client.get(address).text
+    refused = client.post(address.replace("/look/", "/keep/"), data={})
+    assert refused.status_code == 400
+    page = client.get(f"{address}?unit=yd").text
+    assert "Keep these 41 balls" in page
+    assert 'name="unit" value="yd"' in page
+    assert client.post(address.replace("/look/", "/keep/"), data={"unit": "yd"}).status_code == 200
+
+
+def test_what_was_answered_is_remembered_for_a_file_that_looks_alike(client: TestClient) -> None:
+    one = "Club,Swing,Carry\n54,waist,41\n54,waist,43\n"
+    first = client.post("/look", data={"text": one})
+    assert "yards, metres or feet" in first.text
+    client.post(str(first.url).replace("/look/", "/keep/"), data={"unit": "m"})
+    second = client.post("/look", data={"text": one + "54,chest,55\n"})
+    assert "yards, metres or feet" not in second.text
+
+
+def test_a_file_that_is_no_table_says_why(client: TestClient) -> None:
+    answer = client.get(looked(client, "t15"))
+    assert answer.status_code == 422
+    assert "binary" in answer.text
+
+
+def test_an_import_can_be_taken_back_and_brought_back(client: TestClient) -> None:
+    client.post("/demo")
+    assert "No ball is left" in client.post("/imports/1/undo").text
+    assert "<svg" in client.post("/imports/1/redo").text
+
+
+def test_the_original_comes_back_byte_for_byte(client: TestClient) -> None:
+    client.post("/demo")
+    answer = client.get("/imports/1/original")
+    assert answer.content == BUCKET.read_bytes()
+    assert "attachment" in answer.headers["content-disposition"]
+
+
+def test_the_card_comes_in_three_sizes(client: TestClient) -> None:
+    client.post("/demo")
+    for paper in ("pocket", "a4", "letter"):
+        assert client.get(f"/sessions/1/card.pdf?paper={paper}").content.startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("path", ["/sessions/99", "/nothing", "/look/zzz", "/imports/9/original", "/sessions/x"])
+def test_what_is_not_there_is_said_without_a_traceback(client: TestClient, path: str) -> None:
+    answer = client.get(path)
+    assert answer.status_code in (400, 404, 422)
+    assert "Traceback" not in answer.text
+
+
+@pytest.mark.parametrize("host", ["evil.test", "127.0.0.1", "127.0.0.1:1", "127.0.0.1:8754.", "localhost:8754@x", ""])
+@pytest.mark.parametrize("path", ["/", "/static/app.css", "/health", "/sessions/1"])
+def test_other_hosts_get_nothing(client: TestClient, host: str, path: str) -> None:
+    assert client.get(path, headers={"host": host}).status_code == 400
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"origin": "http://evil.test"},
+        {"origin": "null"},
+        {"sec-fetch-site": "cross-site"},
+        {"sec-fetch-site": "same-site"},
+    ],
+)
+def test_writes_from_other_sites_are_refused(client: TestClient, headers: dict[str, str]) -> None:
+    assert client.post("/demo", headers=headers).status_code == 403
+    assert client.get("/").text.count("Robin Sedge</strong>") == 0
+
+
+def test_every_answer_carries_the_strict_headers(client: TestClient) -> None:
+    for path in ("/", "/static/app.js", "/nothing"):
+        headers = client.get(path).headers
+        assert "unsafe" not in headers["content-security-policy"]
+        assert headers["x-content-type-options"] == "nosniff"
+
+
+def test_a_body_past_the_limit_is_refused(client: TestClient) -> None:
+    assert client.post("/look", files={"file": ("big.csv", b"0" * (MAX_BODY + 1000))}).status_code == 413
+
+
+def test_what_a_user_typed_is_never_markup(client: TestClient) -> None:
+    text = "Player: <img src=x onerror=alert(1)>\nClub,Swing,Carry (yd),Note\n54,<b>waist</b>,41,<script>x</script>\n54,<b>waist</b>,42,\n"
+    preview = client.post("/look", data={"text": text})
+    page = client.post(str(preview.url).replace("/look/", "/keep/"), data={})
+    for answer in (preview, page):
+        assert "<img src=x" not in answer.text
+        assert "<b>waist" not in answer.text
+        assert "<script>x" not in answer.text
+
+
+def test_nothing_leaves_the_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(self: socket.socket, address: Any) -> None:
+        if self.family in (socket.AF_INET, socket.AF_INET6) and address[0] not in ("127.0.0.1", "::1"):
+            raise AssertionError(f"something tried to reach {address}")
+
+    monkeypatch.setattr(socket.socket, "connect", refuse)
+    app = make_app(tmp_path, frozenset({HOST}))
+    with TestClient(app, base_url=f"http://{HOST}") as client:
+        client.post("/demo")
+        page = client.get("/sessions/1").text
+        client.get("/sessions/1/card.pdf")
+    assert not re.findall(r'(?:src|href|action)="(?:https?:)?//', page)
