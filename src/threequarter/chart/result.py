@@ -9,7 +9,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-
 CALLED_BELOW: Final = 0.7
 
 

@@ -85,7 +85,7 @@ class Option:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Chances:
+class Chances:
     """The random numbers all options share."""
 
     good: Floats
@@ -96,14 +96,19 @@ class _Chances:
     tail: Floats
 
     @classmethod
-    def draw(cls, rng: np.random.Generator, worlds: int, balls: int) -> "_Chances":
+    def draw(cls, rng: np.random.Generator, worlds: int, balls: int) -> "Chances":
         shape = (worlds, balls)
         normal = [rng.standard_normal(shape) for _ in range(4)]
         return cls(normal[0], normal[1], rng.random(shape), normal[2], normal[3], rng.random(shape))
 
 
-def fly(model: ShotModel, chances: _Chances) -> tuple[Floats, Floats]:
-    """End points (x, y) of all balls, each of shape (worlds, balls), aimed straight at the flag."""
+def shared_chances(rng: np.random.Generator, worlds: int, balls: int) -> Chances:
+    """Random numbers for all options at once."""
+    return Chances.draw(rng, worlds, balls)
+
+
+def fly(model: ShotModel, chances: Chances) -> tuple[Floats, Floats, Floats]:
+    """Carry, run-out and side of all balls, each of shape (worlds, balls), aimed straight at the flag."""
     from scipy.special import chdtri
 
     df = model.tail_df
@@ -120,7 +125,7 @@ def fly(model: ShotModel, chances: _Chances) -> tuple[Floats, Floats]:
     run = model.run_m[:, None] * np.exp(model.run_spread * chances.run - model.run_spread**2 / 2)
     run = run + is_thin * THIN_RUN * carry
     side = model.side_m[:, None] + carry * (model.side_sd * chances.side + is_toe * TOE_SIDE * np.sign(chances.side))
-    return carry + run, side
+    return carry, run, side
 
 
 def choose(
@@ -136,12 +141,13 @@ def choose(
 
     Raises UserError if a model does not hold one value a world.
     """
-    chances = _Chances.draw(rng, worlds, balls)
+    chances = shared_chances(rng, worlds, balls)
     played = []
     for model in models:
         if len(model.log_carry) != worlds:
             raise UserError(f"The shot {model.club} {model.swing} holds {len(model.log_carry)} worlds, not {worlds}.")
-        x, y = fly(model, chances)
+        carry, run, y = fly(model, chances)
+        x = stopped(green, carry, run, y)
         if _reaches(x, green):
             played.append((model, x, *_best_aim(green, x, y, level)))
     if not played:
@@ -149,6 +155,12 @@ def choose(
     played.sort(key=lambda row: float(row[4].strokes.mean()))
     best = played[0][4].strokes.mean(axis=1)
     return tuple(_option(model, x, y, aim, end, best) for model, x, y, aim, end in played)
+
+
+def stopped(green: Green, carry: Floats, run: Floats, y: Floats) -> Floats:
+    """Where balls stop along the line: in the trouble they land in, else after their run-out."""
+    sand, water = green.in_trouble(carry, y)
+    return np.where(sand | water, carry, carry + run)
 
 
 def _reaches(x: Floats, green: Green) -> bool:

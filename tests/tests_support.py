@@ -1,0 +1,23 @@
+"""Charts made by hand for tests of what builds on a chart."""
+
+import numpy as np
+
+from threequarter.chart.result import Cell, Chart, Interval
+
+SHOTS = (("54", "waist", 42.0), ("54", "full", 78.0), ("58", "waist", 36.0), ("58", "full", 68.0))
+
+
+def chart_by_hand(spread: float = 0.05, doubt: float = 0.015) -> Chart:
+    """Two wedges, two swings, 300 draws."""
+    rng = np.random.default_rng(9)
+    centre = np.log([carry for _, _, carry in SHOTS])
+    cells = tuple(
+        Cell(club=c, swing=s, loft_deg=float(c), balls=10, readings=10, stock_carry_m=m,
+             stock90_m=Interval(m * (1 - 1.645 * doubt), m * (1 + 1.645 * doubt)),
+             next90_m=Interval(m * (1 - 1.7 * spread), m * (1 + 1.7 * spread)), good_sd_m=spread * m,
+             mishit_rate=0.12, mishit_rate90=Interval(0.05, 0.2))
+        for c, s, m in SHOTS
+    )  # fmt: skip
+    draws = centre + doubt * rng.standard_normal((300, len(SHOTS)))
+    return Chart(cells=cells, verdicts=(), clubs=("54", "58"), swings=("waist", "full"), draws_log_carry=draws,
+                 draws_log_sd=np.full(draws.shape, np.log(spread)), tail_df=9.0)  # fmt: skip
