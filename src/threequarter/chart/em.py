@@ -20,7 +20,7 @@ from threequarter.chart.prior_field import prior_field
 
 Floats = NDArray[np.float64]
 
-ROUNDS: Final = 12
+ROUNDS: Final = 9
 LIGHT: Final = 1e-4
 """Grid points below this share of the weight are left out of the answer."""
 T_CONSTANT: Final = float(
@@ -95,7 +95,7 @@ class _Grid:
         for _ in range(ROUNDS):
             before = self.mean
             self._step()
-            if np.abs(self.mean - before).max() < 2e-5:
+            if np.abs(self.mean - before).max() < 5e-4:
                 break
         return self._laplace()
 

@@ -24,12 +24,14 @@ LEAST_READINGS: Final = 8
 LEAST_SHARE: Final = 0.2
 LEAST_GAP: Final = 2.0
 """Centres nearer than this many spreads are not told apart from one wide swing."""
-BAR: Final = 0.5
-SUSPECT: Final = -1.0
-SPREADS: Final = np.array([0.75, 0.9, 1.0, 1.15, 1.35])
+BAR: Final = 0.3
+SUSPECT: Final = 0.0
+SPREADS: Final = np.array([0.8, 1.0, 1.25])
 SPREAD_DOUBT: Final = 0.16
-SHARES: Final = np.array([0.25, 0.4, 0.5, 0.6, 0.75])
-STEPS: Final = 41
+SHARES: Final = np.array([0.3, 0.5, 0.7])
+STEPS: Final = 27
+WIDE: Final = 1.5
+"""Cells whose balls reach less than this many usual spreads are not looked at: two swings make a cell wide."""
 SECOND_RANGE: Final = 1.2
 """Where the second centre may lie: anywhere within this range of log carry."""
 PREDICTION_FLOOR: Final = 0.022
@@ -59,7 +61,8 @@ def find_two_swings(readings: Readings, posterior: Posterior, bar: float = BAR) 
         if mine.sum() < LEAST_READINGS or cell in readings.piles:
             continue
         y = readings.log_carry[mine] - day_shift(readings, posterior, mine)
-        if weigh(y, level, rate, None)[0] < SUSPECT:
+        low, high = np.quantile(y, [0.1, 0.9])
+        if (high - low) / 2.563 < WIDE * level or weigh(y, level, rate, None)[0] < SUSPECT:
             continue
         gain, centres = weigh(y, level, rate, _others_say(readings, cell))
         if gain >= bar:

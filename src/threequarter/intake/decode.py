@@ -3,6 +3,7 @@
 import codecs
 import re
 import unicodedata
+from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.errors import UserError
@@ -98,6 +99,11 @@ def _checked(text: str) -> str:
     return text.lstrip("\ufeff")
 
 
-def fold(text: object) -> str:
+def fold(text: str) -> str:
     """Text for comparing: one width, no case, single spaces."""
-    return " ".join(unicodedata.normalize("NFKC", str(text)).replace("\u2212", "-").casefold().split())
+    return _fold(text) if len(text) < 60 else _fold.__wrapped__(text)
+
+
+@lru_cache(maxsize=65536)
+def _fold(text: str) -> str:
+    return " ".join(unicodedata.normalize("NFKC", text).replace("\u2212", "-").casefold().split())

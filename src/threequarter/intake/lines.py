@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.club import parse_club
@@ -95,6 +96,7 @@ def _bare(text: str) -> Labels:
     return Labels()
 
 
+@lru_cache(maxsize=8192)
 def is_club(text: str) -> bool:
     """Whether a text is a club label and nothing more."""
     parsed = parse_club(text)
@@ -129,6 +131,7 @@ def is_club(text: str) -> bool:
     )
 
 
+@lru_cache(maxsize=8192)
 def split_club_swing(text: str) -> tuple[str, str] | None:
     """A label that names club and swing ("PW 48 / 8:00", "SW 54 waist"); None if it does not."""
     for separator in _SEPARATORS:
@@ -241,5 +244,10 @@ def _sign_beside(plain: str, side: str) -> str | None:
 
 def note_says(text: str, among: Sequence[str]) -> bool:
     """Whether a note contains one of the words."""
+    return bool(text) and _says(text[:200], tuple(among))
+
+
+@lru_cache(maxsize=8192)
+def _says(text: str, among: tuple[str, ...]) -> bool:
     plain = fold(text)
     return any(word in plain for word in among)

@@ -4,6 +4,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 from threequarter.intake import words
@@ -36,6 +37,7 @@ class Written:
     negative: bool
 
 
+@lru_cache(maxsize=65536)
 def find_number(text: str) -> Written | None:
     """The one number of a cell ("5.5 ft L", "(3,2)", "左 1,5"); None if there is none or more than one."""
     plain = tidy(text)

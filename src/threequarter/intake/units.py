@@ -1,6 +1,7 @@
 """Units as they stand in headings, unit rows, cells and lines above a table."""
 
 import re
+from functools import lru_cache
 from typing import Final, Literal
 
 from threequarter.golf import units as si
@@ -35,6 +36,7 @@ _UNSAFE: Final = frozenset(("in", "y", "'", '"', "′", "″", "pie", "pé", "mt
 _SAFE_FOR_LINES: Final = frozenset(u for u in LENGTHS_M if len(u) > 2 or u in ("yd", "ft", "米", "码"))
 
 
+@lru_cache(maxsize=16384)
 def unit_of(text: str) -> tuple[Quantity, float] | None:
     """The quantity and SI factor of a unit as written; None if the text is no unit."""
     plain = fold(text).strip("[](){} ,;:")

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.ball import Strike
@@ -12,6 +13,8 @@ from threequarter.intake.units import unit_of
 
 LEAST_CARRY_M: Final = 2.0
 MOST_CARRY_M: Final = 200.0
+NOTE_READ: Final = 200
+"""So much of a note is looked at for words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,9 +86,10 @@ def says_yes(cell: str, *, dropping: bool) -> bool:
     )
 
 
+@lru_cache(maxsize=4096)
 def strike_of(note: str) -> Strike | None:
     """What a note says about the contact; the longest word that fits decides."""
-    plain = fold(note)
+    plain = fold(note[:NOTE_READ])
     if not plain:
         return None
     best: tuple[int, str] | None = None
