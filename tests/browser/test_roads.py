@@ -80,7 +80,7 @@ def test_typing_balls_ends_on_a_chart(browser: Any, server: str, size: dict[str,
     page.get_by_label("A line a shot").fill("54 waist 41 43 42 fat 30\n54 chest 52 54 53")
     page.get_by_role("button", name="Read these balls").click()
     page.get_by_role("button", name="Keep these 7 balls").click()
-    assert page.get_by_role("heading", name="The chart").is_visible()
+    page.get_by_role("heading", name="The chart").wait_for()
     assert page.locator("svg[role=img]:visible").count() == 2
     visit.close()
 
@@ -95,7 +95,8 @@ def test_dropping_a_table_asks_what_it_cannot_know_then_charts(browser: Any, ser
     page.get_by_role("group", name=re.compile("yards, metres or feet")).get_by_label("yards").check()
     page.get_by_role("button", name="Read it so").click()
     page.get_by_role("button", name=re.compile("Keep these 41 balls")).click()
-    assert page.get_by_role("heading", name="Every ball").is_visible()
+    page.get_by_role("heading", name="Every ball").wait_for()
+    assert page.locator("svg[role=img]:visible").count() == 2
     visit.close()
 
 
