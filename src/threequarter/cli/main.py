@@ -11,7 +11,6 @@ from threequarter.golf.errors import UserError
 SHORT_HELP = {
     "card": "Write the pocket card as a PDF.",
     "chart": "Make the distance chart from a file of balls.",
-    "day": "Move a chart to another day's air, wind and ground.",
     "demo": "Run the whole job on an invented player's bucket.",
     "doctor": "Say what is wrong with this installation and what to do.",
     "fly": "Compute flights from launches.",
@@ -19,7 +18,6 @@ SHORT_HELP = {
     "note": "Read balls typed as plain words.",
     "read": "Read any table of balls and say how it was read.",
     "serve": "Open the pages in a browser.",
-    "swing": "Measure the swings in a face-on clip.",
 }
 
 
