@@ -19,7 +19,7 @@ little under 0.8."""
 CARRY_PER_DEGREE: Final = 0.0066
 """Share of a full carry per degree of the lead arm from straight down: 9 o'clock about 0.6. Common practice, no source."""
 
-_LEVEL_WORDS: Final[dict[str, tuple[str, ...]]] = {
+LEVEL_WORDS: Final[dict[str, tuple[str, ...]]] = {
     "knee": (
         "knee",
         "knees",
@@ -140,7 +140,7 @@ _LEVEL_WORDS: Final[dict[str, tuple[str, ...]]] = {
         "全挥杆",
     ),
 }
-_LEVEL_OF: Final[dict[str, str]] = {word: level for level, words in _LEVEL_WORDS.items() for word in words}
+_LEVEL_OF: Final[dict[str, str]] = {word: level for level, words in LEVEL_WORDS.items() for word in words}
 _FRACTION_WORDS: Final[dict[str, float]] = {
     "half": 0.5, "halb": 0.5, "halber": 0.5, "demi": 0.5, "media": 0.5, "medio": 0.5, "mezzo": 0.5, "mezza": 0.5,
     "halve": 0.5, "halv": 0.5, "meia": 0.5, "quarter": 0.25, "viertel": 0.25, "quart": 0.25, "cuarto": 0.25,

@@ -7,13 +7,17 @@ from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.swing_length import LEVEL_WORDS
 from threequarter.intake import words
 
 CANDIDATES: Final = (
     "cp1252", "cp932", "euc_jp", "mac_roman", "cp1250", "cp1251", "koi8_r", "cp437", "cp850", "gbk", "big5", "euc_kr", "iso8859_15",
 )  # fmt: skip
 _VOCABULARY: Final = frozenset(
-    word for role in words.ROLES.values() for word in role if any(ord(letter) > 127 for letter in word)
+    word
+    for group in (*words.ROLES.values(), *words.STRIKES.values(), *LEVEL_WORDS.values(), words.WARM_UP, words.MEANS)
+    for word in group
+    if any(ord(letter) > 127 for letter in word)
 )
 
 
@@ -50,7 +54,7 @@ def decode(content: bytes, encoding: str | None = None) -> tuple[str, str]:
     if not tried:
         return content.decode("cp1252", errors="replace"), "cp1252"
     best = max(tried)
-    if best[0] <= 0 and (guess := _detector(content)):
+    if best[0] < 0 and (guess := _detector(content)):
         return guess
     return _checked(best[2]), best[3]
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.swing_length import parse_swing
+from threequarter.golf.units import FOOT_M
 from threequarter.intake import words
 from threequarter.intake.decode import fold
 from threequarter.intake.heading import Column, Header
@@ -375,7 +376,7 @@ class _State:
             return
         unit = value.factor or self.layout.unit(column) or self.context.unit_m
         carry_m = value.value * (unit or 0.9144)
-        if not possible_carry(carry_m) and not (unit is None and possible_carry(value.value)):
+        if not possible_carry(carry_m) and not (unit is None and possible_carry(value.value * FOOT_M)):
             self._aside(row, f"no wedge carries this far: {text[:20]}")
             return
         note = self._text(row, "note")

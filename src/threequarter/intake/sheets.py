@@ -73,13 +73,14 @@ def _text_sheet(text: str, encoding: str, delimiter: str | None) -> Sheet:
     numbered = [(i, line) for i, line in enumerate(lines, start=1) if line.strip()]
     chosen = delimiter or _delimiter([line for _, line in numbered[:400]])
     split = _by_spaces([line for _, line in numbered]) if chosen == "spaces" else None
+    framed = sum(line.lstrip().startswith("|") for _, line in numbered) > 0.5 * len(numbered)
     rows = []
     for position, (number, line) in enumerate(numbered):
         cells = split[position] if split else _split(line, chosen)
         if chosen == "|":
             if re.fullmatch(r"[\s|:+\-=]+", line):
                 continue
-            if line.strip().startswith("|"):
+            if framed and line.strip().startswith("|"):
                 cells = cells[1:-1] if line.rstrip().endswith("|") else cells[1:]
         rows.append(Row(number, tuple(cell.strip()[:MAX_CELL] for cell in cells)))
     return Sheet(name=None, rows=tuple(rows), delimiter=chosen, encoding=encoding)

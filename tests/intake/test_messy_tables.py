@@ -1,0 +1,40 @@
+"""Hundreds of made-up messy tables in eight languages, judged by the scorer of the open tables.
+
+The words are those the reader knows, so this shows that layouts combine, not that every word is known.
+"""
+
+import importlib.util
+import sys
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from threequarter.intake.answer import reading_answer
+from threequarter.intake.table import read_table
+
+HERE = Path(__file__).parent
+
+
+def load(name: str, path: Path):  # type: ignore[no-untyped-def]
+    spec = importlib.util.spec_from_file_location(name, path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_no_ball_is_silently_wrong(block: int) -> None:
+    scorer, messy = load("table_score", HERE.parent / "data" / "tables" / "score.py"), load("messy", HERE / "messy.py")
+    total: Counter[str] = Counter()
+    for seed in range(1000 * block, 1000 * block + 40):
+        content, truth = messy.make(seed)
+        counts = scorer.score(truth, reading_answer(read_table(content, "made.csv")))
+        assert counts["silently wrong"] == counts["false"] == counts["missing"] == counts["damaged unseen"] == 0, seed
+        total.update(counts)
+    assert total["right"] >= 0.97 * total["balls"]
+    assert total["needed asked"] == total["needed questions"] > 0
+    assert total["needless questions"] == 0
