@@ -12,30 +12,30 @@ from pathlib import Path
 from typing import Any
 
 LANGUAGES: dict[str, dict[str, Any]] = {
-    "en": dict(no="No.", club="Club", swing="Swing", player="Player", carry="Carry", side="Offline", speed="Ball speed", launch="Launch angle",
-               spin="Backspin", total="Total", target="Target carry", note="Note", use="Use", drop="Discard", mean="Average", warm="warm-up", left="L", right="R",
-               swings=["waist", "chest", "shoulder", "full"], unit={"m": "m", "yd": "yd", "ft": "ft"}, all_in="All distances in {}", words={"m": "metres", "yd": "yards", "ft": "feet"}),
-    "de": dict(no="Nr.", club="Schläger", swing="Schwung", player="Spieler", carry="Carry", side="Seite", speed="Ballgeschwindigkeit", launch="Startwinkel",
-               spin="Backspin", total="Gesamt", target="Ziel", note="Bemerkung", use="Verwenden", drop="Löschen", mean="Mittelwert", warm="Aufwärmen", left="L", right="R",
-               swings=["Hüfte", "Brust", "Schulter", "voll"], unit={"m": "m", "yd": "yd", "ft": "ft"}, all_in="Alle Entfernungen in {}", words={"m": "Meter", "yd": "Yards", "ft": "Fuß"}),
-    "fr": dict(no="n°", club="Club", swing="Swing", player="Joueur", carry="Portée", side="Latéral", speed="Vitesse de balle", launch="Angle de lancement",
-               spin="Backspin", total="Total", target="Cible", note="Remarque", use="Garder", drop="Supprimer", mean="Moyenne", warm="échauffement", left="G", right="D",
-               swings=["taille", "poitrine", "épaule", "plein"], unit={"m": "m", "yd": "yd", "ft": "ft"}, all_in="Toutes les distances en {}", words={"m": "mètres", "yd": "yards", "ft": "pieds"}),
-    "es": dict(no="Nº", club="Palo", swing="Swing", player="Jugador", carry="Vuelo", side="Lateral", speed="Velocidad de bola", launch="Ángulo de salida",
-               spin="Backspin", total="Total", target="Objetivo", note="Nota", use="Usar", drop="Descartar", mean="Media", warm="calentamiento", left="I", right="D",
-               swings=["cintura", "pecho", "hombro", "completo"], unit={"m": "m", "yd": "yd", "ft": "ft"}, all_in="Distancias en {}", words={"m": "metros", "yd": "yardas", "ft": "pies"}),
-    "it": dict(no="N.", club="Bastone", swing="Swing", player="Giocatore", carry="Volo", side="Laterale", speed="Velocità palla", launch="Angolo di lancio",
-               spin="Backspin", total="Totale", target="Obiettivo", note="Nota", use="Usare", drop="Scartare", mean="Media", warm="riscaldamento", left="S", right="D",
-               swings=["vita", "petto", "spalla", "completo"], unit={"m": "m", "yd": "yd", "ft": "ft"}, all_in="Tutte le distanze in {}", words={"m": "metri", "yd": "iarde", "ft": "piedi"}),
-    "sv": dict(no="Nr", club="Klubba", swing="Sving", player="Spelare", carry="Carry", side="Sida", speed="Bollhastighet", launch="Utgångsvinkel",
-               spin="Backspin", total="Totalt", target="Mål", note="Anteckning", use="Använd", drop="Stryk", mean="Medel", warm="uppvärmning", left="V", right="H",
-               swings=["höft", "bröst", "axel", "full"], unit={"m": "m", "yd": "yd", "ft": "ft"}, all_in="Alla avstånd i {}", words={"m": "meter", "yd": "yards", "ft": "fot"}),
-    "nl": dict(no="Nr", club="Club", swing="Swing", player="Speler", carry="Carry", side="Zijwaarts", speed="Balsnelheid", launch="Lanceerhoek",
-               spin="Backspin", total="Totaal", target="Doel", note="Opmerking", use="Gebruiken", drop="Verwijderen", mean="Gemiddelde", warm="opwarmen", left="L", right="R",
-               swings=["heup", "borst", "schouder", "vol"], unit={"m": "m", "yd": "yd", "ft": "ft"}, all_in="Alle afstanden in {}", words={"m": "meter", "yd": "yards", "ft": "voet"}),
-    "ja": dict(no="番号", club="クラブ", swing="スイング", player="選手", carry="キャリー", side="左右", speed="ボール速度", launch="打ち出し角", spin="バックスピン",
-               total="トータル", target="目標キャリー", note="備考", use="使用", drop="除外", mean="平均", warm="ウォームアップ", left="左", right="右",
-               swings=["腰", "胸", "肩", "フル"], unit={"m": "m", "yd": "yd", "ft": "ft"}, all_in="距離の単位: {}", words={"m": "メートル", "yd": "ヤード", "ft": "フィート"}),
+    "en": {"no": "No.", "club": "Club", "swing": "Swing", "player": "Player", "carry": "Carry", "side": "Offline", "speed": "Ball speed", "launch": "Launch angle",
+               "spin": "Backspin", "total": "Total", "target": "Target carry", "note": "Note", "use": "Use", "drop": "Discard", "mean": "Average", "warm": "warm-up", "left": "L", "right": "R",
+               "swings": ["waist", "chest", "shoulder", "full"], "unit": {"m": "m", "yd": "yd", "ft": "ft"}, "all_in": "All distances in {}", "words": {"m": "metres", "yd": "yards", "ft": "feet"}},
+    "de": {"no": "Nr.", "club": "Schläger", "swing": "Schwung", "player": "Spieler", "carry": "Carry", "side": "Seite", "speed": "Ballgeschwindigkeit", "launch": "Startwinkel",
+               "spin": "Backspin", "total": "Gesamt", "target": "Ziel", "note": "Bemerkung", "use": "Verwenden", "drop": "Löschen", "mean": "Mittelwert", "warm": "Aufwärmen", "left": "L", "right": "R",
+               "swings": ["Hüfte", "Brust", "Schulter", "voll"], "unit": {"m": "m", "yd": "yd", "ft": "ft"}, "all_in": "Alle Entfernungen in {}", "words": {"m": "Meter", "yd": "Yards", "ft": "Fuß"}},
+    "fr": {"no": "n°", "club": "Club", "swing": "Swing", "player": "Joueur", "carry": "Portée", "side": "Latéral", "speed": "Vitesse de balle", "launch": "Angle de lancement",
+               "spin": "Backspin", "total": "Total", "target": "Cible", "note": "Remarque", "use": "Garder", "drop": "Supprimer", "mean": "Moyenne", "warm": "échauffement", "left": "G", "right": "D",
+               "swings": ["taille", "poitrine", "épaule", "plein"], "unit": {"m": "m", "yd": "yd", "ft": "ft"}, "all_in": "Toutes les distances en {}", "words": {"m": "mètres", "yd": "yards", "ft": "pieds"}},
+    "es": {"no": "Nº", "club": "Palo", "swing": "Swing", "player": "Jugador", "carry": "Vuelo", "side": "Lateral", "speed": "Velocidad de bola", "launch": "Ángulo de salida",
+               "spin": "Backspin", "total": "Total", "target": "Objetivo", "note": "Nota", "use": "Usar", "drop": "Descartar", "mean": "Media", "warm": "calentamiento", "left": "I", "right": "D",
+               "swings": ["cintura", "pecho", "hombro", "completo"], "unit": {"m": "m", "yd": "yd", "ft": "ft"}, "all_in": "Distancias en {}", "words": {"m": "metros", "yd": "yardas", "ft": "pies"}},
+    "it": {"no": "N.", "club": "Bastone", "swing": "Swing", "player": "Giocatore", "carry": "Volo", "side": "Laterale", "speed": "Velocità palla", "launch": "Angolo di lancio",
+               "spin": "Backspin", "total": "Totale", "target": "Obiettivo", "note": "Nota", "use": "Usare", "drop": "Scartare", "mean": "Media", "warm": "riscaldamento", "left": "S", "right": "D",
+               "swings": ["vita", "petto", "spalla", "completo"], "unit": {"m": "m", "yd": "yd", "ft": "ft"}, "all_in": "Tutte le distanze in {}", "words": {"m": "metri", "yd": "iarde", "ft": "piedi"}},
+    "sv": {"no": "Nr", "club": "Klubba", "swing": "Sving", "player": "Spelare", "carry": "Carry", "side": "Sida", "speed": "Bollhastighet", "launch": "Utgångsvinkel",
+               "spin": "Backspin", "total": "Totalt", "target": "Mål", "note": "Anteckning", "use": "Använd", "drop": "Stryk", "mean": "Medel", "warm": "uppvärmning", "left": "V", "right": "H",
+               "swings": ["höft", "bröst", "axel", "full"], "unit": {"m": "m", "yd": "yd", "ft": "ft"}, "all_in": "Alla avstånd i {}", "words": {"m": "meter", "yd": "yards", "ft": "fot"}},
+    "nl": {"no": "Nr", "club": "Club", "swing": "Swing", "player": "Speler", "carry": "Carry", "side": "Zijwaarts", "speed": "Balsnelheid", "launch": "Lanceerhoek",
+               "spin": "Backspin", "total": "Totaal", "target": "Doel", "note": "Opmerking", "use": "Gebruiken", "drop": "Verwijderen", "mean": "Gemiddelde", "warm": "opwarmen", "left": "L", "right": "R",
+               "swings": ["heup", "borst", "schouder", "vol"], "unit": {"m": "m", "yd": "yd", "ft": "ft"}, "all_in": "Alle afstanden in {}", "words": {"m": "meter", "yd": "yards", "ft": "voet"}},
+    "ja": {"no": "番号", "club": "クラブ", "swing": "スイング", "player": "選手", "carry": "キャリー", "side": "左右", "speed": "ボール速度", "launch": "打ち出し角", "spin": "バックスピン",
+               "total": "トータル", "target": "目標キャリー", "note": "備考", "use": "使用", "drop": "除外", "mean": "平均", "warm": "ウォームアップ", "left": "左", "right": "右",
+               "swings": ["腰", "胸", "肩", "フル"], "unit": {"m": "m", "yd": "yd", "ft": "ft"}, "all_in": "距離の単位: {}", "words": {"m": "メートル", "yd": "ヤード", "ft": "フィート"}},
 }  # fmt: skip
 CLUBS = {
     "letters": {"SW 54": 54, "LW 60": 60, "GW 50": 50}, "number": {"48": 48, "54": 54, "58": 58}, "degree": {"50°": 50, "56°": 56},
@@ -273,7 +273,7 @@ def make(seed: int) -> tuple[bytes, dict[str, Any]]:
     rng = random.Random(seed)
     maker = Maker(rng)
     maker.make()
-    encodings = ["utf-8", "utf-8-sig", "utf-16"] + {"ja": ["shift_jis"]}.get(maker.lang, ["cp1252"])
+    encodings = ["utf-8", "utf-8-sig", "utf-16", *{"ja": ["shift_jis"]}.get(maker.lang, ["cp1252"])]
     return maker.text().encode(rng.choice(encodings)), maker.truth()
 
 

@@ -64,7 +64,7 @@ def split_heading(text: str) -> tuple[str, tuple[Quantity, float] | None]:
             if match_end[2] in ("in", "y", "n") and pattern.startswith(r"^(.*\S)\s"):
                 continue
             return match_end[1].strip(" ,.:;-"), unit
-    if match_start := re.match(r"^(.+?)(°|度)$", plain):
+    if match_start := re.match(r"^(.+?)°$", plain):
         return match_start[1].strip(), ("angle", 1.0)
     return plain, None
 
