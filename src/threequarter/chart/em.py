@@ -21,6 +21,9 @@ from threequarter.chart.prior_field import prior_field
 Floats = NDArray[np.float64]
 
 ROUNDS: Final = 9
+PRUNE_AFTER: Final = 3
+OUT_OF_REACH: Final = 12.0
+"""Log posterior below the best at which a grid point is given up."""
 LIGHT: Final = 1e-4
 """Grid points below this share of the weight are left out of the answer."""
 T_CONSTANT: Final = float(
@@ -92,12 +95,23 @@ class _Grid:
         return np.asarray(np.linalg.solve(matrix, right), dtype=float)
 
     def run(self) -> Posterior:
-        for _ in range(ROUNDS):
+        for turn in range(ROUNDS):
+            if turn == PRUNE_AFTER:
+                self._prune()
             before = self.mean
             self._step()
             if np.abs(self.mean - before).max() < 5e-4:
                 break
         return self._laplace()
+
+    def _prune(self) -> None:
+        """Drops the grid points that are already out of the running."""
+        offset = self.mean - self.prior_mean
+        fit = np.logaddexp.reduce(self._densities()[3], axis=-1).sum(-1) + self.log_prior
+        fit -= 0.5 * np.einsum("gi,ij,gj->g", offset, self.precision, offset)
+        near = fit > fit.max() - OUT_OF_REACH
+        for name in ("level", "rate", "log_prior", "mean", "extra"):
+            setattr(self, name, getattr(self, name)[near])
 
     def _densities(self) -> tuple[Floats, Floats, Floats, Floats]:
         """Residual (G, n), good scale squared (G, n), class variance (G, n, 4), log class densities (G, n, 5)."""

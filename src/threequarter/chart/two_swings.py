@@ -24,13 +24,13 @@ LEAST_READINGS: Final = 8
 LEAST_SHARE: Final = 0.2
 LEAST_GAP: Final = 2.0
 """Centres nearer than this many spreads are not told apart from one wide swing."""
-BAR: Final = 0.3
-SUSPECT: Final = 0.0
+BAR: Final = 0.0
+SUSPECT: Final = -1.0
 SPREADS: Final = np.array([0.8, 1.0, 1.25])
 SPREAD_DOUBT: Final = 0.16
 SHARES: Final = np.array([0.3, 0.5, 0.7])
 STEPS: Final = 27
-WIDE: Final = 1.5
+WIDE: Final = 1.35
 """Cells whose balls reach less than this many usual spreads are not looked at: two swings make a cell wide."""
 SECOND_RANGE: Final = 1.2
 """Where the second centre may lie: anywhere within this range of log carry."""
@@ -62,7 +62,7 @@ def find_two_swings(readings: Readings, posterior: Posterior, bar: float = BAR) 
             continue
         y = readings.log_carry[mine] - day_shift(readings, posterior, mine)
         low, high = np.quantile(y, [0.1, 0.9])
-        if (high - low) / 2.563 < WIDE * level or weigh(y, level, rate, None)[0] < SUSPECT:
+        if (high - low) / 2.563 < WIDE * level or weigh(y, level, rate, None, quick=True)[0] < SUSPECT:
             continue
         gain, centres = weigh(y, level, rate, _others_say(readings, cell))
         if gain >= bar:
@@ -96,9 +96,13 @@ def day_shift(readings: Readings, posterior: Posterior, mine: NDArray[np.bool_])
 
 
 def weigh(
-    y: Floats, level: float, rate: float, others: tuple[float, float] | None
+    y: Floats, level: float, rate: float, others: tuple[float, float] | None, *, quick: bool = False
 ) -> tuple[float, tuple[float, float]]:
-    """Log Bayes factor of two centres over one for log carries `y`, and the likeliest two centres."""
+    """Log Bayes factor of two centres over one for log carries `y`, and the likeliest two centres.
+
+    `quick` looks with one spread and equal shares only.
+    """
+    spreads, shares = (SPREADS[1:2], SHARES[1:2]) if quick else (SPREADS, SHARES)
     centres = np.linspace(y.min() - 0.05, y.max() + 0.05, STEPS)
     step = centres[1] - centres[0]
     placed = np.full(STEPS, -np.log(SECOND_RANGE))
@@ -108,7 +112,7 @@ def weigh(
     pairs = np.logaddexp(placed[:, None] + free, placed[None, :] + free) - np.log(2)
     one, two = [], []
     best, best_value = (float(y.min()), float(y.max())), -np.inf
-    for factor in SPREADS:
+    for factor in spreads:
         sd = level * factor
         price = -0.5 * (np.log(factor) / SPREAD_DOUBT) ** 2
         z = y[None] - centres[:, None]
@@ -120,11 +124,11 @@ def weigh(
         if not len(low):
             continue
         fair = _fair(good, low, high)
-        for share in SHARES:
+        for share in shares:
             mixed = np.logaddexp(np.log(share) + good[low], np.log(1 - share) + good[high])
             fat = np.logaddexp(np.log(share) + bad[low], np.log(1 - share) + bad[high])
             total = np.logaddexp(np.log1p(-rate) + mixed, np.log(rate) + fat).sum(1) + pairs[low, high] + fair
-            two.append(price - np.log(len(SHARES)) + np.logaddexp.reduce(total))
+            two.append(price - np.log(len(shares)) + np.logaddexp.reduce(total))
             k = int(np.argmax(total))
             if price + total[k] > best_value:
                 best, best_value = (float(centres[low[k]]), float(centres[high[k]])), price + float(total[k])
