@@ -24,6 +24,9 @@ ROUNDS: Final = 9
 PRUNE_AFTER: Final = 3
 OUT_OF_REACH: Final = 12.0
 """Log posterior below the best at which a grid point is given up."""
+SIDE_MODES: Final = 1.8
+SIDE_MODES_FROM: Final = 0.12
+"""Set on simulated players who mishit two balls in five (benchmarks/chart_calibration.py): one mode held 81 %."""
 LIGHT: Final = 1e-4
 """Grid points below this share of the weight are left out of the answer."""
 T_CONSTANT: Final = float(
@@ -36,7 +39,7 @@ class Posterior:
     """A mixture of Gaussians over the grid points that matter. G points, J centres (days x cells), n readings.
 
     `weight` (G,), `mean` (G, J + 1), `covariance` (G, J + 1, J + 1), `log_spread` and `log_spread_sd` (G, cells),
-    `rate` (G,), `classes` (n, 5): probability of good, fat, thin, thin, toe for every reading, grid averaged.
+    `rate` (G,), `classes` (n, 1 + kinds): probability of good and of each kind of mishit for every reading, grid averaged.
     """
 
     weight: Floats
@@ -114,14 +117,14 @@ class _Grid:
             setattr(self, name, getattr(self, name)[near])
 
     def _densities(self) -> tuple[Floats, Floats, Floats, Floats]:
-        """Residual (G, n), good scale squared (G, n), class variance (G, n, 4), log class densities (G, n, 5)."""
+        """Residual (G, n), good scale squared (G, n), class variance (G, n, kinds), log class densities (G, n, 1 + kinds)."""
         r = self.readings
         residual = r.log_carry - self.mean[:, self.place] - self.mean[:, -1:] * self.fade
         spread2 = np.exp(2 * (self.level[:, None] + self.extra))[:, r.cell] / r.count
         total = spread2 + r.noise
         scale2 = total * (priors.TAIL_DF - 2) / priors.TAIL_DF
         half = (priors.TAIL_DF + 1) / 2
-        log_f = np.empty((*residual.shape, 5))
+        log_f = np.empty((*residual.shape, 1 + len(priors.KINDS)))
         log_f[..., 0] = T_CONSTANT - 0.5 * np.log(scale2) - half * np.log1p(residual**2 / (priors.TAIL_DF * scale2))
         log_f[..., 0] += np.log1p(-self.rate)[:, None]
         variance = priors.KIND_SD**2 + total[..., None]
@@ -165,6 +168,10 @@ class _Grid:
     def _project(self, pull: Floats) -> Floats:
         return np.concatenate([pull @ self.hot, (pull * self.fade).sum(-1, keepdims=True)], axis=1)
 
+    def _side_modes(self) -> Floats:
+        """Widening of the variance for the modes beside the one that is expanded: the more mishits, the more of them."""
+        return 1 + SIDE_MODES * np.maximum(self.rate - SIDE_MODES_FROM, 0.0)
+
     def _laplace(self) -> Posterior:
         residual, scale2, variance, log_f = self._densities()
         classes = _softmax(log_f)
@@ -198,7 +205,7 @@ class _Grid:
         return Posterior(
             weight=weight,
             mean=self.mean[keep],
-            covariance=np.linalg.inv(matrix[keep]),
+            covariance=np.linalg.inv(matrix[keep]) * self._side_modes()[keep, None, None],
             log_spread=(self.level[:, None] + self.extra)[keep],
             log_spread_sd=1 / np.sqrt(spread_curve[keep]),
             rate=self.rate[keep],
@@ -213,15 +220,16 @@ def _softmax(log_f: Floats) -> Floats:
 
 
 def _allowed(known: NDArray[np.intp]) -> Floats:
-    """Log factors (n, 5) for what the player noted: a noted strike is believed, nineteen times in twenty."""
-    factor = np.zeros((len(known), 5))
-    kinds = {1: (1,), 2: (2, 3), 3: (4,)}
+    """Log factors (n, 1 + kinds) for what the player noted: a noted strike is believed, nineteen times in twenty."""
+    factor = np.zeros((len(known), 1 + len(priors.KINDS)))
+    named = {1: "fat", 2: "thin", 3: "toe"}
+    kinds = {code: [k for k, kind in enumerate(priors.KINDS, start=1) if kind == name] for code, name in named.items()}
     for row, code in enumerate(known):
         if code == 0:
             factor[row, 1:] = np.log(0.05)
         elif code > 0:
             factor[row] = np.log(0.05)
-            factor[row, list(kinds[int(code)])] = 0.0
+            factor[row, kinds[int(code)]] = 0.0
     return factor
 
 
@@ -231,7 +239,7 @@ def _side_factors(readings: Readings) -> Floats:
     The offset and the spread of good strikes are the player's own, robust against mishits. The divisor is the measured
     carry, not the unknown centre, so no Jacobian enters.
     """
-    factor = np.zeros((len(readings.log_carry), 5))
+    factor = np.zeros((len(readings.log_carry), 1 + len(priors.KINDS)))
     seen = np.isfinite(readings.side)
     if seen.sum() < 4:
         return factor

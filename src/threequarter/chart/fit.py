@@ -133,15 +133,16 @@ def _rates(posterior: Posterior) -> tuple[float, tuple[float, float]]:
 def _verdicts(readings: Readings, posterior: Posterior) -> tuple[Verdict, ...]:
     verdicts = []
     for row, numbers in enumerate(readings.numbers):
-        good, fat, thin_long, thin_short, toe = posterior.classes[row].tolist()
+        good, *bad = posterior.classes[row].tolist()
+        by_kind = {kind: sum(p for p, k in zip(bad, priors.KINDS, strict=True) if k == kind) for kind in priors.KINDS}
         for number in numbers:
             verdicts.append(
                 Verdict(
                     number=number,
                     good=good,
-                    fat=fat,
-                    thin=thin_long + thin_short,
-                    toe=toe,
+                    fat=by_kind["fat"],
+                    thin=by_kind["thin"],
+                    toe=by_kind["toe"],
                     heavy=bool(readings.heavy[row]),
                 )
             )

@@ -46,12 +46,12 @@ MISHIT_GRID: Final = np.array([0.004, 0.06, 0.14, 0.26, 0.42])
 MISHIT_PRIOR: Final = np.array([0.10, 0.28, 0.30, 0.20, 0.12])
 """A share of mishits and how common it is; the first stands for players who do not mishit. At most a half."""
 
-KINDS: Final = ("fat", "thin", "thin", "toe")
-KIND_SHARE: Final = np.array([0.50, 0.23, 0.08, 0.19])
-KIND_SHIFT: Final = np.array([-0.31, 0.16, -0.23, -0.07])
-KIND_SD: Final = np.array([0.17, 0.12, 0.13, 0.08])
-"""Fat, thin and long, thin and short, toe: log of the carry over a good one's, mean and SD beside the player's spread."""
-KIND_SIDE_SD: Final = np.array([1.45, 1.8, 1.3, 1.4])
+KINDS: Final = ("fat", "fat", "thin", "thin", "toe")
+KIND_SHARE: Final = np.array([0.27, 0.23, 0.23, 0.08, 0.19])
+KIND_SHIFT: Final = np.array([-0.20, -0.44, 0.16, -0.23, -0.07])
+KIND_SD: Final = np.array([0.08, 0.16, 0.12, 0.13, 0.08])
+"""Fat in two parts (many a little, some very), thin and long, thin and short, toe: log of the carry over a good one's, mean and SD beside the player's spread."""
+KIND_SIDE_SD: Final = np.array([1.45, 1.45, 1.8, 1.3, 1.4])
 """Offline spread of each kind over a good strike's."""
 TOE_SIDE: Final = 0.065
 """A toe strike starts this share of the carry to the side; to which side is not assumed."""
