@@ -141,6 +141,27 @@ def test_ctrl_c_leaves_nothing_half_written(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_plan_says_how_many_balls_before_the_first() -> None:
+    answer = json.loads(run("plan", "--clubs", "50,56", "--swings", "waist,full", "--json", "-").stdout)
+    assert answer["balls"] == answer["warm_up"] + sum(cell["balls"] for cell in answer["cells"])
+    assert {(c["club"], c["swing"]) for c in answer["cells"]} == {
+        (c, s) for c in ("50", "56") for s in ("waist", "full")
+    }
+    assert "outside 1 to 30 %" in mistake("plan", "--spread", "90")
+
+
+def test_fly_answers_the_good_and_names_the_bad(tmp_path: Path) -> None:
+    launches = tmp_path / "launches.json"
+    good = {"id": 1, "speed_ms": 25, "launch_deg": 30, "spin_rpm": 7000}
+    launches.write_text(json.dumps([good, {**good, "id": 2, "speed_ms": 0}]))
+    done = run("fly", str(launches), "--json", "-")
+    assert done.returncode == 0
+    assert [row["id"] for row in json.loads(done.stdout)] == [1]
+    assert "launch 2: speed_ms is 0" in done.stderr
+    launches.write_text("{")
+    assert "is no JSON" in mistake("fly", str(launches))
+
+
 def test_the_doctor_finds_this_installation_well(tmp_path: Path) -> None:
     done = run("doctor", "--data", str(tmp_path), "--json", "-")
     assert done.returncode == 0, done.stdout

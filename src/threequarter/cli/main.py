@@ -16,6 +16,7 @@ SHORT_HELP = {
     "fly": "Compute flights from launches.",
     "next": "Say which ball to hit next, and when to stop.",
     "note": "Read balls typed as plain words.",
+    "plan": "Plan the balls of a session before the first one.",
     "read": "Read any table of balls and say how it was read.",
     "serve": "Open the pages in a browser.",
 }

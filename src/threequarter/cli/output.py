@@ -18,6 +18,7 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 UNIT = click.option("--show", type=click.Choice(["yd", "m"]), help="Unit of the answer (default: the file's own).")
 JSON = click.option("--json", "json_to", metavar="FILE", help="Write the answer as JSON; - is standard output.")
+ASKED = {"--unit": "unit", "--decimal": "decimal"}
 _COLUMNS = ("carry", "club", "swing", "player", "offline", "ball-speed", "launch", "spin", "note", "use", "drop")
 
 
@@ -57,6 +58,20 @@ def read_options(chosen: dict[str, Any]) -> Any:
     )  # fmt: skip
 
 
+def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:
+    """Asks what the file leaves open and puts the answers among the options; does nothing without a terminal."""
+    from threequarter.intake.load import read_any
+
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return
+    for _ in range(4):
+        open_questions = [q for q in read_any(path, read_options(chosen)).questions if q.choices and q.option in ASKED]
+        if not open_questions:
+            return
+        first = open_questions[0]
+        chosen[ASKED[first.option]] = click.prompt(first.text, type=click.Choice(first.choices), err=True)
+
+
 def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Ball, ...], DistanceUnit, tuple[str, ...]]:
     """The balls of a file brought to carry, the unit to answer in, and what was done on the way, in words.
 
@@ -64,6 +79,7 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Ball, ...], Di
     """
     from threequarter.intake.load import carries
 
+    ask_on_a_terminal(path, chosen)
     balls, unit, said = carries(path, read_options(chosen), chosen["ground"])
     return balls, chosen.get("show") or unit, said
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from threequarter.cli.output import JSON, read_options, reading_options, write_json
+from threequarter.cli.output import JSON, ask_on_a_terminal, read_options, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import from_metres
 
@@ -25,6 +25,8 @@ def command(table: Path, json_to: str | None, **chosen: Any) -> None:
     from threequarter.intake.answer import reading_answer
     from threequarter.intake.load import read_any
 
+    if not json_to:
+        ask_on_a_terminal(table, chosen)
     reading = read_any(table, read_options(chosen))
     if json_to:
         write_json(reading_answer(reading), json_to)

@@ -226,12 +226,7 @@ def _speed_unit(state: _State, context: Context) -> None:
                 )
     state.layout.speed_factor = speed_unit_from_physics(speeds, carries)
     if speeds and state.layout.speed_factor is None:
-        context.ask(
-            "speed",
-            f"In which unit is the ball speed in column {column.heading!r}?",
-            "--speed-unit",
-            ("mph", "km/h", "m/s"),
-        )
+        context.plan.append(f"ball speed in column {column.heading!r} bears no unit and fits none: left unread")
 
 
 @dataclass(slots=True)
