@@ -1,0 +1,160 @@
+"""The decoder's own process: reads one clip, writes its frames to standard output, and can do nothing else.
+
+Run by `decode.py`, never imported by it. A damaged clip can crash or hang a decoder, and a disguised one can make it
+open another file; so this process has no network, cannot write files, has limits on memory and time, opens one
+container format chosen by the first bytes, and only codecs that phones and cameras write.
+
+Output: one JSON line about the clip or an error, then for each frame a header (`HEADER`) and its RGB bytes; a header
+with a width of 0 ends the stream, a negative one means "damaged from here".
+"""
+
+import contextlib
+import ctypes
+import json
+import os
+import resource
+import struct
+import sys
+from typing import Any, BinaryIO
+
+HEADER = struct.Struct("<dii")
+CODECS = frozenset({"h264", "hevc", "vp8", "vp9", "av1", "libdav1d", "mpeg4", "mjpeg", "prores"})
+MAX_PIXELS = 4096 * 4096
+MEMORY_BYTES = 3 << 30
+_CLONE_NEWUSER, _CLONE_NEWNET, _PR_SET_PDEATHSIG, _PR_SET_NO_NEW_PRIVS = 0x10000000, 0x40000000, 1, 38
+
+
+class RefusedError(Exception):
+    """The clip cannot be read; the message is for the user."""
+
+
+def fence(cpu_s: int) -> None:
+    """Takes away what decoding does not need. What a system cannot take away is left; the limits always hold."""
+    limits = (
+        (resource.RLIMIT_AS, MEMORY_BYTES),
+        (resource.RLIMIT_CPU, cpu_s),
+        (resource.RLIMIT_FSIZE, 0),
+        (resource.RLIMIT_CORE, 0),
+    )
+    for what, value in limits:
+        with contextlib.suppress(ValueError, OSError):
+            resource.setrlimit(what, (value, value))
+    if sys.platform == "linux":
+        libc = ctypes.CDLL(None, use_errno=True)
+        libc.prctl(_PR_SET_PDEATHSIG, 9, 0, 0, 0)
+        libc.prctl(_PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0)
+        if libc.unshare(_CLONE_NEWNET) != 0:
+            libc.unshare(_CLONE_NEWUSER | _CLONE_NEWNET)
+
+
+def container_format(first: bytes) -> str:
+    """The one demuxer for these first bytes: `mov` (MP4, MOV) or `matroska` (MKV, WebM). Raises RefusedError."""
+    if first[4:8] in {b"ftyp", b"moov", b"mdat", b"wide", b"free", b"skip"}:
+        return "mov"
+    if first[:4] == b"\x1a\x45\xdf\xa3":
+        return "matroska"
+    raise RefusedError("is not a video this tool reads. Use MP4, MOV, MKV or WebM.")
+
+
+def run(request: dict[str, Any], source: BinaryIO, sink: BinaryIO) -> None:
+    """Answers one request: see `decode.py` for its keys."""
+    import av
+
+    av.logging.set_level(None)
+    try:
+        kind = container_format(source.read(16))
+        source.seek(0)
+        container = av.open(source, format=kind, container_options={"protocol_whitelist": ""})
+        info, stream = _describe(container)
+    except RefusedError as error:
+        sink.write(json.dumps({"error": str(error)}).encode() + b"\n")
+        return
+    except Exception as error:  # noqa: BLE001 - a decoder may raise anything on damaged bytes
+        message = f"cannot be opened as a video; it is damaged or incomplete ({type(error).__name__})."
+        sink.write(json.dumps({"error": message}).encode() + b"\n")
+        return
+    sink.write(json.dumps(info).encode() + b"\n")
+    if request.get("probe"):
+        return
+    damaged = False
+    try:
+        for span in request["spans"]:
+            _send(container, stream, span, request, sink)
+    except (BrokenPipeError, KeyboardInterrupt):
+        return
+    except Exception:  # noqa: BLE001
+        damaged = True
+    sink.write(HEADER.pack(0.0, -1 if damaged else 0, 0))
+
+
+def _describe(container: Any) -> tuple[dict[str, Any], Any]:
+    if not container.streams.video:
+        raise RefusedError("has no picture in it, only sound or text.")
+    stream = container.streams.video[0]
+    context = stream.codec_context
+    if context.name not in CODECS:
+        raise RefusedError(f"is coded as {context.name}, which this tool does not decode. Export it as H.264 or HEVC.")
+    width, height = int(context.width), int(context.height)
+    if width <= 0 or height <= 0:
+        raise RefusedError("has no picture size; it is damaged or incomplete.")
+    if width * height > MAX_PIXELS:
+        raise RefusedError(f"has {width} x {height} pixels; at most {MAX_PIXELS / 1e6:.0f} million are read. Export it smaller.")  # fmt: skip
+    stream.thread_type = "AUTO"
+    context.thread_count = 2
+    duration = None
+    if stream.duration and stream.time_base:
+        duration = float(stream.duration * stream.time_base)
+    elif container.duration:
+        duration = container.duration / 1e6
+    rate = stream.average_rate or stream.guessed_rate
+    info = {"width": width, "height": height, "codec": context.name, "duration_s": duration,
+            "fps": float(rate) if rate else None, "frames": int(stream.frames or 0)}  # fmt: skip
+    return info, stream
+
+
+def _send(container: Any, stream: Any, span: list[float | None], request: dict[str, Any], sink: BinaryIO) -> None:
+    """Sends the frames of one span [from, to] in seconds on the clip's own clock, at most one per `every_s`."""
+    start, end = span
+    longest, every = int(request["longest_side_px"]), request.get("every_s") or 0.0
+    if start is not None:
+        container.seek(max(0, int((start - 0.05) / stream.time_base)), stream=stream, backward=True)
+    due = -1e18
+    for frame in container.decode(stream):
+        if frame.time is None:
+            continue
+        time = float(frame.time)
+        if start is not None and time < start - 1e-6:
+            continue
+        if end is not None and time > end + 1e-6:
+            return
+        if time < due - 1e-6:
+            continue
+        due = max(due + every, time + every * 0.5) if due > -1e17 else time + every
+        pixels = _upright(frame, longest)
+        sink.write(HEADER.pack(time, pixels.shape[1], pixels.shape[0]))
+        sink.write(pixels.data)
+
+
+def _upright(frame: Any, longest: int) -> Any:
+    """The frame as RGB, no side longer than `longest` pixels, turned as its rotation flag says."""
+    import numpy as np
+
+    scale = min(1.0, longest / max(frame.width, frame.height))
+    width, height = (max(2, round(side * scale / 2) * 2) for side in (frame.width, frame.height))
+    pixels = frame.to_ndarray(format="rgb24", width=width, height=height, interpolation="AREA" if scale < 1 else None)
+    turns = round((frame.rotation or 0) / 90) % 4
+    return np.ascontiguousarray(np.rot90(pixels, turns)) if turns else np.ascontiguousarray(pixels)
+
+
+def main() -> None:
+    request = json.loads(sys.argv[1])
+    with open(request["path"], "rb") as source:  # noqa: PTH123
+        fence(int(request["cpu_s"]))
+        with contextlib.suppress(BrokenPipeError):
+            run(request, source, sys.stdout.buffer)
+            sys.stdout.buffer.flush()
+    os._exit(0)
+
+
+if __name__ == "__main__":
+    main()
