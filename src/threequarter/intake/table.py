@@ -1,57 +1,24 @@
 """Any table of balls -> a Reading: balls, rows set aside, questions, and the plan in words."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
+from threequarter.intake.context import Context
 from threequarter.intake.heading import Header, find_header
 from threequarter.intake.lines import left_is_plus
-from threequarter.intake.numbers import Mark, decimal_mark, find_number
+from threequarter.intake.numbers import decimal_mark, find_number
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.reading import Question, Reading, SetAside
-from threequarter.intake.rows import Draft, read_rows
+from threequarter.intake.reading import Reading
+from threequarter.intake.rows import read_rows
 from threequarter.intake.sheets import Row, Sheet, sheets_of
 from threequarter.intake.units import unit_in_line
 from threequarter.intake.wide import find_wide, read_wide
 
 MAX_FILE_MB: Final = 200
-_UNIT_NAMES: Final = {YARD_M: "yards", 1.0: "metres", FOOT_M: "feet", 0.01: "centimetres"}
-_MEASURED: Final = (
-    "carry",
-    "distance",
-    "total",
-    "target",
-    "deviation",
-    "offline",
-    "ball_speed",
-    "club_speed",
-    "launch",
-    "height",
-    "pile",
-    "average",
-)
-
-
-@dataclass(slots=True)
-class Context:
-    """What has been decided for a whole file while it is read."""
-
-    options: ReadOptions
-    decimal: Mark = "."
-    unit_m: float | None = None
-    left_plus: bool = False
-    questions: dict[str, Question] = field(default_factory=dict)
-    set_aside: list[SetAside] = field(default_factory=list)
-    drafts: list[Draft] = field(default_factory=list)
-    plan: list[str] = field(default_factory=list)
-    headings: list[str] = field(default_factory=list)
-
-    def ask(self, about: str, text: str, option: str, choices: tuple[str, ...] = ()) -> None:
-        """Asks once about a subject."""
-        self.questions.setdefault(about, Question(about=about, text=text, option=option, choices=choices))
 
 
 def read_file(path: Path, options: ReadOptions | None = None) -> Reading:

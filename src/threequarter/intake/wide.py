@@ -1,27 +1,22 @@
 """Wide tables kept by hand: a column a ball, or a column a swing (or club) and a row a ball."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from threequarter.golf.ball import Ball, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake import words
+from threequarter.intake.context import Context, Draft
 from threequarter.intake.decode import fold
 from threequarter.intake.heading import KEY_ROLES, Header, roles_of
 from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, split_club_swing
 from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.reading import SetAside
-from threequarter.intake.rows import Draft
 from threequarter.intake.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.units import split_heading
 from threequarter.intake.values import label_text, measure, possible_carry, strike_of
-
-if TYPE_CHECKING:
-    from threequarter.intake.table import Context
 
 _BALL = re.compile(r"^(?P<word>[^\d\s]*)\s*[.#°]?\s*(?P<number>\d{1,3})\.?$")
 

@@ -1,0 +1,36 @@
+"""What has been decided for a whole file while it is read, and the balls found so far."""
+
+from dataclasses import dataclass, field
+
+from threequarter.golf.ball import Ball
+from threequarter.intake.numbers import Mark
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import Question, SetAside
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A ball, the unit its distance was written in, and whether no unit was found for it."""
+
+    ball: Ball
+    unit_m: float
+    unit_unknown: bool = False
+
+
+@dataclass(slots=True)
+class Context:
+    """What has been decided for a whole file while it is read."""
+
+    options: ReadOptions
+    decimal: Mark = "."
+    unit_m: float | None = None
+    left_plus: bool = False
+    questions: dict[str, Question] = field(default_factory=dict)
+    set_aside: list[SetAside] = field(default_factory=list)
+    drafts: list[Draft] = field(default_factory=list)
+    plan: list[str] = field(default_factory=list)
+    headings: list[str] = field(default_factory=list)
+
+    def ask(self, about: str, text: str, option: str, choices: tuple[str, ...] = ()) -> None:
+        """Asks once about a subject."""
+        self.questions.setdefault(about, Question(about=about, text=text, option=option, choices=choices))
