@@ -17,6 +17,7 @@ SHORT_HELP = {
     "next": "Say which ball to hit next, and when to stop.",
     "note": "Read balls typed as plain words.",
     "plan": "Plan the balls of a session before the first one.",
+    "swing": "Measure the swings in a face-on clip (early).",
     "read": "Read any table of balls and say how it was read.",
     "serve": "Open the pages in a browser.",
 }
