@@ -20,8 +20,8 @@ from threequarter.chart.prior_field import prior_field
 
 Floats = NDArray[np.float64]
 
-ROUNDS: Final = 9
-PRUNE_AFTER: Final = 3
+ROUNDS: Final = 8
+PRUNE_AFTER: Final = 2
 OUT_OF_REACH: Final = 12.0
 """Log posterior below the best at which a grid point is given up."""
 SIDE_MODES: Final = 1.8
@@ -39,7 +39,7 @@ class Posterior:
     """A mixture of Gaussians over the grid points that matter. G points, J centres (days x cells), n readings.
 
     `weight` (G,), `mean` (G, J + 1), `covariance` (G, J + 1, J + 1), `log_spread` and `log_spread_sd` (G, cells),
-    `rate` (G,), `classes` (n, 1 + kinds): probability of good and of each kind of mishit for every reading, grid averaged.
+    `rate` and `level` (the log spread of the player) (G,), `classes` (n, 1 + kinds): probability of good and of each kind of mishit for every reading, grid averaged.
     """
 
     weight: Floats
@@ -48,13 +48,20 @@ class Posterior:
     log_spread: Floats
     log_spread_sd: Floats
     rate: Floats
+    level: Floats
     classes: Floats
     log_evidence: float
 
 
-def infer(readings: Readings) -> Posterior:
-    """The posterior of all centres, spreads and the mishit rate of a session."""
-    return _Grid(readings).run()
+def infer(readings: Readings, *, at: Posterior | None = None) -> Posterior:
+    """The posterior of all centres, spreads and the mishit rate of a session.
+
+    With `at`, only at the likeliest grid point of another posterior: quick, for a look at part of the same session.
+    """
+    grid = _Grid(readings)
+    if at is not None:
+        grid.only(at)
+    return grid.run()
 
 
 class _Grid:
@@ -85,6 +92,16 @@ class _Grid:
         self.mean = np.tile(self._start(), (len(self.level), 1))
         self.extra = np.zeros((len(self.level), self.cells))
 
+    def only(self, other: Posterior) -> None:
+        """Keeps the grid point that weighs most in another posterior."""
+        best = int(np.argmax(other.weight))
+        near = (np.abs(self.level - other.level[best]) < 1e-9) & (self.rate == other.rate[best])
+        self._keep(near)
+
+    def _keep(self, chosen: NDArray[np.bool_]) -> None:
+        for name in ("level", "rate", "log_prior", "mean", "extra"):
+            setattr(self, name, getattr(self, name)[chosen])
+
     def _start(self) -> Floats:
         """Prior mean pulled to the median of each hit cell, through the prior's own correlations."""
         y, weight = np.zeros(self.size - 1), np.zeros(self.size - 1)
@@ -112,9 +129,7 @@ class _Grid:
         offset = self.mean - self.prior_mean
         fit = np.logaddexp.reduce(self._densities()[3], axis=-1).sum(-1) + self.log_prior
         fit -= 0.5 * np.einsum("gi,ij,gj->g", offset, self.precision, offset)
-        near = fit > fit.max() - OUT_OF_REACH
-        for name in ("level", "rate", "log_prior", "mean", "extra"):
-            setattr(self, name, getattr(self, name)[near])
+        self._keep(fit > fit.max() - OUT_OF_REACH)
 
     def _densities(self) -> tuple[Floats, Floats, Floats, Floats]:
         """Residual (G, n), good scale squared (G, n), class variance (G, n, kinds), log class densities (G, n, 1 + kinds)."""
@@ -209,6 +224,7 @@ class _Grid:
             log_spread=(self.level[:, None] + self.extra)[keep],
             log_spread_sd=1 / np.sqrt(spread_curve[keep]),
             rate=self.rate[keep],
+            level=self.level[keep],
             classes=np.einsum("g,gnk->nk", weight, classes[keep]),
             log_evidence=total,
         )

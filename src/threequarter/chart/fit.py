@@ -16,7 +16,7 @@ from threequarter.golf.ball import Ball
 
 Floats = NDArray[np.float64]
 
-DRAWS: Final = 600
+DRAWS: Final = 400
 SEED: Final = 54
 
 
@@ -114,7 +114,7 @@ def _draws(readings: Readings, posterior: Posterior) -> tuple[Floats, Floats, Fl
 
 def _next_ball(centres: Floats, log_spread: Floats) -> Floats:
     """5 and 95 % quantiles (2, cells) of the log carry of the next good ball, from the draws and a stratified t."""
-    parts = 11
+    parts = 9
     t = stdtrit(priors.TAIL_DF, (np.arange(parts) + 0.5) / parts) * np.sqrt((priors.TAIL_DF - 2) / priors.TAIL_DF)
     t = t / np.sqrt((t**2).mean())
     balls = centres[:, None] + np.exp(log_spread)[:, None] * t[None, :, None]

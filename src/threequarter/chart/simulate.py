@@ -109,7 +109,7 @@ def simulate(
         if rng.random() < rate:
             log_carry, side = _mishit(rng, log_carry, side, toe_side)
             mishits.add(number)
-        carry = max(1.0, np.round(np.exp(log_carry) / rounding) * rounding)
+        carry = float(np.clip(np.round(np.exp(log_carry) / rounding) * rounding, 1.0, 200.0))
         balls.append(Ball(number=number, day=d + 1, club=str(club), loft_deg=float(club), swing=swing, distance_m=float(carry),
                           offline_m=float(side * carry) if with_side else None))  # fmt: skip
     if kind == "identical":

@@ -64,19 +64,19 @@ def find_two_swings(readings: Readings, posterior: Posterior, bar: float = BAR) 
         low, high = np.quantile(y, [0.1, 0.9])
         if (high - low) / 2.563 < WIDE * level or weigh(y, level, rate, None, quick=True)[0] < SUSPECT:
             continue
-        gain, centres = weigh(y, level, rate, _others_say(readings, cell))
+        gain, centres = weigh(y, level, rate, _others_say(readings, posterior, cell))
         if gain >= bar:
             low, high = np.exp(centres)
             found.append(TwoSwings(cell=cell, centres_m=(float(low), float(high)), gain=gain))
     return tuple(found)
 
 
-def _others_say(readings: Readings, cell: int) -> tuple[float, float] | None:
+def _others_say(readings: Readings, whole: Posterior, cell: int) -> tuple[float, float] | None:
     """Mean and SD of a cell's log centre by the other cells alone; None where there are none."""
     rest = readings.without(cell)
     if not len(rest.log_carry):
         return None
-    posterior = infer(rest)
+    posterior = infer(rest, at=whole)
     cells = len(readings.names)
     places = np.arange(readings.days) * cells + cell
     centre = posterior.mean[:, places].mean(1)
