@@ -33,6 +33,7 @@ def command(port: int, data: Path | None, browser: bool) -> None:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((LOOPBACK, port))
+        listener.listen(128)  # before the address is told: whoever opens it at once waits instead of being refused
     except OSError:
         raise UserError(
             f"Port {port} is taken, perhaps by a threequarter that runs already. Choose another: --port 0"
