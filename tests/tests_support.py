@@ -20,4 +20,4 @@ def chart_by_hand(spread: float = 0.05, doubt: float = 0.015) -> Chart:
     )  # fmt: skip
     draws = centre + doubt * rng.standard_normal((300, len(SHOTS)))
     return Chart(cells=cells, verdicts=(), clubs=("54", "58"), swings=("waist", "full"), draws_log_carry=draws,
-                 draws_log_sd=np.full(draws.shape, np.log(spread)), tail_df=9.0)  # fmt: skip
+                 draws_log_sd=np.full(draws.shape, np.log(spread)), shared_sd=np.zeros(len(SHOTS)), tail_df=9.0)  # fmt: skip

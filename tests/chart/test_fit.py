@@ -3,6 +3,7 @@
 import csv
 import importlib.util
 import json
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -12,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from threequarter.chart import next_ball
 from threequarter.chart.answer import chart_answer
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.result import Chart
@@ -160,8 +162,6 @@ def test_ten_identical_values_are_one_reading_of_a_pile() -> None:
 
 def test_a_mirrored_player_gets_the_same_chart() -> None:
     session = simulate(np.random.default_rng(8), "plain", 5)
-    from dataclasses import replace
-
     mirrored = [replace(b, offline_m=None if b.offline_m is None else -b.offline_m) for b in session.balls]
     for one, two in zip(fit_chart(session.balls).cells, fit_chart(mirrored).cells, strict=True):
         assert one.stock_carry_m == pytest.approx(two.stock_carry_m, rel=1e-3)
@@ -201,3 +201,20 @@ def test_nothing_to_chart_is_said() -> None:
 def test_the_open_files_have_the_columns_the_contract_names() -> None:
     with (SESSIONS / "csv" / "s001.csv").open() as file:
         assert next(csv.reader(file))[:6] == ["ball", "day", "club", "loft_deg", "swing", "carry_yd"]
+
+
+def test_an_error_that_all_balls_share_widens_the_chart_and_no_ball_lowers_it() -> None:
+    rng = np.random.default_rng(12)
+    sure = [ball(i, 50 * float(np.exp(0.05 * rng.normal()))) for i in range(1, 41)]
+    paced = [replace(b, shared_sd_m=0.04 * b.distance_m) for b in sure]
+    one, two = fit_chart(sure), fit_chart(paced)
+    assert two.cells[0].stock_carry_m == pytest.approx(one.cells[0].stock_carry_m, rel=0.005)
+    relative = two.cells[0].stock90_m.half / two.cells[0].stock_carry_m
+    assert relative == pytest.approx(
+        1.645 * np.hypot(one.cells[0].stock90_m.half / one.cells[0].stock_carry_m / 1.645, 0.04), rel=0.05
+    )
+    assert any("all balls share" in note for note in two.notes)
+    advice = next_ball.advise(two)
+    assert not advice.stop
+    assert advice.suggestions[0].expected_halfwidth_after_m > 0.9 * 1.645 * 0.04 * two.cells[0].stock_carry_m
+    assert "More balls alone will not" in next_ball.say(advice, "yd")[0]

@@ -20,7 +20,7 @@ def old_chart(rng: np.random.Generator, spread: float, doubt: float = 0.015) -> 
         for c, s, m in SHOTS
     )  # fmt: skip
     chart = Chart(cells=cells, verdicts=(), clubs=("54", "58"), swings=("waist", "full"), draws_log_carry=draws,
-                  draws_log_sd=np.full(draws.shape, np.log(spread)), tail_df=9.0)  # fmt: skip
+                  draws_log_sd=np.full(draws.shape, np.log(spread)), shared_sd=np.zeros(len(SHOTS)), tail_df=9.0)  # fmt: skip
     return chart, list(np.exp(centre + doubt * rng.standard_normal(len(SHOTS))))
 
 

@@ -50,7 +50,6 @@ class Posterior:
     rate: Floats
     level: Floats
     classes: Floats
-    log_evidence: float
 
 
 def infer(readings: Readings, *, at: Posterior | None = None) -> Posterior:
@@ -213,7 +212,6 @@ class _Grid:
         evidence += spread_prior + spread_occam
         top = float(evidence.max())
         weight = np.exp(evidence - top)
-        total = float(np.log(weight.sum()) + top)
         weight /= weight.sum()
         keep = weight > LIGHT
         weight = weight[keep] / weight[keep].sum()
@@ -226,7 +224,6 @@ class _Grid:
             rate=self.rate[keep],
             level=self.level[keep],
             classes=np.einsum("g,gnk->nk", weight, classes[keep]),
-            log_evidence=total,
         )
 
 

@@ -37,8 +37,10 @@ def fit_chart(balls: Sequence[Ball], *, also: Sequence[tuple[str, str]] = ()) ->
 
 def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings]) -> Chart:
     both = {found.cell: found.centres_m for found in two}
+    shared = _shared(readings)
     stock_mean, stock_sd = _stock(readings, posterior)
-    draws, spread_draws, last_draws = _draws(readings, posterior)
+    stock_sd = np.hypot(stock_sd, shared)
+    draws, spread_draws, last_draws = _draws(readings, posterior, shared)
     quantiles = _mixture_quantiles(posterior.weight, stock_mean, stock_sd, np.array([0.05, 0.5, 0.95]))
     spread = np.exp(posterior.weight @ posterior.log_spread)
     following = _next_ball(last_draws, spread_draws)
@@ -69,8 +71,20 @@ def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings]) -
         swings=readings.swings,
         draws_log_carry=draws,
         draws_log_sd=spread_draws,
+        shared_sd=shared,
         tail_df=priors.TAIL_DF,
         notes=_notes(readings),
+    )
+
+
+def _shared(readings: Readings) -> Floats:
+    """Relative SD (cells,) of the error that all balls of a cell share; a cell never hit has that of the whole session."""
+    whole = np.sqrt((readings.shared**2).mean())
+    return np.array(
+        [
+            np.sqrt((readings.shared[mine] ** 2).mean()) if mine.any() else whole
+            for mine in (readings.cell == i for i in range(len(readings.names)))
+        ]
     )
 
 
@@ -94,7 +108,7 @@ def _mixture_quantiles(weight: Floats, mean: Floats, sd: Floats, levels: Floats)
     return np.asarray((low + high) / 2)
 
 
-def _draws(readings: Readings, posterior: Posterior) -> tuple[Floats, Floats, Floats]:
+def _draws(readings: Readings, posterior: Posterior, shared: Floats) -> tuple[Floats, Floats, Floats]:
     """Joint draws (DRAWS, cells): log stock carry, log relative spread, log centre of the last day."""
     rng = np.random.default_rng(SEED)
     cells, days = len(readings.names), readings.days
@@ -107,6 +121,7 @@ def _draws(readings: Readings, posterior: Posterior) -> tuple[Floats, Floats, Fl
     for g in np.unique(point):
         state[point == g] += z[point == g] @ root[g].T
     by_day = state[:, :-1].reshape(DRAWS, days, cells)
+    by_day = by_day + rng.standard_normal((DRAWS, 1, 1)) * shared
     noise = rng.standard_normal((DRAWS, cells))
     spread = posterior.log_spread[point] + noise * posterior.log_spread_sd[point]
     return by_day.mean(1), spread, by_day[:, -1]
@@ -158,6 +173,11 @@ def _notes(readings: Readings) -> tuple[str, ...]:
     own = list(dict.fromkeys(name.swing for name in readings.names if name.length.reach is None))
     if own and len(readings.swings) > 1:
         notes.append(f"{', '.join(own)}: names of your own, so only the balls tell how long these swings are.")
+    if readings.shared.max() > 0:
+        share = 100 * 1.645 * float(np.sqrt((readings.shared**2).mean()))
+        notes.append(
+            f"The way of measuring has an error that all balls share, ±{share:.0f} %: it is in the doubt, and more balls do not lower it."
+        )
     if readings.piles:
         notes.append(
             "Where one distance stands for all balls of a shot it counts as one reading of a pile: its spread is not known."

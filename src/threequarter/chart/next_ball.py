@@ -55,19 +55,21 @@ class Advice:
 class Design:
     """The joint doubt of all cells, updated as imagined balls are hit."""
 
-    def __init__(self, covariance: Floats, reading: Floats, goal: Floats) -> None:
-        self.covariance, self.reading, self.goal = covariance.copy(), reading, goal
+    def __init__(self, covariance: Floats, reading: Floats, goal: Floats, shared_sd: Floats | float = 0.0) -> None:
+        self.covariance, self.reading, self.goal, self.shared_sd = covariance.copy(), reading, goal, shared_sd
 
     def ratio(self) -> float:
         return float(np.sqrt(np.mean(self.ratios() ** 2)))
 
     def ratios(self) -> Floats:
-        return np.asarray(Z90 * np.sqrt(np.diagonal(self.covariance)) / self.goal)
+        return np.asarray(Z90 * np.sqrt(np.diagonal(self.covariance) + np.square(self.shared_sd)) / self.goal)
 
     def after(self, j: int) -> Floats:
-        """Variances after one more ball with cell j."""
+        """Variances after one more ball with cell j; what all balls share stays."""
         column = self.covariance[:, j]
-        return np.asarray(np.diagonal(self.covariance) - column**2 / (column[j] + self.reading[j]))
+        return np.asarray(
+            np.diagonal(self.covariance) - column**2 / (column[j] + self.reading[j]) + np.square(self.shared_sd)
+        )
 
     def gains(self) -> Floats:
         """How much of the mean squared doubt one more ball with each cell takes away."""
@@ -89,7 +91,7 @@ def advise(chart: Chart, allowed: Sequence[Cell] | None = None) -> Advice:
     for i in best:
         cell = chart.cells[i]
         after = Z90 * float(np.sqrt(design.after(i)[i])) * cell.stock_carry_m
-        now = Z90 * float(np.sqrt(design.covariance[i, i])) * cell.stock_carry_m
+        now = float(design.ratios()[i] * design.goal[i]) * cell.stock_carry_m
         suggestions.append(Next(cell=cell, why=_why(chart, i), halfwidth_now_m=now, expected_halfwidth_after_m=after))
     ratio = design.ratio()
     more = _balls_to_go(design)
@@ -103,15 +105,16 @@ def advise(chart: Chart, allowed: Sequence[Cell] | None = None) -> Advice:
 
 
 def _design(chart: Chart) -> Design:
-    covariance = np.atleast_2d(np.cov(chart.draws_log_carry, rowvar=False))
+    covariance = np.atleast_2d(np.cov(chart.draws_log_carry, rowvar=False)) - np.outer(chart.shared_sd, chart.shared_sd)
+    covariance += np.diag(np.maximum(1e-8 - np.diagonal(covariance), 0.0))
     spread2 = np.exp(2 * chart.draws_log_sd).mean(axis=0)
     rate = np.array([cell.mishit_rate for cell in chart.cells])
     goal = np.array([goal_m(cell.stock_carry_m) / cell.stock_carry_m for cell in chart.cells])
-    return Design(covariance, TAIL_COST * spread2 / (1 - rate), goal)
+    return Design(covariance, TAIL_COST * spread2 / (1 - rate), goal, chart.shared_sd)
 
 
 def _balls_to_go(design: Design) -> int:
-    ahead = Design(design.covariance, design.reading, design.goal)
+    ahead = Design(design.covariance, design.reading, design.goal, design.shared_sd)
     for hit in range(MOST_BALLS):
         if ahead.ratio() <= 1.0:
             return hit
@@ -137,6 +140,11 @@ def say(advice: Advice, unit: DistanceUnit) -> list[str]:
     now, after = (
         words.rounded(10 * value, unit) / 10 for value in (first.halfwidth_now_m, first.expected_halfwidth_after_m)
     )
+    if advice.balls_to_go >= MOST_BALLS:
+        return [
+            "More balls alone will not make this chart good enough (±2 yd or ±3 %): the way of measuring, or the spread, is too"
+            " wide. Measure with something surer, or check the length of your step over a known distance."
+        ]
     return [
         f"Next ball: {words.shot(first.cell)}. {first.why[0].upper()}{first.why[1:]}: ±{now:.1f} now, about ±{after:.1f} {unit} after it.",
         f"About {words.balls(advice.balls_to_go)} more ({advice.minutes_to_go} minutes) make the chart good enough (±2 yd or ±3 %).",

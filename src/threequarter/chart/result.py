@@ -76,7 +76,8 @@ class Chart:
 
     `draws_log_carry`, shape (draws, cells): joint posterior draws of the log of the stock carry in metres, cells in
     the order of `cells`. `draws_log_sd`, the same shape: the log of the relative ball-to-ball SD of good strikes.
-    `tail_df`: degrees of freedom of the Student t of good strikes.
+    `shared_sd`, shape (cells,): the part of that doubt which all balls share (a step length, how firm the ground was), as a
+    relative SD; no number of balls lowers it. `tail_df`: degrees of freedom of the Student t of good strikes.
     `notes`: plain words about the whole chart.
     """
 
@@ -86,6 +87,7 @@ class Chart:
     swings: tuple[str, ...]
     draws_log_carry: NDArray[np.float64]
     draws_log_sd: NDArray[np.float64]
+    shared_sd: NDArray[np.float64]
     tail_df: float
     notes: tuple[str, ...] = ()
 

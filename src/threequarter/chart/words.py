@@ -6,7 +6,6 @@ from threequarter.chart.result import Cell, Interval
 from threequarter.golf.units import DistanceUnit, from_metres
 
 UNIT_WORD: Final[dict[DistanceUnit, str]] = {"yd": "yards", "m": "metres"}
-SPOKEN: Final[dict[DistanceUnit, str]] = {"yd": "yd", "m": "m"}
 
 
 def rounded(distance_m: float, unit: DistanceUnit) -> int:

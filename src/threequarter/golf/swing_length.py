@@ -9,11 +9,9 @@ from typing import Final, Literal
 Kind = Literal["level", "clock", "fraction", "full", "own"]
 Clock = Literal["camera", "other"]
 
-LEVELS: Final = ("knee", "waist", "chest", "shoulder", "full")
-"""From short to long. Hip, belt and waist are one level."""
 
 REACH: Final[dict[str, float]] = {"knee": 0.37, "waist": 0.50, "chest": 0.62, "shoulder": 0.78, "full": 1.0}
-"""Carry as a share of a full swing's. Common practice, no source: waist about half, chest about 0.6, shoulder a
+"""Carry as a share of a full swing's; hip, belt and waist are one level. Common practice, no source: waist about half, chest about 0.6, shoulder a
 little under 0.8."""
 
 CARRY_PER_DEGREE: Final = 0.0066

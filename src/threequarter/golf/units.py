@@ -18,11 +18,6 @@ DistanceUnit = Literal["yd", "m"]
 METRES_PER: Final[dict[DistanceUnit, float]] = {"yd": YARD_M, "m": 1.0}
 
 
-def to_metres(distance: float, unit: DistanceUnit) -> float:
-    """A distance in yards or metres, in metres."""
-    return distance * METRES_PER[unit]
-
-
 def from_metres(distance_m: float, unit: DistanceUnit) -> float:
     """A distance in metres, in yards or metres."""
     return distance_m / METRES_PER[unit]

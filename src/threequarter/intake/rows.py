@@ -32,7 +32,6 @@ class _State:
     labels: Labels
     named: Labels
     above: dict[str, str | None] = field(default_factory=dict)
-    started: bool = False
 
     def take(self, row: Row) -> None:
         """One row: a heading again, a mean, a section line, a ball, or a row set aside."""

@@ -2,7 +2,6 @@
 
 import csv
 import datetime
-import io
 import json
 import re
 import subprocess
@@ -195,11 +194,6 @@ def _cell(cell: Any) -> str:
     if isinstance(cell, float):
         return f"{cell:.10g}" if abs(cell) < 1e12 else str(cell)
     return str(cell)[:MAX_CELL]
-
-
-def csv_rows(text: str) -> list[list[str]]:
-    """Rows of a plain comma-separated text."""
-    return list(csv.reader(io.StringIO(text)))
 
 
 def sheet_is_default(name: str) -> bool:

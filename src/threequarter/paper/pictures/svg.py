@@ -19,11 +19,6 @@ class Scale:
     def __call__(self, value: float) -> float:
         return self.left + (value - self.low) / (self.high - self.low) * (self.right - self.left)
 
-    @property
-    def per_unit(self) -> float:
-        """Pixels per unit."""
-        return (self.right - self.left) / (self.high - self.low)
-
 
 def ticks(low: float, high: float, most: int) -> list[float]:
     """Round numbers from low to high, about `most` of them."""
