@@ -1,4 +1,9 @@
-"""Charts made by hand for tests of what builds on a chart."""
+"""What several tests need: modules loaded by path (the scorers of the open data), and charts made by hand."""
+
+import importlib.util
+import sys
+from pathlib import Path
+from types import ModuleType
 
 import numpy as np
 
@@ -21,3 +26,14 @@ def chart_by_hand(spread: float = 0.05, doubt: float = 0.015) -> Chart:
     draws = centre + doubt * rng.standard_normal((300, len(SHOTS)))
     return Chart(cells=cells, verdicts=(), clubs=("54", "58"), swings=("waist", "full"), draws_log_carry=draws,
                  draws_log_sd=np.full(draws.shape, np.log(spread)), shared_sd=np.zeros(len(SHOTS)), tail_df=9.0)  # fmt: skip
+
+
+def load_module(name: str, path: Path) -> ModuleType:
+    """A module from a file that is on no import path."""
+    spec = importlib.util.spec_from_file_location(name, path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module

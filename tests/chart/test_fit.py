@@ -1,7 +1,6 @@
 """The chart against known truth. The sessions are simulated: the figures show arithmetic, not golfers."""
 
 import csv
-import importlib.util
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests_support import load_module
 from threequarter.chart import next_ball
 from threequarter.chart.answer import chart_answer
 from threequarter.chart.fit import fit_chart
@@ -40,12 +40,7 @@ def ball(number: int, carry_yd: float, club: str = "54", swing: str = "waist", *
 
 @pytest.fixture(scope="module")
 def scorer() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("session_score", SESSIONS / "score.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return load_module("session_score", SESSIONS / "score.py")
 
 
 @pytest.fixture(scope="module")

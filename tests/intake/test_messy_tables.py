@@ -3,32 +3,24 @@
 The words are those the reader knows, so this shows that layouts combine, not that every word is known.
 """
 
-import importlib.util
-import sys
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
+from tests_support import load_module
 from threequarter.intake.answer import reading_answer
 from threequarter.intake.table import read_table
 
 HERE = Path(__file__).parent
 
 
-def load(name: str, path: Path):  # type: ignore[no-untyped-def]
-    spec = importlib.util.spec_from_file_location(name, path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
 @pytest.mark.parametrize("block", range(4))
 def test_no_ball_is_silently_wrong(block: int) -> None:
-    scorer, messy = load("table_score", HERE.parent / "data" / "tables" / "score.py"), load("messy", HERE / "messy.py")
+    scorer, messy = (
+        load_module("table_score", HERE.parent / "data" / "tables" / "score.py"),
+        load_module("messy", HERE / "messy.py"),
+    )
     total: Counter[str] = Counter()
     for seed in range(1000 * block, 1000 * block + 40):
         content, truth = messy.make(seed)

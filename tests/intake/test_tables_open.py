@@ -1,6 +1,5 @@
 """The sixteen open tables with known truth, read by the command's own road and judged by their scorer."""
 
-import importlib.util
 import json
 from collections import Counter
 from pathlib import Path
@@ -8,6 +7,7 @@ from types import ModuleType
 
 import pytest
 
+from tests_support import load_module
 from threequarter.intake.answer import reading_answer
 from threequarter.intake.table import read_file
 
@@ -17,12 +17,7 @@ NAMES = sorted(path.stem for path in TABLES.glob("t*.json"))
 
 @pytest.fixture(scope="module")
 def scorer() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("table_score", TABLES / "score.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return load_module("table_score", TABLES / "score.py")
 
 
 def source(name: str) -> Path:

@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from threequarter.chart import priors
 from threequarter.chart.result import Interval
 from threequarter.choice.green import Ends, Green, ends
 from threequarter.choice.strokes import Level
@@ -25,14 +26,8 @@ AIMS_M: Final = np.arange(-8.0, 8.5, 1.0)
 SHOWN: Final = 60
 """Balls of an option that are drawn as dots."""
 
-FAT: Final = (-0.33, 0.18)
-THIN: Final = (-0.10, 0.20)
-TOE: Final = (-0.12, 0.08)
-"""Mean and SD of the log of a mishit's carry over a good one's. Common practice, no source."""
-MISHIT_SHARES: Final = (0.55, 0.30, 0.15)
 THIN_RUN: Final = 0.25
 """A thin ball comes in low: it runs this share of its carry further. Common practice, no source."""
-TOE_SIDE: Final = 0.08
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,17 +109,18 @@ def fly(model: ShotModel, chances: Chances) -> tuple[Floats, Floats, Floats]:
     df = model.tail_df
     heavy = np.sqrt((df - 2) / chdtri(df, chances.tail))
     good = model.log_carry[:, None] + np.exp(model.log_sd)[:, None] * chances.good * heavy
-    fat, thin, _ = np.cumsum(MISHIT_SHARES) * model.mishit_rate
     bad = chances.kind < model.mishit_rate
-    is_fat, is_thin = chances.kind < fat, bad & (chances.kind >= fat) & (chances.kind < thin)
-    is_toe = bad & (chances.kind >= thin)
-    log_carry = good.copy()
-    for mask, (mean, sd) in ((is_fat, FAT), (is_thin, THIN), (is_toe, TOE)):
-        log_carry[mask] += mean + sd * chances.mishit[mask]
+    share = chances.kind / max(model.mishit_rate, 1e-9)
+    kind = np.minimum(np.searchsorted(np.cumsum(priors.KIND_SHARE), share), len(priors.KINDS) - 1)
+    names = np.array(priors.KINDS)[kind]
+    log_carry = good + bad * (priors.KIND_SHIFT[kind] + priors.KIND_SD[kind] * chances.mishit)
+    is_thin, is_toe = bad & (names == "thin"), bad & (names == "toe")
     carry = np.exp(np.minimum(log_carry, np.log(250.0)))
     run = model.run_m[:, None] * np.exp(model.run_spread * chances.run - model.run_spread**2 / 2)
     run = run + is_thin * THIN_RUN * carry
-    side = model.side_m[:, None] + carry * (model.side_sd * chances.side + is_toe * TOE_SIDE * np.sign(chances.side))
+    side = model.side_m[:, None] + carry * (
+        model.side_sd * chances.side + is_toe * priors.TOE_SIDE * np.sign(chances.side)
+    )
     return carry, run, side
 
 
