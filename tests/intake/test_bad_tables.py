@@ -145,3 +145,12 @@ def test_no_row_disappears(tmp_path: Path) -> None:
     reading = read_table((HEAD + "\n".join(lines) + "\n").encode(), "x.csv")
     listed = {ball.place.row for ball in reading.balls if ball.place} | {aside.place.row for aside in reading.set_aside}
     assert listed == set(range(2, 34))
+
+
+def test_commas_that_part_cells_and_decimals_cannot_be_answered_away() -> None:
+    content = b"Club,Swing,Carry (m),Side (m)\n54,waist,31,2,1,5\n54,waist,30,2,1\n54,waist,33,1,0,5\n"
+    for options in (ReadOptions(), ReadOptions(decimal="."), ReadOptions(decimal=",")):
+        reading = read_table(content, "x.csv", options)
+        assert [question.about for question in reading.questions] == ["decimal"]
+        with pytest.raises(UserError, match="Save the file again with semicolons"):
+            sure_balls(reading)

@@ -56,7 +56,5 @@ def _show(reading: Any) -> None:
             sheet = f"sheet {aside.place.sheet}, " if aside.place.sheet else ""
             click.echo(f"  {sheet}row {aside.place.row}: {aside.why}")
     for question in reading.questions:
-        click.echo(
-            f"\nQuestion: {question.text} Answer with {question.option} {'|'.join(question.choices)}",
-            err=not sys.stdout.isatty(),
-        )
+        answer = f" Answer with {question.option} {'|'.join(question.choices)}" if question.option else ""
+        click.echo(f"\nQuestion: {question.text}{answer}", err=not sys.stdout.isatty())

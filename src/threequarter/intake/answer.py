@@ -62,6 +62,8 @@ def sure_balls(reading: Reading) -> tuple[Ball, ...]:
         raise UserError(reading.error)
     if reading.questions:
         question = reading.questions[0]
+        if not question.option:
+            raise UserError(f"{reading.name}: {question.text}")
         choices = f" ({' or '.join(question.choices)})" if question.choices else ""
         raise UserError(f"{reading.name}: {question.text} Answer with {question.option}{choices}.")
     return reading.balls

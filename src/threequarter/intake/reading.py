@@ -18,7 +18,7 @@ class SetAside:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
     """What the file does not tell. `about` is its subject (unit, decimal, carry, ...), `option` the command-line
-    option that answers it, `choices` the answers that are possible (empty: any)."""
+    option that answers it (empty: none can), `choices` the answers that are possible (empty: any)."""
 
     about: str
     text: str

@@ -151,9 +151,12 @@ def _ask_decimal_in_cm(context: Context, tables: list[tuple[Sheet, Header | None
 
 
 def _ask_decimal_in_raw_commas(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
-    """Commas that part the cells and the decimals too: rows are longer than their heading, each in its own way."""
+    """Commas that part the cells and the decimals too: rows are longer than their heading, each in its own way.
+
+    No option answers that: 30,2,1 is 30.2 and 1 as well as 30 and 2.1. Only a file saved anew does.
+    """
     for sheet, header in tables:
-        if header is None or sheet.delimiter != "," or context.options.decimal:
+        if header is None or sheet.delimiter != ",":
             continue
         width = len(header.columns)
         rows = [row for row in sheet.rows[header.last + 1 :] if len(row.filled) > 1]
@@ -161,10 +164,13 @@ def _ask_decimal_in_raw_commas(context: Context, tables: list[tuple[Sheet, Heade
             row for row in rows if len(row.cells) > width and all(cell.strip() for cell in row.cells[width - 1 :])
         ]
         if rows and len(longer) > 0.3 * len(rows):
+            line = f"line {longer[0].number}: {','.join(longer[0].cells)}"
             context.ask(
-                "decimal", f"Commas part the cells and seem to be decimal marks too (line {longer[0].number}: {','.join(longer[0].cells)}). Which are which?",
-                "--decimal", (".",),
-            )  # fmt: skip
+                "decimal",
+                f"Commas part the cells and are decimal marks too ({line}), so that numbers can be read in two ways."
+                " Save the file again with semicolons or tabs between the cells.",
+                "",
+            )
 
 
 def _decide_unit(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:

@@ -8,14 +8,20 @@ from threequarter.intake.reading import Reading
 
 SHOWN = 25
 QUESTION_FIELDS = {"--unit": "unit", "--decimal": "decimal"}
-CHOICE_WORDS = {"yd": "yards", "m": "metres", "ft": "feet", ".": "a point: 62.4", ",": "a comma: 62,4"}
+CHOICE_WORDS = {
+    "yd": "yards",
+    "m": "metres",
+    "ft": "feet",
+    ".": "the point is the decimal mark (62.4)",
+    ",": "the comma is the decimal mark (62,4), a point groups thousands",
+}
 
 
 def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str, Any]:
     """Values for the template."""
     first = next((ball for ball in reading.balls if ball.use), None)
     example = ""
-    if first is not None and not any(question.about == "unit" for question in reading.questions):
+    if first is not None and not reading.questions:
         place = f"row {first.place.row}" if first.place else "the first ball"
         example = f"For example {place}: {first.club} {first.swing}, {from_metres(first.distance_m, reading.unit):.1f} {reading.unit}"
         if first.offline_m is not None:
@@ -32,7 +38,10 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
                 "choices": [(choice, CHOICE_WORDS.get(choice, choice)) for choice in question.choices],
             }
             for question in reading.questions
+            if question.option
         ],
+        "stuck": [question.text for question in reading.questions if not question.option],
+        "with_player": any(ball.player for ball in reading.balls),
         "fields": _fields(options),
         "shown": [
             {
