@@ -1,6 +1,6 @@
 """Do the chart's 90 % intervals hold 90 % of the time, on simulated players of every kind? Prints a row a kind.
 
-    python benchmarks/chart_calibration.py [--sessions 400] [--seed 1]
+    python benchmarks/chart_calibration.py [--sessions 400] [--seed 1] [--launch]
 
 The players are simulated (see threequarter.chart.simulate); the binomial 90 % interval stands beside each share.
 """
@@ -42,9 +42,10 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--sessions", type=int, default=400)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--launch", action="store_true", help="every ball has a launch angle and a backspin")
     chosen = parser.parse_args()
     start = time.perf_counter()
-    lot = many(chosen.seed, chosen.sessions)
+    lot = many(chosen.seed, chosen.sessions, launch=chosen.launch)
     by_kind: dict[str, list[dict[str, float]]] = {}
     counts = np.zeros(3)
     for session in lot:

@@ -213,3 +213,29 @@ def test_an_error_that_all_balls_share_widens_the_chart_and_no_ball_lowers_it() 
     assert not advice.stop
     assert advice.suggestions[0].expected_halfwidth_after_m > 0.9 * 1.645 * 0.04 * two.cells[0].stock_carry_m
     assert "More balls alone will not" in next_ball.say(advice, "yd")[0]
+
+
+def test_launch_and_spin_tell_mishits_that_the_carry_does_not() -> None:
+    def found(launch: bool) -> tuple[int, int, int, float]:
+        hit = called = there = 0
+        errors = []
+        for seed in range(12):
+            session = simulate(np.random.default_rng(seed), "plain", 8, launch=True)
+            plain = [replace(b, launch_deg=None, backspin_rpm=None) for b in session.balls]
+            chart = fit_chart(session.balls if launch else plain)
+            named = {verdict.number for verdict in chart.verdicts if verdict.mishit}
+            hit, called, there = hit + len(named & session.mishits), called + len(named), there + len(session.mishits)
+            errors += [
+                np.log(cell.stock_carry_m / true.stock_m) for cell, true in zip(chart.cells, session.cells, strict=True)
+            ]
+        return hit, called, there, float(np.sqrt(np.mean(np.square(errors))))
+
+    (hit, called, there, error), (bare_hit, bare_called, _, bare_error) = found(True), found(False)
+    assert 2 * hit / (called + there) > 2 * bare_hit / (bare_called + there) + 0.1
+    assert error < bare_error
+
+
+def test_a_launch_angle_misread_alone_does_not_make_a_mishit() -> None:
+    balls = [ball(i + 1, 50 + (i % 5) - 2.0, launch_deg=30.0 + i % 3, backspin_rpm=6000.0 + 50 * i) for i in range(20)]
+    balls[7] = replace(balls[7], backspin_rpm=9800.0)
+    assert not fit_chart(balls).verdicts[7].mishit

@@ -1,8 +1,8 @@
 """The posterior of a session: EM to the mode at every point of a grid over spread and mishit rate, then Laplace.
 
 A good strike's log carry is Student t about its centre (Lange, Little & Taylor 1989, J. Am. Stat. Assoc. 84, 881-896,
-for the weights); a mishit is one of four broad Gaussian classes shifted from it. Where a ball lay to the side helps to
-tell which. At every grid point the log posterior of the centres is expanded to second order at its mode with the exact
+for the weights); a mishit is one of four broad Gaussian classes shifted from it. Where a ball lay to the side, how it launched and how much it spun help
+to tell which. At every grid point the log posterior of the centres is expanded to second order at its mode with the exact
 curvature of the mixture (Louis 1982, J. R. Stat. Soc. B 44, 226-233), which also gives the point's weight
 (Tierney & Kadane 1986, J. Am. Stat. Assoc. 81, 82-86). All points run at once as stacked matrices.
 """
@@ -17,6 +17,7 @@ from scipy.special import gammaln
 from threequarter.chart import priors
 from threequarter.chart.prepare import Readings
 from threequarter.chart.prior_field import prior_field
+from threequarter.chart.strike_signs import launch_factors, side_factors
 
 Floats = NDArray[np.float64]
 
@@ -86,7 +87,7 @@ class _Grid:
         self.hot[np.arange(len(self.place)), self.place] = 1.0
         self.cell_hot = np.zeros((len(self.place), self.cells))
         self.cell_hot[np.arange(len(self.place)), readings.cell] = 1.0
-        self.side = _side_factors(readings)
+        self.signs = side_factors(readings) + launch_factors(readings)
         self.allowed = _allowed(readings.known)
         self.mean = np.tile(self._start(), (len(self.level), 1))
         self.extra = np.zeros((len(self.level), self.cells))
@@ -146,7 +147,7 @@ class _Grid:
             2 * np.pi * variance
         )
         log_f[..., 1:] += np.log(self.rate)[:, None, None] + np.log(priors.KIND_SHARE)
-        log_f += self.side + self.allowed
+        log_f += self.signs + self.allowed
         return residual, scale2, variance, log_f
 
     def _step(self) -> None:
@@ -244,32 +245,3 @@ def _allowed(known: NDArray[np.intp]) -> Floats:
             factor[row] = np.log(0.05)
             factor[row, kinds[int(code)]] = 0.0
     return factor
-
-
-def _side_factors(readings: Readings) -> Floats:
-    """Log density of where each ball lay to the side (offline over the carry itself), by class; 0 where unread.
-
-    The offset and the spread of good strikes are the player's own, robust against mishits. The divisor is the measured
-    carry, not the unknown centre, so no Jacobian enters.
-    """
-    factor = np.zeros((len(readings.log_carry), 1 + len(priors.KINDS)))
-    seen = np.isfinite(readings.side)
-    if seen.sum() < 4:
-        return factor
-    side = readings.side[seen]
-    bias = float(np.median(side)) * seen.sum() / (seen.sum() + priors.SIDE_BALLS)
-    robust = 1.4826 * float(np.median(np.abs(side - bias)))
-    sd = np.sqrt((priors.SIDE_BALLS * priors.SIDE_SD**2 + seen.sum() * robust**2) / (priors.SIDE_BALLS + seen.sum()))
-    off = side - bias
-    factor[seen, 0] = _log_normal(off, 0.0, sd)
-    for k, wider in enumerate(priors.KIND_SIDE_SD, start=1):
-        if priors.KINDS[k - 1] == "toe":
-            pair = [_log_normal(off, sign * priors.TOE_SIDE, sd * wider) for sign in (-1, 1)]
-            factor[seen, k] = np.logaddexp(*pair) - np.log(2)
-        else:
-            factor[seen, k] = _log_normal(off, 0.0, sd * wider)
-    return factor
-
-
-def _log_normal(x: Floats, mean: float, sd: float) -> Floats:
-    return np.asarray(-0.5 * ((x - mean) / sd) ** 2 - np.log(sd) - 0.5 * np.log(2 * np.pi))

@@ -38,7 +38,7 @@ class Readings:
     """A session as arrays. `names` holds every club by every swing, clubs from least loft, swings from shortest.
 
     Rows are readings in the order hit: `log_carry`, `cell` (index into names), `day` (from 0), `order` (balls before
-    it that day), `side` (offline over carry, nan where unread), `noise` (relative variance of the reading itself), `shared` (relative SD of the error it shares with all the others),
+    it that day), `side` (offline over carry, nan where unread), `launch_deg` and `log_spin` (log rpm; nan where unread), `noise` (relative variance of the reading itself), `shared` (relative SD of the error it shares with all the others),
     `count` (balls of a pile), `known` (-1 unknown, 0 noted as good or heavy, 1 fat, 2 thin, 3 toe or heel).
     `numbers` are the ball numbers of each row; a pile typed ball by ball has several.
     """
@@ -52,6 +52,8 @@ class Readings:
     days: int
     order: Floats
     side: Floats
+    launch_deg: Floats
+    log_spin: Floats
     noise: Floats
     shared: Floats
     count: Ints
@@ -63,7 +65,7 @@ class Readings:
     def without(self, cell: int) -> "Readings":
         """The same session without the readings of a cell."""
         keep = self.cell != cell
-        rows = ("log_carry", "cell", "day", "order", "side", "noise", "shared", "count", "known", "heavy")
+        rows = ("log_carry", "cell", "day", "order", "side", "launch_deg", "log_spin", "noise", "shared", "count", "known", "heavy")
         left = {name: getattr(self, name)[keep] for name in rows}
         return replace(self, **left, numbers=tuple(n for n, kept in zip(self.numbers, keep, strict=True) if kept))
 
@@ -109,6 +111,8 @@ def prepare(balls: Sequence[Ball], also: Sequence[tuple[str, str]] = ()) -> Read
         days=len(days),
         order=np.array([before[ball.number, ball.day] for ball in first], dtype=float),
         side=np.array([_side(ball) for ball in first]),
+        launch_deg=np.array([np.nan if ball.launch_deg is None else ball.launch_deg for ball in first]),
+        log_spin=np.log([ball.backspin_rpm if ball.backspin_rpm and ball.backspin_rpm > 0 else np.nan for ball in first]),
         noise=np.array([_noise(ball, n, step) for ball, n in zip(first, count, strict=True)]),
         shared=np.array([(ball.shared_sd_m or 0.0) / ball.distance_m for ball in first]),
         count=count,

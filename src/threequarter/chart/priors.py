@@ -58,5 +58,16 @@ TOE_SIDE: Final = 0.065
 SIDE_SD: Final = 0.045
 """Relative offline SD of good strikes before any is seen, worth SIDE_BALLS balls."""
 SIDE_BALLS: Final = 8
+LAUNCH_SD: Final = (1.5, 0.07)
+"""Launch angle (degrees) and log backspin of good strikes of one shot: SD before any is seen, worth LAUNCH_BALLS balls;
+a cell's own rest from the plane is pulled to it as by LAUNCH_CELL_BALLS balls."""
+LAUNCH_BALLS: Final = 8
+LAUNCH_CELL_BALLS: Final = 1.0
+LAUNCH_KINDS: Final = {
+    "fat": ((0.0, -0.50), (2.5, 0.25)),
+    "thin": ((-9.0, -0.25), (4.0, 0.18)),
+    "toe": ((0.0, -0.13), (1.0, 0.06)),
+}
+"""What a mishit adds to launch (degrees) and log backspin, and the SD of it."""
 PILE_FINE_M: Final = 0.9
 """Doubt of where the middle of a pile lies, when the reading tells none: about a yard."""

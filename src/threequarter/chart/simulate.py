@@ -67,9 +67,12 @@ class Simulated:
 
 
 def simulate(
-    rng: np.random.Generator, kind: Kind = "plain", per_cell: int = 5, *, gap_spreads: float = 3.5
+    rng: np.random.Generator, kind: Kind = "plain", per_cell: int = 5, *, gap_spreads: float = 3.5, launch: bool = False
 ) -> Simulated:
-    """One session of a kind. `gap_spreads`: how many spreads apart the centres of two swings under one name are."""
+    """One session of a kind. `gap_spreads`: how many spreads apart the centres of two swings under one name are.
+
+    With `launch` every ball also has a launch angle and a backspin.
+    """
     lofts = sorted(rng.choice(LOFTS, 1 if kind == "one_club" else int(rng.integers(2, 5)), replace=False).tolist())
     shares = CLOCKS if rng.random() < 0.2 else dict(list(SHARES.items())[int(rng.random() < 0.7) :])
     swings = list(shares)
@@ -106,12 +109,15 @@ def simulate(
             mu += gap_spreads * spread[names[i]]
         log_carry = mu + spread[names[i]] * rng.standard_t(df) * np.sqrt((df - 2) / df)
         side = side_bias + 0.043 * rng.normal()
+        strike = "good"
         if rng.random() < rate:
-            log_carry, side = _mishit(rng, log_carry, side, toe_side)
+            strike, log_carry, side = _mishit(rng, log_carry, side, toe_side)
             mishits.add(number)
+        launch_deg, backspin_rpm = _launch(rng, strike, club, centre[names[i]] - full) if launch else (None, None)
         carry = float(np.clip(np.round(np.exp(log_carry) / rounding) * rounding, 1.0, 200.0))
         balls.append(Ball(number=number, day=d + 1, club=str(club), loft_deg=float(club), swing=swing, distance_m=float(carry),
-                          offline_m=float(side * carry) if with_side else None))  # fmt: skip
+                          offline_m=float(side * carry) if with_side else None,
+                          launch_deg=launch_deg, backspin_rpm=backspin_rpm))  # fmt: skip
     if kind == "identical":
         balls = _piles(balls)
     cells = []
@@ -137,8 +143,8 @@ def _rate(rng: np.random.Generator, kind: Kind, level: float) -> float:
     return float(np.clip(rng.normal(1.7 * level, 0.05), 0.01, 0.33))
 
 
-def _mishit(rng: np.random.Generator, log_carry: float, side: float, toe_side: int) -> tuple[float, float]:
-    kind = rng.choice(["fat", "thin_long", "thin_short", "toe"], p=[0.5, 0.23, 0.08, 0.19])
+def _mishit(rng: np.random.Generator, log_carry: float, side: float, toe_side: int) -> tuple[str, float, float]:
+    kind = str(rng.choice(["fat", "thin_long", "thin_short", "toe"], p=[0.5, 0.23, 0.08, 0.19]))
     shift = {
         "fat": -0.06 - rng.gamma(2.4, 0.11),
         "thin_long": rng.normal(0.17, 0.10),
@@ -146,7 +152,19 @@ def _mishit(rng: np.random.Generator, log_carry: float, side: float, toe_side: i
         "toe": rng.normal(-0.07, 0.05),
     }[kind]
     widen = {"fat": 1.5, "thin_long": 2.0, "thin_short": 1.3, "toe": 1.4}[kind]
-    return log_carry + shift, side * widen + (0.065 * toe_side if kind == "toe" else 0.0)
+    return kind, log_carry + shift, side * widen + (0.065 * toe_side if kind == "toe" else 0.0)
+
+
+def _launch(rng: np.random.Generator, strike: str, loft_deg: float, log_reach: float) -> tuple[float, float]:
+    """Launch angle in degrees and backspin in rpm: thin ones leave low, turf and the toe take spin (common practice)."""
+    low, lost = {
+        "good": (0.0, 0.0),
+        "fat": (rng.normal(0, 2), rng.normal(0.45, 0.2)),
+        "toe": (0.0, rng.normal(0.10, 0.05)),
+    }.get(strike, (rng.normal(7, 3), rng.normal(0.2, 0.1)))
+    launch_deg = 0.5 * loft_deg + 1 - 3 * log_reach - low + rng.normal(0, 1.5)
+    log_spin = np.log(8500) + 0.02 * (loft_deg - 54) + 0.7 * log_reach - lost + rng.normal(0, 0.07)
+    return float(launch_deg), float(np.exp(log_spin))
 
 
 def _piles(balls: Sequence[Ball]) -> list[Ball]:
@@ -162,13 +180,13 @@ def _piles(balls: Sequence[Ball]) -> list[Ball]:
     return [replace(ball, distance_m=middle[ball.club, ball.swing], offline_m=None) for ball in balls]
 
 
-def many(seed: int, count: int, kinds: Sequence[Kind] = KINDS) -> list[Simulated]:
+def many(seed: int, count: int, kinds: Sequence[Kind] = KINDS, *, launch: bool = False) -> list[Simulated]:
     """A mixed lot of sessions, the odd kinds as often as in the open data: plain ones are three in ten."""
     rng = np.random.default_rng(seed)
     lot: list[Simulated] = []
     for i in range(count):
         kind: Kind = "plain" if rng.random() < 0.3 and "plain" in kinds else kinds[int(rng.integers(len(kinds)))]
-        lot.append(simulate(rng, kind, (3, 5, 10)[i % 3]))
+        lot.append(simulate(rng, kind, (3, 5, 10)[i % 3], launch=launch))
     return lot
 
 
