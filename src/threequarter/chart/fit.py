@@ -146,21 +146,14 @@ def _rates(posterior: Posterior) -> tuple[float, tuple[float, float]]:
 
 
 def _verdicts(readings: Readings, posterior: Posterior) -> tuple[Verdict, ...]:
-    verdicts = []
-    for row, numbers in enumerate(readings.numbers):
-        good, *bad = posterior.classes[row].tolist()
-        by_kind = {kind: sum(p for p, k in zip(bad, priors.KINDS, strict=True) if k == kind) for kind in priors.KINDS}
-        for number in numbers:
-            verdicts.append(
-                Verdict(
-                    number=number,
-                    good=good,
-                    fat=by_kind["fat"],
-                    thin=by_kind["thin"],
-                    toe=by_kind["toe"],
-                    heavy=bool(readings.heavy[row]),
-                )
-            )
+    kinds = np.array(priors.KINDS)
+    by_kind = [posterior.classes[:, 1:][:, kinds == kind].sum(1).tolist() for kind in ("fat", "thin", "toe")]
+    rows = zip(readings.numbers, posterior.classes[:, 0].tolist(), *by_kind, readings.heavy.tolist(), strict=True)
+    verdicts = [
+        Verdict(number=number, good=good, fat=fat, thin=thin, toe=toe, heavy=heavy)
+        for numbers, good, fat, thin, toe, heavy in rows
+        for number in numbers
+    ]
     return tuple(sorted(verdicts, key=lambda verdict: verdict.number))
 
 

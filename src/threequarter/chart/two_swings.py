@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.special import gammaln
 
 from threequarter.chart import priors
-from threequarter.chart.em import Posterior, infer
+from threequarter.chart.em import KIND_LOG_SHARE, KIND_SHIFT, KIND_VARIANCE, Posterior, infer, log_sum
 from threequarter.chart.prepare import Readings
 
 Floats = NDArray[np.float64]
@@ -152,6 +152,6 @@ def _t(z: Floats, sd: float) -> Floats:
 
 
 def _mishit(z: Floats, sd: float) -> Floats:
-    variance = priors.KIND_SD**2 + sd**2
-    each = -0.5 * (z[..., None] - priors.KIND_SHIFT) ** 2 / variance - 0.5 * np.log(2 * np.pi * variance)
-    return np.asarray(np.logaddexp.reduce(each + np.log(priors.KIND_SHARE), axis=-1))
+    variance = KIND_VARIANCE + sd**2
+    each = -0.5 * ((z - KIND_SHIFT) ** 2 / variance + np.log(variance)) + KIND_LOG_SHARE
+    return np.asarray(log_sum(each))
