@@ -151,6 +151,16 @@ def split_club_swing(text: str) -> tuple[str, str] | None:
     return None
 
 
+def split_club_own_swing(text: str) -> tuple[str, str] | None:
+    """A club and a player's own swing name after a blank ("54 whisper"); only to be believed where all labels part so."""
+    pieces = text.split()
+    for cut in range(len(pieces) - 1, 0, -1):
+        club, swing = " ".join(pieces[:cut]), " ".join(pieces[cut:])
+        if is_club(club) and not is_club(swing) and not find_number(swing):
+            return club, swing
+    return None
+
+
 def _name_like(text: str) -> bool:
     tokens = text.split()
     if not 1 <= len(tokens) <= 4 or find_number(text) or len(text) > 40:

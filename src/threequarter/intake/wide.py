@@ -11,7 +11,7 @@ from threequarter.intake import words
 from threequarter.intake.context import Context, Draft
 from threequarter.intake.decode import fold
 from threequarter.intake.heading import KEY_ROLES, Header, roles_of
-from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, split_club_swing
+from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, split_club_own_swing, split_club_swing
 from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.reading import SetAside
 from threequarter.intake.sheets import Row, Sheet, sheet_is_default
@@ -42,6 +42,8 @@ def find_wide(sheet: Sheet, header: Header | None) -> Wide | None:
     if header and len({column.role for column in header.columns} & KEY_ROLES) >= 3 and header.with_role("carry"):
         return None
     for i, row in enumerate(sheet.rows[:60]):
+        if header and header.last < i and all(find_number(cell) or missing(cell) for cell in row.filled):
+            continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
         if wide := _balls_across(sheet, i, row) or _labels_across(sheet, i, row, header):
             return wide
     return None
@@ -58,7 +60,7 @@ def _corner_unit(cells: tuple[str, ...]) -> float | None:
 def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
     numbered: list[tuple[int, int]] = []
     for at, cell in enumerate(row.cells):
-        match = _BALL.match(fold(cell).strip())
+        match = _BALL.match(split_heading(cell)[0])
         if match and (match["word"].strip("-_ ") in words.BALL_WORDS or match["word"] == ""):
             numbered.append((at, int(match["number"])))
     if (
@@ -117,7 +119,7 @@ def _labels_across(sheet: Sheet, i: int, row: Row, header: Header | None) -> Wid
     if any(roles_of(row.cells[at])[0] for at in rest) or not all(_numeric(below, at) for at in labels):
         return None
     above = sheet.rows[i - 1] if i else None
-    if above and above.number == row.number - 1:
+    if above and above.number == row.number - 1 and labels_in(above.cells, bare=False).empty:
         labels = _with_upper(labels, above)
     return Wide(
         head=i,
@@ -147,7 +149,12 @@ def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: li
         any(find_number(r.cells[at]) for r in below if at < len(r.cells)) for at in rest
     ):
         return None
-    labels = {at: Labels(swing=row.cells[at].strip()) for at in rest}
+    pairs = {at: split_club_own_swing(row.cells[at].strip()) for at in rest}
+    whole = all(pairs.values())
+    labels = {
+        at: Labels(None, pair[0], pair[1]) if whole and pair else Labels(swing=row.cells[at].strip())
+        for at, pair in pairs.items()
+    }
     return Wide(
         head=i, kind="labels", columns=tuple(rest), labels=labels, label_columns={}, unit_m=_corner_unit(row.cells)
     )
