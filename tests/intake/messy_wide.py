@@ -18,6 +18,9 @@ from tests_support import load_module
 
 messy = load_module("messy", Path(__file__).parent / "messy.py")
 BALL = {"en": "ball", "de": "Ball", "fr": "balle", "es": "bola", "it": "palla", "sv": "boll", "nl": "bal", "ja": "球"}
+PILE = {"en": "Middle of the pile", "de": "Haufenmitte", "fr": "milieu du tas", "es": "centro del montón", "it": "centro del mucchio",
+        "sv": "högens mitt", "nl": "midden van de hoop", "ja": "山の中心"}  # fmt: skip
+COUNT = {"en": "Balls", "de": "Bälle", "fr": "balles", "es": "bolas", "it": "palline", "sv": "bollar", "nl": "ballen", "ja": "球数"}
 METRES = {"m": 1.0, "yd": 0.9144}
 
 
@@ -49,7 +52,7 @@ def wide(rng: random.Random) -> tuple[str, bytes, dict[str, Any]]:
         carry = round(rng.uniform(25, 40) * (1 + 0.3 * s), decimals)
         return messy.number(carry, decimals, mark), carry * METRES[unit]
 
-    style = rng.choice(["balls", "balls", "swing columns", "both columns"])
+    style = rng.choice(["balls", "balls", "swing columns", "both columns", "two heads", "shots", "piles"])
     per = rng.randint(4, 8)
     if style == "balls":
         names = rng.choice([[f"{BALL[lang]} {k}" for k in range(1, per + 1)], [str(k) for k in range(1, per + 1)]])
@@ -75,6 +78,34 @@ def wide(rng: random.Random) -> tuple[str, bytes, dict[str, Any]]:
                 ]
             lines.append([w["mean"], *["40" for _ in swings]])
             lines.append([])
+    elif style == "two heads":
+        gap = [""] * (len(swings) - 1)
+        lines.append([corner, *[cell for club in clubs for cell in (club, *gap)]])
+        lines.append(["", *[swing for _ in clubs for swing in swings]])
+        shots = [(club, loft, s, swing) for club, loft in clubs.items() for s, swing in enumerate(swings)]
+        for k in range(per):
+            got = [value(s) for _, _, s, _ in shots]
+            lines.append([str(k + 1), *[t for t, _ in got]])
+            balls += [
+                ball(len(lines), 2 + c, club, loft, swing, m, player=player)
+                for c, ((club, loft, _, swing), (_, m)) in enumerate(zip(shots, got, strict=True))
+            ]
+    elif style == "shots":
+        lines.append([w["swing"] if rng.random() < 0.5 else "", *[f"{BALL[lang]} {k + 1}" for k in range(per)]])
+        if told == "corner":
+            told = "none"
+        for club, loft in clubs.items():
+            for s, swing in enumerate(swings):
+                got = [value(s) for _ in range(per)]
+                lines.append([f"{club} / {swing}", *[t for t, _ in got]])
+                balls += [ball(len(lines), 2 + k, club, loft, swing, m, player=player) for k, (_, m) in enumerate(got)]
+    elif style == "piles":
+        lines.append([w["club"], w["swing"], f"{PILE[lang]} ({unit})" if told == "corner" else PILE[lang], COUNT[lang]])
+        for club, loft in clubs.items():
+            for s, swing in enumerate(swings):
+                text, carry_m = value(s)
+                lines.append([club, swing, text, str(per)])
+                balls.append(ball(len(lines), None, club, loft, swing, carry_m, player=player, count=per))
     else:
         shots = [(club, loft, s, swing) for club, loft in clubs.items() for s, swing in enumerate(swings)]
         lines.append([corner, *[f"{club} {swing}" for club, _, _, swing in shots]])

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final
@@ -149,6 +149,8 @@ def _columns(cells: Sequence[str], rows: Sequence[Row], last: int) -> tuple[Colu
         roles, unit = roles_of(cell) if cell.strip() else ((), None)
         role = roles[0] if len(roles) == 1 else _by_content(roles, at, rows[last + 1 : last + 40])
         columns.append(Column(at=at, heading=cell, role=role, unit=unit))
+    if any(column.role == "pile" for column in columns):  # beside a pile "balls" tells how many
+        columns = [replace(c, role="count") if "count" in roles_of(c.heading)[0] else c for c in columns]
     return tuple(columns)
 
 

@@ -39,12 +39,13 @@ class Wide:
 
 def find_wide(sheet: Sheet, header: Header | None) -> Wide | None:
     """The wide layout of a sheet, or None where it is a long table."""
-    if header and len({column.role for column in header.columns} & KEY_ROLES) >= 3 and header.with_role("carry"):
+    measured = header and any(header.with_role(role) for role in ("carry", "pile"))
+    if header and measured and len({column.role for column in header.columns} & KEY_ROLES) >= 3:
         return None
     for i, row in enumerate(sheet.rows[:60]):
         if header and header.last < i and all(find_number(cell) or missing(cell) for cell in row.filled):
             continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
-        if wide := _balls_across(sheet, i, row) or _labels_across(sheet, i, row, header):
+        if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row, header):
             return wide
     return None
 
@@ -87,6 +88,11 @@ def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
             label_columns["club"] = at
         elif "swing" not in label_columns and "shot_label" not in label_columns:
             label_columns["shot_label" if all(split_club_swing(t) for t in texts) else "swing"] = at
+    only = next(iter(label_columns.items())) if len(label_columns) == 1 else None
+    if only and only[0] in ("club", "swing"):  # both labels in one column, whatever its heading says
+        texts = [r.cells[only[1]] for r in below if only[1] < len(r.cells) and r.cells[only[1]].strip()]
+        if texts and all(split_club_swing(text) for text in texts if fold(text).strip(" .:") not in words.MEANS):
+            label_columns = {"shot_label": only[1]}
     columns = tuple(at for at, _ in numbered)
     return Wide(
         head=i, kind="balls", columns=columns, labels={}, label_columns=label_columns, unit_m=_corner_unit(row.cells)
@@ -129,6 +135,32 @@ def _labels_across(sheet: Sheet, i: int, row: Row, header: Header | None) -> Wid
         label_columns=_row_labels(row, below, labels),
         unit_m=_corner_unit(row.cells),
     )
+
+
+def _two_heads(sheet: Sheet, i: int, row: Row) -> Wide | None:
+    """Clubs in one heading row, each written once for the columns to its right, and swings of any name below them."""
+    if i + 2 >= len(sheet.rows) or sheet.rows[i + 1].number != row.number + 1:
+        return None
+    lower, first = sheet.rows[i + 1], _first(row)
+    clubs = {at: cell.strip() for at, cell in enumerate(row.cells) if is_club(cell)}
+    others = [cell for at, cell in enumerate(row.cells) if cell.strip() and at not in clubs and at != first]
+    if not clubs or any(fold(cell).strip(" .:") not in words.MEANS for cell in others):
+        return None
+    swings = {
+        at: cell.strip()
+        for at, cell in enumerate(lower.cells)
+        if at >= min(clubs) and cell.strip() and fold(cell).strip(" .:") not in words.MEANS
+    }
+    below = [r for r in sheet.rows[i + 2 : i + 40] if len(r.filled) > 1]
+    if len(swings) < 2 or len(swings) <= len(clubs) or not all(_numeric(below, at) for at in swings):
+        return None
+    if any(find_number(text) and parse_swing(text).kind == "own" for text in swings.values()):
+        return None
+    if any(is_club(text) or roles_of(text)[0] for text in swings.values()):
+        return None
+    labels = {at: Labels(None, clubs[max(c for c in clubs if c <= at)], swing) for at, swing in swings.items()}
+    unit = _corner_unit(row.cells) or _corner_unit(lower.cells)
+    return Wide(head=i + 1, kind="labels", columns=tuple(labels), labels=labels, label_columns={}, unit_m=unit)
 
 
 def _numeric(below: list[Row], at: int) -> bool:
