@@ -20,7 +20,16 @@ messy = load_module("messy", Path(__file__).parent / "messy.py")
 BALL = {"en": "ball", "de": "Ball", "fr": "balle", "es": "bola", "it": "palla", "sv": "boll", "nl": "bal", "ja": "球"}
 PILE = {"en": "Middle of the pile", "de": "Haufenmitte", "fr": "milieu du tas", "es": "centro del montón", "it": "centro del mucchio",
         "sv": "högens mitt", "nl": "midden van de hoop", "ja": "山の中心"}  # fmt: skip
-COUNT = {"en": "Balls", "de": "Bälle", "fr": "balles", "es": "bolas", "it": "palline", "sv": "bollar", "nl": "ballen", "ja": "球数"}
+COUNT = {
+    "en": "Balls",
+    "de": "Bälle",
+    "fr": "balles",
+    "es": "bolas",
+    "it": "palline",
+    "sv": "bollar",
+    "nl": "ballen",
+    "ja": "球数",
+}
 METRES = {"m": 1.0, "yd": 0.9144}
 
 
@@ -63,9 +72,7 @@ def wide(rng: random.Random) -> tuple[str, bytes, dict[str, Any]]:
             for s, swing in enumerate(swings):
                 got = [value(s) for _ in range(rng.randint(per - 2, per))]
                 lines.append([club, swing, *[t for t, _ in got], *[""] * (per - len(got)), *["40" for _ in mean]])
-                balls += [
-                    ball(len(lines), 3 + k, club, loft, swing, m, player=player) for k, (_, m) in enumerate(got)
-                ]
+                balls += [ball(len(lines), 3 + k, club, loft, swing, m, player=player) for k, (_, m) in enumerate(got)]
     elif style == "swing columns":
         for club, loft in clubs.items():
             lines.append([f"{w['club']}: {club}"])

@@ -179,3 +179,23 @@ def test_nothing_leaves_the_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         page = client.get("/sessions/1").text
         client.get("/sessions/1/card.pdf")
     assert not re.findall(r'(?:src|href|action)="(?:https?:)?//', page)
+
+
+def test_a_plan_says_balls_and_minutes_and_what_is_wrong(client: TestClient) -> None:
+    page = client.get("/plan", params={"clubs": "52, 58", "swings": "waist, chest"}).text
+    assert "minutes" in page
+    assert "58 chest" in page
+    refused = client.get("/plan", params={"clubs": "52", "swings": "waist", "spread": "soft"})
+    assert refused.status_code == 400
+    assert "a number in percent" in refused.text
+
+
+def test_paces_are_told_in_the_players_own_step(client: TestClient) -> None:
+    typed = {"text": "54 waist 50 51 52", "unit": "m", "by": "paces"}
+    usual = client.post("/type", data=typed).text
+    own = client.post("/type", data={**typed, "paces": "125", "over": "100"}).text
+    assert "45.0" in usual
+    assert "40.0" in own
+    refused = client.post("/type", data={**typed, "paces": "12", "over": "100"})
+    assert refused.status_code == 400
+    assert "cannot be right" in refused.text

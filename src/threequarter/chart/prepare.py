@@ -65,7 +65,20 @@ class Readings:
     def without(self, cell: int) -> "Readings":
         """The same session without the readings of a cell."""
         keep = self.cell != cell
-        rows = ("log_carry", "cell", "day", "order", "side", "launch_deg", "log_spin", "noise", "shared", "count", "known", "heavy")
+        rows = (
+            "log_carry",
+            "cell",
+            "day",
+            "order",
+            "side",
+            "launch_deg",
+            "log_spin",
+            "noise",
+            "shared",
+            "count",
+            "known",
+            "heavy",
+        )
         left = {name: getattr(self, name)[keep] for name in rows}
         return replace(self, **left, numbers=tuple(n for n, kept in zip(self.numbers, keep, strict=True) if kept))
 
@@ -112,7 +125,9 @@ def prepare(balls: Sequence[Ball], also: Sequence[tuple[str, str]] = ()) -> Read
         order=np.array([before[ball.number, ball.day] for ball in first], dtype=float),
         side=np.array([_side(ball) for ball in first]),
         launch_deg=np.array([np.nan if ball.launch_deg is None else ball.launch_deg for ball in first]),
-        log_spin=np.log([ball.backspin_rpm if ball.backspin_rpm and ball.backspin_rpm > 0 else np.nan for ball in first]),
+        log_spin=np.log(
+            [ball.backspin_rpm if ball.backspin_rpm and ball.backspin_rpm > 0 else np.nan for ball in first]
+        ),
         noise=np.array([_noise(ball, n, step) for ball, n in zip(first, count, strict=True)]),
         shared=np.array([(ball.shared_sd_m or 0.0) / ball.distance_m for ball in first]),
         count=count,

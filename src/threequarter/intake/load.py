@@ -6,7 +6,7 @@ from pathlib import Path
 from threequarter.golf.ball import Ball, MeasuredBy
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import sure_balls
-from threequarter.intake.measuring import Ground, to_carry
+from threequarter.intake.measuring import Ground, StepLength, calibrate_step, to_carry
 from threequarter.intake.notes import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
@@ -34,12 +34,13 @@ def carries(
 
 
 def read_content(content: bytes, name: str, kind: str, options: ReadOptions) -> Reading:
-    """A reading of content that is at hand. `kind` "table"; or "notes": a JSON line with unit and way of measuring, then
-    the words as typed."""
+    """A reading of content that is at hand. `kind` "table"; or "notes": a JSON line with unit, way of measuring and, where
+    told, the walk (paces, metres) that gives the step, then the words as typed."""
     if kind != "notes":
         return read_table(content, name, options)
     head, _, text = content.decode("utf-8", errors="replace").partition("\n")
     told = json.loads(head)
     by = told.get("by") if told.get("by") in set(MeasuredBy) else MeasuredBy.UNKNOWN
     unit = options.unit or (told.get("unit") if told.get("unit") in ("yd", "m") else None)
-    return read_notes(text, NoteOptions(unit=unit, by=MeasuredBy(by)), name)
+    step = calibrate_step([told["walk"][0]], told["walk"][1]) if told.get("walk") else StepLength()
+    return read_notes(text, NoteOptions(unit=unit, by=MeasuredBy(by), step=step), name)

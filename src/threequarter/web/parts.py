@@ -1,0 +1,46 @@
+"""What the routes share: templates, the store, files waiting to be kept, a session's chart."""
+
+from pathlib import Path
+from typing import Any, Final
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+from fastapi.templating import Jinja2Templates
+
+from threequarter import __version__
+from threequarter.golf.units import DistanceUnit
+from threequarter.store.store import SessionInfo, Store
+from threequarter.web.pending import Pending
+from threequarter.web.view import ChartView
+
+HERE: Final = Path(__file__).parent
+TEMPLATES: Final = Jinja2Templates(directory=HERE / "templates")
+TEMPLATES.env.globals["version"] = __version__
+
+
+def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:
+    """A filled template, never kept by the browser."""
+    response = TEMPLATES.TemplateResponse(request, template, values, status_code=status)
+    response.headers["cache-control"] = "no-store"
+    return response
+
+
+def store_of(request: Request) -> Store:
+    """The store of the app that was asked."""
+    store: Store = request.app.state.store
+    return store
+
+
+def pending_of(request: Request) -> Pending:
+    """The files that were looked at and not yet kept."""
+    pending: Pending = request.app.state.pending
+    return pending
+
+
+def chart_of(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView | None]:
+    """A session and its chart; no chart where no ball is left."""
+    info = store_of(request).session(session_id)
+    balls = store_of(request).session_balls(session_id)
+    if not any(ball.use for ball in balls):
+        return info, None
+    return info, ChartView.of(balls, unit or info.unit, info.ground)  # type: ignore[arg-type]

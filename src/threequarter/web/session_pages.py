@@ -1,0 +1,65 @@
+"""A session: its chart, its card, its files."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+
+from threequarter.chart.answer import chart_answer, next_answer
+from threequarter.chart.next_ball import advise
+from threequarter.demo import SAID
+from threequarter.golf.errors import UserError
+from threequarter.golf.units import DistanceUnit
+from threequarter.paper.card import CardDetails, SheetSize, pocket_card
+from threequarter.web.parts import chart_of, page, store_of
+
+pages = APIRouter()
+
+
+@pages.get("/sessions/{session_id}", response_class=HTMLResponse)
+def session_page(
+    request: Request, session_id: int, unit: DistanceUnit | None = None, kept: str = "", added: int = 0
+) -> HTMLResponse:
+    info, view = chart_of(request, session_id, unit)
+    store = store_of(request)
+    values = view.page() if view else {}
+    said = SAID if info.title.startswith("demo bucket") else ""
+    message = {"nothing-new": "This file was already here; nothing changed.", "rows-added": f"{added} new balls were added.",
+               "brought-back": f"{added} balls are back."}.get(kept, "")  # fmt: skip
+    return page(
+        request, "session.html", info=info, imports=store.imports(session_id), aside=store.set_aside(session_id),
+        said=said, message=message, chart=view is not None, **values,
+    )  # fmt: skip
+
+
+@pages.get("/sessions/{session_id}/card.pdf")
+def card(request: Request, session_id: int, paper: SheetSize = "pocket", unit: DistanceUnit | None = None) -> Response:
+    info, view = chart_of(request, session_id, unit)
+    if view is None:
+        raise UserError("There is no ball to print.")
+    details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
+    pdf = pocket_card(view.chart, details, unit=view.unit, sheet=paper)
+    return Response(pdf, media_type="application/pdf", headers={"content-disposition": 'inline; filename="card.pdf"'})
+
+
+@pages.get("/sessions/{session_id}/chart.json")
+def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = None) -> JSONResponse:
+    _, view = chart_of(request, session_id, unit)
+    if view is None:
+        raise UserError("There is no ball to chart.")
+    return JSONResponse({**chart_answer(view.chart, view.unit), "next": next_answer(advise(view.chart), view.unit)})
+
+
+@pages.post("/imports/{import_id}/undo")
+def undo(request: Request, import_id: int) -> RedirectResponse:
+    return RedirectResponse(f"/sessions/{store_of(request).undo_import(import_id)}", status_code=303)
+
+
+@pages.post("/imports/{import_id}/redo")
+def redo(request: Request, import_id: int) -> RedirectResponse:
+    return RedirectResponse(f"/sessions/{store_of(request).redo_import(import_id)}", status_code=303)
+
+
+@pages.get("/imports/{import_id}/original")
+def original(request: Request, import_id: int) -> Response:
+    _, content = store_of(request).original(import_id)
+    headers = {"content-disposition": f'attachment; filename="original-{import_id}.bin"'}
+    return Response(content, media_type="application/octet-stream", headers=headers)
