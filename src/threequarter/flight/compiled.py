@@ -7,7 +7,7 @@ processor's vector registers. It does not vectorise log, exp and sin of the math
 
 import os
 from concurrent.futures import ThreadPoolExecutor
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numba import njit
@@ -53,11 +53,11 @@ def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: 
     )  # fmt: skip
 
 
-_FAST: Final = {"fastmath": True, "error_model": "numpy", "nogil": True, "cache": True}
+_fast: Any = njit(fastmath=True, error_model="numpy", nogil=True, cache=True)
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _log(x, bits, whole, out):  # type: ignore[no-untyped-def]
+@_fast
+def _log(x, bits, whole, out):
     """Natural log of positive numbers. `bits` is an integer view of `whole`, a buffer of the same length."""
     for i in range(LANES):
         whole[i] = x[i]
@@ -77,8 +77,8 @@ def _log(x, bits, whole, out):  # type: ignore[no-untyped-def]
         out[i] = 0.6931471805599453 * e + 2.0 * s * series
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _exp(x, bits, whole, out):  # type: ignore[no-untyped-def]
+@_fast
+def _exp(x, bits, whole, out):
     """exp of numbers in about -100 to 100. Buffers as for `_log`."""
     for i in range(LANES):
         turns = np.floor(x[i] * 1.4426950408889634 + 0.5)
@@ -91,8 +91,8 @@ def _exp(x, bits, whole, out):  # type: ignore[no-untyped-def]
         out[i] = out[i] * whole[i]
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _rates(state, fixed, model, work, bits, slope):  # type: ignore[no-untyped-def]
+@_fast
+def _rates(state, fixed, model, work, bits, slope):
     """Slope (7, LANES) of the state (x, y, z, vx, vy, vz, spin). `fixed` holds what does not change along a flight."""
     cd0, cd1, cd2, wave, cl0, power, least_re, most_re, most_s, decay = model
     height, ratio, by_height, lift, whole = work[0], work[1], work[2], work[3], work[4]
@@ -138,8 +138,8 @@ def _rates(state, fixed, model, work, bits, slope):  # type: ignore[no-untyped-d
         slope[6, i] = -decay * state[6, i] * v / RADIUS_M
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _quintic(s, h, p, v, a, q, w, b):  # type: ignore[no-untyped-def]
+@_fast
+def _quintic(s, h, p, v, a, q, w, b):
     gap = q - p - h * v - 0.5 * h * h * a
     rate = h * (w - v - h * a)
     bend = h * h * (b - a)
@@ -147,13 +147,13 @@ def _quintic(s, h, p, v, a, q, w, b):  # type: ignore[no-untyped-def]
     return p + s * (h * v + s * (0.5 * h * h * a + s * (c3 + s * (c4 + s * c5))))
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _hermite(s, h, p, v, q, w):  # type: ignore[no-untyped-def]
+@_fast
+def _hermite(s, h, p, v, q, w):
     return (1 + 2 * s) * (1 - s) ** 2 * p + s * (1 - s) ** 2 * h * v + s * s * (3 - 2 * s) * q + s * s * (s - 1) * h * w
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _down(i, h, time, apex, state, slope, after, after_slope, g, out, at):  # type: ignore[no-untyped-def]
+@_fast
+def _down(i, h, time, apex, state, slope, after, after_slope, g, out, at):
     """Where within the last step a ball meets the ground (bisection, then the answer's seven numbers)."""
     p, q = state[2, i] - g * state[0, i], after[2, i] - g * after[0, i]
     v, w = state[5, i] - g * state[3, i], after[5, i] - g * after[3, i]
@@ -178,8 +178,8 @@ def _down(i, h, time, apex, state, slope, after, after_slope, g, out, at):  # ty
     out[6, at] = _hermite(s, h, state[6, i], slope[6, i], after[6, i], after_slope[6, i]) * 60 / (2 * np.pi)
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _turn(i, h, state, slope, after, after_slope):  # type: ignore[no-untyped-def]
+@_fast
+def _turn(i, h, state, slope, after, after_slope):
     """The highest point within a step in which the climb turns to a fall."""
     s = state[5, i] / (state[5, i] - after[5, i])
     for _ in range(3):
@@ -189,8 +189,8 @@ def _turn(i, h, state, slope, after, after_slope):  # type: ignore[no-untyped-de
     return _hermite(s, h, state[2, i], state[5, i], after[2, i], after[5, i])
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _start(columns, at, i, steps, state, fixed):  # type: ignore[no-untyped-def]
+@_fast
+def _start(columns, at, i, steps, state, fixed):
     """Lane `i` holds flight `at`; returns the longest step."""
     speed, spin = columns[0, at], columns[3, at] * 2 * np.pi / 60
     up, turn = np.radians(columns[1, at]), np.radians(columns[2, at])
@@ -210,8 +210,8 @@ def _start(columns, at, i, steps, state, fixed):  # type: ignore[no-untyped-def]
     return 2.2 * speed * np.sin(np.radians(max(columns[1, at], 8.0))) / G / steps
 
 
-@njit(**_FAST)  # type: ignore[untyped-decorator]
-def _blocks(columns, model, steps, first, last, out):  # type: ignore[no-untyped-def]
+@_fast
+def _blocks(columns, model, steps, first, last, out):
     """Flights `first` to `last` (not included), a block of LANES at a time; the last block repeats its last flight."""
     state, trial, after = np.empty((7, LANES)), np.empty((7, LANES)), np.empty((7, LANES))
     one, two, three, four = np.empty((7, LANES)), np.empty((7, LANES)), np.empty((7, LANES)), np.empty((7, LANES))
