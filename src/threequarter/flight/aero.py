@@ -72,11 +72,17 @@ SMITS_SMITH_CLAMPED: Final = Formula(
 )
 """The same, Re held within its stated range and S at 0.40 or less (the 0.40 is our own choice)."""
 
-WEDGE: Final = Formula(cd0=0.190, cd1=0.574, cd2=-0.254, cl0=0.486, power=0.385, most_s=1.0)
+BEARMAN_HARVEY_FIT: Final = Formula(cd0=0.190, cd1=0.574, cd2=-0.254, cl0=0.486, power=0.385, most_s=1.0)
 """Our own fit to the Bearman & Harvey table below where wedges fly: 3000 to 6000 rpm, 14 to 55 m/s, S 0.1 to 1.0.
 
-Residuals 0.010 (worst 0.027) in CD and 0.020 (worst 0.036) in CL, well inside what ball models differ by at these speeds
-(more than 0.1 in CD: Lyu, Kensrud, Smith & Tosaya 2018, Proceedings 2(6), 238)."""
+Residuals 0.010 (worst 0.027) in CD and 0.020 (worst 0.036) in CL."""
+
+WEDGE: Final = Formula(
+    cd0=0.215, cd1=0.377, cd2=-0.127, wave=0.03, cl0=0.49, power=0.385, least_re=70_000, most_re=210_000, most_s=0.8
+)
+"""For wedges: drag half-way between the Bearman & Harvey fit (balls of the 1970s, measured at these speeds and spins) and Smits &
+Smith (later balls, extrapolated); the two agree in lift. They lie 0.04 to either side in CD at S 0.5, as far apart as ball models
+measured side by side (more than 0.1 below Re 100 000: Lyu, Kensrud, Smith & Tosaya 2018, Proceedings 2(6), 238)."""
 
 _SPEEDS_MPS: Final = np.array([13.7, 21.6, 29.9, 38.4, 46.9, 55.2, 63.1, 71.9, 80.2, 88.1])
 _SPINS_RPM: Final = np.array([2000.0, 3000.0, 4000.0, 5000.0, 6000.0])
@@ -135,6 +141,7 @@ MODELS: Final[dict[str, Aero]] = {
     "smits-smith-1994": SMITS_SMITH,
     "smits-smith-1994-clamped": SMITS_SMITH_CLAMPED,
     "bearman-harvey-1976": BearmanHarvey(),
+    "bearman-harvey-fit": BEARMAN_HARVEY_FIT,
 }
 DEFAULT: Final = "wedge"
-"""The one believed for wedges: the only published measurements found that reach their speed and spin. docs/flight.md."""
+"""The one believed for wedges; docs/flight.md says why, and how far."""

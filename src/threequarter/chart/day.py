@@ -1,0 +1,209 @@
+"""A chart moved from the air it was made in to another day.
+
+Only the differences come from physics: the measured carry stays the anchor, the flight model gives the ratio of two carries
+with its doubt. What physics cannot correct is said (`NOT_CORRECTED`).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.chart.in_air import SEED, WORLDS, known_shots, run_words
+from threequarter.chart.result import Cell, Chart, Interval
+from threequarter.flight.ground import Firmness
+from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches
+from threequarter.flight.weather import FROM, Weather
+from threequarter.golf.ball import Ball
+from threequarter.golf.units import DistanceUnit
+
+Floats = NDArray[np.float64]
+
+NOT_CORRECTED: Final = (
+    "Not corrected, since physics cannot: range balls (hit a few pairs to learn your own factor), wet grooves or grass between"
+    " face and ball (less spin, further and lower), a cold ball and stiff hands."
+)
+RULE: Final = (
+    "Made the night before from a forecast, which Rule 4.3a allows (2023). In the round do not measure wind or slope, and do not"
+    " work out a new number at the ball; the Committee and local rules have the last word."
+)
+EFFECT_WORLDS: Final = 60
+WINDS_MPS: Final = (2.5, 5.0, 7.5)
+SLOPES_PERCENT: Final = (-10.0, -5.0, 5.0, 10.0)
+TEMPS_C: Final = (-10.0, 10.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayCell:
+    """One shot before and after. `change_m` is what the day adds to the stock carry, `side_m` where the wind puts it (right
+    positive), both with 90 % intervals; `after90_m` and `next90_m` are those of the day."""
+
+    before: Cell
+    carry_m: float
+    after90_m: Interval
+    next90_m: Interval
+    change_m: float
+    change90_m: Interval
+    side_m: float
+    side90_m: Interval
+    run_m: float
+    run90_m: Interval
+
+    def runs(self, unit: DistanceUnit) -> str:
+        """The run-out in words."""
+        return run_words(self.run_m, self.run90_m, unit)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effect:
+    """What one thing adds to the carry of some shots (m), and to the side for a cross wind."""
+
+    name: str
+    changes_m: tuple[float, ...]
+    sides_m: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DayChart:
+    """A chart on another day. `worlds` hold log ratio, side and run-out as draws (worlds, cells)."""
+
+    made: Weather
+    day: Weather
+    firmness: Firmness
+    cells: tuple[DayCell, ...]
+    clubs: tuple[str, ...]
+    swings: tuple[str, ...]
+    log_ratio: Floats
+    side_m: Floats
+    run_m: Floats
+    notes: tuple[str, ...]
+
+    def cell(self, club: str, swing: str) -> DayCell:
+        """The cell of a club and a swing; KeyError if there is none."""
+        for cell in self.cells:
+            if (cell.before.club, cell.before.swing) == (club, swing):
+                return cell
+        raise KeyError((club, swing))
+
+
+def move_chart(
+    chart: Chart,
+    balls: Sequence[Ball],
+    made: Weather,
+    day: Weather,
+    *,
+    firmness: Firmness = "normal",
+    worlds: int = WORLDS,
+) -> DayChart:
+    """The chart made in `made`, on `day`. Wind and slope are along the shot's line. The same input gives the same answer.
+
+    Where `made` is unknown the chart stays usable with wider doubt, and a note says so.
+    """
+    rng = np.random.default_rng(SEED)
+    draws = _launches(chart, known_shots(chart, balls), made, rng, worlds)
+    flown = in_air(draws, day, rng, firmness=firmness)
+    log_ratio = np.log(np.maximum(flown.carry_m, 0.3) / draws.carry_m)
+    cells = tuple(_cell(cell, log_ratio[:, i], flown, i) for i, cell in enumerate(chart.cells))
+    return DayChart(
+        made=made, day=day, firmness=firmness, cells=cells, clubs=chart.clubs, swings=chart.swings, log_ratio=log_ratio,
+        side_m=flown.side_m, run_m=flown.run_m, notes=_notes(made, day),
+    )  # fmt: skip
+
+
+def _launches(chart: Chart, shots: KnownShots, made: Weather, rng: np.random.Generator, worlds: int) -> ShotDraws:
+    carry = np.exp(chart.draws_log_carry[np.linspace(0, len(chart.draws_log_carry) - 1, worlds).astype(int)])
+    return infer_launches(carry, shots, made, rng)
+
+
+def _cell(cell: Cell, log_ratio: Floats, flown: InAir, i: int) -> DayCell:
+    shift, doubt = float(np.median(log_ratio)), float(log_ratio.std())
+    factor = float(np.exp(shift))
+    carry = cell.stock_carry_m * factor
+    change = cell.stock_carry_m * np.expm1(log_ratio)
+    run = Interval(*np.quantile(flown.run_m[:, i], [0.05, 0.95]).tolist())
+    side = flown.side_m[:, i]
+    middle = float(np.median(flown.run_m[:, i]))
+    return DayCell(
+        before=cell, carry_m=carry, after90_m=_wider(cell.stock90_m, cell.stock_carry_m, factor, doubt),
+        next90_m=_wider(cell.next90_m, cell.stock_carry_m, factor, doubt), change_m=carry - cell.stock_carry_m,
+        change90_m=Interval(*np.quantile(change, [0.05, 0.95]).tolist()), side_m=float(np.median(side)),
+        side90_m=Interval(*np.quantile(side, [0.05, 0.95]).tolist()), run_m=middle, run90_m=run,
+    )  # fmt: skip
+
+
+def _wider(interval: Interval, middle_m: float, factor: float, doubt: float) -> Interval:
+    """An interval moved by a factor and widened by the factor's doubt (a log SD), each side for itself."""
+    more = 1.645 * doubt
+    low = np.hypot(np.log(middle_m / interval.low), more)
+    high = np.hypot(np.log(interval.high / middle_m), more)
+    return Interval(float(middle_m * factor * np.exp(-low)), float(middle_m * factor * np.exp(high)))
+
+
+def _notes(made: Weather, day: Weather) -> tuple[str, ...]:
+    notes = []
+    if not made.known:
+        notes.append(
+            "The weather the chart was made in is not known: it was taken as an ordinary practice day, and the day's numbers are"
+            " less sure for it."
+        )
+    elif made.temp_c is None or made.wind_mps is None:
+        unknown = " and ".join(
+            word for word, value in (("temperature", made.temp_c), ("wind", made.wind_mps)) if value is None
+        )
+        notes.append(f"Of the day the chart was made on the {unknown} is not known, which widens the doubt.")
+    if not day.known:
+        notes.append("Nothing was told about the day: only its ground differs.")
+    notes.append(NOT_CORRECTED)
+    return tuple(notes)
+
+
+def effects(
+    chart: Chart, balls: Sequence[Ball], day: Weather, shots: Sequence[int], *, worlds: int = EFFECT_WORLDS
+) -> tuple[Effect, ...]:
+    """What wind, slope and warmth add to some shots of the chart (indices of cells), one at a time, in the air of `day`."""
+    rng = np.random.default_rng(SEED)
+    chosen = np.asarray(shots, dtype=int)
+    known = known_shots(chart, balls)
+    some = KnownShots(
+        loft_deg=known.loft_deg[chosen], loft_sd_deg=known.loft_sd_deg[chosen], launch_deg=known.launch_deg[chosen],
+        backspin_rpm=known.backspin_rpm[chosen],
+    )  # fmt: skip
+    carry = np.exp(chart.draws_log_carry[:: max(1, len(chart.draws_log_carry) // worlds), chosen])[:worlds]
+    calm = replace(day.calm(), temp_c=15.0 if day.temp_c is None else day.temp_c, altitude_m=day.altitude_m or 0.0)
+    draws = infer_launches(carry, some, calm, rng)
+    found = []
+    for name, weather in _single(calm):
+        flown = in_air(draws, weather, np.random.default_rng(SEED))
+        found.append(
+            Effect(
+                name=name,
+                changes_m=tuple(np.median(flown.carry_m - draws.carry_m, axis=0).tolist()),
+                sides_m=tuple(np.median(flown.side_m, axis=0).tolist()),
+            )
+        )
+    return tuple(found)
+
+
+def _single(calm: Weather) -> list[tuple[str, Weather]]:
+    """The day's calm air with one thing changed, each with its name."""
+    words = {"ahead": "head wind", "behind": "tail wind", "left": "wind from the left", "right": "wind from the right"}
+    rows = [
+        (f"{words[side]} {speed:g} m/s", replace(calm, wind_mps=speed, wind_from_deg=FROM[side]))
+        for side in words
+        for speed in WINDS_MPS
+    ]
+    rows += [
+        (f"{abs(slope):g} % {'uphill' if slope > 0 else 'downhill'}", replace(calm, slope_percent=slope))
+        for slope in SLOPES_PERCENT
+    ]
+    temp = calm.temp_c or 0.0
+    rows += [
+        (
+            f"{abs(more):g} °C {'warmer' if more > 0 else 'colder'}",
+            replace(calm, temp_c=float(np.clip(temp + more, -29, 49))),
+        )
+        for more in TEMPS_C
+    ]
+    return rows

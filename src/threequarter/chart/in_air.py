@@ -1,0 +1,161 @@
+"""What every shot of a chart does in the air: height, descent, time, run-out and total, each with its doubt."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.chart.meaning import Meaning
+from threequarter.chart.result import Chart, Interval
+from threequarter.flight.ground import Firmness
+from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches
+from threequarter.flight.weather import Weather
+from threequarter.golf.ball import Ball
+from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.swing_length import parse_swing
+from threequarter.golf.units import DistanceUnit, from_metres
+
+Floats = NDArray[np.float64]
+
+WORLDS: Final = 200
+SEED: Final = 58
+LEAST_READ: Final = 2
+"""So many good balls with a launch angle or a spin make the shot's own; fewer leave the prior."""
+CLEARLY_HIGHER: Final = 0.8
+"""Chance from which one of two shots is called the higher one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShotFlight:
+    """One shot of the chart in one air, on one ground; medians with 90 % intervals. Metres, degrees, seconds."""
+
+    club: str
+    swing: str
+    measured: bool
+    apex_m: float
+    apex90_m: Interval
+    descent_deg: float
+    descent90_deg: Interval
+    time_s: float
+    run_m: float
+    run90_m: Interval
+    total_m: float
+    total90_m: Interval
+    launch_deg: float
+    spin_rpm: float
+    speed_mps: float
+
+    def runs(self, unit: DistanceUnit) -> str:
+        """The run-out in words."""
+        return run_words(self.run_m, self.run90_m, unit)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChartInAir:
+    """The flights of a chart's shots, in the order of its cells, with the draws (worlds, cells) behind them."""
+
+    flights: tuple[ShotFlight, ...]
+    draws: ShotDraws
+    air: InAir
+    firmness: Firmness
+
+
+def known_shots(chart: Chart, balls: Sequence[Ball]) -> KnownShots:
+    """Lofts by the clubs' labels, launch angle and spin by the middle of the good balls that have them."""
+    good = {verdict.number for verdict in chart.verdicts if not verdict.mishit}
+    launch: dict[tuple[str, str], list[float]] = {}
+    spin: dict[tuple[str, str], list[float]] = {}
+    for ball in balls:
+        if ball.number not in good:
+            continue
+        key = club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key
+        if ball.launch_deg is not None:
+            launch.setdefault(key, []).append(ball.launch_deg)
+        if ball.backspin_rpm is not None:
+            spin.setdefault(key, []).append(ball.backspin_rpm)
+    lofts, launches, spins = [], [], []
+    for cell in chart.cells:
+        key = club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key
+        lofts.append((cell.loft_deg, 0.0) if cell.loft_deg is not None else parse_club(cell.club).loft_prior_deg)
+        launches.append(_middle(launch.get(key, [])))
+        spins.append(_middle(spin.get(key, [])))
+    return KnownShots(
+        loft_deg=np.array([loft for loft, _ in lofts]), loft_sd_deg=np.array([sd for _, sd in lofts]),
+        launch_deg=np.array(launches), backspin_rpm=np.array(spins),
+    )  # fmt: skip
+
+
+def _middle(values: list[float]) -> float:
+    return float(np.median(values)) if len(values) >= LEAST_READ else float("nan")
+
+
+def chart_in_air(
+    chart: Chart, balls: Sequence[Ball], weather: Weather, *, firmness: Firmness = "normal", worlds: int = WORLDS
+) -> ChartInAir:
+    """What each shot does in the air the chart was made in, landing on a green of that firmness.
+
+    `weather` is that air; what is unknown of it widens the doubt. The same input gives the same answer.
+    """
+    rng = np.random.default_rng(SEED)
+    carry = np.exp(chart.draws_log_carry[np.linspace(0, len(chart.draws_log_carry) - 1, worlds).astype(int)])
+    shots = known_shots(chart, balls)
+    draws = infer_launches(carry, shots, weather, rng)
+    air = in_air(draws, weather, rng, firmness=firmness, again=False)
+    measured = np.isfinite(shots.launch_deg) | np.isfinite(shots.backspin_rpm)
+    return ChartInAir(flights=_flights(chart, draws, air, measured), draws=draws, air=air, firmness=firmness)
+
+
+def _flights(chart: Chart, draws: ShotDraws, air: InAir, measured: NDArray[np.bool_]) -> tuple[ShotFlight, ...]:
+    total = air.carry_m + air.run_m
+    flights = []
+    for i, cell in enumerate(chart.cells):
+        flights.append(
+            ShotFlight(
+                club=cell.club, swing=cell.swing, measured=bool(measured[i]),
+                apex_m=_median(air.apex_m[:, i]), apex90_m=_range(air.apex_m[:, i]),
+                descent_deg=_median(air.descent_deg[:, i]), descent90_deg=_range(air.descent_deg[:, i]),
+                time_s=_median(air.time_s[:, i]), run_m=_median(air.run_m[:, i]), run90_m=_range(air.run_m[:, i]),
+                total_m=_median(total[:, i]), total90_m=_range(total[:, i]),
+                launch_deg=_median(draws.launch_deg[:, i]), spin_rpm=_median(draws.spin_rpm[:, i]),
+                speed_mps=_median(draws.speed_mps[:, i]),
+            )
+        )  # fmt: skip
+    return tuple(flights)
+
+
+def _median(values: Floats) -> float:
+    return float(np.median(values))
+
+
+def _range(values: Floats) -> Interval:
+    return Interval(*np.quantile(values, [0.05, 0.95]).tolist())
+
+
+def run_words(run_m: float, run90_m: Interval, unit: DistanceUnit) -> str:
+    """ "runs 3-9 yd", about the middle half of what it may do; never one number, since nobody knows it to the metre."""
+    middle = from_metres(run_m, unit)
+    low = from_metres((run90_m.low + run_m) / 2, unit)
+    high = from_metres((run90_m.high + run_m) / 2, unit)
+    if high <= 2:
+        return "stops where it lands, or draws back" if low < 0 else f"stops within {max(1, round(high))} {unit}"
+    word = "runs" if middle >= 4 else "stops in"
+    return f"{word} {max(0, round(low))}-{round(high)} {unit}"
+
+
+def say_pairs(chart: Chart, flown: ChartInAir, found: Meaning, unit: DistanceUnit) -> list[str]:
+    """Each double told apart by flight: "54 waist: lower, runs 6-9 yd; 60 chest: higher, stops in 2-4 yd"."""
+    at = {(cell.club, cell.swing): i for i, cell in enumerate(chart.cells)}
+    lines = []
+    for pair in found.doubles:
+        i, j = at[pair.first.club, pair.first.swing], at[pair.second.club, pair.second.swing]
+        if flown.flights[i].apex_m > flown.flights[j].apex_m:
+            i, j = j, i
+        surely = float((flown.air.apex_m[:, j] > flown.air.apex_m[:, i]).mean())
+        low, high = flown.flights[i], flown.flights[j]
+        words = ("lower, ", "higher, ") if surely >= CLEARLY_HIGHER else ("", "")
+        lines.append(
+            f"{low.club} {low.swing}: {words[0]}{low.runs(unit)}; {high.club} {high.swing}: {words[1]}{high.runs(unit)}."
+        )
+    return lines

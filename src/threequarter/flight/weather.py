@@ -1,0 +1,189 @@
+"""Weather of a session or of a day: what is told, what stays unknown, and what that makes of the air."""
+
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.flight.air import density_kg_m3, standard_pressure_pa, station_pressure_pa, viscosity_pa_s
+from threequarter.golf.errors import UserError
+
+Floats = NDArray[np.float64]
+
+RANGES: Final[dict[str, tuple[float, float, str]]] = {
+    "temp_c": (-30.0, 50.0, "°C"),
+    "altitude_m": (-450.0, 5000.0, "m"),
+    "humidity": (0.0, 100.0, "%"),
+    "pressure_hpa": (500.0, 1090.0, "hPa"),
+    "sea_level_hpa": (870.0, 1090.0, "hPa"),
+    "wind_mps": (0.0, 25.0, "m/s"),
+    "slope_percent": (-40.0, 40.0, "%"),
+}
+WORDS: Final = {
+    "temp_c": "The temperature", "altitude_m": "The altitude", "humidity": "The humidity",
+    "pressure_hpa": "The pressure at the place", "sea_level_hpa": "The pressure reduced to sea level",
+    "wind_mps": "The wind", "slope_percent": "The slope",
+}  # fmt: skip
+UNKNOWN: Final[dict[str, tuple[float, float]]] = {
+    "temp_c": (18.0, 7.0), "altitude_m": (150.0, 200.0), "humidity": (60.0, 18.0), "weather_hpa": (0.0, 9.0),
+    "wind_along_mps": (0.0, 1.5), "wind_across_mps": (0.0, 1.5),
+}  # fmt: skip
+"""Mean and SD of what was not told: a day on which people practise (our own choice, no source)."""
+WIND_ERROR: Final = 0.12
+"""Relative SD of a wind that was told: a forecast, an estimate, gusts that one flight meets."""
+WIND_TURN_DEG: Final = 10.0
+TEMP_ERROR_C: Final = 1.0
+FROM: Final = {"ahead": 0.0, "right": 90.0, "behind": 180.0, "left": 270.0}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weather:
+    """None is unknown. Wind at 10 m height, `wind_from_deg` clockwise from straight ahead (0 is a head wind, 90 from the right).
+
+    `pressure_hpa` is read at the place; `sea_level_hpa` is what a forecast gives, reduced to sea level. `slope_percent` is how
+    much the ground rises towards the target.
+
+    Raises UserError, naming the field, its value and the allowed range, and where both pressures are given.
+    """
+
+    temp_c: float | None = None
+    altitude_m: float | None = None
+    humidity: float | None = None
+    pressure_hpa: float | None = None
+    sea_level_hpa: float | None = None
+    wind_mps: float | None = None
+    wind_from_deg: float | None = None
+    slope_percent: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name, (least, most, unit) in RANGES.items():
+            value = getattr(self, name)
+            if value is not None and not (np.isfinite(value) and least <= value <= most):
+                raise UserError(f"{WORDS[name]} is {value:g} {unit}; allowed are {least:g} to {most:g} {unit}.")
+        if self.pressure_hpa is not None and self.sea_level_hpa is not None:
+            raise UserError(
+                "Two pressures are given. Give the one read at the place, or the forecast's, which is reduced to sea level."
+            )
+        if self.wind_from_deg is not None and not np.isfinite(self.wind_from_deg):
+            raise UserError(
+                f"The wind's direction is {self.wind_from_deg}; give degrees clockwise from straight ahead."
+            )
+
+    @property
+    def known(self) -> bool:
+        """Whether anything was told about the air."""
+        told = (self.temp_c, self.altitude_m, self.pressure_hpa, self.sea_level_hpa, self.wind_mps)
+        return any(value is not None for value in told)
+
+    def calm(self) -> "Weather":
+        """The same air without wind and slope."""
+        return replace(self, wind_mps=0.0, wind_from_deg=0.0, slope_percent=0.0)
+
+    def say(self) -> str:
+        """The weather in words: "9 °C, 600 m up, wind 5 m/s from the left"."""
+        parts = []
+        if self.temp_c is not None:
+            parts.append(f"{self.temp_c:g} °C")
+        if self.altitude_m is not None:
+            parts.append(f"{self.altitude_m:g} m up")
+        for value, word in ((self.pressure_hpa, "at the place"), (self.sea_level_hpa, "reduced to sea level")):
+            if value is not None:
+                parts.append(f"{value:g} hPa {word}")
+        if self.humidity is not None:
+            parts.append(f"{self.humidity:g} % humidity")
+        if self.wind_mps is not None:
+            parts.append(
+                f"wind {self.wind_mps:g} m/s {wind_words(self.wind_from_deg or 0.0)}" if self.wind_mps else "no wind"
+            )
+        if self.slope_percent:
+            parts.append(f"{abs(self.slope_percent):g} % {'uphill' if self.slope_percent > 0 else 'downhill'}")
+        return ", ".join(parts) if parts else "weather unknown"
+
+
+def wind_from(text: str) -> float:
+    """Degrees of a wind direction: ahead, behind, left, right, or a number. Raises UserError."""
+    plain = text.strip().casefold()
+    if plain in FROM:
+        return FROM[plain]
+    try:
+        value = float(plain.rstrip("° "))
+    except ValueError:
+        value = float("nan")
+    if not np.isfinite(value) or abs(value) > 720:
+        raise UserError(
+            f"The wind comes from ahead, behind, left or right, or from degrees clockwise from straight ahead; not {text!r}."
+        )
+    return value % 360
+
+
+def wind_words(from_deg: float) -> str:
+    """ "from the left, slightly ahead" and the like, by eighths of a circle."""
+    names = ("from ahead", "from ahead and right", "from the right", "from behind and right", "from behind",
+             "from behind and left", "from the left", "from ahead and left")  # fmt: skip
+    return names[round(from_deg / 45) % 8]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Air:
+    """Draws of the air, arrays of one length: density, viscosity, wind speed and where it blows to, slope."""
+
+    density_kg_m3: Floats
+    viscosity_pa_s: Floats
+    wind_mps: Floats
+    wind_to_deg: Floats
+    rise: Floats
+
+
+def draw_air(weather: Weather, rng: np.random.Generator, count: int) -> Air:
+    """Draws of what the air may have been: what was told to its own accuracy, what was not from `UNKNOWN`."""
+
+    def told(name: str, value: float | None, error: float) -> Floats:
+        z = rng.standard_normal(count)
+        if value is None:
+            mean, sd = UNKNOWN[name]
+            return np.asarray(mean + sd * z)
+        return np.asarray(value + error * z)
+
+    temp = np.clip(told("temp_c", weather.temp_c, TEMP_ERROR_C), -40.0, 55.0)
+    altitude = told("altitude_m", weather.altitude_m, 0.0)
+    humidity = np.clip(told("humidity", weather.humidity, 5.0), 0.0, 100.0) / 100
+    drift = told("weather_hpa", None, 0.0) * 100
+    if weather.pressure_hpa is not None:
+        pressure = np.full(count, weather.pressure_hpa * 100)
+    elif weather.sea_level_hpa is not None:
+        pressure = station_pressure_pa(weather.sea_level_hpa * 100, altitude)
+    else:
+        pressure = standard_pressure_pa(altitude) + drift
+    along, across = _wind(weather, rng, count)
+    return Air(
+        density_kg_m3=density_kg_m3(temp, pressure, humidity), viscosity_pa_s=viscosity_pa_s(temp),
+        wind_mps=np.hypot(along, across), wind_to_deg=np.degrees(np.arctan2(across, along)),
+        rise=np.full(count, weather.slope_percent / 100),
+    )  # fmt: skip
+
+
+def _wind(weather: Weather, rng: np.random.Generator, count: int) -> tuple[Floats, Floats]:
+    """Wind towards the target and to the right, m/s."""
+    z = rng.standard_normal((2, count))
+    if weather.wind_mps is None:
+        return UNKNOWN["wind_along_mps"][1] * z[0], UNKNOWN["wind_across_mps"][1] * z[1]
+    to = np.radians((weather.wind_from_deg or 0.0) + 180.0 + WIND_TURN_DEG * z[1])
+    speed = np.abs(weather.wind_mps * (1 + WIND_ERROR * z[0]))
+    return speed * np.cos(to), speed * np.sin(to)
+
+
+def from_fields(fields: dict[str, Any]) -> Weather:
+    """A weather from named values, None where they are missing; `wind_from` may be a word. Raises UserError."""
+    chosen = {
+        name: fields.get(name)
+        for name in ("temp_c", "altitude_m", "humidity", "pressure_hpa", "sea_level_hpa", "wind_mps")
+    }
+    direction = fields.get("wind_from")
+    if direction and chosen["wind_mps"] is None:
+        raise UserError("A wind direction was given without a wind. Give its speed in m/s: --wind 5.")
+    return Weather(
+        **chosen,
+        wind_from_deg=wind_from(str(direction)) if direction else None,
+        slope_percent=fields.get("slope_percent") or 0.0,
+    )
