@@ -58,7 +58,8 @@ class DayCell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Effect:
-    """What one thing adds to the carry of some shots (m), and to the side for a cross wind."""
+    """What one thing adds to the carry of some shots (m), and where a side wind puts them (right positive); the wind from
+    the right mirrors the wind from the left."""
 
     name: str
     changes_m: tuple[float, ...]
@@ -159,11 +160,24 @@ def _notes(made: Weather, day: Weather) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def effects(
-    chart: Chart, balls: Sequence[Ball], day: Weather, shots: Sequence[int], *, worlds: int = EFFECT_WORLDS
-) -> tuple[Effect, ...]:
-    """What wind, slope and warmth add to some shots of the chart (indices of cells), one at a time, in the air of `day`."""
-    rng = np.random.default_rng(SEED)
+def wind_rose(
+    chart: Chart, balls: Sequence[Ball], day: Weather, shot: int, wind_mps: float, *, worlds: int = EFFECT_WORLDS
+) -> Effect:
+    """What a wind from eight sides (0, 45, ... 315 degrees) adds to one shot of the chart, in the calm air of `day`."""
+    calm, draws = _calm(chart, balls, day, [shot], worlds)
+    changes, sides = [], []
+    for angle in range(0, 360, 45):
+        wind = replace(calm, wind_mps=wind_mps, wind_from_deg=float(angle))
+        flown = in_air(draws, wind, np.random.default_rng(SEED))
+        changes.append(float(np.median(flown.carry_m - draws.carry_m)))
+        sides.append(float(np.median(flown.side_m)))
+    return Effect(name=f"wind {wind_mps:g} m/s", changes_m=tuple(changes), sides_m=tuple(sides))
+
+
+def _calm(
+    chart: Chart, balls: Sequence[Ball], day: Weather, shots: Sequence[int], worlds: int
+) -> tuple[Weather, ShotDraws]:
+    """The air of a day without wind and slope, and launches of some shots in it."""
     chosen = np.asarray(shots, dtype=int)
     known = known_shots(chart, balls)
     some = KnownShots(
@@ -172,7 +186,14 @@ def effects(
     )  # fmt: skip
     carry = np.exp(chart.draws_log_carry[:: max(1, len(chart.draws_log_carry) // worlds), chosen])[:worlds]
     calm = replace(day.calm(), temp_c=15.0 if day.temp_c is None else day.temp_c, altitude_m=day.altitude_m or 0.0)
-    draws = infer_launches(carry, some, calm, rng)
+    return calm, infer_launches(carry, some, calm, np.random.default_rng(SEED))
+
+
+def effects(
+    chart: Chart, balls: Sequence[Ball], day: Weather, shots: Sequence[int], *, worlds: int = EFFECT_WORLDS
+) -> tuple[Effect, ...]:
+    """What wind, slope and warmth add to some shots of the chart (indices of cells), one at a time, in the air of `day`."""
+    calm, draws = _calm(chart, balls, day, shots, worlds)
     found = []
     for name, weather in _single(calm):
         flown = in_air(draws, weather, np.random.default_rng(SEED))
@@ -188,7 +209,7 @@ def effects(
 
 def _single(calm: Weather) -> list[tuple[str, Weather]]:
     """The day's calm air with one thing changed, each with its name."""
-    words = {"ahead": "head wind", "behind": "tail wind", "left": "wind from the left", "right": "wind from the right"}
+    words = {"ahead": "head wind", "behind": "tail wind", "left": "left wind"}  # from the right is the mirror of it
     rows = [
         (f"{words[side]} {speed:g} m/s", replace(calm, wind_mps=speed, wind_from_deg=FROM[side]))
         for side in words

@@ -11,6 +11,7 @@ from threequarter.golf.errors import UserError
 SHORT_HELP = {
     "card": "Write the pocket card as a PDF.",
     "chart": "Make the distance chart from a file of balls.",
+    "day": "Move the chart to another day, and print its card.",
     "demo": "Run the whole job on an invented player's bucket.",
     "doctor": "Say what is wrong with this installation and what to do.",
     "fly": "Compute flights from launches.",

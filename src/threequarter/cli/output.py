@@ -24,6 +24,15 @@ _COLUMNS = ("carry", "club", "swing", "player", "offline", "ball-speed", "launch
 
 def reading_options(function: F) -> F:
     """The options that answer the reader's questions and correct its plan; `read_options` gathers them."""
+    return _reading_options(function, "--ground")
+
+
+def reading_options_beside_a_day(function: F) -> F:
+    """The same for a command whose `--ground` is that of another day; where the balls ran out is `--hit-on`."""
+    return _reading_options(function, "--hit-on")
+
+
+def _reading_options(function: F, ground: str) -> F:
     decorators = [
         click.option("--unit", type=click.Choice(["yd", "m", "ft"]), help="Unit of the distances in the file."),
         click.option("--decimal", type=click.Choice([".", ","]), help="Decimal mark of the file."),
@@ -35,7 +44,7 @@ def reading_options(function: F) -> F:
         click.option("--all-swings", "swing_for_all", metavar="SWING", help="Swing length of a file that names none."),
         click.option("--all-clubs", "club_for_all", metavar="CLUB", help="Club of a file that names none."),
         click.option("--clock", type=click.Choice(["camera", "other"]), default="camera", help="Which way clock times count."),
-        click.option("--ground", type=click.Choice(["soft", "normal", "firm", "plugs"]), default="normal",
+        click.option(ground, "ground", type=click.Choice(["soft", "normal", "firm", "plugs"]), default="normal",
                      help="Ground the balls ran out on, where a distance is to where the ball lies."),
     ]  # fmt: skip
     for name in reversed(_COLUMNS):
@@ -44,6 +53,46 @@ def reading_options(function: F) -> F:
     for decorator in reversed(decorators):
         function = decorator(function)
     return function
+
+
+def day_options(function: F) -> F:
+    """The weather of a day, its ground, and the weather the balls were hit in."""
+    decorators = [
+        click.option("--temp", type=float, help="Temperature of the day in °C."),
+        click.option("--altitude", type=float, help="Altitude of the day's course in metres."),
+        click.option("--wind", type=float, help="Wind of the day in m/s, as forecast (at 10 m height)."),
+        click.option("--wind-from", help="ahead, behind, left, right, or degrees clockwise from straight ahead."),
+        click.option("--humidity", type=float, help="Relative humidity in percent."),
+        click.option("--pressure", type=float, help="Pressure read at the place, hPa."),
+        click.option("--sea-level-pressure", type=float, help="Pressure of a forecast, reduced to sea level, hPa."),
+        click.option("--slope", type=float, default=0.0, help="Rise of the ground towards the target in percent (downhill is negative)."),
+        click.option("--ground", "day_ground", type=click.Choice(["soft", "normal", "firm"]), default="normal", show_default=True,
+                     help="Firmness of the day's greens."),
+        click.option("--made-temp", type=float, help="Temperature the balls were hit in, °C."),
+        click.option("--made-altitude", type=float, help="Altitude they were hit at, metres."),
+        click.option("--made-wind", type=float, help="Wind they were hit in, m/s."),
+        click.option("--made-wind-from", help="Where that wind came from."),
+        click.option("--made-pressure", type=float, help="Pressure at that place, hPa."),
+    ]  # fmt: skip
+    for decorator in reversed(decorators):
+        function = decorator(function)
+    return function
+
+
+def weathers(chosen: dict[str, Any]) -> tuple[Any, Any]:
+    """The weather the balls were hit in and that of the day, from the arguments of a command with `day_options`.
+
+    Takes them out of `chosen`. Raises UserError for one that cannot be.
+    """
+    from threequarter.flight.weather import from_fields
+
+    take = chosen.pop
+    made = from_fields({"temp_c": take("made_temp"), "altitude_m": take("made_altitude"), "wind_mps": take("made_wind"),
+                        "wind_from": take("made_wind_from"), "pressure_hpa": take("made_pressure")})  # fmt: skip
+    day = from_fields({"temp_c": take("temp"), "altitude_m": take("altitude"), "wind_mps": take("wind"), "wind_from": take("wind_from"),
+                       "humidity": take("humidity"), "pressure_hpa": take("pressure"), "sea_level_hpa": take("sea_level_pressure"),
+                       "slope_percent": take("slope")})  # fmt: skip
+    return made, day
 
 
 def read_options(chosen: dict[str, Any]) -> Any:

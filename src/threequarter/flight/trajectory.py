@@ -99,6 +99,19 @@ def fly(launches: Launches, aero: Aero, *, steps: int = STEPS) -> Landings:
     )
 
 
+def path(launch: Launches, aero: Aero, points: int = 60) -> tuple[Floats, Floats]:
+    """The curve of one flight for a drawing: distance along the line and height (points,), from launch to landing."""
+    landed = fly(launch, aero, steps=40)
+    rates, state = _Rates(launch, aero), _start(launch)
+    step = np.asarray(landed.time_s / (points - 1))
+    along, up = [0.0], [0.0]
+    for _ in range(points - 1):
+        state = _runge_kutta(state, rates(state), step, rates)
+        along.append(float(state[0, 0]))
+        up.append(float(state[2, 0]))
+    return np.array(along), np.array(up)
+
+
 def _start(launches: Launches) -> Floats:
     up, turn = np.radians(launches.launch_deg), np.radians(launches.azimuth_deg)
     flat = launches.speed_mps * np.cos(up)

@@ -66,8 +66,8 @@ def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, A
 def _blocks(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
     """The grid by shot, cut into sides of at most five wedges and eight swing lengths."""
     blocks = []
-    for clubs in _parts(chart.clubs, CLUBS_A_SIDE):
-        for swings in _parts(chart.swings, ROWS_A_SIDE):
+    for clubs in parts(chart.clubs, CLUBS_A_SIDE):
+        for swings in parts(chart.swings, ROWS_A_SIDE):
             rows = [
                 {"swing": swing, "cells": [_cell(chart.cell(club, swing), unit) for club in clubs]} for swing in swings
             ]
@@ -75,7 +75,8 @@ def _blocks(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
     return blocks
 
 
-def _parts(names: Sequence[str], most: int) -> list[Sequence[str]]:
+def parts(names: Sequence[str], most: int) -> list[Sequence[str]]:
+    """Names in runs of at most `most`."""
     return [names[i : i + most] for i in range(0, len(names), most)]
 
 

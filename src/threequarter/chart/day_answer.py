@@ -1,0 +1,64 @@
+"""A chart on another day as plain JSON and as words, in the player's unit."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from threequarter.chart import words
+from threequarter.chart.day import RULE, DayCell, DayChart, Effect
+from threequarter.chart.result import Chart, Interval
+from threequarter.golf.units import DistanceUnit, from_metres
+
+
+def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], unit: DistanceUnit) -> dict[str, Any]:
+    """Cells before and after, what single things add, and what is not corrected. Distances in `unit`, 90 % intervals."""
+
+    def at(metres: float) -> float:
+        return round(from_metres(metres, unit), 3)
+
+    def ends(interval: Interval) -> list[float]:
+        return [at(interval.low), at(interval.high)]
+
+    return {
+        "unit": unit,
+        "made_in": day.made.say(),
+        "day": day.day.say(),
+        "ground": day.firmness,
+        "cells": [
+            {
+                "club": cell.before.club, "swing": cell.before.swing,
+                "before": {"carry": at(cell.before.stock_carry_m), "interval90": ends(cell.before.stock90_m)},
+                "after": {"carry": at(cell.carry_m), "interval90": ends(cell.after90_m), "predictive90": ends(cell.next90_m)},
+                "change": at(cell.change_m), "change90": ends(cell.change90_m),
+                "side": at(cell.side_m), "side90": ends(cell.side90_m),
+                "run": at(cell.run_m), "run90": ends(cell.run90_m), "words": say_cell(cell, unit),
+            }
+            for cell in day.cells
+        ],
+        "effects": {
+            "shots": [words.shot(day.cells[i].before) for i in shots],
+            "rows": [
+                {"what": effect.name, "change": [at(v) for v in effect.changes_m], "side": [at(v) for v in effect.sides_m]}
+                for effect in effects
+            ],
+        },
+        "notes": list(day.notes),
+        "rule": RULE,
+    }  # fmt: skip
+
+
+def say_cell(cell: DayCell, unit: DistanceUnit) -> str:
+    """ "54 waist: 44 becomes 41 ± 2 yd, drifts 3 yd right, runs 2-6 yd"."""
+    before, after = words.rounded(cell.before.stock_carry_m, unit), words.rounded(cell.carry_m, unit)
+    doubt = max(1, round(words.half_width(cell.after90_m, unit)))
+    side = from_metres(cell.side_m, unit)
+    parts = [f"{words.shot(cell.before)}: {before} becomes {after} ± {doubt} {unit}"]
+    if abs(side) >= 1:
+        parts.append(f"drifts {abs(side):.0f} {unit} {'right' if side > 0 else 'left'}")
+    parts.append(cell.runs(unit))
+    return ", ".join(parts)
+
+
+def shown_shots(chart: Chart) -> list[int]:
+    """Three shots that stand for the chart: the shortest, the middle one and the longest (fewer where there are fewer)."""
+    order = sorted(range(len(chart.cells)), key=lambda i: chart.cells[i].stock_carry_m)
+    return sorted({order[0], order[len(order) // 2], order[-1]}, key=order.index)

@@ -1,0 +1,97 @@
+"""`threequarter day`: the chart moved to another day's air, wind, slope and ground; and the day card."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from threequarter.cli.output import (
+    JSON,
+    UNIT,
+    day_options,
+    load_balls,
+    reading_options_beside_a_day,
+    weathers,
+    write_json,
+    write_whole,
+)
+
+if TYPE_CHECKING:
+    from threequarter.chart.day import DayChart, Effect
+    from threequarter.golf.units import DistanceUnit
+
+
+@click.command(
+    epilog="Example: threequarter day balls.csv --temp 9 --altitude 600 --wind 5 --wind-from ahead --card day.pdf"
+)
+@click.argument("balls", type=click.Path(path_type=Path))
+@day_options
+@click.option("--card", type=click.Path(path_type=Path), help="Write the day card to this PDF.")
+@click.option("--name", default="", help="The player's name on the card (default: from the file).")
+@click.option("--date", default="", help="The day the card is for.")
+@reading_options_beside_a_day
+@UNIT
+@JSON
+def command(
+    balls: Path, card: Path | None, name: str, date: str, day_ground: Any, json_to: str | None, **chosen: Any
+) -> None:
+    """Move the chart of BALLS to another day: cold, altitude, wind, slope, firm or soft greens.
+
+    Only differences come from physics; the measured carry stays the anchor. Made the night before, from a forecast.
+    """
+    from threequarter.chart.day import effects, move_chart
+    from threequarter.chart.day_answer import day_answer, shown_shots
+    from threequarter.chart.fit import fit_chart
+
+    made, weather = weathers(chosen)
+    read, unit, said = load_balls(balls, chosen)
+    chart = fit_chart(read)
+    day = move_chart(chart, read, made, weather, firmness=day_ground)
+    shots = shown_shots(chart)
+    found = effects(chart, read, weather, shots)
+    if card:
+        from threequarter.paper.day_card import day_card
+
+        players = {ball.player for ball in read if ball.player}
+        player = name or (players.pop() if len(players) == 1 else "")
+        write_whole(card, day_card(day, found, shots, player=player, date=date, unit=unit))
+    if json_to:
+        write_json({**day_answer(day, found, shots, unit), "reading": list(said)}, json_to)
+        return
+    show(day, found, shots, unit)
+    if card:
+        click.echo(f"Wrote {card}.")
+
+
+def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit: "DistanceUnit") -> None:
+    """Prints the day: before and after, what single things add, what is not corrected."""
+    from rich.console import Console
+    from rich.table import Table
+
+    from threequarter.chart import words
+    from threequarter.chart.day import RULE
+    from threequarter.chart.day_answer import say_cell
+    from threequarter.golf.units import from_metres
+
+    console = Console(width=110, highlight=False)
+    console.print(f"Made in: {day.made.say()}.\nThe day: {day.day.say()}; greens {day.firmness}.\n")
+    for cell in day.cells:
+        console.print("  " + say_cell(cell, unit))
+    table = Table(
+        title=f"What the day adds and takes off, in {words.UNIT_WORD[unit]} (side: aim the other way)",
+        title_justify="left",
+    )
+    table.add_column("")
+    for i in shots:
+        table.add_column(words.shot(day.cells[i].before), justify="right")
+    for effect in effects:
+        row = [f"{round(from_metres(v, unit)):+d}".replace("+0", "0") for v in effect.changes_m]
+        if max(abs(v) for v in effect.sides_m) >= 0.5:
+            row = [
+                f"{text}, {abs(from_metres(s, unit)):.0f} {'right' if s > 0 else 'left'}"
+                for text, s in zip(row, effect.sides_m, strict=True)
+            ]
+        table.add_row(effect.name, *row)
+    console.print(table)
+    for note in (*day.notes, RULE):
+        console.print(note)

@@ -1,0 +1,102 @@
+"""The flights of a player's shots side by side, in true proportions: height, landing angle, run, doubt as a band."""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.chart import words
+from threequarter.chart.in_air import ChartInAir, ShotFlight
+from threequarter.flight.aero import WEDGE
+from threequarter.flight.trajectory import Launches, path
+from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.paper.pictures import svg
+
+Floats = NDArray[np.float64]
+
+LEFT: Final = 12
+GROUND: Final = 46
+LABEL_APART: Final = 66
+
+
+def flight_picture(flown: ChartInAir, unit: DistanceUnit, *, width: int = 760) -> str:
+    """One panel a club, every swing's flight in it, as SVG; one scale for height and distance and for all panels."""
+    farthest = max(max(f.total90_m.high, f.total_m) for f in flown.flights)
+    scale = (width - LEFT - 26) / farthest
+    shapes: list[str] = []
+    top = 6.0
+    clubs = list(dict.fromkeys(f.club for f in flown.flights))
+    for club in clubs:
+        mine = sorted((f for f in flown.flights if f.club == club), key=lambda f: f.total_m)
+        height = max(f.apex90_m.high for f in mine) * scale
+        ground = top + 20 + height
+        shapes.append(svg.text(LEFT, top + 14, club, size=15, weight=700))
+        shapes += _panel(mine, ground, scale, unit, width)
+        top = ground + GROUND
+    return svg.picture(
+        width, top, f"Flights in true proportions, in {words.UNIT_WORD[unit]}", sentence(flown, unit), shapes
+    )
+
+
+def _panel(mine: list[ShotFlight], ground: float, scale: float, unit: DistanceUnit, width: int) -> list[str]:
+    shapes = [svg.line(LEFT, ground, width - 6, ground, width=1.2)]
+    last = -1e9
+    for place, flight in enumerate(mine):
+        along, up = _curve(flight)
+        x, y = LEFT + along * scale, up * scale
+        shapes.append(_band(x, y, ground, flight))
+        shapes.append(_line(x, ground - y, 2.2 if place == len(mine) - 1 else 1.8))
+        land, rest = float(x[-1]), LEFT + flight.total_m * scale
+        low, high = (LEFT + v * scale for v in (flight.total90_m.low, flight.total90_m.high))
+        shapes.append(svg.band(max(low, LEFT), high, ground + 2, 6, fade=0.16))
+        shapes.append(svg.line(land, ground + 5, rest, ground + 5, width=2, dash="2 3"))
+        shapes.append(svg.dot(rest, ground + 5, 3.2))
+        carry = words.rounded(flight.total_m - flight.run_m, unit)
+        if land - last > LABEL_APART / 2:
+            shapes.append(svg.text(land, ground + 24, carry, anchor="middle", weight=700, size=13))
+        if land - last > LABEL_APART:
+            label = f"{flight.swing[:9]} {flight.descent_deg:.0f}°"
+            shapes.append(svg.text(land, ground + 38, label, anchor="middle", size=11, fade=0.85))
+            last = land
+    return shapes
+
+
+def _curve(flight: ShotFlight) -> tuple[Floats, Floats]:
+    """The curve of the median launch, stretched to the shot's own carry and height."""
+    one = {name: np.array([value]) for name, value in (
+        ("speed_mps", flight.speed_mps), ("launch_deg", flight.launch_deg), ("spin_rpm", flight.spin_rpm), ("azimuth_deg", 0.0),
+        ("axis_deg", 0.0), ("wind_mps", 0.0), ("wind_to_deg", 0.0), ("density_kg_m3", 1.2), ("viscosity_pa_s", 1.8e-5))}  # fmt: skip
+    along, up = path(Launches(**one), WEDGE, points=40)
+    carry = flight.total_m - flight.run_m
+    return along / along[-1] * carry, np.maximum(up, 0.0) / up.max() * flight.apex_m
+
+
+def _line(x: Floats, y: Floats, width: float) -> str:
+    points = " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(x, y, strict=True))
+    return f'<polyline points="{points}" fill="none" stroke="currentColor" stroke-width="{width:g}" stroke-linejoin="round"/>'
+
+
+def _band(x: Floats, y: Floats, ground: float, flight: ShotFlight) -> str:
+    """Nine flights in ten of what is not known lie in here."""
+    high, low = y * flight.apex90_m.high / flight.apex_m, y * flight.apex90_m.low / flight.apex_m
+    there = [f"{a:.1f},{ground - b:.1f}" for a, b in zip(x, high, strict=True)]
+    back = [f"{a:.1f},{ground - b:.1f}" for a, b in zip(x[::-1], low[::-1], strict=True)]
+    return f'<polygon points="{" ".join([*there, *back])}" fill="currentColor" fill-opacity="0.10"/>'
+
+
+def sentence(flown: ChartInAir, unit: DistanceUnit) -> str:
+    """The picture in one sentence."""
+    low, high = min(flown.flights, key=lambda f: f.apex_m), max(flown.flights, key=lambda f: f.apex_m)
+
+    def tall(flight: ShotFlight) -> str:
+        return f"{flight.club} {flight.swing} at {from_metres(flight.apex_m, unit):.0f} {unit}"
+
+    known = sum(f.measured for f in flown.flights)
+    how = (
+        "by measured launch"
+        if known == len(flown.flights)
+        else "worked out from carry and loft, so with wide doubt"
+        if not known
+        else "partly by measured launch"
+    )
+    return f"Lowest {tall(low)}, highest {tall(high)}; {how}. Pale bands hold nine in ten; dots show where balls may come to rest."

@@ -1,0 +1,178 @@
+"""Another day: the weather a session was hit in, the chart before and after, the day card, the flights."""
+
+import datetime
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from markupsafe import Markup
+
+from threequarter.chart import words
+from threequarter.chart.day import RULE, DayCell, DayChart, Effect, effects, move_chart, wind_rose
+from threequarter.chart.day_answer import shown_shots
+from threequarter.chart.in_air import chart_in_air, say_pairs
+from threequarter.chart.meaning import meaning
+from threequarter.flight.ground import Firmness
+from threequarter.flight.weather import FROM, Weather, from_fields
+from threequarter.golf.errors import UserError
+from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.paper.day_card import day_card
+from threequarter.paper.pictures.flight_picture import flight_picture
+from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
+from threequarter.paper.pictures.wind_picture import sentence as wind_sentence
+from threequarter.paper.pictures.wind_picture import wind_picture
+from threequarter.store.results import Facts
+from threequarter.web.parts import chart_of, page, store_of
+from threequarter.web.view import ChartView
+
+pages = APIRouter()
+
+NUMBERS = {"temp_c": "The temperature", "altitude_m": "The altitude", "wind_mps": "The wind", "humidity": "The humidity",
+           "pressure_hpa": "The pressure", "sea_level_hpa": "The pressure", "slope_percent": "The slope"}  # fmt: skip
+USUAL_WIND_MPS = 5.0
+
+
+@pages.get("/sessions/{session_id}/day", response_class=HTMLResponse)
+def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
+    """The form; with a weather in the address also the chart on that day."""
+    fields = dict(request.query_params)
+    info, view = chart_of(request, session_id, unit)
+    if view is None:
+        raise UserError("There is no ball to chart.")
+    made = made_weather(store_of(request).facts(session_id))
+    values: dict[str, Any] = {
+        "info": info,
+        "fields": fields,
+        "made": made,
+        "unit": view.unit,
+        "rule": RULE,
+        "sides": FROM,
+    }
+    try:
+        told, firmness = _told(fields)
+    except UserError as error:
+        return page(request, "day.html", 400, problem=str(error), **values)
+    if not told.known and "ground" not in fields:
+        return page(request, "day.html", **values, **_flights(view, made))
+    moved = move_chart(view.chart, view.balls, made, told, firmness=firmness)
+    return page(request, "day.html", **values, **_moved(view, moved, told))
+
+
+@pages.get("/sessions/{session_id}/day.pdf")
+def card(request: Request, session_id: int, unit: DistanceUnit | None = None, date: str = "") -> Response:
+    """The day card for the weather in the address."""
+    info, view = chart_of(request, session_id, unit)
+    if view is None:
+        raise UserError("There is no ball to print.")
+    told, firmness = _told(dict(request.query_params))
+    moved = move_chart(
+        view.chart, view.balls, made_weather(store_of(request).facts(session_id)), told, firmness=firmness
+    )
+    shots = shown_shots(view.chart)
+    found = effects(view.chart, view.balls, told, shots)
+    pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
+    return Response(
+        pdf, media_type="application/pdf", headers={"content-disposition": 'inline; filename="day-card.pdf"'}
+    )
+
+
+@pages.post("/sessions/{session_id}/weather")
+def weather(
+    request: Request, session_id: int, temp_c: Annotated[str, Form()] = "", altitude_m: Annotated[str, Form()] = "",
+    wind_mps: Annotated[str, Form()] = "", wind_from: Annotated[str, Form()] = "", humidity: Annotated[str, Form()] = "",
+    held_on: Annotated[str, Form()] = "",
+) -> RedirectResponse:  # fmt: skip
+    """Keeps the weather the balls were hit in; what is left empty stays unknown."""
+    told = from_fields(_numbers({"temp_c": temp_c, "altitude_m": altitude_m, "wind_mps": wind_mps, "humidity": humidity}) | {"wind_from": wind_from or None})  # fmt: skip
+    facts = store_of(request).facts(session_id)
+    try:
+        day_held = datetime.date.fromisoformat(held_on) if held_on else facts.held_on
+    except ValueError:
+        raise UserError(f"The day is a date like 2026-05-31, not {held_on[:30]!r}.") from None
+    store_of(request).set_facts(
+        session_id,
+        Facts(
+            held_on=day_held, where_held=facts.where_held, ball_kind=facts.ball_kind, temp_c=told.temp_c, altitude_m=told.altitude_m,
+            humidity_pct=told.humidity, pressure_hpa=facts.pressure_hpa, wind_mps=told.wind_mps, wind_from_deg=told.wind_from_deg,
+        ),
+    )  # fmt: skip
+    return RedirectResponse(f"/sessions/{session_id}/day", status_code=303)
+
+
+def made_weather(facts: Facts) -> Weather:
+    """What is kept of a session's weather."""
+    return Weather(
+        temp_c=facts.temp_c, altitude_m=facts.altitude_m, humidity=facts.humidity_pct, pressure_hpa=facts.pressure_hpa,
+        wind_mps=facts.wind_mps, wind_from_deg=facts.wind_from_deg,
+    )  # fmt: skip
+
+
+def _numbers(fields: dict[str, str]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for name, text in fields.items():
+        if not text.strip():
+            continue
+        try:
+            found[name] = float(text.strip().replace(",", ".").replace("−", "-"))
+        except ValueError:
+            raise UserError(f"{NUMBERS[name]}: {text.strip()[:30]!r} is no number.") from None
+    return found
+
+
+def _told(fields: dict[str, str]) -> tuple[Weather, Firmness]:
+    firmness = fields.get("ground") or "normal"
+    if firmness not in ("soft", "normal", "firm"):
+        raise UserError(f"Greens are soft, normal or firm, not {firmness[:20]!r}.")
+    numbers = _numbers({name: fields.get(name, "") for name in NUMBERS})
+    direction = fields.get("wind_from") if numbers.get("wind_mps") is not None else None
+    return from_fields(numbers | {"wind_from": direction}), firmness  # type: ignore[return-value]
+
+
+def _flights(view: ChartView, made: Weather) -> dict[str, Any]:
+    flown = chart_in_air(view.chart, view.balls, made)
+    return {
+        "flights_wide": Markup(flight_picture(flown, view.unit)),
+        "flights_narrow": Markup(flight_picture(flown, view.unit, width=360)),
+        "flights_say": flight_sentence(flown, view.unit),
+        "pairs": say_pairs(view.chart, flown, meaning(view.chart), view.unit),
+    }
+
+
+def _moved(view: ChartView, moved: DayChart, told: Weather) -> dict[str, Any]:
+    unit = view.unit
+    shots = shown_shots(view.chart)
+    speed = told.wind_mps or USUAL_WIND_MPS
+    longest = shots[-1]
+    rose = wind_rose(view.chart, view.balls, told, longest, speed)
+    name = words.shot(view.chart.cells[longest])
+    return {
+        "day_words": f"{told.say()}; {moved.firmness} greens",
+        "clubs": [(club, [_cell(moved.cell(club, swing), unit) for swing in moved.swings]) for club in moved.clubs],
+        "swings": moved.swings,
+        "shots": [words.shot(view.chart.cells[i]) for i in shots],
+        "effects": [_effect(effect, unit) for effect in effects(view.chart, view.balls, told, shots)],
+        "notes": moved.notes,
+        "wind_svg": Markup(wind_picture(name, speed, rose.changes_m, rose.sides_m, unit)),
+        "wind_say": wind_sentence(name, speed, rose.changes_m, rose.sides_m, unit),
+    }
+
+
+def _cell(cell: DayCell, unit: DistanceUnit) -> dict[str, Any]:
+    side = from_metres(cell.side_m, unit)
+    return {
+        "before": words.rounded(cell.before.stock_carry_m, unit),
+        "after": words.rounded(cell.carry_m, unit),
+        "doubt": max(1, round(words.half_width(cell.after90_m, unit))),
+        "side": f"{abs(side):.0f} {'right' if side > 0 else 'left'}" if abs(side) >= 1 else "",
+        "run": cell.runs(unit),
+    }
+
+
+def _effect(effect: Effect, unit: DistanceUnit) -> tuple[str, list[str]]:
+    cells = []
+    for change, side in zip(effect.changes_m, effect.sides_m, strict=True):
+        number = round(from_metres(change, unit))
+        text = f"{number:+d}".replace("-", "−") if number else "0"
+        off = round(from_metres(side, unit))
+        cells.append(f"{abs(off)} {'right' if off > 0 else 'left'}" if off else text)
+    return effect.name, cells
