@@ -16,10 +16,17 @@ from pathlib import Path
 import numpy as np
 from scipy.integrate import solve_ivp
 
+from threequarter.chart.day import effects, move_chart
+from threequarter.chart.day_answer import shown_shots
+from threequarter.chart.fit import fit_chart
 from threequarter.flight import aero
 from threequarter.flight.air import density_kg_m3, standard_pressure_pa, viscosity_pa_s
 from threequarter.flight.compiled import fly_many
+from threequarter.flight.shots import KnownShots, in_air, infer_launches
 from threequarter.flight.trajectory import Landings, Launches, fly
+from threequarter.flight.weather import Weather
+from threequarter.golf.ball import Ball
+from threequarter.paper.day_card import day_card
 
 DATA = Path(__file__).parents[1] / "tests" / "data" / "flights"
 
@@ -109,6 +116,37 @@ def rate(batch: Launches, steps: int, threads: int) -> float:
     return best
 
 
+def landing_points() -> None:
+    """Ten thousand landing points of one shot with every doubt: its launch inferred, then flown in a wind, then run out."""
+    shots = KnownShots.of_lofts(np.array([54.0]))
+    carry = np.full((10_000, 1), 60.0)
+    best = math.inf
+    for _ in range(5):
+        start = time.perf_counter()
+        rng = np.random.default_rng(1)
+        in_air(infer_launches(carry, shots, Weather(), rng), Weather(wind_mps=5.0, wind_from_deg=270.0), rng)
+        best = min(best, time.perf_counter() - start)
+    print(f"10 000 landing points of one shot with all doubts: {1e3 * best:.0f} ms (limit 150)")
+
+
+def day_of_twenty() -> None:
+    """A day card of five wedges and four swings, from the chart to the PDF."""
+    swings = {"waist": 0.5, "chest": 0.62, "shoulder": 0.78, "full": 1.0}
+    balls = [
+        Ball(number=i + 1, club=str(loft), loft_deg=float(loft), swing=swing, distance_m=75 * share * math.exp(-0.03 * (loft - 54)) + k)
+        for i, (loft, (swing, share), k) in enumerate((a, b, c) for a in (46, 50, 54, 58, 60) for b in swings.items() for c in (-1, 0, 2))
+    ]  # fmt: skip
+    chart = fit_chart(balls)
+    weather = Weather(temp_c=9.0, altitude_m=600.0, wind_mps=5.0, wind_from_deg=0.0)
+    best = math.inf
+    for _ in range(3):
+        start = time.perf_counter()
+        shots = shown_shots(chart)
+        day_card(move_chart(chart, balls, Weather(), weather), effects(chart, balls, weather, shots), shots)
+        best = min(best, time.perf_counter() - start)
+    print(f"day card of 5 wedges x 4 swings with doubts: {best:.2f} s (limit 1)")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--flights", type=int, default=120_000)
@@ -129,6 +167,8 @@ def main() -> None:
     fly(many, aero.SMITS_SMITH, steps=16)
     plain = len(many.speed_mps) / (time.perf_counter() - start)
     print(f"numpy, 16 steps: {plain:9.0f} flights/s")
+    landing_points()
+    day_of_twenty()
     print(f"limits: 200 000 flights/s at 1 mm, 170 x scipy; here {one:.0f} and {one * seconds:.0f} x at 16 steps")
 
 

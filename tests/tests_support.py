@@ -2,6 +2,7 @@
 
 import importlib.util
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from types import ModuleType
 
@@ -12,20 +13,20 @@ from threequarter.chart.result import Cell, Chart, Interval
 SHOTS = (("54", "waist", 42.0), ("54", "full", 78.0), ("58", "waist", 36.0), ("58", "full", 68.0))
 
 
-def chart_by_hand(spread: float = 0.05, doubt: float = 0.015) -> Chart:
-    """Two wedges, two swings, 300 draws."""
+def chart_by_hand(spread: float = 0.05, doubt: float = 0.015, shots: Sequence[tuple[str, str, float]] = SHOTS) -> Chart:
+    """Two wedges, two swings (or other shots), 300 draws."""
     rng = np.random.default_rng(9)
-    centre = np.log([carry for _, _, carry in SHOTS])
+    centre = np.log([carry for _, _, carry in shots])
     cells = tuple(
         Cell(club=c, swing=s, loft_deg=float(c), balls=10, readings=10, stock_carry_m=m,
              stock90_m=Interval(m * (1 - 1.645 * doubt), m * (1 + 1.645 * doubt)),
              next90_m=Interval(m * (1 - 1.7 * spread), m * (1 + 1.7 * spread)), good_sd_m=spread * m,
              mishit_rate=0.12, mishit_rate90=Interval(0.05, 0.2))
-        for c, s, m in SHOTS
+        for c, s, m in shots
     )  # fmt: skip
-    draws = centre + doubt * rng.standard_normal((300, len(SHOTS)))
-    return Chart(cells=cells, verdicts=(), clubs=("54", "58"), swings=("waist", "full"), draws_log_carry=draws,
-                 draws_log_sd=np.full(draws.shape, np.log(spread)), shared_sd=np.zeros(len(SHOTS)), tail_df=9.0)  # fmt: skip
+    draws = centre + doubt * rng.standard_normal((300, len(shots)))
+    return Chart(cells=cells, verdicts=(), clubs=tuple(dict.fromkeys(c for c, _, _ in shots)), swings=tuple(dict.fromkeys(s for _, s, _ in shots)), draws_log_carry=draws,
+                 draws_log_sd=np.full(draws.shape, np.log(spread)), shared_sd=np.zeros(len(shots)), tail_df=9.0)  # fmt: skip
 
 
 def load_module(name: str, path: Path) -> ModuleType:

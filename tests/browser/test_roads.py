@@ -124,7 +124,16 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
     page.goto(server)
     page.set_input_files("#file", str(TABLES / "t10.csv"))
     page.get_by_role("button", name="Read this table").click()
-    for address in (page.url, server, session, server + "/nothing"):
+    day = f"{session}/day"
+    for address in (
+        page.url,
+        server,
+        session,
+        server + "/plan",
+        day,
+        day + "?temp_c=9&wind_mps=5&wind_from=left",
+        server + "/nothing",
+    ):
         page.goto(address)
         page.evaluate(AXE.read_text(encoding="utf-8"))
         found = page.evaluate("axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa', 'best-practice']})")

@@ -166,3 +166,50 @@ def test_the_doctor_finds_this_installation_well(tmp_path: Path) -> None:
     done = run("doctor", "--data", str(tmp_path), "--json", "-")
     assert done.returncode == 0, done.stdout
     assert json.loads(done.stdout)["well"] is True
+
+
+def test_day_moves_the_chart_and_writes_its_card(tmp_path: Path) -> None:
+    card = tmp_path / "day.pdf"
+    done = run("day", str(BALLS), "--temp", "9", "--altitude", "600", "--wind", "5", "--wind-from", "ahead", "--ground", "firm",
+               "--card", str(card), "--json", "-")  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    answer = json.loads(done.stdout)
+    far = max(answer["cells"], key=lambda cell: cell["before"]["carry"])
+    assert answer["unit"] == "yd"
+    assert far["after"]["carry"] < far["before"]["carry"]
+    assert far["after"]["interval90"][0] < far["after"]["carry"] < far["after"]["interval90"][1]
+    assert answer["ground"] == "firm"
+    assert card.read_bytes().startswith(b"%PDF")
+    again = tmp_path / "again.pdf"
+    run(
+        "day",
+        str(BALLS),
+        "--temp",
+        "9",
+        "--altitude",
+        "600",
+        "--wind",
+        "5",
+        "--wind-from",
+        "ahead",
+        "--ground",
+        "firm",
+        "--card",
+        str(again),
+    )
+    assert again.read_bytes() == card.read_bytes()
+
+
+def test_weather_that_cannot_be_is_one_clear_line() -> None:
+    assert "60" in mistake("day", str(BALLS), "--wind", "60")
+    assert "Two pressures" in mistake("day", str(BALLS), "--pressure", "950", "--sea-level-pressure", "1013")
+    assert "clockwise" in mistake("day", str(BALLS), "--wind", "5", "--wind-from", "up")
+    assert "without a wind" in mistake("day", str(BALLS), "--wind-from", "left")
+    assert "--day-weather" in mistake("chart", str(BALLS), "--day-weather", "temp 9")
+
+
+def test_a_chart_from_range_balls_says_their_factor(tmp_path: Path) -> None:
+    pairs = tmp_path / "pairs.txt"
+    pairs.write_text("range 54 chest 47 48 46\nown 54 chest 52 53 51\n")
+    said = run("chart", str(BALLS), "--range-balls", str(pairs)).stdout
+    assert "as far as your own" in said

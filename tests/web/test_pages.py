@@ -199,3 +199,29 @@ def test_paces_are_told_in_the_players_own_step(client: TestClient) -> None:
     refused = client.post("/type", data={**typed, "paces": "12", "over": "100"})
     assert refused.status_code == 400
     assert "cannot be right" in refused.text
+
+
+def test_another_day_shows_the_chart_before_and_after_and_prints_its_card(client: TestClient) -> None:
+    page = str(client.post("/demo").url)
+    flights = client.get(f"{page}/day").text
+    assert "true proportions" in flights
+    assert "weather unknown" in flights
+    moved = client.get(
+        f"{page}/day", params={"temp_c": "9", "wind_mps": "5", "wind_from": "left", "altitude_m": "600"}
+    ).text
+    assert "Before and after" in moved
+    assert "right" in moved
+    assert "4.3a" in moved
+    card = client.get(f"{page}/day.pdf", params={"temp_c": "9", "wind_mps": "5", "wind_from": "left"})
+    assert card.content.startswith(b"%PDF")
+    refused = client.get(f"{page}/day", params={"temp_c": "warm"})
+    assert refused.status_code == 400
+    assert "The temperature" in refused.text
+
+
+def test_the_weather_of_a_session_is_kept(client: TestClient) -> None:
+    page = str(client.post("/demo").url)
+    told = {"temp_c": "24,5", "altitude_m": "100", "wind_mps": "0", "wind_from": ""}
+    assert "24.5 °C, 100 m up, no wind" in client.post(f"{page}/weather", data=told).text
+    assert client.post(f"{page}/weather", data={"temp_c": "240"}).status_code == 400
+    assert "24.5 °C" in client.get(f"{page}/day").text

@@ -24,6 +24,7 @@ from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, wri
 @click.option("--name", default="", help="The player's name on the card (default: from the file).")
 @click.option("--date", default=None, help="The date on the card (default: today).")
 @click.option("--ball-used", default="", help="The ball the chart was made with.")
+@click.option("--flights", is_flag=True, help="Add a side with the flights of the shots.")
 @click.option("--air", default="", help="The air it was made in, in words.")
 @reading_options
 @UNIT
@@ -36,6 +37,7 @@ def command(
     date: str | None,
     ball_used: str,
     air: str,
+    flights: bool,
     json_to: str | None,
     **chosen: Any,
 ) -> None:
@@ -51,9 +53,18 @@ def command(
         ball=ball_used,
         air=air,
     )
-    pdf = pocket_card(fit_chart(read), details, unit=unit, sheet=paper)
+    chart = fit_chart(read)
+    pdf = pocket_card(chart, details, unit=unit, sheet=paper, flights=_flights(chart, read, unit) if flights else "")
     write_whole(out, pdf)
     if json_to:
         write_json({"card": str(out), "pages": pages(pdf), "bytes": len(pdf), "unit": unit}, json_to)
     else:
         click.echo(f"Wrote {out}.")
+
+
+def _flights(chart: Any, balls: Any, unit: Any) -> str:
+    from threequarter.chart.in_air import chart_in_air
+    from threequarter.flight.weather import Weather
+    from threequarter.paper.pictures.flight_picture import flight_picture
+
+    return flight_picture(chart_in_air(chart, balls, Weather()), unit, width=380)

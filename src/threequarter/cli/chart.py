@@ -28,6 +28,8 @@ def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
         write_json({**chart_answer(chart, unit), "reading": list(said)}, json_to)
     else:
         show(chart, unit)
+        for line in said:
+            click.echo(f"Read: {line}")
 
 
 def show(chart: "Chart", unit: "DistanceUnit") -> None:

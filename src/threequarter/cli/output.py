@@ -46,6 +46,10 @@ def _reading_options(function: F, ground: str) -> F:
         click.option("--clock", type=click.Choice(["camera", "other"]), default="camera", help="Which way clock times count."),
         click.option(ground, "ground", type=click.Choice(["soft", "normal", "firm", "plugs"]), default="normal",
                      help="Ground the balls ran out on, where a distance is to where the ball lies."),
+        click.option("--range-balls", type=click.Path(path_type=Path), metavar="PAIRS",
+                     help="These were range balls: a text file of a few shots hit with both (range 54 chest 58 60 / own 54 chest 62 63)."),
+        click.option("--day-weather", multiple=True, metavar="DAY: WORDS",
+                     help="Weather of a day of the file, like '2: temp 9 altitude 600 wind 5 from ahead'; days are brought to one air."),
     ]  # fmt: skip
     for name in reversed(_COLUMNS):
         decorators.append(click.option(f"--{name}", f"column_{name.replace('-', '_')}", metavar="COLUMN", hidden=name != "carry",
@@ -130,7 +134,33 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Ball, ...], Di
 
     ask_on_a_terminal(path, chosen)
     balls, unit, said = carries(path, read_options(chosen), chosen["ground"])
+    if chosen.get("range_balls"):
+        from threequarter.intake.range_balls import read_pairs, to_own_ball
+
+        factor = read_pairs(_text_of(chosen["range_balls"]), unit)
+        balls, said = to_own_ball(balls, factor), (*said, factor.say())
+    if chosen.get("day_weather"):
+        from threequarter.chart.one_air import to_one_air
+
+        balls, told = to_one_air(balls, dict(_day_weather(text) for text in chosen["day_weather"]))
+        said = (*said, *told)
     return balls, chosen.get("show") or unit, said
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8", errors="replace")
+    except OSError as error:
+        raise UserError(f"{path} cannot be read: {error.strerror}.") from None
+
+
+def _day_weather(text: str) -> tuple[int, Any]:
+    from threequarter.flight.weather import parse_weather
+
+    day, colon, words = text.partition(":")
+    if not colon or not day.strip().isdigit():
+        raise UserError(f"--day-weather wants a day and its weather, like '2: temp 9 wind 5 from ahead'; not {text!r}.")
+    return int(day), parse_weather(words)
 
 
 def write_json(answer: Any, target: str) -> None:

@@ -7,6 +7,7 @@ processor's vector registers. It does not vectorise log, exp and sin of the math
 
 import os
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
@@ -53,7 +54,9 @@ def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: 
     )  # fmt: skip
 
 
-_fast: Any = njit(fastmath=True, error_model="numpy", nogil=True, cache=True)
+_KEPT: Final = os.access(Path(__file__).parent, os.W_OK) or os.access(Path("~").expanduser(), os.W_OK)
+"""Whether the compiled code can be kept on disk; where nothing may be written it is compiled each time."""
+_fast: Any = njit(fastmath=True, error_model="numpy", nogil=True, cache=_KEPT)
 
 
 @_fast

@@ -38,13 +38,14 @@ class Ground:
     stimp_ft: float
 
 
+PENNER: Final = Ground(tilt=1.0, bounce=1.0, friction=0.40, stimp_ft=9.5)
 GREENS: Final[dict[Firmness, Ground]] = {
     "soft": Ground(tilt=1.35, bounce=0.5, friction=0.40, stimp_ft=8.0),
-    "normal": Ground(tilt=1.2, bounce=0.7, friction=0.40, stimp_ft=9.0),
-    "firm": Ground(tilt=1.0, bounce=1.0, friction=0.40, stimp_ft=11.0),
+    "normal": Ground(tilt=1.25, bounce=0.65, friction=0.40, stimp_ft=9.0),
+    "firm": Ground(tilt=1.1, bounce=0.85, friction=0.40, stimp_ft=10.5),
 }
-"""`firm` is Penner's green; the others are our own choice about it, so that a wedge of fifty metres with middling spin runs
-about five metres on a normal green (common practice, no source)."""
+"""Our own choice about Penner's one green (PENNER), softer, so that a wedge of fifty metres with middling spin runs about five
+metres on a normal green (common practice, no source)."""
 FAIRWAYS: Final[dict[Firmness, Ground]] = {
     name: Ground(tilt=ground.tilt, bounce=ground.bounce, friction=ground.friction, stimp_ft=4.0)
     for name, ground in GREENS.items()

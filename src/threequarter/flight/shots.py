@@ -39,7 +39,7 @@ SPIN_READ: Final = 0.05
 SPEED_POWER: Final = 0.58
 """A wedge's carry grows about with the 1.7th power of its speed."""
 SOLVE_ROUNDS: Final = 5
-MANY: Final = 12_000
+MANY: Final = 9_000
 """From so many flights on the compiled integrator is used; below, waiting for it would be felt the first time."""
 STEPS: Final = 16
 

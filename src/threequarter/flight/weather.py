@@ -187,3 +187,25 @@ def from_fields(fields: dict[str, Any]) -> Weather:
         wind_from_deg=wind_from(str(direction)) if direction else None,
         slope_percent=fields.get("slope_percent") or 0.0,
     )
+
+
+_WORDS: Final = {"temp": "temp_c", "altitude": "altitude_m", "humidity": "humidity", "pressure": "pressure_hpa",
+                 "sea-level-pressure": "sea_level_hpa", "wind": "wind_mps", "from": "wind_from"}  # fmt: skip
+
+
+def parse_weather(text: str) -> Weather:
+    """A weather in words: "temp 25 altitude 100 wind 3 from ahead". Raises UserError for a word without a meaning."""
+    words = text.replace(",", " ").replace("=", " ").split()
+    fields: dict[str, Any] = {}
+    if len(words) % 2:
+        raise UserError(f"A weather is pairs of a word and a number, like temp 25 wind 3 from ahead; not {text!r}.")
+    for word, value in zip(words[::2], words[1::2], strict=True):
+        if word.casefold() not in _WORDS:
+            raise UserError(
+                f"{word!r} is none of {', '.join(_WORDS)}. Write it as: temp 25 altitude 100 wind 3 from ahead."
+            )
+        try:
+            fields[_WORDS[word.casefold()]] = value if word == "from" else float(value)
+        except ValueError:
+            raise UserError(f"The weather's {word} is {value!r}, no number.") from None
+    return from_fields(fields)

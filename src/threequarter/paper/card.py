@@ -29,9 +29,15 @@ class CardDetails:
     air: str = ""
 
 
-def pocket_card(chart: Chart, details: CardDetails, *, unit: DistanceUnit = "yd", sheet: SheetSize = "pocket") -> bytes:
-    """The card as PDF: pocket size (74 x 105 mm, two sides or more), or four of it on A4 or Letter with marks to cut."""
-    card = typeset("card.typ", _data(chart, details, unit))
+def pocket_card(
+    chart: Chart, details: CardDetails, *, unit: DistanceUnit = "yd", sheet: SheetSize = "pocket", flights: str = ""
+) -> bytes:
+    """The card as PDF: pocket size (74 x 105 mm, two sides or more), or four of it on A4 or Letter with marks to cut.
+
+    `flights` is a picture (SVG) of how the shots fly; with it the card has a side more.
+    """
+    data = _data(chart, details, unit) | {"flights": bool(flights)}
+    card = typeset("card.typ", data, {"flights.svg": flights.encode()} if flights else None)
     if sheet == "pocket":
         return card
     data = {"paper": "a4" if sheet == "a4" else "us-letter", "sides": pages(card)}

@@ -4,11 +4,15 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.chart.answer import chart_answer, next_answer
+from threequarter.chart.in_air import chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
+from threequarter.paper.pictures.flight_picture import flight_picture
+from threequarter.store.results import Facts
+from threequarter.web.day_pages import made_weather
 from threequarter.web.parts import chart_of, page, store_of
 
 pages = APIRouter()
@@ -31,12 +35,24 @@ def session_page(
 
 
 @pages.get("/sessions/{session_id}/card.pdf")
-def card(request: Request, session_id: int, paper: SheetSize = "pocket", unit: DistanceUnit | None = None) -> Response:
+def card(
+    request: Request,
+    session_id: int,
+    paper: SheetSize = "pocket",
+    unit: DistanceUnit | None = None,
+    flights: bool = False,
+) -> Response:
     info, view = chart_of(request, session_id, unit)
     if view is None:
         raise UserError("There is no ball to print.")
-    details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
-    pdf = pocket_card(view.chart, details, unit=view.unit, sheet=paper)
+    details = CardDetails(
+        player=info.player or "", date=info.made_at.date().isoformat(), air=_air(store_of(request).facts(session_id))
+    )
+    picture = ""
+    if flights:
+        flown = chart_in_air(view.chart, view.balls, made_weather(store_of(request).facts(session_id)))
+        picture = flight_picture(flown, view.unit, width=380)
+    pdf = pocket_card(view.chart, details, unit=view.unit, sheet=paper, flights=picture)
     return Response(pdf, media_type="application/pdf", headers={"content-disposition": 'inline; filename="card.pdf"'})
 
 
@@ -63,3 +79,8 @@ def original(request: Request, import_id: int) -> Response:
     _, content = store_of(request).original(import_id)
     headers = {"content-disposition": f'attachment; filename="original-{import_id}.bin"'}
     return Response(content, media_type="application/octet-stream", headers=headers)
+
+
+def _air(facts: Facts) -> str:
+    weather = made_weather(facts)
+    return weather.say() if weather.known else ""

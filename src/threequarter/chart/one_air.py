@@ -1,0 +1,76 @@
+"""Balls of several days brought to one air before a chart pools them.
+
+Each ball's carry is multiplied by the ratio of two flights; the doubt of that ratio is shared by all balls of a day. A day whose
+weather is not known stays as it was measured, with the doubt of an ordinary practice day.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from threequarter.flight.shots import KnownShots, in_air, infer_launches
+from threequarter.flight.weather import Weather
+from threequarter.golf.ball import Ball
+from threequarter.golf.club import parse_club
+
+WORLDS: Final = 60
+SEED: Final = 52
+STEPS: Final = 12
+ORDINARY: Final = Weather(temp_c=18.0, altitude_m=0.0, humidity=50.0, wind_mps=0.0)
+"""The air that a pooled chart is made in where nothing else is asked for: 18 °C at sea level, no wind."""
+
+
+def to_one_air(
+    balls: Sequence[Ball], weather_of_day: Mapping[int, Weather], to: Weather = ORDINARY
+) -> tuple[tuple[Ball, ...], tuple[str, ...]]:
+    """The balls as they would have carried in `to`, and what was done in words. Days are those of the balls.
+
+    With no weather told for any day nothing is moved and nothing is said.
+    """
+    if not any(weather.known for weather in weather_of_day.values()):
+        return tuple(balls), ()
+    moved: list[Ball] = []
+    said = []
+    for day in sorted({ball.day for ball in balls}):
+        mine = [ball for ball in balls if ball.day == day]
+        weather = weather_of_day.get(day, Weather())
+        shift, doubt = _ratios(mine, weather, to)
+        if not weather.known:
+            shift = np.zeros_like(shift)
+        moved += [
+            replace(
+                ball,
+                distance_m=float(ball.distance_m * np.exp(s)),
+                shared_sd_m=float(np.hypot(ball.shared_sd_m or 0.0, ball.distance_m * d)),
+            )
+            for ball, s, d in zip(mine, shift, doubt, strict=True)
+        ]
+        said.append(_say(day, weather, to, shift))
+    order = {ball.number: i for i, ball in enumerate(balls)}
+    return tuple(sorted(moved, key=lambda ball: order[ball.number])), tuple(said)
+
+
+def _ratios(balls: Sequence[Ball], weather: Weather, to: Weather) -> tuple[np.ndarray, np.ndarray]:
+    """Log ratio of carries and its SD for each ball, from a few carries and lofts in between."""
+    rng = np.random.default_rng(SEED)
+    carries = np.array([ball.distance_m for ball in balls])
+    lofts = np.array([ball.loft_deg or parse_club(ball.club).loft_prior_deg[0] for ball in balls])
+    shift, doubt = np.zeros(len(balls)), np.zeros(len(balls))
+    for loft in np.unique(lofts):
+        mine = lofts == loft
+        grid = np.unique(np.geomspace(max(carries[mine].min(), 2.0), max(carries[mine].max(), 3.0), STEPS))
+        shots = KnownShots.of_lofts(np.full(len(grid), loft), 2.0)
+        draws = infer_launches(np.tile(grid, (WORLDS, 1)), shots, weather, rng)
+        log_ratio = np.log(np.maximum(in_air(draws, to, rng).carry_m, 0.3) / draws.carry_m)
+        shift[mine] = np.interp(carries[mine], grid, np.median(log_ratio, axis=0))
+        doubt[mine] = np.interp(carries[mine], grid, log_ratio.std(axis=0))
+    return shift, doubt
+
+
+def _say(day: int, weather: Weather, to: Weather, shift: np.ndarray) -> str:
+    if not weather.known:
+        return f"Day {day}: its weather is not known, so its carries stand as measured, with wider doubt."
+    low, high = 100 * np.expm1(shift.min()), 100 * np.expm1(shift.max())
+    return f"Day {day} ({weather.say()}): carries changed by {low:+.1f} to {high:+.1f} % to {to.say()}."
