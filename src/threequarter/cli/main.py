@@ -18,7 +18,7 @@ SHORT_HELP = {
     "next": "Say which ball to hit next, and when to stop.",
     "note": "Read balls typed as plain words.",
     "plan": "Plan the balls of a session before the first one.",
-    "swing": "Measure the swings in a face-on clip (early).",
+    "swing": "Measure the swings in face-on clips.",
     "read": "Read any table of balls and say how it was read.",
     "serve": "Open the pages in a browser.",
 }

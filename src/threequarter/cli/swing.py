@@ -1,47 +1,134 @@
-"""`threequarter swing`: the swings in a face-on clip."""
+"""`threequarter swing`: the swings in face-on clips."""
 
+import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from threequarter.cli.output import JSON, write_json
+from threequarter.cli.output import JSON, write_json, write_whole
+from threequarter.golf.errors import UserError
+
+if TYPE_CHECKING:
+    from threequarter.swing.check import SwingCheck
+    from threequarter.swing.track import Track
 
 
-@click.command(epilog="Example: threequarter swing clip.mp4 --json -")
-@click.argument("clip", type=click.Path(path_type=Path))
+@click.command(epilog="Example: threequarter swing clip.mp4 --felt chest --pictures sheets")
+@click.argument("clips", type=click.Path(path_type=Path), nargs=-1, required=True)
+@click.option("--felt", help="What the player meant: chest, 9:00, or a list swing by swing (chest,waist).")
+@click.option(
+    "--pictures",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write a sheet a swing and the curves into this folder.",
+)
+@click.option(
+    "--compare",
+    "marks",
+    type=click.Path(path_type=Path),
+    help="Marks of the same clip (JSON); prints how far off we are on it.",
+)
 @JSON
-def command(clip: Path, json_to: str | None) -> None:
-    """Measure every swing of a face-on CLIP: how far the lead arm went back and through, tempo, speed at the ball.
+def command(
+    clips: tuple[Path, ...], felt: str | None, pictures: Path | None, marks: Path | None, json_to: str | None
+) -> None:
+    """Measure every swing of face-on CLIPS: how far the arm went back and through, tempo, speed at the ball.
 
-    Early: one clip at a time, as filmed; the camera's own angle is not measured yet. Checked on rendered clips only.
+    A left-hander is found without being told; rehearsals and walking about are no swings. Checked on rendered clips only:
+    --compare shows the error on your own.
     """
-    import sys
+    from threequarter.swing.answer import swings_answer
+    from threequarter.swing.decode import require_video
 
-    import numpy as np
+    require_video()
+    if marks and len(clips) != 1:
+        raise UserError("--compare takes one clip and its marks.")
+    meant = [name.strip() or None for name in felt.split(",")] if felt else []
+    answers: dict[str, Any] = {}
+    failed: list[str] = []
+    for clip in clips:
+        try:
+            track, found = _look(clip)
+        except UserError as error:
+            if len(clips) == 1:
+                raise
+            failed.append(str(error))
+            answers[clip.name] = {"error": str(error), "swings": []}
+            continue
+        answers[clip.name] = swings_answer(found, meant)
+        if marks:
+            answers[clip.name]["compared"] = _compared(answers[clip.name], marks)
+        if pictures:
+            _draw(clip, track, found, pictures)
+    if json_to:
+        write_json(answers[clips[0].name] if len(clips) == 1 else {"clips": answers}, json_to)
+    else:
+        for name, answer in answers.items():
+            _say(name, answer)
+    if failed:
+        raise UserError("; ".join(failed))
+
+
+def _look(clip: Path) -> tuple["Track", "SwingCheck"]:
     from rich.console import Console
     from rich.progress import Progress
 
-    from threequarter.swing.answer import swings_answer
-    from threequarter.swing.decode import probe, require_video
-    from threequarter.swing.measure import find_swings, motion
+    from threequarter.swing.check import check
+    from threequarter.swing.decode import probe
     from threequarter.swing.track import track
 
-    require_video()
     length = probe(clip).duration_s
     with Progress(console=Console(file=sys.stderr), transient=True) as bar:
         task = bar.add_task(f"Looking at {clip.name}", total=length)
         seen = track(clip, progress=lambda at: bar.update(task, completed=at))
-    curves = motion(seen.time_s, seen.points, seen.visibility)
-    swings = find_swings(curves) if curves else ()
-    rate = 1 / float(np.median(np.diff(seen.time_s))) if len(seen.time_s) > 1 else 0.0
-    answer = swings_answer(curves, swings, rate)
-    if json_to:
-        write_json(answer, json_to)
-        return
-    for number, swing in enumerate(swings, start=1):
-        click.echo(
-            f"swing {number} at {swing.t_impact_s:.2f} s: lead arm {swing.lead_arm_top_deg:.0f}° back, {swing.lead_arm_finish_deg:.0f}°"
-            f" through; tempo {swing.tempo_ratio:.1f} to 1{'; the hands slowed before the ball' if swing.decelerating else ''}"
-        )
-    for warning in answer["warnings"]:
-        click.echo(warning)
+    return seen, check(seen)
+
+
+def _compared(answer: dict[str, Any], marks: Path) -> dict[str, Any]:
+    import json
+
+    from threequarter.swing.compare import compare
+
+    try:
+        told = json.loads(marks.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise UserError(f"{marks} cannot be read: {error.strerror}.") from None
+    except ValueError:
+        raise UserError(f"{marks} is no JSON.") from None
+    return compare(answer, told)
+
+
+def _draw(clip: Path, track: "Track", found: "SwingCheck", folder: Path) -> None:
+    from threequarter.paper.typesetting import png_of
+    from threequarter.swing.pictures import curves, sheets
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise UserError(f"{folder} cannot be made: {error.strerror}.") from None
+    drawn = {f"{clip.stem}-swing-{n}": sheet for n, sheet in enumerate(sheets(clip, track, found), start=1)}
+    if found.swings:
+        drawn[f"{clip.stem}-curves"] = curves(found)
+    for name, svg in drawn.items():
+        write_whole(folder / f"{name}.svg", svg.encode())
+        write_whole(folder / f"{name}.png", png_of(svg))
+
+
+def _say(name: str, answer: dict[str, Any]) -> None:
+    from threequarter.swing.compare import say
+
+    click.echo(
+        f"{name}: {len(answer['swings'])} swing{'s' if len(answer['swings']) != 1 else ''}"
+        + (f", {answer['handedness']}-handed" if answer.get("handedness") else "")
+    )
+    for number, swing in enumerate(answer["swings"], start=1):
+        click.echo(f"  swing {number} at {swing['t_impact_s']:.2f} s: " + "; ".join(swing["words"]))
+        for warning in swing["warnings"]:
+            click.echo(f"    {warning}")
+    for line in (*answer.get("words", ()), *answer.get("warnings", ())):
+        click.echo(f"  {line}")
+    if answer.get("error"):
+        click.echo(f"  {answer['error']}")
+    if answer.get("compared"):
+        for line in say(answer["compared"]):
+            click.echo(f"  {line}")

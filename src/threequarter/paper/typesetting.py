@@ -52,6 +52,25 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
     return bytes(pdf)
 
 
+def png_of(svg: str, *, pixels_per_inch: float = 144.0) -> bytes:
+    """A picture of ours (SVG) as PNG, in the fonts shipped with the product."""
+    import typst
+
+    source = '#set page(width: auto, height: auto, margin: 0pt)\n#set text(font: ("Atkinson Hyperlegible Next", "Noto Sans"))\n#image("picture.svg")'
+    with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
+        Path(root, "main.typ").write_text(source, encoding="utf-8")
+        Path(root, "picture.svg").write_text(svg, encoding="utf-8")
+        made = typst.compile(
+            str(Path(root, "main.typ")),
+            root=root,
+            font_paths=fonts(),
+            ignore_system_fonts=True,
+            format="png",
+            ppi=pixels_per_inch,
+        )
+    return bytes(made)
+
+
 def _breakable(value: Any) -> Any:
     """Very long words may break anywhere, so that nothing runs off the paper."""
     if isinstance(value, str):

@@ -1,47 +1,64 @@
 """The swings of a clip as plain JSON. What is not measured is null, with the reason among the warnings."""
 
+from collections.abc import Sequence
 from typing import Any
 
-from threequarter.swing.measure import Motion, Swing
+from threequarter.swing.camera import squared
+from threequarter.swing.check import SwingCheck
+from threequarter.swing.doubt import LEAST_SEEN, doubts
+from threequarter.swing.measure import Swing
+from threequarter.swing.words import alike, say
 
-NOT_SQUARE = "angles corrected to a square camera are not measured yet: they are as filmed only"
-NO_PLAYER = "no player was seen in this clip"
-NO_SWING = "no swing was found: no fast move of the hands back and through the ball"
-SLOW_CAMERA = "the clip has {rate:.0f} frames a second: impact is known to about ±{doubt:.0f} ms; film with 60 or more"
-LEAST_RATE = 50.0
+HIDDEN = "the hands were hidden at the {end}: arm and height there are not measured"
 
 
-def swings_answer(curves: Motion | None, swings: tuple[Swing, ...], frames_per_s: float) -> dict[str, Any]:
-    """The object of the contract: swings, handedness, camera, warnings."""
-    warnings = []
-    if curves is None:
-        warnings.append(NO_PLAYER)
-    elif not swings:
-        warnings.append(NO_SWING)
-    elif frames_per_s < LEAST_RATE:
-        warnings.append(SLOW_CAMERA.format(rate=frames_per_s, doubt=500 / frames_per_s))
+def swings_answer(found: SwingCheck, felt: Sequence[str | None] = ()) -> dict[str, Any]:
+    """The object of the contract: swings, handedness, camera, warnings. `felt` names what was meant, swing by swing; a single
+    name holds for all."""
+    meant = list(felt) * len(found.swings) if len(felt) == 1 else list(felt)
+    meant += [None] * (len(found.swings) - len(meant))
     return {
-        "swings": [_swing_answer(swing) for swing in swings],
-        "handedness": curves.hand if curves and swings else None,
-        "camera_azimuth_deg": None,
-        "warnings": warnings,
+        "swings": [
+            _swing_answer(swing, found.camera_deg, found.frames_per_s, name)
+            for swing, name in zip(found.swings, meant, strict=False)
+        ],
+        "handedness": found.hand,
+        "camera_azimuth_deg": None if found.camera_deg is None else round(found.camera_deg, 1),
+        "frames_per_s": round(found.frames_per_s, 2),
+        "words": [line for line in (alike(found.swings),) if line],
+        "warnings": list(found.warnings),
     }
 
 
-def _swing_answer(swing: Swing) -> dict[str, Any]:
-    return {
+def _swing_answer(swing: Swing, camera_deg: float | None, frames_per_s: float, felt: str | None) -> dict[str, Any]:
+    top, finish = squared(swing.lead_arm_top_deg, swing.lead_arm_finish_deg, camera_deg or 0.0)
+    answer: dict[str, Any] = {
         "t_takeaway_s": round(swing.t_takeaway_s, 4),
         "t_top_s": round(swing.t_top_s, 4),
         "t_impact_s": round(swing.t_impact_s, 4),
         "t_finish_s": round(swing.t_finish_s, 4),
         "lead_arm_top_deg": round(swing.lead_arm_top_deg, 2),
         "lead_arm_finish_deg": round(swing.lead_arm_finish_deg, 2),
-        "lead_arm_top_square_deg": None,
-        "lead_arm_finish_square_deg": None,
+        "lead_arm_top_square_deg": round(top, 2),
+        "lead_arm_finish_square_deg": round(finish, 2),
         "hand_height_top": round(swing.hand_height_top, 3),
         "hand_height_finish": round(swing.hand_height_finish, 3),
         "tempo_ratio": round(swing.tempo_ratio, 3),
         "impact_over_peak": round(swing.impact_over_peak, 3),
         "decelerating": swing.decelerating,
-        "warnings": [NOT_SQUARE],
+        "doubt90": doubts(swing, frames_per_s),
+        "words": say(swing, felt),
+        "felt": felt,
+        "warnings": [],
     }
+    if camera_deg is None:
+        answer["lead_arm_top_square_deg"] = answer["lead_arm_finish_square_deg"] = None
+        answer["warnings"].append(
+            "the player was not seen standing still before the swing: the camera's angle is not known"
+        )
+    for end, seen in (("top", swing.seen_top), ("finish", swing.seen_finish)):
+        if seen < LEAST_SEEN:
+            for name in (f"lead_arm_{end}_deg", f"lead_arm_{end}_square_deg", f"hand_height_{end}"):
+                answer[name] = None
+            answer["warnings"].append(HIDDEN.format(end=end))
+    return answer

@@ -50,13 +50,15 @@ class Body:
     """Body points of one frame.
 
     points: (33, 3) pixels x, y and model depth z (same scale, smaller is nearer); visibility: (33,) 0..1;
-    presence: probability that a person is there; roi: the square for the next frame.
+    presence: probability that a person is there; roi: the square for the next frame; world: (33, 3) metres about the
+    hips as the model guesses them (x right, y down, z away from the camera).
     """
 
     points: Array
     visibility: Array
     presence: float
     roi: Roi
+    world: Array
 
 
 class _Model:
@@ -116,20 +118,32 @@ class Landmarker:
     def __call__(self, rgb: Image, roi: Roi, *, mirrored: bool = False) -> Body:
         """Body points of the person in the square. With `mirrored` the model sees the mirror picture; the answer is
         turned back, left and right included, so the mean of both is free of the model's own left-right habit."""
-        picture = crop(rgb, roi, _LANDMARK_PX, outside="edge")
+        return self.on(picture_of(rgb, roi), roi, mirrored=mirrored)
+
+    def on(self, picture: NDArray[np.float32], roi: Roi, *, mirrored: bool = False) -> Body:
+        """The same for a picture cut out before (`picture_of`)."""
         if mirrored:
             picture = np.ascontiguousarray(picture[:, ::-1])
-        landmarks, presence = self._model(picture)[:2]
+        out = self._model(picture)
+        landmarks, presence, world = out[0], out[1], out[4].reshape(39, 3).astype(float)[:POINTS]
         table = landmarks.reshape(39, 5).astype(float)
         if mirrored:
             table[:, 0] = _LANDMARK_PX - 1 - table[:, 0]
             table[:POINTS] = table[_MIRROR]
+            world = world[_MIRROR] * np.array([-1.0, 1.0, 1.0])
         scale = roi.side / _LANDMARK_PX
         points = table[:, :3] * scale
         points[:, 0] += roi.x - roi.side / 2
         points[:, 1] += roi.y - roi.side / 2
         visibility = 1 / (1 + np.exp(-table[:POINTS, 3]))
-        return Body(points[:POINTS], visibility, float(presence[0]), _roi(points[_CENTRE, :2], points[_REACH, :2]))
+        return Body(
+            points[:POINTS], visibility, float(presence[0]), _roi(points[_CENTRE, :2], points[_REACH, :2]), world
+        )
+
+
+def picture_of(rgb: Image, roi: Roi) -> NDArray[np.float32]:
+    """The square as the landmark model wants it: (256, 256, 3), values 0..1."""
+    return crop(rgb, roi, _LANDMARK_PX, outside="edge")
 
 
 _MIRROR: Final = np.array(

@@ -1,0 +1,72 @@
+"""Our swings beside somebody's own marks of the same clip: how far off are we on their footage?"""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from threequarter.golf.errors import UserError
+
+MATCH_S: Final = 0.4
+FIELDS: Final = (
+    "t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s", "lead_arm_top_deg", "lead_arm_finish_deg", "lead_arm_top_square_deg",
+    "lead_arm_finish_square_deg", "hand_height_top", "hand_height_finish", "tempo_ratio", "impact_over_peak",
+)  # fmt: skip
+
+
+def compare(answer: Mapping[str, Any], marks: Any) -> dict[str, Any]:
+    """Errors (ours minus marked) of every field that both have, swing by swing; swings missed and found too many.
+
+    Raises UserError where the marks hold no swings.
+    """
+    if not isinstance(marks, Mapping) or not isinstance(marks.get("swings"), list):
+        raise UserError(
+            'The marks hold no "swings": a list with t_impact_s, t_top_s, lead_arm_top_deg and so on for each swing.'
+        )
+    pairs = _pairs(answer["swings"], marks["swings"])
+    errors: dict[str, list[float]] = {}
+    inside: dict[str, list[bool]] = {}
+    for ours, theirs in pairs:
+        for name in FIELDS:
+            a, b = ours.get(name), theirs.get(f"{name}_1deg", theirs.get(name))
+            if name == "t_takeaway_s":
+                b = theirs.get("t_takeaway_1deg_s", b)
+            if isinstance(a, int | float) and isinstance(b, int | float):
+                errors.setdefault(name, []).append(round(a - b, 4))
+                inside.setdefault(name, []).append(abs(a - b) <= ours["doubt90"][name])
+    return {
+        "matched": len(pairs),
+        "missed": len(marks["swings"]) - len(pairs),
+        "found_too_many": len(answer["swings"]) - len(pairs),
+        "errors": errors,
+        "within_doubt": {name: round(sum(held) / len(held), 3) for name, held in inside.items()},
+    }
+
+
+def _pairs(ours: list[Any], theirs: list[Any]) -> list[tuple[Any, Any]]:
+    gaps = []
+    for i, a in enumerate(ours):
+        for j, b in enumerate(theirs):
+            for name in ("t_impact_s", "t_top_s"):
+                if isinstance(a.get(name), int | float) and isinstance(b.get(name), int | float):
+                    gaps.append((abs(a[name] - b[name]), i, j))
+                    break
+    pairs, used_a, used_b = [], set(), set()
+    for gap, i, j in sorted(gaps):
+        if gap <= MATCH_S and i not in used_a and j not in used_b:
+            pairs.append((ours[i], theirs[j]))
+            used_a.add(i)
+            used_b.add(j)
+    return pairs
+
+
+def say(result: Mapping[str, Any]) -> list[str]:
+    """The errors in a few lines."""
+    lines = [
+        f"{result['matched']} swings matched, {result['missed']} missed, {result['found_too_many']} found too many"
+    ]
+    for name, values in result["errors"].items():
+        middle = sorted(abs(v) for v in values)[len(values) // 2]
+        worst = max(values, key=abs)
+        lines.append(
+            f"  {name:28s} median error {middle:.3f}, worst {worst:+.3f}, within our doubt {100 * result['within_doubt'][name]:.0f} %"
+        )
+    return lines
