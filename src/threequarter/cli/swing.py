@@ -28,9 +28,18 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Marks of the same clip (JSON); prints how far off we are on it.",
 )
+@click.option(
+    "--tell-progress", is_flag=True, hidden=True, help="Say the share that is done, line by line, for another program."
+)
+@click.option("--tell-progress", is_flag=True, hidden=True, help="Say the share that is done, line by line.")
 @JSON
 def command(
-    clips: tuple[Path, ...], felt: str | None, pictures: Path | None, marks: Path | None, json_to: str | None
+    clips: tuple[Path, ...],
+    felt: str | None,
+    pictures: Path | None,
+    marks: Path | None,
+    tell_progress: bool,
+    json_to: str | None,
 ) -> None:
     """Measure every swing of face-on CLIPS: how far the arm went back and through, tempo, speed at the ball.
 
@@ -48,7 +57,7 @@ def command(
     failed: list[str] = []
     for clip in clips:
         try:
-            track, found = _look(clip)
+            track, found = _look(clip, tell_progress)
         except UserError as error:
             if len(clips) == 1:
                 raise
@@ -69,7 +78,7 @@ def command(
         raise UserError("; ".join(failed))
 
 
-def _look(clip: Path) -> tuple["Track", "SwingCheck"]:
+def _look(clip: Path, tell: bool) -> tuple["Track", "SwingCheck"]:
     from rich.console import Console
     from rich.progress import Progress
 
@@ -78,6 +87,9 @@ def _look(clip: Path) -> tuple["Track", "SwingCheck"]:
     from threequarter.swing.track import track
 
     length = probe(clip).duration_s
+    if tell:
+        seen = track(clip, progress=lambda at: click.echo(f"progress {at / length if length else 0:.3f}", err=True))
+        return seen, check(seen)
     with Progress(console=Console(file=sys.stderr), transient=True) as bar:
         task = bar.add_task(f"Looking at {clip.name}", total=length)
         seen = track(clip, progress=lambda at: bar.update(task, completed=at))

@@ -131,3 +131,35 @@ class ShapeRow(Base):
     key: Mapped[str] = mapped_column(String(64), primary_key=True)
     options: Mapped[str] = mapped_column(Text)
     used_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+
+
+class ClipRow(Base):
+    """A film of swings. Its bytes lie in the data folder under clips/<id>; `received` of `size` bytes have come so far.
+
+    `state` is "coming", "waiting", "running", "done" or "failed"; `answer` what was found, `marks` what a coach corrected (JSON).
+    """
+
+    __tablename__ = "clip"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    session_id: Mapped[int | None] = mapped_column(ForeignKey("session.id"), index=True)
+    name: Mapped[str] = mapped_column(String(300))
+    suffix: Mapped[str] = mapped_column(String(8))
+    size: Mapped[int] = mapped_column(Integer)
+    received: Mapped[int] = mapped_column(Integer)
+    state: Mapped[str] = mapped_column(String(10))
+    progress: Mapped[float] = mapped_column(Float)
+    felt: Mapped[str | None] = mapped_column(String(200))
+    answer: Mapped[str | None] = mapped_column(Text)
+    error: Mapped[str | None] = mapped_column(Text)
+    marks: Mapped[str | None] = mapped_column(Text)
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+
+
+class ConsentRow(Base):
+    """That a player (or a guardian) agreed to be filmed."""
+
+    __tablename__ = "consent"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    player_key: Mapped[str] = mapped_column(String(300), unique=True)
+    by_whom: Mapped[str] = mapped_column(String(300))
+    given_at: Mapped[datetime.datetime] = mapped_column(DateTime)

@@ -11,20 +11,24 @@ from starlette.exceptions import HTTPException
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
+from threequarter.store.clips import Clips
 from threequarter.store.store import Store
-from threequarter.web import day_pages, intake_pages, plan_pages, session_pages
+from threequarter.web import clip_pages, day_pages, intake_pages, plan_pages, session_pages
 from threequarter.web.guard import Guard
+from threequarter.web.jobs import Jobs
 from threequarter.web.parts import HERE, page
 from threequarter.web.pending import Pending
 
 LOG = logging.getLogger("threequarter.web")
-ROOMS = (intake_pages, session_pages, plan_pages, day_pages)
+ROOMS = (intake_pages, session_pages, plan_pages, day_pages, clip_pages)
 
 
 def make_app(data_dir: Path, hosts: frozenset[str]) -> Guard:
     """The app over a data folder, answering to `hosts` (name:port) only."""
     app = FastAPI(title="threequarter", version=__version__, docs_url=None, redoc_url=None)
     app.state.store = Store.open(data_dir)
+    app.state.jobs = Jobs(Clips(app.state.store))
+    app.state.jobs.start()
     app.state.pending = Pending(data_dir / "pending")
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for room in ROOMS:

@@ -12,6 +12,7 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.results import Facts
+from threequarter.web.clip_pages import clips_of
 from threequarter.web.day_pages import made_weather
 from threequarter.web.parts import chart_of, page, store_of
 
@@ -30,6 +31,7 @@ def session_page(
                "brought-back": f"{added} balls are back."}.get(kept, "")  # fmt: skip
     return page(
         request, "session.html", info=info, imports=store.imports(session_id), aside=store.set_aside(session_id),
+        clips=clips_of(request).of_session(session_id),
         said=said, message=message, chart=view is not None, **values,
     )  # fmt: skip
 

@@ -8,3 +8,62 @@ document.addEventListener("drop", (event) => {
   field.files = event.dataTransfer.files;
   field.form.requestSubmit();
 });
+
+// A clip goes up in parts, so that a lost connection costs one part; the page of a clip follows its analysis.
+const PART = 4 * 1024 * 1024;
+const clipForm = document.getElementById("clip-form");
+if (clipForm) {
+  let stopped = false;
+  clipForm.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const file = document.getElementById("clip-file").files[0];
+    const box = document.getElementById("clip-progress");
+    const says = box.querySelector("p");
+    const bar = box.querySelector("progress");
+    const fields = new FormData(clipForm);
+    fields.delete("file");
+    fields.set("name", file.name);
+    fields.set("size", String(file.size));
+    stopped = false;
+    box.hidden = false;
+    const begun = await (await fetch("/clips/begin", { method: "POST", body: fields })).json();
+    if (begun.error) { says.textContent = begun.error; return; }
+    let at = begun.received;
+    let misses = 0;
+    while (at < file.size && !stopped) {
+      try {
+        const answer = await fetch(`/clips/${begun.id}/bytes?at=${at}`, { method: "PUT", body: file.slice(at, at + PART) });
+        const told = await answer.json();
+        if (told.error && told.received === null) { says.textContent = told.error; return; }
+        at = told.received;
+        misses = 0;
+        bar.value = at / file.size;
+        says.textContent = `${Math.round(at / 1048576)} of ${Math.round(file.size / 1048576)} MB`;
+      } catch {
+        misses += 1;
+        says.textContent = "The server cannot be reached; trying again.";
+        await new Promise((done) => setTimeout(done, Math.min(8000, 500 * 2 ** misses)));
+      }
+    }
+    if (stopped) {
+      await fetch(`/clips/${begun.id}/delete`, { method: "POST" });
+      says.textContent = "Cancelled; nothing of the clip is kept.";
+    } else {
+      location.href = `/clips/${begun.id}`;
+    }
+  });
+  document.getElementById("clip-cancel").addEventListener("click", () => { stopped = true; });
+}
+const clipState = document.querySelector("[data-clip]");
+if (clipState) {
+  const follow = async () => {
+    try {
+      const told = await (await fetch(`/clips/${clipState.dataset.clip}/state.json`)).json();
+      if (told.state === "done" || told.state === "failed") { location.reload(); return; }
+      clipState.textContent = told.says;
+      document.querySelector("progress").value = told.progress;
+    } catch { clipState.textContent = "the server cannot be reached; trying again"; }
+    setTimeout(follow, 1500);
+  };
+  setTimeout(follow, 800);
+}

@@ -1,0 +1,176 @@
+"""Clips: their bytes as they come in, their analysis, consent, and deleting one with everything made from it."""
+
+import json
+import os
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from sqlalchemy import select
+
+from threequarter.golf.errors import UserError
+from threequarter.store.keeping import name_key, now_utc
+from threequarter.store.schema import ClipRow, ConsentRow, PlayerRow, SessionRow
+from threequarter.store.store import Store
+
+SUFFIXES: Final = (".mp4", ".mov", ".m4v", ".mkv", ".webm")
+MOST_BYTES: Final = 4 * 2**30
+MOST_PART: Final = 16 * 2**20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clip:
+    """A clip as it is known; `answer` is what `swings_answer` said, None before."""
+
+    id: int
+    session_id: int | None
+    name: str
+    size: int
+    received: int
+    state: str
+    progress: float
+    felt: str | None
+    answer: dict[str, Any] | None
+    error: str | None
+
+
+class Clips:
+    """The clips of a store."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self.root = store.data_dir / "clips"
+
+    def folder(self, clip_id: int) -> Path:
+        """Where a clip and everything made from it lies."""
+        return self.root / str(clip_id)
+
+    def file(self, clip_id: int) -> Path:
+        """The film itself. Raises UserError where there is none."""
+        with self.store.reading() as session:
+            return self.folder(clip_id) / f"clip{_row(session, clip_id).suffix}"
+
+    def begin(self, name: str, size: int, *, session_id: int | None = None, felt: str | None = None) -> int:
+        """A clip that is about to come; returns its id. Raises UserError for a kind or size that is not taken."""
+        suffix = Path(name).suffix.casefold()
+        if suffix not in SUFFIXES:
+            raise UserError(f"{Path(name).name[:80]} is no video this tool reads. Use MP4, MOV, MKV or WebM.")
+        if not 0 < size <= MOST_BYTES:
+            raise UserError(f"A clip has 1 byte to {MOST_BYTES // 2**30} GB, not {size}. Cut it first.")
+        if shutil.disk_usage(self.store.data_dir).free < size + 200 * 2**20:
+            raise UserError("There is not enough room on the disk for this clip. Delete old clips, or make room.")
+        with self.store.writing() as session:
+            if session_id is not None and session.get(SessionRow, session_id) is None:
+                raise UserError(f"There is no session {session_id}.")
+            row = ClipRow(session_id=session_id, name=Path(name).name[:300], suffix=suffix, size=size, received=0, state="coming",
+                          progress=0.0, felt=(felt or "").strip()[:200] or None, made_at=now_utc())  # fmt: skip
+            session.add(row)
+            session.flush()
+            clip_id = row.id
+        self.folder(clip_id).mkdir(parents=True, exist_ok=True, mode=0o700)
+        return clip_id
+
+    def take(self, clip_id: int, at: int, part: bytes) -> Clip:
+        """Writes a part that begins at byte `at`; a part that was taken before changes nothing. Returns the clip.
+
+        The bytes are on the disk before the count says so. Raises UserError for a part that leaves a gap or overflows.
+        """
+        with self.store.writing() as session:
+            row = _row(session, clip_id)
+            if at > row.received or at + len(part) > row.size or len(part) > MOST_PART:
+                raise UserError(f"The next part of this clip begins at byte {row.received}, not {at}.")
+            fresh = part[row.received - at :]
+            if fresh and row.state == "coming":
+                with (self.folder(clip_id) / f"clip{row.suffix}").open("r+b" if row.received else "wb") as file:
+                    file.seek(row.received)
+                    file.write(fresh)
+                    file.flush()
+                    os.fsync(file.fileno())
+                row.received += len(fresh)
+                if row.received == row.size:
+                    row.state = "waiting"
+            return _clip(row)
+
+    def clip(self, clip_id: int) -> Clip:
+        """One clip. Raises UserError where there is none."""
+        with self.store.reading() as session:
+            return _clip(_row(session, clip_id))
+
+    def of_session(self, session_id: int | None) -> list[Clip]:
+        """The clips of a session (None: those of no session), oldest first."""
+        with self.store.reading() as session:
+            rows = session.scalars(select(ClipRow).where(ClipRow.session_id.is_(session_id) if session_id is None else ClipRow.session_id == session_id).order_by(ClipRow.id))  # fmt: skip
+            return [_clip(row) for row in rows]
+
+    def unfinished(self) -> list[int]:
+        """Clips that have come whole and are not analysed yet."""
+        with self.store.reading() as session:
+            return list(
+                session.scalars(
+                    select(ClipRow.id).where(ClipRow.state.in_(("waiting", "running"))).order_by(ClipRow.id)
+                )
+            )
+
+    def mark(
+        self,
+        clip_id: int,
+        state: str,
+        *,
+        progress: float = 0.0,
+        answer: dict[str, Any] | None = None,
+        error: str | None = None,
+    ) -> bool:
+        """Keeps how far a clip is; False where it was deleted meanwhile."""
+        with self.store.writing() as session:
+            row = session.get(ClipRow, clip_id)
+            if row is None:
+                return False
+            row.state, row.progress, row.error = state, progress, error
+            if answer is not None:
+                row.answer = json.dumps(answer)
+            return True
+
+    def delete(self, clip_id: int) -> int | None:
+        """Deletes a clip and everything made from it for good; returns its session. Raises UserError where there is none."""
+        with self.store.writing() as session:
+            row = _row(session, clip_id)
+            session_id = row.session_id
+            session.delete(row)
+        shutil.rmtree(self.folder(clip_id), ignore_errors=True)
+        return session_id
+
+    def agreed(self, session_id: int | None) -> bool:
+        """Whether the player of a session agreed to be filmed (or a guardian did)."""
+        with self.store.reading() as session:
+            key = _player_key(session, session_id)
+            return session.scalars(select(ConsentRow.id).where(ConsentRow.player_key == key)).first() is not None
+
+    def agree(self, session_id: int | None, by_whom: str) -> None:
+        """Keeps that the player of a session agreed, once."""
+        with self.store.writing() as session:
+            key = _player_key(session, session_id)
+            if session.scalars(select(ConsentRow.id).where(ConsentRow.player_key == key)).first() is None:
+                session.add(ConsentRow(player_key=key, by_whom=by_whom[:300] or "the player", given_at=now_utc()))
+
+
+def _player_key(session: Any, session_id: int | None) -> str:
+    row = session.get(SessionRow, session_id) if session_id is not None else None
+    if row is None or row.player_id is None:
+        return f"session {session_id}"
+    player = session.get(PlayerRow, row.player_id)
+    return name_key(player.name)
+
+
+def _row(session: Any, clip_id: int) -> ClipRow:
+    row: ClipRow | None = session.get(ClipRow, clip_id)
+    if row is None:
+        raise UserError(f"There is no clip {clip_id}; it may have been deleted.")
+    return row
+
+
+def _clip(row: ClipRow) -> Clip:
+    return Clip(
+        id=row.id, session_id=row.session_id, name=row.name, size=row.size, received=row.received, state=row.state,
+        progress=row.progress, felt=row.felt, answer=json.loads(row.answer) if row.answer else None, error=row.error,
+    )  # fmt: skip

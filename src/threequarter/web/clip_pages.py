@@ -1,0 +1,176 @@
+"""Clips of swings: upload in parts, analysis in the background, what was found, and deleting it all for good."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Body, File, Form, Request, UploadFile
+from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
+
+from threequarter.golf.errors import UserError
+from threequarter.store.clips import Clip, Clips
+from threequarter.web.jobs import Jobs, pictures_of
+from threequarter.web.parts import page
+
+pages = APIRouter()
+
+STATES = {
+    "coming": "coming in",
+    "waiting": "waiting for its turn",
+    "running": "being measured",
+    "done": "measured",
+    "failed": "not measured",
+}
+ADVICE = (
+    "Stand the phone 3 to 4 m in front of the chest, square to it, at hip to chest height, on something steady.",
+    "The whole body and the club in view from address to finish, nobody else.",
+    "60 frames a second or more (slow motion is fine), in good light, from the front.",
+    "Ten swings in one clip are fine: walking about and rehearsals are left out.",
+)
+
+
+def clips_of(request: Request) -> Clips:
+    """The clips of the app that was asked."""
+    clips: Clips = request.app.state.jobs.clips
+    return clips
+
+
+def jobs_of(request: Request) -> Jobs:
+    """The background work of the app that was asked."""
+    jobs: Jobs = request.app.state.jobs
+    return jobs
+
+
+@pages.get("/clips/new", response_class=HTMLResponse)
+def new(request: Request, session: int | None = None) -> HTMLResponse:
+    """Where to stand the phone, consent, and the upload."""
+    return page(
+        request,
+        "clip_new.html",
+        advice=ADVICE,
+        session=session,
+        agreed=clips_of(request).agreed(session),
+        possible=jobs_of(request).possible,
+    )
+
+
+@pages.post("/clips")
+def whole(
+    request: Request, file: Annotated[UploadFile | None, File()] = None, session: Annotated[str, Form()] = "",
+    felt: Annotated[str, Form()] = "", agree: Annotated[str, Form()] = "", by_whom: Annotated[str, Form()] = "",
+) -> RedirectResponse:  # fmt: skip
+    """A small clip in one go, for browsers without JavaScript."""
+    if file is None or not file.filename:
+        raise UserError("Choose a clip first.")
+    content = file.file.read()
+    clip_id = _begin(request, file.filename, len(content), session, felt, agree, by_whom)
+    for at in range(0, len(content), 8 * 2**20):
+        clip = clips_of(request).take(clip_id, at, content[at : at + 8 * 2**20])
+    jobs_of(request).add(clip.id)
+    return RedirectResponse(f"/clips/{clip_id}", status_code=303)
+
+
+@pages.post("/clips/begin")
+def begin(
+    request: Request, name: Annotated[str, Form()], size: Annotated[int, Form()], session: Annotated[str, Form()] = "",
+    felt: Annotated[str, Form()] = "", agree: Annotated[str, Form()] = "", by_whom: Annotated[str, Form()] = "",
+) -> JSONResponse:  # fmt: skip
+    """A clip that comes in parts."""
+    try:
+        clip_id = _begin(request, name, size, session, felt, agree, by_whom)
+    except UserError as error:
+        return JSONResponse({"error": str(error)}, status_code=400)
+    return JSONResponse({"id": clip_id, "received": 0})
+
+
+def _begin(request: Request, name: str, size: int, session: str, felt: str, agree: str, by_whom: str) -> int:
+    session_id = int(session) if session.strip().isdigit() else None
+    clips = clips_of(request)
+    if not jobs_of(request).possible:
+        raise UserError("Analysing clips needs the video extra. Run: pip install 'threequarter[video]'")
+    if not clips.agreed(session_id):
+        if not agree:
+            raise UserError(
+                "A clip is kept only if the player, or a guardian for a child, agreed to be filmed. Tick the box."
+            )
+        clips.agree(session_id, by_whom)
+    return clips.begin(name, size, session_id=session_id, felt=felt)
+
+
+@pages.put("/clips/{clip_id}/bytes")
+def part(
+    request: Request, clip_id: int, at: int, body: Annotated[bytes, Body(media_type="application/octet-stream")]
+) -> JSONResponse:
+    """One part of a clip that begins at byte `at`; the answer says how many bytes are safe."""
+    try:
+        clip = clips_of(request).take(clip_id, at, body)
+        if clip.state == "waiting":
+            jobs_of(request).add(clip_id)
+    except UserError as error:
+        return JSONResponse({"error": str(error), "received": _received(request, clip_id)}, status_code=409)
+    return JSONResponse({"received": clip.received, "state": clip.state})
+
+
+def _received(request: Request, clip_id: int) -> int | None:
+    try:
+        return clips_of(request).clip(clip_id).received
+    except UserError:
+        return None
+
+
+@pages.get("/clips/{clip_id}", response_class=HTMLResponse)
+def clip_page(request: Request, clip_id: int) -> HTMLResponse:
+    """How far a clip is, and what was found."""
+    clip = clips_of(request).clip(clip_id)
+    return page(request, "clip.html", clip=clip, says=_says(clip), **_found(request, clip))
+
+
+@pages.get("/clips/{clip_id}/state.json")
+def state(request: Request, clip_id: int) -> JSONResponse:
+    """The same for a page that waits."""
+    clip = clips_of(request).clip(clip_id)
+    return JSONResponse(
+        {"state": clip.state, "progress": clip.progress, "received": clip.received, "says": _says(clip)}
+    )
+
+
+def _says(clip: Clip) -> str:
+    if clip.state == "coming":
+        return f"{clip.received / 2**20:.0f} of {clip.size / 2**20:.0f} MB have come. Send it again to go on."
+    return STATES[clip.state] + (f", {100 * clip.progress:.0f} %" if clip.state == "running" else "")
+
+
+def _found(request: Request, clip: Clip) -> dict[str, Any]:
+    if clip.state != "done" or clip.answer is None:
+        return {"swings": [], "pictures": []}
+    swings = []
+    for number, swing in enumerate(clip.answer["swings"], start=1):
+        doubt = swing["doubt90"]
+        swings.append({
+            "number": number, "at": f"{swing['t_impact_s']:.2f} s", "words": swing["words"], "warnings": swing["warnings"],
+            "back": _with(swing["lead_arm_top_deg"], doubt["lead_arm_top_deg"], 0, "°"),
+            "through": _with(swing["lead_arm_finish_deg"], doubt["lead_arm_finish_deg"], 0, "°"),
+            "tempo": _with(swing["tempo_ratio"], doubt["tempo_ratio"], 1, ""),
+            "speed": f"{100 * swing['impact_over_peak']:.0f} %",
+        })  # fmt: skip
+    return {"swings": swings, "pictures": pictures_of(clips_of(request).folder(clip.id)), "answer": clip.answer}
+
+
+def _with(value: float | None, doubt: float, decimals: int, unit: str) -> str:
+    return "not measured" if value is None else f"{value:.{decimals}f}{unit} ± {doubt:.{decimals}f}"
+
+
+@pages.get("/clips/{clip_id}/pictures/{name}")
+def picture(request: Request, clip_id: int, name: str) -> FileResponse:
+    """One picture of a clip."""
+    folder = clips_of(request).folder(clip_id)
+    known = {path.name for path in (folder / "pictures").glob("*.*")}
+    if name not in known:
+        raise UserError("There is no such picture.")
+    kind = "image/png" if name.endswith(".png") else "image/svg+xml"
+    return FileResponse(folder / "pictures" / name, media_type=kind, headers={"cache-control": "no-store"})
+
+
+@pages.post("/clips/{clip_id}/delete")
+def delete(request: Request, clip_id: int) -> RedirectResponse:
+    """Deletes a clip and everything made from it for good."""
+    session_id = clips_of(request).delete(clip_id)
+    return RedirectResponse(f"/sessions/{session_id}" if session_id else "/", status_code=303)
