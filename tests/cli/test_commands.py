@@ -213,3 +213,47 @@ def test_a_chart_from_range_balls_says_their_factor(tmp_path: Path) -> None:
     pairs.write_text("range 54 chest 47 48 46\nown 54 chest 52 53 51\n")
     said = run("chart", str(BALLS), "--range-balls", str(pairs)).stdout
     assert "as far as your own" in said
+
+
+def test_shot_wedges_practice_recheck_and_spread_answer() -> None:
+    shot = json.loads(
+        run(
+            "shot",
+            str(BALLS),
+            "--to",
+            "62",
+            "--pin",
+            "back",
+            "--ground",
+            "firm",
+            "--wind",
+            "4",
+            "--wind-from",
+            "left",
+            "--json",
+            "-",
+        ).stdout
+    )
+    assert {"club", "swing", "expected_strokes", "chances"} <= set(shot["options"][0])
+    assert any("4.3a" in note for note in shot["notes"])
+    assert json.loads(run("shot", str(BALLS), "--to", "162", "--json", "-").stdout)["options"] == []
+    wedges = json.loads(run("wedges", str(BALLS), "--most", "3", "--json", "-").stdout)
+    assert len(wedges["best"]) == 3
+    practice = json.loads(run("practice", str(BALLS), "--balls", "6", "--seed", "2", "--json", "-").stdout)
+    assert len(practice["targets"]) == 6
+    scored = json.loads(run("practice", str(BALLS), "--hit", "60:61,75:70", "--json", "-").stdout)
+    assert scored["balls"] == 2
+    held = json.loads(run("recheck", str(BALLS), str(BALLS), "--json", "-").stdout)
+    assert held["verdict"] == "holds"
+    assert "clips" in " ".join(json.loads(run("spread", str(BALLS), "--json", "-").stdout)["words"])
+
+
+def test_their_mistakes_are_one_clear_line(tmp_path: Path) -> None:
+    assert "front, middle, back" in mistake("shot", str(BALLS), "--to", "60", "--pin", "moon")
+    assert "depth" in mistake("shot", str(BALLS), "--to", "60", "--green-depth", "0")
+    assert "like 43:41" in mistake("practice", str(BALLS), "--hit", "43")
+    assert "Call a number inside it" in mistake("practice", str(BALLS), "--hit", "300:290")
+    assert "46,50,54,58" in mistake("wedges", str(BALLS), "--have", "sand")
+    swings = tmp_path / "s.json"
+    swings.write_text('{"swings": [{"lead_arm_top_deg": 70, "tempo_ratio": 2}]}')
+    assert "balls and 1 swings" in mistake("spread", str(BALLS), "--swings", str(swings))

@@ -225,3 +225,28 @@ def test_the_weather_of_a_session_is_kept(client: TestClient) -> None:
     assert "24.5 °C, 100 m up, no wind" in client.post(f"{page}/weather", data=told).text
     assert client.post(f"{page}/weather", data={"temp_c": "240"}).status_code == 400
     assert "24.5 °C" in client.get(f"{page}/day").text
+
+
+def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
+    page = str(client.post("/demo").url)
+    shot = client.get(
+        f"{page}/shot",
+        params={"to": "62", "pin": "back", "ground": "firm", "wind_mps": "4", "wind_from": "left", "trouble": "short"},
+    ).text
+    assert "Expected strokes" in shot
+    assert "4.3a" in shot
+    assert client.get(f"{page}/shot", params={"to": "far"}).status_code == 400
+    assert "In a hole" in client.get(f"{page}/wedges").text
+    practice = client.get(f"{page}/practice", params={"seed": "3", "balls": "4"}).text
+    called = re.findall(r'name="called-(\d+)" value="(\d+)"', practice)
+    assert len(called) == 4
+    done = client.post(
+        f"{page}/practice",
+        data={"unit": "yd"} | {f"called-{n}": v for n, v in called} | {f"ended-{n}": v for n, v in called},
+    )
+    assert "0.0" in done.text
+    assert client.post(f"{page}/practice", data={"unit": "yd"}).status_code == 400
+    card = client.get(f"{page}/round").text
+    assert "By number" in card
+    assert "strokes" not in card
+    assert "no other session" in client.get(f"{page}/recheck").text

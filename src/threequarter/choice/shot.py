@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 WORLDS: Final = 100
 BALLS: Final = 100
 AIMS_M: Final = np.arange(-8.0, 8.5, 1.0)
+TIED_CHANCE: Final = 0.2
+"""Two options are not told apart while the lesser one is the better one in so many of the worlds that are possible."""
 SHOWN: Final = 60
 """Balls of an option that are drawn as dots."""
 
@@ -179,6 +181,7 @@ def _option(model: ShotModel, x: Floats, y: Floats, aim: float, end: Ends, best:
     by_world = end.strokes.mean(axis=1)
     behind = by_world - best
     low, high = np.quantile(behind, [0.05, 0.95])
+    chance = float((behind <= 0).mean())
     step = max(1, x.size // SHOWN)
     dots = np.column_stack([x.ravel()[::step], y.ravel()[::step]])[:SHOWN]
     return Option(
@@ -190,7 +193,7 @@ def _option(model: ShotModel, x: Floats, y: Floats, aim: float, end: Ends, best:
         strokes90=Interval(*(1 + np.quantile(by_world, [0.05, 0.95])).tolist()),
         behind=float(behind.mean()),
         behind90=Interval(float(low), float(high)),
-        tied=bool(low <= 0),
+        tied=chance >= TIED_CHANCE,
         on_green=float(end.on_green.mean()),
         within_3m=float(end.near.mean()),
         in_trouble=float(end.trouble.mean()),

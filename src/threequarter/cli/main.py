@@ -18,8 +18,13 @@ SHORT_HELP = {
     "next": "Say which ball to hit next, and when to stop.",
     "note": "Read balls typed as plain words.",
     "plan": "Plan the balls of a session before the first one.",
+    "shot": "Say which shot for a number, a wind and a green.",
+    "spread": "Say where the spread comes from.",
     "swing": "Measure the swings in face-on clips.",
+    "wedges": "Find the lofts that leave the fewest holes.",
+    "practice": "Numbers to call, and the score of a test.",
     "read": "Read any table of balls and say how it was read.",
+    "recheck": "Say whether an old chart still holds.",
     "serve": "Open the pages in a browser.",
 }
 

@@ -60,7 +60,7 @@ def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, A
         "player": details.player or "Distance chart",
         "unit_word": words.UNIT_WORD[unit],
         "blocks": _blocks(chart, unit),
-        "ladder": _ladder(found, unit),
+        "ladder": _rungs(found, unit),
         "mishits": f"Not good: {words.one_in(first.mishit_rate)} ({words.percent(first.mishit_rate)}).",
         "unsure": any(_unsure(cell) for cell in chart.cells),
         "foot": " · ".join(part for part in (words.balls(balls), details.date) if part),
@@ -99,7 +99,12 @@ def _cell(cell: Cell, unit: DistanceUnit) -> dict[str, Any]:
     }
 
 
-def _ladder(found: Meaning, unit: DistanceUnit) -> list[dict[str, Any]]:
+def ladder(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
+    """The card's way in by number: one rung a number with its shots, a hole is a rung of its own."""
+    return _rungs(meaning(chart), unit)
+
+
+def _rungs(found: Meaning, unit: DistanceUnit) -> list[dict[str, Any]]:
     """One rung a number, shots that round to it together; a hole is a rung of its own."""
     rungs: list[dict[str, Any]] = []
     for cell in found.ladder:

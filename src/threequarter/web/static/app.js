@@ -67,3 +67,22 @@ if (clipState) {
   };
   setTimeout(follow, 800);
 }
+
+
+// What is typed in a test stays on this device until it is scored, also when the page is closed or the signal is gone.
+const draft = document.querySelector("form[data-draft]");
+if (draft) {
+  const key = draft.dataset.draft;
+  try {
+    for (const [name, value] of Object.entries(JSON.parse(localStorage.getItem(key) || "{}"))) {
+      const field = draft.elements.namedItem(name);
+      if (field && !field.value) field.value = value;
+    }
+    draft.addEventListener("input", () => {
+      const typed = {};
+      for (const field of draft.querySelectorAll("input:not([type=hidden])")) if (field.value) typed[field.name] = field.value;
+      localStorage.setItem(key, JSON.stringify(typed));
+    });
+    draft.addEventListener("submit", () => localStorage.removeItem(key));
+  } catch { /* a browser without storage: the form works all the same */ }
+}

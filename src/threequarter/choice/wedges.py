@@ -1,0 +1,166 @@
+"""Which wedges: which lofts, with the player's own swing lengths, leave the fewest and smallest holes over the numbers faced.
+
+The player's own chart gives how carry falls with loft and what each swing length is worth (a line through its cells, world by
+world); every set of lofts is then tried. Lofts only.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.chart import priors
+from threequarter.chart.result import Chart, Interval
+from threequarter.choice.strokes import Level, expected_strokes
+from threequarter.golf.errors import UserError
+
+Floats = NDArray[np.float64]
+
+LOFTS: Final = tuple(range(44, 61))
+LEAST_APART: Final = 2
+MOST_WEDGES: Final = 5
+STEP_M: Final = 2.0
+HOLE_M: Final = 3.0
+"""A number is in a hole when the nearest shot's stock carry is further away than this."""
+WORLDS: Final = 60
+GREEN_M: Final = 12.0
+MOST_CLUBS: Final = 14
+_Z, _W = np.polynomial.hermite_e.hermegauss(9)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WedgeSet:
+    """A set of lofts: the share of numbers in a hole, the mean distance to the nearest shot, expected strokes, each with doubt."""
+
+    lofts: tuple[int, ...]
+    holes: float
+    holes90: Interval
+    miss_m: float
+    strokes: float
+    strokes90: Interval
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WedgeAdvice:
+    """What is carried now, the best set of each size, and what one wedge more or less is worth in expected strokes a shot."""
+
+    now: WedgeSet
+    best: tuple[WedgeSet, ...]
+    one_more: float | None
+    one_less: float | None
+    from_m: float
+    to_m: float
+
+
+def advise_wedges(
+    chart: Chart, *, have: Sequence[float] = (), from_m: float = 25.0, to_m: float = 100.0, most: int = MOST_WEDGES, fixed: Sequence[float] = (),
+    level: Level = "club",
+) -> WedgeAdvice:  # fmt: skip
+    """The best lofts for the numbers from `from_m` to `to_m`, all of them faced equally often.
+
+    `have` are the lofts carried now (default: those of the chart), `fixed` lofts that must stay. Raises UserError for a chart
+    without lofts, numbers out of order, or more wedges than a bag of 14 leaves room for.
+    """
+    if not 5 <= from_m < to_m - 10 <= 190:
+        raise UserError(
+            f"The numbers faced must rise by 10 m or more within 5 to 200 m, not {from_m:.0f} to {to_m:.0f} m."
+        )
+    if not 1 <= most <= 8:
+        raise UserError(f"A bag of {MOST_CLUBS} clubs (Rule 4.1b) leaves room for 1 to 8 wedges, not {most}.")
+    now = tuple(sorted({round(loft) for loft in (have or [c.loft_deg for c in chart.cells if c.loft_deg is not None])}))
+    if not now:
+        raise UserError("No club of this chart has a loft. Name the lofts you carry: --have 46,50,54,58")
+    worlds = _Worlds(chart, level, np.arange(from_m, to_m + STEP_M / 2, STEP_M))
+    must = tuple(sorted({round(loft) for loft in fixed}))
+    sizes = list(range(max(1, len(must)), most + 1))
+    best = tuple(
+        min((worlds.rate(lofts) for lofts in _sets(size, must)), key=lambda found: found.strokes) for size in sizes
+    )
+    by_size = {len(found.lofts): found for found in best}
+    size = len(now)
+    here = by_size.get(size)
+    return WedgeAdvice(
+        now=worlds.rate(now), best=tuple(worlds.doubt(found.lofts) for found in best),
+        one_more=here.strokes - by_size[size + 1].strokes if here and size + 1 in by_size else None,
+        one_less=by_size[size - 1].strokes - here.strokes if here and size - 1 in by_size else None, from_m=from_m, to_m=to_m,
+    )  # fmt: skip
+
+
+def _sets(size: int, must: tuple[int, ...]) -> list[tuple[int, ...]]:
+    free = [loft for loft in LOFTS if loft not in must]
+    sets = (tuple(sorted((*must, *rest))) for rest in combinations(free, size - len(must)))
+    return [lofts for lofts in sets if all(b - a >= LEAST_APART for a, b in pairwise(lofts))] or [must]
+
+
+class _Worlds:
+    """Draws of the player's loft line and swing lengths, and what every single loft then gives at every number."""
+
+    def __init__(self, chart: Chart, level: Level, numbers_m: Floats) -> None:
+        draws = chart.draws_log_carry[np.linspace(0, len(chart.draws_log_carry) - 1, WORLDS).astype(int)]
+        lofts = (
+            np.array([cell.loft_deg if cell.loft_deg is not None else 54.0 for cell in chart.cells])
+            - priors.LOFT_REF_DEG
+        )
+        swing = np.array([chart.swings.index(cell.swing) for cell in chart.cells])
+        design = np.concatenate([lofts[:, None], np.eye(len(chart.swings))[swing]], axis=1)
+        prior = np.zeros(design.shape[1])
+        prior[0] = 1 / priors.SLOPE_SD**2 * priors.CELL_SD**2
+        right = draws @ design
+        right[:, 0] += prior[0] * priors.SLOPE_PER_DEG
+        coefficients = np.linalg.solve(design.T @ design + np.diag(prior), right.T).T
+        spread = float(np.exp(np.median(chart.draws_log_sd)))
+        self.carry = {
+            loft: np.exp(coefficients[:, :1] * (loft - priors.LOFT_REF_DEG) + coefficients[:, 1:])
+            for loft in range(30, 76)
+        }
+        self.numbers = numbers_m
+        self.gap = {
+            loft: np.abs(numbers_m[None, :, None] - carry[:, None, :]).min(-1) for loft, carry in self.carry.items()
+        }
+        table = _strokes_table(level, numbers_m, spread)
+        self.strokes = {loft: table(gap) for loft, gap in self.gap.items()}
+
+    def rate(self, lofts: Sequence[int]) -> WedgeSet:
+        """A set by its means."""
+        gap = np.min([self.gap[loft] for loft in lofts], axis=0)
+        strokes = np.min([self.strokes[loft] for loft in lofts], axis=0)
+        holes = (gap > HOLE_M).mean(1)
+        by_world = strokes.mean(1)
+        none = Interval(float(holes.mean()), float(holes.mean()))
+        return WedgeSet(lofts=tuple(lofts), holes=float(holes.mean()), holes90=none, miss_m=float(gap.mean()), strokes=float(by_world.mean()),
+                        strokes90=Interval(float(by_world.mean()), float(by_world.mean())))  # fmt: skip
+
+    def doubt(self, lofts: Sequence[int]) -> WedgeSet:
+        """The same with its doubt from what is not known of the player."""
+        gap = np.min([self.gap[loft] for loft in lofts], axis=0)
+        strokes = np.min([self.strokes[loft] for loft in lofts], axis=0).mean(1)
+        holes = (gap > HOLE_M).mean(1)
+        return WedgeSet(
+            lofts=tuple(lofts), holes=float(holes.mean()), holes90=Interval(*np.quantile(holes, [0.05, 0.95]).tolist()),
+            miss_m=float(gap.mean()), strokes=float(strokes.mean()), strokes90=Interval(*np.quantile(strokes, [0.05, 0.95]).tolist()),
+        )  # fmt: skip
+
+
+def _strokes_table(level: Level, numbers_m: Floats, spread: float):  # type: ignore[no-untyped-def]
+    """Expected strokes of a shot whose stock carry misses a number by a gap, the ball's own spread played out."""
+    gaps = np.linspace(0.0, 40.0, 81)
+    rows = []
+    weight = _W / _W.sum()
+    for number in numbers_m:
+        off = np.hypot(np.abs(gaps[:, None] + spread * number * _Z), 0.045 * number)
+        off = np.minimum(off, 140.0)
+        value = np.where(off <= GREEN_M, expected_strokes(off, "green", level), expected_strokes(off, "rough", level))
+        rows.append(1 + value @ weight)
+    table = np.array(rows)
+
+    def look(gap: Floats) -> Floats:
+        at = np.clip(gap / (gaps[1] - gaps[0]), 0, len(gaps) - 1.001)
+        low = at.astype(int)
+        share = at - low
+        row = np.arange(len(numbers_m))
+        return np.asarray(table[row, low] * (1 - share) + table[row, low + 1] * share)
+
+    return look

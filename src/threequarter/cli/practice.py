@@ -1,0 +1,98 @@
+"""`threequarter practice`: numbers to call, and the score of a test against the player's own spread."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.golf.errors import UserError
+from threequarter.golf.units import METRES_PER, from_metres
+
+
+@click.command(epilog="Example: threequarter practice balls.csv --balls 12; then --hit 43:41,62:66 for the score")
+@click.argument("balls", type=click.Path(path_type=Path))
+@click.option("--balls", "count", type=click.IntRange(1, 200), default=12, show_default=True, help="Balls in the test.")
+@click.option("--seed", type=int, default=None, help="For the same numbers again.")
+@click.option("--hit", help="Called and ended, with commas: 43:41,62:66. Scores the test.")
+@reading_options
+@UNIT
+@JSON
+def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to: str | None, **chosen: Any) -> None:
+    """Call numbers in random order, one ball each, over the chart of BALLS; or score the balls that were hit (--hit).
+
+    A score of 1 is the miss the player's own spread makes on average; never a professional's.
+    """
+    import numpy as np
+
+    from threequarter.chart.fit import fit_chart
+    from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
+    from threequarter.practice.progress import progress
+
+    read, unit, _ = load_balls(balls, chosen)
+    chart = fit_chart(read)
+    rng = np.random.default_rng(seed)
+    if hit is None:
+        targets = [
+            {
+                "carry": round(from_metres(t.carry_m, unit)),
+                "club": t.club,
+                "swing": t.swing,
+                "possible_miss": round(from_metres(t.possible_miss_m, unit), 1),
+            }
+            for t in call_numbers(chart, count, rng)
+        ]
+        if json_to:
+            write_json({"unit": unit, "targets": targets, "why": WHY}, json_to)
+            return
+        for place, target in enumerate(targets, start=1):
+            click.echo(
+                f"{place:3d}. carry {target['carry']} {unit}   ({target['club']} {target['swing']}; your own usual miss {target['possible_miss']:.0f})"
+            )
+        click.echo(WHY)
+        return
+    metres = METRES_PER[unit]
+    done = [
+        CalledBall(target=target_for(chart, called * metres), ended_m=ended * metres) for called, ended in _pairs(hit)
+    ]
+    result, over_time = score_test(done, np.random.default_rng(3)), progress([ball.score for ball in done])
+    answer: dict[str, Any] = {
+        "unit": unit, "balls": result.balls, "score": round(result.score, 3), "score90": [round(result.score90.low, 3), round(result.score90.high, 3)],
+        "mean_miss": round(from_metres(result.miss_m, unit), 2), "bias": round(from_metres(result.bias_m, unit), 2),
+        "improved": over_time.word, "balls_to_tell": over_time.balls_to_tell,
+        "each": [{"called": round(from_metres(b.target.carry_m, unit), 1), "ended": round(from_metres(b.ended_m, unit), 1), "score": round(b.score, 2)} for b in done],
+    }  # fmt: skip
+    if json_to:
+        write_json(answer, json_to)
+        return
+    click.echo(
+        f"{result.balls} balls: score {result.score:.2f} ({result.score90.low:.2f} to {result.score90.high:.2f}); 1 is your own usual miss, less is better."
+    )
+    click.echo(
+        f"Mean miss {answer['mean_miss']} {unit}; the middle ball ended {abs(answer['bias'])} {unit} {'long' if answer['bias'] > 0 else 'short'}."
+    )
+    click.echo(
+        "Better or luck? "
+        + over_time.word
+        + (f"; some {over_time.balls_to_tell} balls would tell" if over_time.balls_to_tell else "")
+        + "."
+    )
+
+
+WHY = (
+    "One ball for each number, in random order: it often sticks better than blocks (Shea & Morgan 1979), though not always (Cheong, Lay &"
+    " Razman 2016). Blocks are for learning a new swing length."
+)
+
+
+def _pairs(text: str) -> list[tuple[float, float]]:
+    pairs = []
+    for part in text.split(","):
+        called, colon, ended = part.partition(":")
+        try:
+            pairs.append((float(called), float(ended)))
+        except ValueError:
+            raise UserError(f"Each ball is called:ended, like 43:41; not {part.strip()!r}.") from None
+        if not colon:
+            raise UserError(f"Each ball is called:ended, like 43:41; not {part.strip()!r}.")
+    return pairs

@@ -1,0 +1,75 @@
+"""`threequarter recheck`: does an old chart still hold?"""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.golf.units import from_metres
+
+if TYPE_CHECKING:
+    from threequarter.golf.units import DistanceUnit
+    from threequarter.practice.recheck import Shift
+
+
+@click.command(epilog="Example: threequarter recheck last-year.csv today.csv")
+@click.argument("old", type=click.Path(path_type=Path))
+@click.argument("new", type=click.Path(path_type=Path))
+@click.option(
+    "--move",
+    type=click.FloatRange(1, 30),
+    default=5.0,
+    show_default=True,
+    help="The move that must not be missed, percent.",
+)
+@reading_options
+@UNIT
+@JSON
+def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: Any) -> None:
+    """Say from the few balls of NEW whether the chart of OLD still holds, and if it moved, by how much.
+
+    A sequential test (Wald 1945): look after every ball as often as you like. False alarms 5 %, misses 10 %.
+    """
+    from threequarter.chart.fit import fit_chart
+    from threequarter.practice.recheck import recheck
+
+    before, unit, _ = load_balls(old, dict(chosen))
+    now, _, _ = load_balls(new, dict(chosen))
+    found = recheck(fit_chart(before), now, move=move / 100)
+    answer: dict[str, Any] = {
+        "unit": unit, "verdict": found.verdict, "whole": _shift(found.whole, unit), "groups": [_shift(g, unit) for g in found.groups],
+        "left_out": found.left_out, "more": [{"club": c, "swing": s, "balls": n} for c, s, n in found.more],
+        "move_looked_for_percent": move, "false_alarms": 0.05, "misses": 0.10,
+    }  # fmt: skip
+    if json_to:
+        write_json(answer, json_to)
+        return
+    click.echo(
+        say(found.whole, unit) if found.verdict != "not known yet" else f"Not known yet from {found.whole.balls} balls."
+    )
+    for group in found.groups:
+        if group.verdict == "moved":
+            click.echo("  " + say(group, unit))
+    for club, swing, count in found.more:
+        click.echo(f"Hit {count} more with {club} {swing}.")
+    if found.left_out:
+        click.echo(
+            f"{found.left_out} balls were left out: shots the old chart does not have, or distances to where the ball lay."
+        )
+
+
+def say(shift: "Shift", unit: "DistanceUnit") -> str:
+    """ "moved by +3 ± 2 yd with chest swings"."""
+    moved = from_metres(shift.moved_m, unit)
+    doubt = from_metres(shift.ratio90.half * shift.old_carry_m, unit)
+    word = {"holds": "The old chart holds", "moved": "It moved", "not known yet": "Not known yet"}[shift.verdict]
+    return f"{word} ({shift.group}): {moved:+.0f} ± {max(1, round(doubt))} {unit}, from {shift.balls} balls."
+
+
+def _shift(shift: "Shift", unit: "DistanceUnit") -> dict[str, Any]:
+    return {
+        "group": shift.group, "verdict": shift.verdict, "balls": shift.balls, "percent": round(100 * shift.ratio, 2),
+        "percent90": [round(100 * shift.ratio90.low, 2), round(100 * shift.ratio90.high, 2)], "moved": round(from_metres(shift.moved_m, unit), 2),
+        "words": say(shift, unit),
+    }  # fmt: skip

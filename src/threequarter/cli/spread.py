@@ -1,0 +1,73 @@
+"""`threequarter spread`: where a player's spread comes from."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.golf.errors import UserError
+
+
+@click.command(epilog="Example: threequarter spread balls.csv --swings swings.json")
+@click.argument("balls", type=click.Path(path_type=Path))
+@click.option(
+    "--swings",
+    type=click.Path(path_type=Path),
+    help="Swings of the same balls, as `threequarter swing --json` writes them.",
+)
+@reading_options
+@UNIT
+@JSON
+def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any) -> None:
+    """Split the spread of carry of BALLS into swing length, tempo and strike, by the swings filmed beside them.
+
+    Without clips: how the spread differs from club to club and swing to swing.
+    """
+    from threequarter.chart.fit import fit_chart
+    from threequarter.practice.spread import join, spread_shares
+
+    read, unit, _ = load_balls(balls, chosen)
+    chart = fit_chart(read)
+    cells: list[dict[str, Any]] = [
+        {
+            "club": c.club,
+            "swing": c.swing,
+            "spread_percent": round(100 * c.good_sd_m / c.stock_carry_m, 2),
+            "balls": c.balls,
+        }
+        for c in chart.cells
+        if c.balls
+    ]
+    answer: dict[str, Any] = {"unit": unit, "cells": cells, "mishit_rate": round(chart.cells[0].mishit_rate, 3)}
+    if swings:
+        found = spread_shares(chart, join(read, _swings(swings)))
+        answer |= {
+            "pairs": found.pairs, "spread_percent": round(100 * found.spread, 2), "words": list(found.words),
+            "shares": [{"of": s.name, "share": round(s.share, 3), "share90": [round(s.share90.low, 3), round(s.share90.high, 3)]} for s in found.shares],
+        }  # fmt: skip
+    else:
+        widest, narrowest = max(cells, key=lambda c: c["spread_percent"]), min(cells, key=lambda c: c["spread_percent"])
+        answer["words"] = [
+            f"Spread from {narrowest['spread_percent']:.1f} % ({narrowest['club']} {narrowest['swing']}) to {widest['spread_percent']:.1f} % ({widest['club']} {widest['swing']}).",
+            "Whether it is swing length, tempo or strike only clips of the same balls tell: --swings.",
+        ]  # fmt: skip
+    if json_to:
+        write_json(answer, json_to)
+        return
+    for line in answer["words"]:
+        click.echo(line)
+
+
+def _swings(path: Path) -> list[Any]:
+    try:
+        told = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise UserError(f"{path} cannot be read: {error.strerror}.") from None
+    except ValueError:
+        raise UserError(f"{path} is no JSON.") from None
+    found = told.get("swings") if isinstance(told, dict) else told
+    if not isinstance(found, list) or not all(isinstance(swing, dict) for swing in found):
+        raise UserError(f'{path} holds no "swings".')
+    return found

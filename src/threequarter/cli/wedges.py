@@ -1,0 +1,85 @@
+"""`threequarter wedges`: which lofts leave the fewest and smallest holes."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.golf.errors import UserError
+from threequarter.golf.units import METRES_PER, from_metres
+
+
+@click.command(epilog="Example: threequarter wedges balls.csv --have 46,50,54,58 --from 30 --to 110")
+@click.argument("balls", type=click.Path(path_type=Path))
+@click.option("--have", help="Lofts carried now, with commas (default: those of the file).")
+@click.option("--keep", help="Lofts that must stay, with commas.")
+@click.option("--from", "from_", type=float, help="Shortest number faced (default 27 yd or 25 m).")
+@click.option("--to", type=float, help="Longest number faced (default 109 yd or 100 m).")
+@click.option("--most", type=int, default=5, show_default=True, help="Most wedges; 14 clubs in all (Rule 4.1b).")
+@click.option(
+    "--level",
+    type=click.Choice(["expert", "club", "newer"]),
+    default="club",
+    show_default=True,
+    help="Level of play behind expected strokes.",
+)
+@reading_options
+@UNIT
+@JSON
+def command(
+    balls: Path,
+    have: str | None,
+    keep: str | None,
+    from_: float | None,
+    to: float | None,
+    most: int,
+    level: Any,
+    json_to: str | None,
+    **chosen: Any,
+) -> None:
+    """Find the lofts that cover the numbers faced best, with the swing lengths of the player's own chart from BALLS."""
+    from threequarter.chart.fit import fit_chart
+    from threequarter.choice.wedges import advise_wedges
+
+    read, unit, _ = load_balls(balls, chosen)
+    metres = METRES_PER[unit]
+    advice = advise_wedges(
+        fit_chart(read), have=_lofts(have), fixed=_lofts(keep), most=most, level=level, from_m=25.0 if from_ is None else from_ * metres,
+        to_m=100.0 if to is None else to * metres,
+    )  # fmt: skip
+
+    def answer(one: Any) -> dict[str, Any]:
+        return {"lofts": list(one.lofts), "share_in_holes": round(one.holes, 4), "share_in_holes90": [round(one.holes90.low, 4), round(one.holes90.high, 4)],
+                "mean_gap": round(from_metres(one.miss_m, unit), 2), "expected_strokes": round(one.strokes, 4),
+                "expected_strokes90": [round(one.strokes90.low, 4), round(one.strokes90.high, 4)]}  # fmt: skip
+
+    found: dict[str, Any] = {
+        "unit": unit, "from": round(from_metres(advice.from_m, unit), 1), "to": round(from_metres(advice.to_m, unit), 1), "now": answer(advice.now),
+        "best": [answer(one) for one in advice.best], "one_more_saves": advice.one_more, "one_less_costs": advice.one_less,
+        "notes": ["At most 14 clubs (Rule 4.1b).", "Lofts only, and worked out from the chart's own line: try a loft before it is bought."],
+    }  # fmt: skip
+    if json_to:
+        write_json(found, json_to)
+        return
+    click.echo(f"Numbers from {found['from']:.0f} to {found['to']:.0f} {unit}, all equally often.")
+    for name, one in [("now", found["now"]), *((f"best {len(b['lofts'])}", b) for b in found["best"])]:
+        lofts = ", ".join(map(str, one["lofts"]))
+        click.echo(
+            f"  {name:7s} {lofts:22s} {100 * one['share_in_holes']:3.0f} % of the numbers in a hole, {one['expected_strokes']:.3f} strokes"
+        )
+    if advice.one_more is not None:
+        click.echo(f"One more wedge is worth {advice.one_more:.3f} strokes a shot.")
+    if advice.one_less is not None:
+        click.echo(f"One less costs {advice.one_less:.3f}.")
+    for note in found["notes"]:
+        click.echo(note)
+
+
+def _lofts(text: str | None) -> list[float]:
+    if not text:
+        return []
+    try:
+        return [float(part) for part in text.split(",")]
+    except ValueError:
+        raise UserError(f"Lofts are numbers with commas between, like 46,50,54,58; not {text!r}.") from None

@@ -1,0 +1,147 @@
+"""Where the spread comes from: how much of the ball-to-ball spread of carry goes with swing length, with tempo, and with the strike.
+
+Balls are joined with the swings of their clips. Within every shot the log carry is regressed on how far the arm went back and on
+the tempo (Bayesian, normal with an inverse-gamma spread; Gelman et al., Bayesian Data Analysis, ch. 14); what is left is strike.
+The errors of the camera's own measures are taken off (attenuation; Fuller 1987, Measurement Error Models, ch. 1).
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.chart.result import Chart, Interval
+from threequarter.golf.ball import Ball
+from threequarter.golf.club import club_key
+from threequarter.golf.errors import UserError
+from threequarter.golf.swing_length import parse_swing
+
+Floats = NDArray[np.float64]
+
+LEAST_PAIRS: Final = 12
+DRAWS: Final = 4000
+NAMES: Final = ("swing length", "tempo", "strike")
+ARM_SD_DEG: Final = 3.4 / 1.645
+TEMPO_SD: Final = 0.15
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """A share of the variance of carry (0 to 1) with its 90 % interval."""
+
+    name: str
+    share: float
+    share90: Interval
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpreadAnswer:
+    """Shares that add up to one, pairs behind them, the spread of good balls, and what to work on first, in words."""
+
+    pairs: int
+    spread: float
+    shares: tuple[Share, ...]
+    words: tuple[str, ...]
+
+
+def join(balls: Sequence[Ball], swings: Sequence[Mapping[str, Any]]) -> list[tuple[Ball, float, float]]:
+    """Balls with the arm's angle at the top (degrees) and the tempo of their swings, in the order hit.
+
+    A swing may name its ball (`ball`); else the first swing is that of the first ball, and so on. Raises UserError where the
+    counts differ and no swing names its ball.
+    """
+    numbered = {int(s["ball"]): s for s in swings if isinstance(s.get("ball"), int)}
+    if not numbered and len(swings) != len(balls):
+        raise UserError(
+            f'There are {len(balls)} balls and {len(swings)} swings. Give each swing its ball ("ball": 3), or clips of exactly these balls.'
+        )
+    pairs = []
+    for place, ball in enumerate(balls):
+        swing = numbered.get(ball.number) if numbered else swings[place]
+        if (
+            swing
+            and isinstance(swing.get("lead_arm_top_deg"), int | float)
+            and isinstance(swing.get("tempo_ratio"), int | float)
+        ):
+            pairs.append((ball, float(swing["lead_arm_top_deg"]), float(swing["tempo_ratio"])))
+    return pairs
+
+
+def spread_shares(chart: Chart, pairs: Sequence[tuple[Ball, float, float]]) -> SpreadAnswer:
+    """The shares for the balls that count as good. Says plainly when the pairs are too few."""
+    good = {verdict.number for verdict in chart.verdicts if not verdict.mishit}
+    used = [pair for pair in pairs if pair[0].number in good]
+    shots = [(club_key(b.club, b.loft_deg), parse_swing(b.swing).key) for b, _, _ in used]
+    groups = {shot: [i for i, s in enumerate(shots) if s == shot] for shot in dict.fromkeys(shots)}
+    rows = [i for members in groups.values() if len(members) >= 3 for i in members]
+    free = len(rows) - sum(len(members) >= 3 for members in groups.values())
+    spread = float(np.exp(np.median(chart.draws_log_sd)))
+    if free < LEAST_PAIRS:
+        return SpreadAnswer(pairs=len(rows), spread=spread, shares=(), words=(
+            f"Too few: {len(rows)} good balls with a swing beside them, in shots of three or more. Some {LEAST_PAIRS + 8} begin to tell.",))  # fmt: skip
+    y, x = _within(used, rows, groups)
+    draws = _draws(y, x, free)
+    shares = tuple(
+        Share(
+            name=name,
+            share=float(np.median(draws[:, k])),
+            share90=Interval(*np.quantile(draws[:, k], [0.05, 0.95]).tolist()),
+        )
+        for k, name in enumerate(NAMES)
+    )
+    return SpreadAnswer(pairs=len(rows), spread=spread, shares=shares, words=_words(shares, draws, len(rows)))
+
+
+def _within(
+    used: Sequence[tuple[Ball, float, float]], rows: list[int], groups: dict[Any, list[int]]
+) -> tuple[Floats, Floats]:
+    """Log carry (n,) and measures (n, 2), each with the mean of its shot taken off."""
+    carry = np.log([used[i][0].distance_m for i in rows])
+    measures = np.array([[used[i][1], used[i][2]] for i in rows])
+    place = {i: k for k, i in enumerate(rows)}
+    for members in groups.values():
+        mine = [place[i] for i in members if i in place]
+        if mine:
+            carry[mine] -= carry[mine].mean()
+            measures[mine] -= measures[mine].mean(0)
+    return carry, measures
+
+
+def _draws(y: Floats, x: Floats, free: int) -> Floats:
+    """Posterior draws (DRAWS, 3) of the shares."""
+    rng = np.random.default_rng(11)
+    noise = np.array([ARM_SD_DEG, TEMPO_SD]) ** 2
+    seen = x.T @ x / free
+    true = seen - np.diag(np.minimum(noise, 0.8 * np.diag(seen)))
+    ridge = np.diag(1e-3 * np.diag(x.T @ x))
+    precision = x.T @ x + ridge
+    mean = np.linalg.solve(precision, x.T @ y)
+    rest = y - x @ mean
+    n = max(free - 2, 3)
+    sigma2 = float(rest @ rest) / rng.chisquare(n, DRAWS)
+    root = np.linalg.cholesky(np.linalg.inv(precision))
+    beta = mean + np.sqrt(sigma2)[:, None] * (rng.standard_normal((DRAWS, 2)) @ root.T)
+    corrected = beta @ np.linalg.solve(true, seen).T
+    own = np.maximum(corrected**2 * np.diag(true), 0.0)
+    total = float(y @ y) / rng.chisquare(free, DRAWS)
+    explained = np.minimum(own.sum(1), 0.98 * np.maximum(total, own.sum(1) * 1.0001))
+    scale = explained / np.maximum(own.sum(1), 1e-12)
+    shares = own * scale[:, None] / np.maximum(total, explained / 0.98)[:, None]
+    return np.column_stack([shares, 1 - shares.sum(1)])
+
+
+def _words(shares: Sequence[Share], draws: Floats, pairs: int) -> tuple[str, ...]:
+    order = sorted(shares, key=lambda share: -share.share)
+    first, second = order[0], order[1]
+    k, j = NAMES.index(first.name), NAMES.index(second.name)
+    sure = float((draws[:, k] > draws[:, j]).mean())
+    lines = [
+        f"Of the spread of carry about {100 * first.share:.0f} % goes with {first.name} ({100 * first.share90.low:.0f} to {100 * first.share90.high:.0f} %), from {pairs} balls."
+    ]
+    if sure >= 0.9:
+        lines.append(f"Work on {first.name} first.")
+    else:
+        lines.append(f"Whether {first.name} or {second.name} matters more cannot be said yet.")
+    return tuple(lines)

@@ -1,0 +1,234 @@
+"""Using the chart: which shot, which wedges, a practice test, a recheck, and the round view that shows the card only."""
+
+from collections.abc import Sequence
+from typing import Any, get_args
+
+import numpy as np
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from markupsafe import Markup
+
+from threequarter.chart import words
+from threequarter.choice.answer import shot_answer
+from threequarter.choice.green_words import PINS, green_of
+from threequarter.choice.shot import choose
+from threequarter.choice.strokes import Level
+from threequarter.choice.today import LIES, LieNow, shot_models
+from threequarter.choice.wedges import advise_wedges
+from threequarter.flight.ground import Firmness
+from threequarter.flight.weather import FROM, from_fields
+from threequarter.golf.errors import UserError
+from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.paper.card import ladder
+from threequarter.paper.pictures.green_picture import green_picture
+from threequarter.paper.pictures.green_picture import sentence as green_sentence
+from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
+from threequarter.practice.progress import progress
+from threequarter.practice.recheck import Shift, recheck
+from threequarter.web.day_pages import made_weather
+from threequarter.web.parts import chart_of, page, store_of
+from threequarter.web.view import ChartView
+
+pages = APIRouter()
+
+LEVELS = get_args(Level)
+SIDES = ("short", "long", "left", "right")
+SEED = 1
+
+
+def _view(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[Any, ChartView]:
+    info, view = chart_of(request, session_id, unit)
+    if view is None:
+        raise UserError("There is no ball to chart.")
+    return info, view
+
+
+def _number(fields: dict[str, str], name: str, what: str, usual: float | None = None) -> float | None:
+    text = (fields.get(name) or "").strip().replace(",", ".")
+    if not text:
+        return usual
+    try:
+        return float(text)
+    except ValueError:
+        raise UserError(f"{what}: {text[:30]!r} is no number.") from None
+
+
+def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
+    return told if told in allowed else usual
+
+
+@pages.get("/sessions/{session_id}/shot", response_class=HTMLResponse)
+def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
+    """Which shot for a number, a wind and a green."""
+    fields = dict(request.query_params)
+    info, view = _view(request, session_id, unit)
+    values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit, "sides": SIDES, "winds": FROM, "pins": PINS, "lies": LIES,
+                              "levels": LEVELS, "trouble": request.query_params.getlist("trouble")}  # fmt: skip
+    if not fields.get("to"):
+        return page(request, "shot.html", **values)
+    try:
+        return page(request, "shot.html", **values, **_played(request, session_id, view, fields))
+    except UserError as error:
+        return page(request, "shot.html", 400, problem=str(error), **values)
+
+
+def _played(request: Request, session_id: int, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
+    to_m = (_number(fields, "to", "The distance to the flag") or 0.0) * METRES_PER[view.unit]
+    kind = fields.get("kind") if fields.get("kind") in ("sand", "water") else "sand"
+    trouble = [f"{side}:{kind}" for side in request.query_params.getlist("trouble") if side in SIDES]
+    green = green_of(
+        to_m,
+        pin=fields.get("pin") or "middle",
+        depth_m=_number(fields, "depth", "The depth of the green"),
+        trouble=trouble,
+    )
+    wind = _number(fields, "wind_mps", "The wind")
+    day = from_fields({"wind_mps": wind if wind is not None else 0.0, "wind_from": fields.get("wind_from") if wind else None,
+                       "slope_percent": _number(fields, "slope", "The slope", 0.0)})  # fmt: skip
+    ground: Firmness = _one_of(fields.get("ground"), get_args(Firmness), "normal")
+    lie: LieNow = _one_of(fields.get("lie"), get_args(LieNow), "fairway")
+    level: Level = _one_of(fields.get("level"), LEVELS, "club")
+    models, _ = shot_models(
+        view.chart,
+        view.balls,
+        made_weather(store_of(request).facts(session_id)),
+        day,
+        firmness=ground,
+        lie=lie,
+        to_m=to_m,
+    )
+    options = choose(models, green, level=level, rng=np.random.default_rng(SEED))
+    answer = shot_answer(options, green, view.unit, level)
+    return {
+        "answer": answer,
+        "picture_wide": Markup(green_picture(options, green, view.unit)) if options else "",
+        "picture_narrow": Markup(green_picture(options, green, view.unit, columns=1)) if options else "",
+        "picture_says": green_sentence(options[:3], green, view.unit),
+    }
+
+
+@pages.get("/sessions/{session_id}/wedges", response_class=HTMLResponse)
+def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
+    """Which lofts leave the fewest holes."""
+    fields = dict(request.query_params)
+    info, view = _view(request, session_id, unit)
+    values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit}
+    try:
+        have = [float(part) for part in (fields.get("have") or "").replace(";", ",").split(",") if part.strip()]
+    except ValueError:
+        return page(
+            request, "wedges.html", 400, problem="Lofts are numbers with commas between: 46, 50, 54, 58.", **values
+        )
+    metres = METRES_PER[view.unit]
+    try:
+        low, high = _number(fields, "from", "The shortest number"), _number(fields, "to", "The longest number")
+        advice = advise_wedges(
+            view.chart,
+            have=have,
+            from_m=25.0 if low is None else low * metres,
+            to_m=100.0 if high is None else high * metres,
+        )
+    except UserError as error:
+        return page(request, "wedges.html", 400, problem=str(error), **values)
+    rows = [
+        {
+            "name": name,
+            "lofts": ", ".join(map(str, s.lofts)),
+            "holes": words.percent(s.holes),
+            "strokes": f"{s.strokes:.3f}",
+            "gap": f"{from_metres(s.miss_m, view.unit):.1f}",
+        }
+        for name, s in [("carried now", advice.now), *((f"best {len(s.lofts)}", s) for s in advice.best)]
+    ]
+    return page(request, "wedges.html", rows=rows, advice=advice, low=round(from_metres(advice.from_m, view.unit)),
+                high=round(from_metres(advice.to_m, view.unit)), **values)  # fmt: skip
+
+
+@pages.get("/sessions/{session_id}/practice", response_class=HTMLResponse)
+def practice(
+    request: Request, session_id: int, unit: DistanceUnit | None = None, balls: int = 9, seed: int | None = None
+) -> HTMLResponse:
+    """Numbers to call, one ball each; what is typed stays on the phone until it is scored."""
+    info, view = _view(request, session_id, unit)
+    chosen = seed if seed is not None else int(np.random.default_rng().integers(1, 10**6))
+    count = min(max(balls, 1), 60)
+    targets = [_target(t, view.unit) for t in call_numbers(view.chart, count, np.random.default_rng(chosen))]
+    return page(request, "practice.html", info=info, unit=view.unit, targets=targets, seed=chosen, balls=count)
+
+
+@pages.post("/sessions/{session_id}/practice", response_class=HTMLResponse)
+async def score(request: Request, session_id: int) -> HTMLResponse:
+    """The score of a test."""
+    form = await request.form()
+    fields = {name: str(value) for name, value in form.items()}
+    unit: DistanceUnit = "m" if fields.get("unit") == "m" else "yd"
+    info, view = _view(request, session_id, unit)
+    metres, done = METRES_PER[unit], []
+    for name in sorted(
+        (n for n in fields if n.startswith("ended-")), key=lambda n: int(n[6:]) if n[6:].isdigit() else 0
+    ):
+        ended = _number(fields, name, "A ball")
+        called = _number(fields, f"called-{name[6:]}", "A called number")
+        if ended is not None and called is not None:
+            done.append(CalledBall(target=target_for(view.chart, called * metres), ended_m=ended * metres))
+    if not done:
+        raise UserError("No ball was typed. Type where each ball ended beside its number.")
+    result, over_time = score_test(done, np.random.default_rng(SEED)), progress([ball.score for ball in done])
+    return page(request, "practice_done.html", info=info, unit=unit, result=result, word=over_time, miss=from_metres(result.miss_m, unit),
+                bias=from_metres(result.bias_m, unit), each=[(_target(b.target, unit), from_metres(b.ended_m, unit), b.score) for b in done])  # fmt: skip
+
+
+def _target(target: Any, unit: DistanceUnit) -> dict[str, Any]:
+    return {
+        "carry": round(from_metres(target.carry_m, unit)),
+        "shot": f"{target.club} {target.swing}",
+        "miss": from_metres(target.possible_miss_m, unit),
+    }
+
+
+@pages.get("/sessions/{session_id}/recheck", response_class=HTMLResponse)
+def recheck_page(request: Request, session_id: int) -> HTMLResponse:
+    """Does this chart still hold, by the balls of a newer session of the same player?"""
+    info, view = _view(request, session_id, None)
+    chosen = request.query_params.get("new")
+    others = [
+        s for s in store_of(request).sessions() if s.id != session_id and (not info.player or s.player == info.player)
+    ]
+    values: dict[str, Any] = {"info": info, "others": others, "chosen": chosen, "unit": view.unit}
+    if not chosen or not chosen.isdigit():
+        return page(request, "recheck.html", **values)
+    _, newer = _view(request, int(chosen), view.unit)
+    found = recheck(view.chart, newer.balls)
+    return page(
+        request,
+        "recheck.html",
+        found=found,
+        whole=_moved(found.whole, view.unit),
+        groups=[_moved(g, view.unit) for g in found.groups if g.verdict == "moved"],
+        **values,
+    )
+
+
+def _moved(shift: Shift, unit: DistanceUnit) -> str:
+    doubt = max(1, round(from_metres(shift.ratio90.half * shift.old_carry_m, unit)))
+    return f"{shift.group}: {shift.verdict}, {from_metres(shift.moved_m, unit):+.0f} ± {doubt} {unit} from {shift.balls} balls"
+
+
+@pages.get("/sessions/{session_id}/round", response_class=HTMLResponse)
+def round_view(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
+    """The printed card's content and nothing else: what may be looked at in a round."""
+    info, view = _view(request, session_id, unit)
+    return page(request, "round.html", info=info, unit=view.unit, rungs=ladder(view.chart, view.unit), **_grid(view))
+
+
+def _grid(view: ChartView) -> dict[str, Any]:
+    rows = [(club, [_cell(view, club, swing) for swing in view.chart.swings]) for club in view.chart.clubs]
+    return {"swings": view.chart.swings, "rows": rows}
+
+
+def _cell(view: ChartView, club: str, swing: str) -> dict[str, Any]:
+    cell = view.chart.cell(club, swing)
+    return {
+        "carry": words.rounded(cell.stock_carry_m, view.unit),
+        "doubt": max(1, round(words.half_width(cell.stock90_m, view.unit))),
+    }
