@@ -82,18 +82,15 @@ def _look(clip: Path, tell: bool) -> tuple["Track", "SwingCheck"]:
     from rich.console import Console
     from rich.progress import Progress
 
-    from threequarter.swing.check import check
+    from threequarter.swing.check import look
     from threequarter.swing.decode import probe
-    from threequarter.swing.track import track
 
     length = probe(clip).duration_s
     if tell:
-        seen = track(clip, progress=lambda at: click.echo(f"progress {at / length if length else 0:.3f}", err=True))
-        return seen, check(seen)
+        return look(clip, lambda at: click.echo(f"progress {at / length if length else 0:.3f}", err=True))
     with Progress(console=Console(file=sys.stderr), transient=True) as bar:
         task = bar.add_task(f"Looking at {clip.name}", total=length)
-        seen = track(clip, progress=lambda at: bar.update(task, completed=at))
-    return seen, check(seen)
+        return look(clip, lambda at: bar.update(task, completed=at))
 
 
 def _compared(answer: dict[str, Any], marks: Path) -> dict[str, Any]:

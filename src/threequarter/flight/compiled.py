@@ -7,7 +7,6 @@ processor's vector registers. It does not vectorise log, exp and sin of the math
 
 import os
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
@@ -54,7 +53,7 @@ def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: 
     )  # fmt: skip
 
 
-_KEPT: Final = os.access(Path(__file__).parent, os.W_OK) or os.access(Path("~").expanduser(), os.W_OK)
+_KEPT: Final = any(os.access(place, os.W_OK) for place in (os.path.dirname(__file__), os.path.expanduser("~")))  # noqa: PTH111, PTH120
 """Whether the compiled code can be kept on disk; where nothing may be written it is compiled each time."""
 _fast: Any = njit(fastmath=True, error_model="numpy", nogil=True, cache=_KEPT)
 

@@ -1,11 +1,13 @@
 """A track to its swings: whose hand, which swings, where the camera stood. The one call behind command, page and library."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from pathlib import Path
+from typing import Final, Literal
 
 from threequarter.swing import camera
 from threequarter.swing.measure import Motion, Swing, find_swings, motion
-from threequarter.swing.track import Track
+from threequarter.swing.track import Track, track
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -20,26 +22,45 @@ class SwingCheck:
     frames_per_s: float
 
 
-def check(track: Track) -> SwingCheck:
+MOST_PEOPLE: Final = 3
+
+
+def look(clip: Path, progress: Callable[[float], None] | None = None) -> tuple[Track, SwingCheck]:
+    """A clip to its swings: the largest person is followed, and where that one does not swing, the others in view.
+
+    Raises UserError where the clip cannot be read.
+    """
+    tries: list[tuple[Track, SwingCheck]] = []
+    for person in range(MOST_PEOPLE):
+        seen = track(clip, progress=progress, person=person)
+        tries.append((seen, check(seen)))
+        if tries[-1][1].swings:
+            return tries[-1]
+        if person + 1 >= max(seen.seen.people, default=0):
+            break
+    return tries[0]
+
+
+def check(seen: Track) -> SwingCheck:
     """All swings of a track. A left-hander is found without being told: the hand with more swings, then with longer ones."""
-    right, left = _swings(track, "right"), _swings(track, "left")
+    right, left = _swings(seen, "right"), _swings(seen, "left")
     hand: Literal["right", "left"] = "left" if _weight(left) > _weight(right) else "right"
     found = left if hand == "left" else right
-    camera_deg = camera.azimuth_deg(track.stretches, tuple((at, swing) for at, swing, _ in found), hand)
-    said = camera.warnings(track, camera_deg, hand if found else None)
-    if not track.seen.with_player:
+    camera_deg = camera.azimuth_deg(seen.stretches, tuple((at, swing) for at, swing, _ in found), hand)
+    said = camera.warnings(seen, camera_deg, hand if found else None)
+    if not seen.seen.with_player:
         said.insert(0, "no player was seen in this clip")
     elif not found:
         said.insert(0, "no swing was found: no fast move of the hands back and through the ball")
     return SwingCheck(
         swings=tuple(swing for _, swing, _ in found), curves=tuple(curves for _, _, curves in found),
-        hand=hand if found else None, camera_deg=camera_deg, warnings=tuple(said), frames_per_s=track.frames_per_s,
+        hand=hand if found else None, camera_deg=camera_deg, warnings=tuple(said), frames_per_s=seen.frames_per_s,
     )  # fmt: skip
 
 
-def _swings(track: Track, hand: Literal["right", "left"]) -> list[tuple[int, Swing, Motion]]:
+def _swings(seen: Track, hand: Literal["right", "left"]) -> list[tuple[int, Swing, Motion]]:
     found: list[tuple[int, Swing, Motion]] = []
-    for at, stretch in enumerate(track.stretches):
+    for at, stretch in enumerate(seen.stretches):
         curves = motion(stretch.time_s, stretch.points, stretch.visibility, hand)
         if curves is None:
             continue

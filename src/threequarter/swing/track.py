@@ -84,17 +84,23 @@ class Track:
     seen: Seen
 
 
-def track(path: Path, *, threads: int = 2, progress: Callable[[float], None] | None = None) -> Track:
-    """Follows the player of a clip. Raises UserError where the clip cannot be read."""
+def track(path: Path, *, threads: int = 2, progress: Callable[[float], None] | None = None, person: int = 0) -> Track:
+    """Follows one person of a clip: the largest, or with `person` the next ones by size. Raises UserError where the clip cannot
+    be read."""
     rate = probe(path).fps
-    return follow(frames(path), rate or 60.0, threads=threads, progress=progress)
+    return follow(frames(path), rate or 60.0, threads=threads, progress=progress, person=person)
 
 
 def follow(
-    pictures: Iterable[Frame], rate: float, *, threads: int = 2, progress: Callable[[float], None] | None = None
+    pictures: Iterable[Frame],
+    rate: float,
+    *,
+    threads: int = 2,
+    progress: Callable[[float], None] | None = None,
+    person: int = 0,
 ) -> Track:
     """The same for frames from anywhere; `rate` is a first guess of the frames a second."""
-    follower = _Follower(rate, threads)
+    follower = _Follower(rate, threads, person)
     for frame in pictures:
         follower.take(frame)
         if progress:
@@ -105,7 +111,7 @@ def follow(
 class _Follower:
     """One pass over the frames of a clip."""
 
-    def __init__(self, rate: float, threads: int) -> None:
+    def __init__(self, rate: float, threads: int, person: int) -> None:
         self.detector, self.lite, self.full = (
             Detector(threads),
             Landmarker("lite", threads),
@@ -114,7 +120,8 @@ class _Follower:
         self.kept: deque[tuple[float, NDArray[np.uint8], Roi]] = deque(
             maxlen=max(8, int(BEFORE_S * max(rate, 10.0)) + 2)
         )
-        self.rate, self.turn = rate, False
+        self.rate, self.turn, self.person = rate, False, person
+        self.where: Roi | None = None
         self.other: Floats | None = None
         self.seen = Seen()
         self.roi: Roi | None = None
@@ -161,7 +168,7 @@ class _Follower:
             people = self.detector(frame.rgb)
             seen.people.append(len(people))
             if self.roi is None and people:
-                self.roi = max(people, key=lambda person: person.roi.side).roi
+                self.roi = self._choose([found.roi for found in people])
                 self.roi = self.lite(frame.rgb, self.roi).roi  # the detector's square is rough: settle on the player
         if self.roi is None:
             self.last.clear()
@@ -171,7 +178,7 @@ class _Follower:
             self.roi = None
             self.last.clear()
             return
-        self.roi = _steady(self.roi, body.roi)
+        self.roi = self.where = _steady(self.roi, body.roi)
         self._note(body)
         hands = _hands(body.points)
         if len(self.last) == 2:
@@ -179,6 +186,16 @@ class _Follower:
             if float(np.hypot(*(hands - then))) > FAST * (frame.time_s - before):
                 self._wake(frame.time_s)
         self.last.append((frame.time_s, hands))
+
+    def _choose(self, rois: list[Roi]) -> Roi:
+        """The person followed before where one stands near there, else by size."""
+        if self.where is not None:
+            before = self.where
+            near = min(rois, key=lambda roi: np.hypot(roi.x - before.x, roi.y - before.y))
+            if np.hypot(near.x - before.x, near.y - before.y) < 0.5 * before.side:
+                return near
+        by_size = sorted(rois, key=lambda roi: -roi.side)
+        return by_size[min(self.person, len(by_size) - 1)]
 
     def _note(self, body: Body) -> None:
         seen, points = self.seen, body.points
