@@ -16,7 +16,7 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 MAX_BODY: Final = 30 * 2**20
 POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self';"
-    " form-action 'self'; frame-ancestors 'none'; base-uri 'none'; manifest-src 'self'"
+    " form-action 'self'; frame-ancestors 'none'; base-uri 'none'; manifest-src 'self'; worker-src 'self'"
 )
 HEADERS: Final = [
     (b"content-security-policy", POLICY.encode()),

@@ -1,0 +1,128 @@
+"""The bucket page on a phone: taps, targets, the network cut, the page closed, the server killed; every ball once."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests_support import load_module
+from threequarter.golf.ball import Ball, Strike
+from threequarter.store.store import Store
+
+clips = load_module("clip_server", Path(__file__).parent / "test_clips.py")
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(clips.CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+PHONE = {"width": 390, "height": 844}
+
+
+def kept(data: Path) -> list[Ball]:
+    """The balls that count."""
+    with Store.open(data) as store:
+        return [ball for ball in store.session_balls(1) if ball.use]
+
+
+def type_ball(page: Any, carry: str, strike: str = "") -> int:
+    """Types a ball and returns the number of taps it took."""
+    taps = 0
+    if strike:
+        page.click(f"[data-strike={strike}]")
+        taps += 1
+    for digit in carry:
+        page.click(f"[data-key='{digit}']")
+        taps += 1
+    page.click("#save")
+    return taps + 1
+
+
+def begin(page: Any, address: str) -> None:
+    page.goto(f"{address}/bucket")
+    page.fill("#player", "Wren Sedge")
+    page.fill("#clubs", "54, 58")
+    page.fill("#swings", "waist, chest")
+    page.get_by_role("button", name="Start").click()
+    page.wait_for_url("**/bucket/*")
+
+
+@pytest.fixture
+def play() -> Any:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as made:
+        yield made
+
+
+def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play: Any) -> None:
+    server, address = clips.serve(tmp_path)
+    port = int(address.rsplit(":", 1)[1])
+    try:
+        profile = tmp_path / "phone"
+        context = play.chromium.launch_persistent_context(
+            str(profile), executable_path=clips.CHROMIUM, args=clips.ARGS, viewport=PHONE
+        )
+        page = context.pages[0]
+        begin(page, address)
+        assert max(type_ball(page, carry) for carry in ("41", "43", "42")) <= 4
+        page.get_by_text("3 balls typed here, all kept by the server").wait_for()
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        page.reload()  # so that the service worker has seen the page
+        page.get_by_text("3 balls typed here").wait_for()
+        context.set_offline(True)
+        server.kill()
+        server.wait()
+        for carry, strike in (("30", "fat"), ("44", ""), ("40", "")):
+            type_ball(page, carry, strike)
+        page.get_by_text("3 balls wait here").wait_for()
+        assert "provisional" in page.inner_text("#cell")
+        where = page.url
+        page.close()
+        page = context.new_page()
+        page.goto(where)  # no server at all: the page comes from the phone
+        page.get_by_text("3 balls from before were brought back").or_(page.get_by_text("3 balls wait here")).wait_for()
+        type_ball(page, "45")
+        page.click("#undo")
+        context.set_offline(False)
+        server, _ = clips.serve(tmp_path, port)
+        page.get_by_text("6 balls typed here, all kept by the server").wait_for(timeout=20_000)
+        context.close()
+        balls = kept(tmp_path)
+        assert [round(ball.distance_m / 0.9144) for ball in balls] == [41, 43, 42, 30, 44, 40]
+        assert balls[3].strike == Strike.FAT
+    finally:
+        server.kill()
+        server.wait()
+        if server.stdout:
+            server.stdout.close()
+
+
+def test_keys_are_large_apart_and_in_the_lower_half_and_the_chart_fills(tmp_path: Path, play: Any) -> None:
+    server, address = clips.serve(tmp_path)
+    try:
+        browser = play.chromium.launch(executable_path=clips.CHROMIUM, args=clips.ARGS)
+        page = browser.new_page(viewport=PHONE)
+        begin(page, address)
+        boxes = [key.bounding_box() for key in page.locator(".keys button, .acts button").all()]
+        assert all(box["width"] >= 64 and box["height"] >= 64 for box in boxes)
+        assert all(box["y"] + box["height"] <= 844 for box in boxes)
+        assert min(box["y"] for box in boxes) >= 844 / 2
+        for a in boxes:
+            for b in boxes:
+                if a is not b and abs(a["y"] - b["y"]) < 1 and b["x"] > a["x"]:
+                    assert b["x"] - a["x"] - a["width"] >= 7.9
+        for carry in ("41", "43", "42", "44"):
+            type_ball(page, carry)
+        page.get_by_text("± ").first.wait_for()
+        assert "next good one" in page.inner_text("#cell")
+        page.screenshot(path=str(tmp_path / "bucket.png"))
+        page.evaluate(Path(__file__).parents[1].joinpath("vendor", "axe.min.js").read_text(encoding="utf-8"))
+        found = page.evaluate("axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa']})")
+        assert [v["id"] for v in found["violations"]] == []
+        browser.close()
+    finally:
+        server.kill()
+        server.wait()
+        if server.stdout:
+            server.stdout.close()
