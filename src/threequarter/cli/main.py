@@ -9,12 +9,16 @@ from threequarter import __version__
 from threequarter.golf.errors import UserError
 
 SHORT_HELP = {
+    "backup": "Write everything into one file, and check it.",
     "card": "Write the pocket card as a PDF.",
     "chart": "Make the distance chart from a file of balls.",
     "day": "Move the chart to another day, and print its card.",
     "demo": "Run the whole job on an invented player's bucket.",
     "doctor": "Say what is wrong with this installation and what to do.",
+    "erase": "Remove a player and everything of them for good.",
+    "export": "Write what is kept as open JSON.",
     "fly": "Compute flights from launches.",
+    "import": "Keep the balls of a table, or put an export back.",
     "next": "Say which ball to hit next, and when to stop.",
     "note": "Read balls typed as plain words.",
     "plan": "Plan the balls of a session before the first one.",
@@ -25,8 +29,12 @@ SHORT_HELP = {
     "practice": "Numbers to call, and the score of a test.",
     "read": "Read any table of balls and say how it was read.",
     "recheck": "Say whether an old chart still holds.",
+    "restore": "Put a backup into an empty folder.",
     "serve": "Open the pages in a browser.",
 }
+
+MODULES = {"import": "import_"}
+"""Commands whose name is no name for a module."""
 
 
 class LazyGroup(click.Group):
@@ -38,7 +46,7 @@ class LazyGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in SHORT_HELP:
             return None
-        command: click.Command = import_module(f"threequarter.cli.{cmd_name}").command
+        command: click.Command = import_module(f"threequarter.cli.{MODULES.get(cmd_name, cmd_name)}").command
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

@@ -60,6 +60,18 @@ class Store:
         with _told(self.data_dir), Session(self._engine.execution_options(write=True)) as session, session.begin():
             yield session
 
+    def compact(self) -> None:
+        """Empties the write-ahead log and rewrites the file, so that nothing deleted is left in a free page."""
+        with _told(self.data_dir):
+            raw = self._engine.raw_connection()
+            try:
+                base = raw.driver_connection
+                assert base is not None
+                for statement in ("PRAGMA wal_checkpoint(TRUNCATE)", "VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)"):
+                    base.execute(statement).fetchall()
+            finally:
+                raw.close()
+
     # Readings
 
     def keep_reading(

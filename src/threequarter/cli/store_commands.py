@@ -1,0 +1,22 @@
+"""What the commands on the data folder share."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from threequarter.store.store import Store
+
+DATA = click.option("--data", type=click.Path(path_type=Path, file_okay=False), help="Folder the data is kept in.")
+
+
+@contextmanager
+def opened(data: Path | None) -> "Iterator[Store]":
+    """The store of a folder."""
+    from threequarter.store.store import Store
+
+    with Store.open(data) as store:
+        yield store
