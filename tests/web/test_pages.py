@@ -250,3 +250,56 @@ def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
     assert "By number" in card
     assert "strokes" not in card
     assert "no other session" in client.get(f"{page}/recheck").text
+
+
+def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
+    page = str(client.post("/demo").url)
+    assert "What to work on" in client.get(f"{page}/report").text
+    pdf = client.get(f"{page}/report.pdf", params={"notes": "Hold the finish. #let x = 1"})
+    assert pdf.content.startswith(b"%PDF")
+    roster = client.get("/players").text
+    assert "Robin Sedge" in roster
+    assert "due a recheck" not in roster
+    assert "Nobody by that name" in client.get("/players", params={"q": "zz"}).text
+    kept = client.post("/players/Robin Sedge/bag", data={"clubs": "48, 52/10, SW 56"}).text
+    assert "48, 52/10, SW 56" in kept
+    assert client.post("/players/Robin Sedge/bag", data={"clubs": ",".join(map(str, range(40, 60)))}).status_code == 400
+    assert client.get("/players/Nobody").status_code == 400
+
+
+def test_typed_balls_come_through_the_interface_once(client: TestClient) -> None:
+    begun = client.post("/bucket", data={"player": "Wren Sedge", "clubs": "54, 58", "swings": "waist"})
+    session = str(begun.url).rsplit("/", 1)[1].split("?")[0]
+    batch = {
+        "balls": [
+            {"key": f"abcdefgh{i}", "club": "54", "swing": "waist", "carry": 40 + i, "unit": "yd"} for i in range(4)
+        ]
+    }
+    for expected in ("saved", "known"):
+        answer = client.post(f"/api/sessions/{session}/balls", json=batch).json()
+        assert {outcome["state"] for outcome in answer["outcomes"]} == {expected}
+    live = client.get(f"/api/sessions/{session}/live").json()
+    assert live["balls"] == 4
+    assert live["next"]
+    assert client.post(f"/api/sessions/{session}/balls", json={"balls": "x"}).status_code == 400
+    assert client.post("/api/sessions/999/balls", json=batch).status_code == 409
+    assert client.post("/bucket", data={"player": " "}).status_code == 400
+    assert "threequarter-" in client.get("/sw.js").text
+    assert client.get("/manifest.webmanifest").json()["start_url"] == "/bucket"
+
+
+def test_a_clip_needs_consent_and_a_kind_that_is_read(client: TestClient) -> None:
+    assert "Where to stand the phone" in client.get("/clips/new").text
+    asked = client.post("/clips/begin", data={"name": "a.mp4", "size": "10"})
+    assert asked.status_code == 400
+    assert "agreed" in asked.json()["error"]
+    refused = client.post("/clips/begin", data={"name": "a.exe", "size": "10", "agree": "yes"})
+    assert "no video" in refused.json()["error"]
+    clip = client.post("/clips/begin", data={"name": "a.mp4", "size": "10", "agree": "yes"}).json()["id"]
+    assert client.put(f"/clips/{clip}/bytes?at=0", content=b"12345").json()["received"] == 5
+    assert client.put(f"/clips/{clip}/bytes?at=0", content=b"12345").json()["received"] == 5
+    gap = client.put(f"/clips/{clip}/bytes?at=8", content=b"90")
+    assert (gap.status_code, gap.json()["received"]) == (409, 5)
+    assert "of 0 MB have come" in client.get(f"/clips/{clip}").text
+    client.post(f"/clips/{clip}/delete")
+    assert client.get(f"/clips/{clip}").status_code == 400

@@ -13,14 +13,23 @@ from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.store.clips import Clips
 from threequarter.store.store import Store
-from threequarter.web import bucket_pages, choice_pages, clip_pages, day_pages, intake_pages, plan_pages, session_pages
+from threequarter.web import (
+    bucket_pages,
+    choice_pages,
+    clip_pages,
+    day_pages,
+    intake_pages,
+    plan_pages,
+    report_pages,
+    session_pages,
+)
 from threequarter.web.guard import Guard
 from threequarter.web.jobs import Jobs
 from threequarter.web.parts import HERE, page
 from threequarter.web.pending import Pending
 
 LOG = logging.getLogger("threequarter.web")
-ROOMS = (intake_pages, session_pages, plan_pages, day_pages, clip_pages, choice_pages, bucket_pages)
+ROOMS = (intake_pages, session_pages, plan_pages, day_pages, clip_pages, choice_pages, bucket_pages, report_pages)
 
 
 def make_app(data_dir: Path, hosts: frozenset[str]) -> Guard:

@@ -1,0 +1,57 @@
+"""The page to take home: the chart, the pictures of the swings, what to work on, what to do next week, when to recheck."""
+
+import datetime
+from collections.abc import Sequence
+from typing import Any, Final
+
+from threequarter.chart import words
+from threequarter.chart.meaning import meaning, say
+from threequarter.chart.plan import WARM_UP_BALLS
+from threequarter.chart.result import Chart
+from threequarter.golf.units import DistanceUnit
+from threequarter.paper.typesetting import typeset
+from threequarter.practice.work_on import WorkOn
+
+RECHECK_WEEKS: Final = 8
+MOST_PICTURES: Final = 2
+HOW_TO_READ: Final = (
+    "How to read it: the large number is how far a good strike with this wedge and this swing flies through the air, and ± is how well we"
+    " know it. Below it stands where nine good balls in ten will land: balls differ, that is normal."
+)
+
+
+def report(
+    chart: Chart, work: Sequence[WorkOn], *, player: str, date: datetime.date, unit: DistanceUnit, next_week: Sequence[str] = (), notes: str = "",
+    pictures: Sequence[str] = (), swing_words: Sequence[str] = (),
+) -> bytes:  # fmt: skip
+    """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG). Same input, same bytes."""
+    files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
+    rows = [
+        {"club": club, "cells": [_cell(chart, club, swing, unit) for swing in chart.swings]} for club in chart.clubs
+    ]
+    counted = len(chart.verdicts)
+    first = chart.cells[0]
+    data: dict[str, Any] = {
+        "player": player or "Lesson report", "date": date.isoformat(), "unit_word": words.UNIT_WORD[unit], "swings": list(chart.swings), "rows": rows,
+        "how": HOW_TO_READ, "means": say(meaning(chart), unit)[:4],
+        "mishits": f"Of {words.balls(counted)} {words.one_in(first.mishit_rate)} was not a good strike. They are told apart, never hidden.",
+        "work": [{"sentence": one.sentence, "behind": one.behind} for one in work], "swing_words": list(swing_words)[:6],
+        "next_week": list(next_week) or _next_week(chart), "notes": notes[:1200],
+        "recheck": f"Recheck from {(date + datetime.timedelta(weeks=RECHECK_WEEKS)).isoformat()} on, or with new wedges, another ball or a changed swing: about ten balls tell whether the chart still holds.",
+        "files": sorted(files),
+    }  # fmt: skip
+    return typeset("report.typ", data, files)
+
+
+def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, str]:
+    cell = chart.cell(club, swing)
+    return {"carry": str(words.rounded(cell.stock_carry_m, unit)), "doubt": f"± {max(1, round(words.half_width(cell.stock90_m, unit)))}",
+            "next": words.span(cell.next90_m, unit), "hit": "" if cell.balls else "not hit"}  # fmt: skip
+
+
+def _next_week(chart: Chart) -> list[str]:
+    clubs = ", ".join(chart.clubs[:4])
+    return [
+        f"Three short visits rather than one long one (common practice, no source). Each: {WARM_UP_BALLS} balls to warm up, then twelve called numbers in random order, one ball each ({clubs}).",
+        "Write the number down before you hit, and where it landed. Your own usual miss is the measure, nobody else's.",
+    ]

@@ -1,0 +1,101 @@
+"""What to work on: at most three plain sentences, each with the number behind it. It reports what was measured, no swing theory."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from threequarter.chart import words
+from threequarter.chart.meaning import meaning
+from threequarter.chart.result import Chart, Interval
+from threequarter.golf.units import DistanceUnit
+
+MOST: Final = 3
+MANY_MISHITS: Final = 0.15
+WIDE_TIMES: Final = 1.35
+LEAST_BALLS: Final = 5
+OFTEN: Final = 0.4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkOn:
+    """A sentence and the number behind it."""
+
+    sentence: str
+    behind: str
+
+
+def work_on(chart: Chart, swings: Sequence[Mapping[str, Any]] = (), unit: DistanceUnit = "yd") -> tuple[WorkOn, ...]:
+    """The three things that stand out most, by how much they cost; fewer where less stands out."""
+    found = [*_swings(swings), *_mishits(chart), *_spread(chart, unit), *_hole(chart, unit)]
+    found.sort(key=lambda pair: -pair[0])
+    return tuple(line for _, line in found[:MOST])
+
+
+def _mishits(chart: Chart) -> list[tuple[float, WorkOn]]:
+    cell = chart.cells[0]
+    if cell.mishit_rate < MANY_MISHITS:
+        return []
+    kinds = {kind: sum(getattr(v, kind) for v in chart.verdicts) for kind in ("fat", "thin", "toe")}
+    worst = max(kinds, key=lambda kind: kinds[kind])
+    return [(2 * cell.mishit_rate, WorkOn(
+        sentence=f"{words.one_in(cell.mishit_rate).capitalize()} balls was not a good strike, most of them {worst}.",
+        behind=f"{words.percent(cell.mishit_rate)} ({words.percent(cell.mishit_rate90.low)} to {words.percent(cell.mishit_rate90.high)}) of {len(chart.verdicts)} balls"))]  # fmt: skip
+
+
+def _spread(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
+    hit = [cell for cell in chart.cells if cell.balls >= LEAST_BALLS]
+    if len(hit) < 3:
+        return []
+    shares = sorted(cell.good_sd_m / cell.stock_carry_m for cell in hit)
+    usual = shares[len(shares) // 2]
+    worst = max(hit, key=lambda cell: cell.good_sd_m / cell.stock_carry_m)
+    times = worst.good_sd_m / worst.stock_carry_m / usual
+    if times < WIDE_TIMES:
+        return []
+    return [(0.3 * (times - 1), WorkOn(
+        sentence=f"{words.shot(worst)} spreads more than your other shots: a good one lands at {words.span(worst.next90_m, unit)}.",
+        behind=f"{100 * worst.good_sd_m / worst.stock_carry_m:.1f} % of the carry, your usual is {100 * usual:.1f} %; {words.balls(worst.balls)}"))]  # fmt: skip
+
+
+def _hole(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
+    holes = meaning(chart).holes
+    if not holes:
+        return []
+    hole = max(holes, key=lambda h: h.high_m - h.low_m)
+    return [(0.02 * (hole.high_m - hole.low_m), WorkOn(
+        sentence=f"No shot lands at {words.span(Interval(hole.low_m, hole.high_m), unit)}: learn one between {words.shot(hole.below)} and {words.shot(hole.above)}.",
+        behind=f"{words.percent(hole.chance)} sure"))]  # fmt: skip
+
+
+def _swings(swings: Sequence[Mapping[str, Any]]) -> list[tuple[float, WorkOn]]:
+    if not swings:
+        return []
+    n, found = len(swings), []
+    slowed = sum(bool(swing.get("decelerating")) for swing in swings)
+    gaps = [
+        s["hand_height_finish"] - s["hand_height_top"]
+        for s in swings
+        if s.get("hand_height_finish") is not None and s.get("hand_height_top") is not None
+    ]
+    short = sum(gap < -0.16 for gap in gaps)
+    if slowed >= max(1, OFTEN * n):
+        found.append(
+            (
+                0.5 * slowed / n,
+                WorkOn(
+                    sentence=f"The hands slowed before the ball in {slowed} of {n} swings.",
+                    behind="speed at the ball under 86 % of its peak",
+                ),
+            )
+        )
+    if gaps and short >= max(1, OFTEN * len(gaps)):
+        found.append(
+            (
+                0.35 * short / len(gaps),
+                WorkOn(
+                    sentence=f"Through was shorter than back in {short} of {len(gaps)} swings.",
+                    behind="hand height, from hip 0 to shoulder 1, lower by 0.16 or more",
+                ),
+            )
+        )
+    return found
