@@ -31,6 +31,14 @@ if TYPE_CHECKING:
 @click.option(
     "--tell-progress", is_flag=True, hidden=True, help="Say the share that is done, line by line, for another program."
 )
+@click.option(
+    "--marked",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write each clip with the arm drawn in into this folder (MP4).",
+)
+@click.option(
+    "--keep-track", type=click.Path(path_type=Path), hidden=True, help="Keep the body points for corrections."
+)
 @click.option("--tell-progress", is_flag=True, hidden=True, help="Say the share that is done, line by line.")
 @JSON
 def command(
@@ -38,6 +46,8 @@ def command(
     felt: str | None,
     pictures: Path | None,
     marks: Path | None,
+    marked: Path | None,
+    keep_track: Path | None,
     tell_progress: bool,
     json_to: str | None,
 ) -> None:
@@ -48,6 +58,8 @@ def command(
     """
     from threequarter.swing.answer import swings_answer
     from threequarter.swing.decode import require_video
+    from threequarter.swing.keep import save_track
+    from threequarter.swing.pictures import sheet_boxes
 
     require_video()
     if marks and len(clips) != 1:
@@ -69,6 +81,12 @@ def command(
             answers[clip.name]["compared"] = _compared(answers[clip.name], marks)
         if pictures:
             _draw(clip, track, found, pictures)
+            for swing, box in zip(answers[clip.name]["swings"], sheet_boxes(track, found), strict=True):
+                swing["sheet"] = box
+        if keep_track:
+            save_track(track, keep_track)
+        if marked:
+            _film(clip, track, found, marked)
     if json_to:
         write_json(answers[clips[0].name] if len(clips) == 1 else {"clips": answers}, json_to)
     else:
@@ -121,6 +139,21 @@ def _draw(clip: Path, track: "Track", found: "SwingCheck", folder: Path) -> None
     for name, svg in drawn.items():
         write_whole(folder / f"{name}.svg", svg.encode())
         write_whole(folder / f"{name}.png", png_of(svg))
+
+
+def _film(clip: Path, track: "Track", found: "SwingCheck", folder: Path) -> None:
+    import tempfile
+
+    from threequarter.swing.film import marked_film
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=folder, prefix=".film-") as scratch:
+            made = Path(scratch, "film.mp4")
+            marked_film(clip, track, found, made)
+            made.replace(folder / f"{clip.stem}-marked.mp4")  # whole, or not at all
+    except OSError as error:
+        raise UserError(f"{folder} cannot be written: {error.strerror}.") from None
 
 
 def _say(name: str, answer: dict[str, Any]) -> None:

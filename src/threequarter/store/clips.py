@@ -33,6 +33,7 @@ class Clip:
     felt: str | None
     answer: dict[str, Any] | None
     error: str | None
+    marks: dict[str, Any] | None = None
 
 
 class Clips:
@@ -131,6 +132,11 @@ class Clips:
                 row.answer = json.dumps(answer)
             return True
 
+    def keep_marks(self, clip_id: int, marks: dict[str, Any]) -> None:
+        """Keeps a coach's corrections beside what was found; empty ones are taken away. Raises UserError where there is no clip."""
+        with self.store.writing() as session:
+            _row(session, clip_id).marks = json.dumps(marks) if marks else None
+
     def delete(self, clip_id: int) -> int | None:
         """Deletes a clip and everything made from it for good; returns its session. Raises UserError where there is none."""
         with self.store.writing() as session:
@@ -173,4 +179,5 @@ def _clip(row: ClipRow) -> Clip:
     return Clip(
         id=row.id, session_id=row.session_id, name=row.name, size=row.size, received=row.received, state=row.state,
         progress=row.progress, felt=row.felt, answer=json.loads(row.answer) if row.answer else None, error=row.error,
+        marks=json.loads(row.marks) if row.marks else None,
     )  # fmt: skip

@@ -24,6 +24,11 @@ SMALL: Final = 0.33
 DARK: Final = 38.0
 SLOW_HZ: Final = 50.0
 CUT_SHARE: Final = 0.2
+WARN_ALONE_DEG: Final = 12.0
+"""Without a swing it is not known which hand plays, so the player's own turn of three degrees is left in."""
+STANDS_STILL_DEG: Final = 25.0
+SHAKY: Final = 0.006
+"""Share of the picture's longer side by which its edge moves between two looks, in every other look."""
 
 TOP_SQUARE: Final = (0.5, 0.10)
 FINISH_SQUARE: Final = (-1.8, -0.08)
@@ -46,6 +51,19 @@ def azimuth_deg(stretches: tuple[Stretch, ...], swings: tuple[tuple[int, Swing],
     if not found:
         return None
     return AZIMUTH_TIMES * (float(np.median(found)) - SEEMS_TURNED_DEG)
+
+
+def turned_without_swing(seen: Seen) -> float | None:
+    """How far the camera stands from square by the whole clip, positive to the picture's right; for a clip without a swing."""
+    if len(seen.worlds) < LEAST_FRAMES:
+        return None
+    world = np.array(seen.worlds)
+    line = world[:, L_SHOULDER] - world[:, R_SHOULDER]
+    angle = np.degrees(np.arctan2(line[:, 2], line[:, 0]))
+    if np.subtract(*np.quantile(angle, [0.9, 0.1])) > STANDS_STILL_DEG:
+        return None  # the player walks about or turns
+    middle = np.mean([_turned(world, *pair) for pair in ((L_SHOULDER, R_SHOULDER), (L_HIP, R_HIP))])
+    return AZIMUTH_TIMES * float(middle)
 
 
 def _turned(world: Floats, left: int, right: int) -> float:
@@ -73,6 +91,12 @@ def warnings(track: Track, camera_deg: float | None, hand: Hand | None) -> list[
         said.append(
             f"camera off square by about {abs(camera_deg):.0f}° to the {toward} side: move it {move} (to its own {way}), square to the chest"
         )
+    if camera_deg is None and (turned := turned_without_swing(seen)) is not None and abs(turned) >= WARN_ALONE_DEG:
+        said.append(
+            f"the camera seems turned by about {abs(turned):.0f}°: move it to its own {'left' if turned > 0 else 'right'}, square to the chest"
+        )
+    if len(seen.shakes) >= LEAST_FRAMES and float(np.median(seen.shakes)) > SHAKY:
+        said.append("the picture shakes: put the phone on something steady")
     if 0 < track.frames_per_s < SLOW_HZ:
         said.append(
             f"{track.frames_per_s:.0f} frames a second: impact is known to about ±{500 / track.frames_per_s:.0f} ms; film with 60 or more"
@@ -90,8 +114,3 @@ def warnings(track: Track, camera_deg: float | None, hand: Hand | None) -> list[
     if seen.people and float(np.median(seen.people)) > 1.5:
         said.append("several people are in view: the largest was measured; let only the player be seen")
     return said
-
-
-def camera_of(seen: Seen) -> dict[str, int]:
-    """The size of the pictures that were looked at."""
-    return {"width": seen.width, "height": seen.height}

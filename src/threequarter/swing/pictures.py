@@ -30,6 +30,15 @@ def sheets(clip: Path, track: Track, found: SwingCheck) -> list[str]:
     return [_sheet(clip, track, found, number, swing) for number, swing in enumerate(found.swings, start=1)]
 
 
+def sheet_boxes(track: Track, found: SwingCheck) -> list[dict[str, float]]:
+    """Where on each sheet the pictures lie: pixel of the film = box + (sheet - panel) / scale, for marking a point on it."""
+    boxes = []
+    for swing in found.swings:
+        x, y, _, height = _box(_stretch_of(track, swing))
+        boxes.append({"x": x, "y": y, "scale": PANEL_H / height, "panel": PANEL_W, "gap": GAP, "top": 36.0})
+    return boxes
+
+
 def _sheet(clip: Path, track: Track, found: SwingCheck, number: int, swing: Swing) -> str:
     stretch = _stretch_of(track, swing)
     instants = (

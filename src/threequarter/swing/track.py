@@ -44,6 +44,8 @@ FAST: Final = 2.0
 ALTERNATE_HZ: Final = 50.0
 CLOSE_HZ: Final = 130.0
 """More pictures a second than this are not looked at closely: nothing of a swing is that fast."""
+MOST_WORLDS: Final = 120
+EDGE_PX: Final = 128
 STEADY: Final = 0.35
 """How much of a new square is taken over; the rest stays, so that the picture does not jump."""
 COUNT_PEOPLE_EVERY_S: Final = 2.0
@@ -72,6 +74,8 @@ class Seen:
     tall_share: list[float] = field(default_factory=list)
     cut_off: int = 0
     people: list[int] = field(default_factory=list)
+    shakes: list[float] = field(default_factory=list)
+    worlds: list[Floats] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -122,6 +126,7 @@ class _Follower:
         )
         self.rate, self.turn, self.person = rate, False, person
         self.where: Roi | None = None
+        self.edge: Floats | None = None
         self.other: Floats | None = None
         self.seen = Seen()
         self.roi: Roi | None = None
@@ -161,6 +166,7 @@ class _Follower:
         seen = self.seen
         seen.height, seen.width = frame.rgb.shape[:2]
         seen.looks += 1
+        self._note_shake(frame.rgb)
         if seen.looks % 8 == 1:
             seen.light.append(float(frame.rgb[::16, ::16].mean()))
         if self.roi is None or frame.time_s >= self.count_due:
@@ -187,6 +193,13 @@ class _Follower:
                 self._wake(frame.time_s)
         self.last.append((frame.time_s, hands))
 
+    def _note_shake(self, rgb: Image) -> None:
+        """How far the edge of the picture moved since the last look, as a share of its longer side (phase correlation)."""
+        small = _edge(rgb)
+        if self.edge is not None and self.edge.shape == small.shape:
+            self.seen.shakes.append(_moved(self.edge, small) / max(small.shape))
+        self.edge = small
+
     def _choose(self, rois: list[Roi]) -> Roi:
         """The person followed before where one stands near there, else by size."""
         if self.where is not None:
@@ -200,6 +213,8 @@ class _Follower:
     def _note(self, body: Body) -> None:
         seen, points = self.seen, body.points
         seen.with_player += 1
+        if len(seen.worlds) < MOST_WORLDS:
+            seen.worlds.append(body.world)
         top, bottom = points[NOSE, 1], max(points[L_ANKLE, 1], points[R_ANKLE, 1])
         tall = 1.13 * (bottom - top)  # from the nose to the ankles is about 0.88 of a body
         seen.tall_share.append(float(tall / seen.height))
@@ -263,3 +278,24 @@ def _hands(points: Floats) -> Floats:
     hips, shoulders = (points[[L_HIP, R_HIP], :2].mean(0), points[[L_SHOULDER, R_SHOULDER], :2].mean(0))
     torso = max(float(np.hypot(*(shoulders - hips))), 1.0)
     return np.asarray((points[[L_WRIST, R_WRIST], :2].mean(0) - hips) / torso)
+
+
+def _edge(rgb: Image) -> Floats:
+    """The picture in grey and small, its middle taken out: there the player moves."""
+    step = max(1, max(rgb.shape[:2]) // EDGE_PX)
+    grey = rgb[::step, ::step].mean(axis=2)
+    grey = grey - grey.mean()
+    height, width = grey.shape
+    grey[int(0.12 * height) :, int(0.2 * width) : int(0.8 * width)] = 0.0
+    return np.asarray(grey * np.outer(np.hanning(height + 2)[1:-1], np.ones(width)))
+
+
+def _moved(one: Floats, two: Floats) -> float:
+    """The shift between two small pictures in their pixels (Kuglin & Hines 1975, phase correlation); 0 where it is not clear."""
+    cross = np.fft.rfft2(one) * np.conj(np.fft.rfft2(two))
+    peak = np.fft.irfft2(cross / np.maximum(np.abs(cross), 1e-9), s=one.shape)
+    at = np.unravel_index(int(np.argmax(peak)), peak.shape)
+    if peak[at] < 0.15:
+        return 0.0
+    dy, dx = (min(int(v), n - int(v)) for v, n in zip(at, peak.shape, strict=True))
+    return float(np.hypot(dx, dy))

@@ -6,7 +6,9 @@ from fastapi import APIRouter, Body, File, Form, Request, UploadFile
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.units import from_metres
 from threequarter.store.clips import Clip, Clips
+from threequarter.swing.marks import INSTANTS, POINTS
 from threequarter.web.jobs import Jobs, pictures_of
 from threequarter.web.parts import page
 
@@ -141,17 +143,53 @@ def _says(clip: Clip) -> str:
 def _found(request: Request, clip: Clip) -> dict[str, Any]:
     if clip.state != "done" or clip.answer is None:
         return {"swings": [], "pictures": []}
+    answer = _with_marks(request, clip, clip.marks or {})
+    usual = _usual_tempo(request, clip)
     swings = []
-    for number, swing in enumerate(clip.answer["swings"], start=1):
+    for number, swing in enumerate(answer["swings"], start=1):
         doubt = swing["doubt90"]
         swings.append({
             "number": number, "at": f"{swing['t_impact_s']:.2f} s", "words": swing["words"], "warnings": swing["warnings"],
             "back": _with(swing["lead_arm_top_deg"], doubt["lead_arm_top_deg"], 0, "°"),
             "through": _with(swing["lead_arm_finish_deg"], doubt["lead_arm_finish_deg"], 0, "°"),
             "tempo": _with(swing["tempo_ratio"], doubt["tempo_ratio"], 1, ""),
-            "speed": f"{100 * swing['impact_over_peak']:.0f} %",
+            "speed": f"{100 * swing['impact_over_peak']:.0f} %", "marked": swing.get("marked", []), "sheet": swing.get("sheet"),
+            "instants": {name: swing[name] for name in INSTANTS}, "told": (clip.marks or {}).get(str(number), {}),
         })  # fmt: skip
-    return {"swings": swings, "pictures": pictures_of(clips_of(request).folder(clip.id)), "answer": clip.answer}
+    return {
+        "swings": swings,
+        "pictures": pictures_of(clips_of(request).folder(clip.id)),
+        "answer": answer,
+        "usual": usual,
+        "balls": _balls(request, clip),
+    }
+
+
+def _usual_tempo(request: Request, clip: Clip) -> str:
+    """The player's own usual tempo, from the other clips of the same player."""
+    store = clips_of(request).store
+    if clip.session_id is None:
+        return ""
+    player = store.session(clip.session_id).player
+    mine = [s.id for s in store.sessions() if player and s.player == player] or [clip.session_id]
+    tempos = sorted(
+        swing["tempo_ratio"] for session_id in mine for other in clips_of(request).of_session(session_id) if other.id != clip.id and other.answer
+        for swing in other.answer["swings"]
+    )  # fmt: skip
+    return f"{tempos[len(tempos) // 2]:.1f} to 1 over {len(tempos)} swings of other clips" if len(tempos) >= 3 else ""
+
+
+def _balls(request: Request, clip: Clip) -> list[str]:
+    """The balls of the same session in the order hit, to read beside the swings."""
+    if clip.session_id is None:
+        return []
+    store = clips_of(request).store
+    unit = store.session(clip.session_id).unit
+    return [
+        f"{b.club} {b.swing} {from_metres(b.distance_m, unit):.0f} {unit}" + (f" {b.strike.value}" if b.strike else "")
+        for b in store.session_balls(clip.session_id)
+        if b.use
+    ]
 
 
 def _with(value: float | None, doubt: float, decimals: int, unit: str) -> str:
@@ -167,6 +205,56 @@ def picture(request: Request, clip_id: int, name: str) -> FileResponse:
         raise UserError("There is no such picture.")
     kind = "image/png" if name.endswith(".png") else "image/svg+xml"
     return FileResponse(folder / "pictures" / name, media_type=kind, headers={"cache-control": "no-store"})
+
+
+@pages.post("/clips/{clip_id}/marks/{number}")
+async def mark(request: Request, clip_id: int, number: int) -> RedirectResponse:
+    """Keeps corrections of one swing: instants in seconds, points on the picture; an empty form takes them away."""
+    form = await request.form()
+    clips = clips_of(request)
+    clip = clips.clip(clip_id)
+    told: dict[str, Any] = {}
+    for name in (*INSTANTS, *POINTS):
+        text = (
+            str(form.get(name) or "").strip().replace(",", ".")
+            if name in INSTANTS
+            else str(form.get(name) or "").strip()
+        )
+        if not text:
+            continue
+        try:
+            told[name] = float(text) if name in INSTANTS else [float(v) for v in text.split(",")]
+        except ValueError:
+            raise UserError(f"{text[:30]!r} is no number.") from None
+    marks = {key: value for key, value in (clip.marks or {}).items() if key != str(number)} | (
+        {str(number): told} if told else {}
+    )
+    _with_marks(request, clip, marks)  # says what is wrong before anything is kept
+    clips.keep_marks(clip_id, marks)
+    return RedirectResponse(f"/clips/{clip_id}", status_code=303)
+
+
+def _with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
+    """The answer with the corrections in it, each swing naming its marked fields."""
+    if clip.answer is None:
+        raise UserError("This clip is not measured yet.")
+    if not marks:
+        return clip.answer
+    from threequarter.swing.answer import swings_answer
+    from threequarter.swing.check import check
+    from threequarter.swing.keep import load_track
+    from threequarter.swing.marks import apply_marks
+
+    try:
+        seen = load_track(clips_of(request).folder(clip.id) / "track.npz")
+    except (OSError, ValueError, KeyError):
+        raise UserError("The body points of this clip are not kept any more; send it again to correct it.") from None
+    found, changed = apply_marks(check(seen), seen, marks)
+    answer = swings_answer(found, [swing.get("felt") for swing in clip.answer["swings"]])
+    for number, swing in enumerate(answer["swings"], start=1):
+        swing["marked"] = changed.get(number, [])
+        swing["sheet"] = clip.answer["swings"][number - 1].get("sheet")
+    return answer
 
 
 @pages.post("/clips/{clip_id}/delete")

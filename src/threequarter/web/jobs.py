@@ -102,7 +102,7 @@ def analyse(clips: Clips, clip_id: int) -> str:
     strip_tags(film)
     folder = clips.folder(clip_id)
     command = [sys.executable, "-m", "threequarter", "swing", str(film), "--json", str(folder / "answer.json"), "--pictures",
-               str(folder / "pictures"), "--tell-progress"]  # fmt: skip
+               str(folder / "pictures"), "--keep-track", str(folder / "track.npz"), "--tell-progress"]  # fmt: skip
     if clip.felt:
         command += ["--felt", clip.felt]
     child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)

@@ -86,3 +86,28 @@ if (draft) {
     draft.addEventListener("submit", () => localStorage.removeItem(key));
   } catch { /* a browser without storage: the form works all the same */ }
 }
+
+
+// A tap on a swing's sheet marks a body point: which of the four pictures was tapped says whether at the top or the finish.
+for (const form of document.querySelectorAll("form[data-mark]")) {
+  const sheet = document.querySelector(`img[data-sheet="${form.dataset.mark}"]`);
+  if (!sheet) continue;
+  sheet.addEventListener("click", (event) => {
+    const rect = sheet.getBoundingClientRect();
+    const panel = Number(form.dataset.panel);
+    const gap = Number(form.dataset.gap);
+    const scale = (4 * panel + 5 * gap) / rect.width;
+    const x = (event.clientX - rect.left) * scale;
+    const y = (event.clientY - rect.top) * scale;
+    const which = Math.floor((x - gap / 2) / (panel + gap));
+    const end = { 1: "top", 3: "finish" }[which];
+    if (!end) return;
+    const left = gap + which * (panel + gap);
+    const px = Number(form.dataset.x) + (x - left) / Number(form.dataset.scale);
+    const py = Number(form.dataset.y) + (y - Number(form.dataset.top)) / Number(form.dataset.scale);
+    const name = `${form.querySelector(".point").value}_${end}`;
+    form.elements.namedItem(name).value = `${px.toFixed(1)},${py.toFixed(1)}`;
+    form.closest("details").open = true;
+    form.querySelector(".tapped").textContent = `${name.replace("_", " at the ")} marked`;
+  });
+}
