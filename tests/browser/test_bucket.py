@@ -126,3 +126,34 @@ def test_keys_are_large_apart_and_in_the_lower_half_and_the_chart_fills(tmp_path
         server.wait()
         if server.stdout:
             server.stdout.close()
+
+
+def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
+    server, address = clips.serve(tmp_path)
+    try:
+        context = play.chromium.launch_persistent_context(
+            str(tmp_path / "phone"), executable_path=clips.CHROMIUM, args=clips.ARGS, viewport=PHONE
+        )
+        page = context.pages[0]
+        page.goto(address)
+        page.get_by_role("button", name="Open the demo").click()
+        session = page.url
+        page.goto(f"{session}/practice?seed=4&balls=5")
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        page.reload()
+        context.set_offline(True)
+        server.kill()
+        server.wait()
+        called = [float(page.locator(f"[name=called-{n}]").input_value()) for n in (1, 2)]
+        page.fill("[name=ended-1]", str(called[0]))
+        page.get_by_text("So far 0.00 over 1 ball").wait_for()
+        page.reload()  # from the phone's own store, and what was typed is still there
+        assert float(page.locator("[name=ended-1]").input_value()) == called[0]
+        page.fill("[name=ended-2]", str(called[1] + 3))
+        page.get_by_text("over 2 balls").wait_for()
+        context.close()
+    finally:
+        server.kill()
+        server.wait()
+        if server.stdout:
+            server.stdout.close()

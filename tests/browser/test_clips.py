@@ -63,6 +63,12 @@ def test_a_clip_survives_the_death_of_the_server_and_can_be_deleted_for_good(tmp
             assert page.evaluate("document.querySelector('img.sheet').naturalWidth") > 0
             page.screenshot(path=str(tmp_path / "clip.png"), full_page=True)
             assert page.evaluate("document.documentElement.scrollWidth") <= 390
+            page.locator("details[open], details").filter(has_text="Swing 1").locator("summary").first.click()
+            sheet.click(position={"x": 0.4 * sheet.bounding_box()["width"], "y": 0.5 * sheet.bounding_box()["height"]})
+            page.get_by_text("hands at the top marked").wait_for()
+            page.get_by_label("top, s").fill("1.35")
+            page.get_by_role("button", name="Keep the corrections").click()
+            page.get_by_text("Swing 1: corrected by hand").wait_for()
             film = next((tmp_path / "clips").rglob("clip.mp4"))
             assert b"swing" not in film.read_bytes()[-400:]
             page.get_by_role("button", name="Delete this clip").click()

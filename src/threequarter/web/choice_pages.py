@@ -25,6 +25,8 @@ from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
 from threequarter.practice.progress import progress
 from threequarter.practice.recheck import Shift, recheck
+from threequarter.practice.spread import join, spread_shares
+from threequarter.web.clip_pages import clips_of
 from threequarter.web.day_pages import made_weather
 from threequarter.web.parts import chart_of, page, store_of
 from threequarter.web.view import ChartView
@@ -212,6 +214,30 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
 def _moved(shift: Shift, unit: DistanceUnit) -> str:
     doubt = max(1, round(from_metres(shift.ratio90.half * shift.old_carry_m, unit)))
     return f"{shift.group}: {shift.verdict}, {from_metres(shift.moved_m, unit):+.0f} ± {doubt} {unit} from {shift.balls} balls"
+
+
+@pages.get("/sessions/{session_id}/spread", response_class=HTMLResponse)
+def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
+    """Where the spread comes from, by the clips of this session; without them from shot to shot."""
+    info, view = _view(request, session_id, unit)
+    swings = [
+        s
+        for clip in clips_of(request).of_session(session_id)
+        if clip.state == "done" and clip.answer
+        for s in clip.answer["swings"]
+    ]
+    used = [ball for ball in view.balls if ball.use]
+    problem, found = "", None
+    if swings:
+        try:
+            found = spread_shares(view.chart, join(used, swings))
+        except UserError as error:
+            problem = str(error)
+    rows = sorted(
+        ({"shot": words.shot(c), "spread": f"{100 * c.good_sd_m / c.stock_carry_m:.1f}", "next": words.span(c.next90_m, view.unit), "balls": c.balls} for c in view.chart.cells if c.balls),
+        key=lambda row: -float(str(row["spread"])),
+    )  # fmt: skip
+    return page(request, "spread.html", info=info, found=found, problem=problem, rows=rows, clips=len(swings))
 
 
 @pages.get("/sessions/{session_id}/round", response_class=HTMLResponse)

@@ -69,6 +69,8 @@ if (clipState) {
 }
 
 
+if ("serviceWorker" in navigator && location.pathname.startsWith("/sessions/")) navigator.serviceWorker.register("/sw.js").catch(() => {});
+
 // What is typed in a test stays on this device until it is scored, also when the page is closed or the signal is gone.
 const draft = document.querySelector("form[data-draft]");
 if (draft) {
@@ -83,6 +85,13 @@ if (draft) {
       for (const field of draft.querySelectorAll("input:not([type=hidden])")) if (field.value) typed[field.name] = field.value;
       localStorage.setItem(key, JSON.stringify(typed));
     });
+    const local = document.getElementById("local-score");
+    const count = () => {
+      const scores = [...draft.querySelectorAll("input[data-called]")].filter((f) => Number(f.value) > 0).map((f) => Math.abs(Number(f.value) - Number(f.dataset.called)) / Number(f.dataset.miss));
+      if (local) local.textContent = scores.length ? `So far ${(scores.reduce((a, b) => a + b, 0) / scores.length).toFixed(2)} over ${scores.length} ball${scores.length === 1 ? "" : "s"}; 1 is your own usual miss. Worked out on this device.` : "";
+    };
+    draft.addEventListener("input", count);
+    count();
     draft.addEventListener("submit", () => localStorage.removeItem(key));
   } catch { /* a browser without storage: the form works all the same */ }
 }
