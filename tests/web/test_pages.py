@@ -15,6 +15,7 @@ from threequarter.chart.fit import fit_chart
 from threequarter.demo import BUCKET
 from threequarter.intake.load import carries
 from threequarter.intake.options import ReadOptions
+from threequarter.intake.table import read_table
 from threequarter.web.app import make_app
 from threequarter.web.guard import MAX_BODY
 
@@ -303,3 +304,38 @@ def test_a_clip_needs_consent_and_a_kind_that_is_read(client: TestClient) -> Non
     assert "of 0 MB have come" in client.get(f"/clips/{clip}").text
     client.post(f"/clips/{clip}/delete")
     assert client.get(f"/clips/{clip}").status_code == 400
+
+
+def test_a_ball_is_set_aside_brought_back_and_mended_and_the_chart_follows(client: TestClient) -> None:
+    preview = client.post("/type", data={"text": "54 waist 41 43 42 70 44", "unit": "yd", "by": "device"})
+    page = str(client.post(str(preview.url).replace("/look/", "/keep/"), data={}).url).split("?")[0]
+    ids = [int(i) for i in re.findall(r"/balls/(\d+)/aside", client.get(page).text)]
+    assert len(ids) == 5
+    aside = client.post(f"{page}/balls/{ids[3]}/aside", data={"why": "hit the flag pole"}).text
+    assert "hit the flag pole" in aside
+    assert sum(cell["balls"] for cell in client.get(f"{page}/chart.json").json()["cells"]) == 4
+    assert "hit the flag pole" not in client.post(f"{page}/balls/{ids[3]}/back").text
+    client.post(f"{page}/balls/{ids[3]}/mend", data={"carry": "40,5", "unit": "yd", "strike": "heavy"})
+    balls = client.get(f"{page}/balls.json").json()["balls"]
+    assert balls[3]["distance_m"] == pytest.approx(40.5 * 0.9144)
+    assert balls[3]["strike"] == "heavy"
+    assert client.post(f"{page}/balls/{ids[3]}/mend", data={"carry": "1000"}).status_code == 400
+    assert client.post(f"{page}/balls/99999/aside").status_code == 400
+
+
+def test_the_table_that_goes_out_is_read_again_without_a_question(client: TestClient) -> None:
+    page = str(client.post("/demo").url).split("?")[0]
+    table = client.get(f"{page}/balls.csv")
+    reading = read_table(table.content, "balls.csv")
+    balls = client.get(f"{page}/balls.json").json()["balls"]
+    assert reading.questions == ()
+    assert len(reading.balls) == len(balls)
+    for read, kept in zip(reading.balls, balls, strict=True):
+        assert read.distance_m == pytest.approx(kept["distance_m"], abs=1e-3)
+        assert (read.club, read.swing, read.use) == (kept["club"], kept["swing"], kept.get("use", True))
+
+
+def test_a_formula_in_a_name_is_made_plain_on_the_way_out(client: TestClient) -> None:
+    preview = client.post("/type", data={"text": "player: =1+1\n54 waist 41 43", "unit": "yd", "by": "device"})
+    page = str(client.post(str(preview.url).replace("/look/", "/keep/"), data={}).url).split("?")[0]
+    assert "'=1+1" in client.get(f"{page}/balls.csv").text

@@ -124,12 +124,13 @@ def _draws(y: Floats, x: Floats, free: int) -> Floats:
     root = np.linalg.cholesky(np.linalg.inv(precision))
     beta = mean + np.sqrt(sigma2)[:, None] * (rng.standard_normal((DRAWS, 2)) @ root.T)
     corrected = beta @ np.linalg.solve(true, seen).T
-    own = np.maximum(corrected**2 * np.diag(true), 0.0)
-    total = float(y @ y) / rng.chisquare(free, DRAWS)
-    explained = np.minimum(own.sum(1), 0.98 * np.maximum(total, own.sum(1) * 1.0001))
-    scale = explained / np.maximum(own.sum(1), 1e-12)
-    shares = own * scale[:, None] / np.maximum(total, explained / 0.98)[:, None]
-    return np.column_stack([shares, 1 - shares.sum(1)])
+    own = corrected**2 * np.diag(true)
+    hidden = own.sum(1) - np.einsum("di,ij,dj->d", beta, seen, beta)  # what the camera's errors put among the rest
+    strike = np.maximum(sigma2 - np.maximum(hidden, 0.0), 0.05 * sigma2)
+    known = 0.7 * free  # how much this player varies is known from so many swings only, and the camera's errors about
+    own = own * known / rng.chisquare(known, own.shape)
+    total = own.sum(1) + strike
+    return np.column_stack([own / total[:, None], strike / total])
 
 
 def _words(shares: Sequence[Share], draws: Floats, pairs: int) -> tuple[str, ...]:

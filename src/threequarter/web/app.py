@@ -14,6 +14,7 @@ from threequarter.golf.errors import UserError
 from threequarter.store.clips import Clips
 from threequarter.store.store import Store
 from threequarter.web import (
+    ball_pages,
     bucket_pages,
     choice_pages,
     clip_pages,
@@ -29,7 +30,17 @@ from threequarter.web.parts import HERE, page
 from threequarter.web.pending import Pending
 
 LOG = logging.getLogger("threequarter.web")
-ROOMS = (intake_pages, session_pages, plan_pages, day_pages, clip_pages, choice_pages, bucket_pages, report_pages)
+ROOMS = (
+    intake_pages,
+    session_pages,
+    plan_pages,
+    day_pages,
+    clip_pages,
+    choice_pages,
+    bucket_pages,
+    report_pages,
+    ball_pages,
+)
 
 
 def make_app(data_dir: Path, hosts: frozenset[str]) -> Guard:

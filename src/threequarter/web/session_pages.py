@@ -26,6 +26,9 @@ def session_page(
     info, view = chart_of(request, session_id, unit)
     store = store_of(request)
     values = view.page() if view else {}
+    ids = [(kept.id, kept.left_out_why) for kept in store.kept_balls(session_id)]
+    for row, (ball_id, why) in zip(values.get("balls", []), ids, strict=False):
+        row["id"], row["why"] = ball_id, why
     said = SAID if info.title.startswith("demo bucket") else ""
     message = {"nothing-new": "This file was already here; nothing changed.", "rows-added": f"{added} new balls were added.",
                "brought-back": f"{added} balls are back."}.get(kept, "")  # fmt: skip
