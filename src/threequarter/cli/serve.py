@@ -1,13 +1,18 @@
 """`threequarter serve`: the pages, on this computer only."""
 
+import contextlib
 import socket
 import threading
 import webbrowser
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from threequarter.golf.errors import UserError
+
+if TYPE_CHECKING:
+    from threequarter.web.app import PhoneDoor
 
 LOOPBACK = "127.0.0.1"
 
@@ -21,29 +26,101 @@ LOOPBACK = "127.0.0.1"
     help="Port to listen on; 0 picks a free one.",
 )
 @click.option("--data", type=click.Path(path_type=Path, file_okay=False), help="Folder the data is kept in.")
+@click.option("--phones", is_flag=True, help="Let paired phones on the local network in.")
 @click.option("--browser/--no-browser", default=True, help="Open the page in the browser.")
-def command(port: int, data: Path | None, browser: bool) -> None:
-    """Open the pages in a browser. They are for this computer only."""
-    import uvicorn
-
+def command(port: int, data: Path | None, phones: bool, browser: bool) -> None:
+    """Open the pages in a browser. They are for this computer only, unless phones are let in."""
     from threequarter.store import default_data_dir
     from threequarter.web.app import make_app
 
+    folder = data or default_data_dir()
+    listeners = [_listen("0.0.0.0" if phones else LOOPBACK, port)]
+    port = listeners[0].getsockname()[1]
+    names = ["localhost", LOOPBACK]
+    door = None
+    if phones:
+        listeners.append(_listen("0.0.0.0", 0 if port == 0 else port + 1))
+        door, more = _door(folder, port, listeners[1].getsockname()[1])
+        names += more
+    ports = [listener.getsockname()[1] for listener in listeners]
+    app = make_app(folder, frozenset(f"{name}:{p}" for name in names for p in ports), door)
+    address = f"http://{LOOPBACK}:{port}/"
+    click.echo(f"threequarter is at {address} (ctrl-C ends it). Data: {folder}")
+    if door:
+        click.echo(f"Phones: {door.plain} and, once trusted, {door.secure}; how, stands at {address}phones")
+    if browser:
+        threading.Timer(0.8, webbrowser.open, (address + ("phones" if phones else ""),)).start()
+    _run(app, listeners, folder)
+
+
+def _listen(host: str, port: int) -> socket.socket:
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        listener.bind((LOOPBACK, port))
+        listener.bind((host, port))
         listener.listen(128)  # before the address is told: whoever opens it at once waits instead of being refused
     except OSError:
+        listener.close()
         raise UserError(
             f"Port {port} is taken, perhaps by a threequarter that runs already. Choose another: --port 0"
         ) from None
-    port = listener.getsockname()[1]
-    hosts = frozenset(f"{name}:{port}" for name in ("localhost", LOOPBACK))
-    app = make_app(data or default_data_dir(), hosts)
-    address = f"http://{LOOPBACK}:{port}/"
-    click.echo(f"threequarter is at {address} (ctrl-C ends it). Data: {data or default_data_dir()}")
-    if browser:
-        threading.Timer(0.8, webbrowser.open, (address,)).start()
-    config = uvicorn.Config(app, log_level="warning", server_header=False, date_header=False, access_log=False)
-    uvicorn.Server(config).run(sockets=[listener])
+    return listener
+
+
+def _door(folder: Path, plain_port: int, secure_port: int) -> "tuple[PhoneDoor, list[str]]":
+    """The way in for phones, and the names the laptop answers to."""
+    from threequarter.web.app import PhoneDoor
+    from threequarter.web.phones.certificates import certificates
+    from threequarter.web.phones.pairing import Pairing
+
+    addresses = local_addresses()
+    if not addresses:
+        raise UserError(
+            "This computer has no address on a local network. Join one, or open a hotspot on the phone, and start again."
+        )
+    host = f"{socket.gethostname().split('.')[0].lower()}.local"
+    made = certificates(folder / "phones", [host, "localhost"], [*addresses, LOOPBACK])
+    door = PhoneDoor(
+        pairing=Pairing(folder / "phones"),
+        secure=f"https://{addresses[0]}:{secure_port}",
+        plain=f"http://{addresses[0]}:{plain_port}",
+        authority=made.authority,
+    )
+    return door, [*addresses, host]
+
+
+def local_addresses() -> list[str]:
+    """The private addresses of this computer, the one that leads out first. Nothing is sent to find them."""
+    import ipaddress
+
+    from threequarter.web.phones.certificates import PRIVATE
+
+    nets = [ipaddress.ip_network(net) for net in PRIVATE if not net.startswith("127.")]
+    found: list[str] = []
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("10.255.255.255", 1))  # a datagram socket only chooses its way here, it sends nothing
+            found.append(probe.getsockname()[0])
+        except OSError:
+            pass
+    with contextlib.suppress(OSError):
+        found += [str(info[4][0]) for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)]
+    return [a for a in dict.fromkeys(found) if any(ipaddress.ip_address(a) in net for net in nets)]
+
+
+def _run(app: Any, listeners: list[socket.socket], folder: Path) -> None:
+    """Serves until ctrl-C; the second socket, where there is one, speaks https."""
+    import uvicorn
+
+    usual: dict[str, Any] = {"log_level": "warning", "server_header": False, "date_header": False, "access_log": False}
+    if len(listeners) > 1:
+        secure = uvicorn.Server(
+            uvicorn.Config(
+                app,
+                ssl_certfile=str(folder / "phones" / "server.pem"),
+                ssl_keyfile=str(folder / "phones" / "server.key"),
+                **usual,
+            )
+        )
+        threading.Thread(target=secure.run, kwargs={"sockets": [listeners[1]]}, daemon=True).start()
+    uvicorn.Server(uvicorn.Config(app, **usual)).run(sockets=[listeners[0]])

@@ -2,6 +2,7 @@
 
 import logging
 import secrets
+from dataclasses import dataclass
 from pathlib import Path
 
 from fastapi import FastAPI, Request
@@ -20,6 +21,7 @@ from threequarter.web import (
     clip_pages,
     day_pages,
     intake_pages,
+    phone_pages,
     plan_pages,
     report_pages,
     session_pages,
@@ -28,6 +30,7 @@ from threequarter.web.guard import Guard
 from threequarter.web.jobs import Jobs
 from threequarter.web.parts import HERE, page
 from threequarter.web.pending import Pending
+from threequarter.web.phones.pairing import Pairing
 
 LOG = logging.getLogger("threequarter.web")
 ROOMS = (
@@ -40,16 +43,30 @@ ROOMS = (
     bucket_pages,
     report_pages,
     ball_pages,
+    phone_pages,
 )
 
 
-def make_app(data_dir: Path, hosts: frozenset[str]) -> Guard:
-    """The app over a data folder, answering to `hosts` (name:port) only."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhoneDoor:
+    """What phones need: who is paired, the trusted and the plain address, the authority's certificate."""
+
+    pairing: Pairing
+    secure: str
+    plain: str
+    authority: Path
+
+
+def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = None) -> Guard:
+    """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones."""
     app = FastAPI(title="threequarter", version=__version__, docs_url=None, redoc_url=None)
     app.state.store = Store.open(data_dir)
     app.state.jobs = Jobs(Clips(app.state.store))
     app.state.jobs.start()
     app.state.pending = Pending(data_dir / "pending")
+    app.state.pairing = door.pairing if door else None
+    app.state.phone_addresses = (door.secure, door.plain) if door else ("", "")
+    app.state.authority = door.authority if door else None
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for room in ROOMS:
         app.include_router(room.pages)
@@ -57,7 +74,7 @@ def make_app(data_dir: Path, hosts: frozenset[str]) -> Guard:
     app.add_exception_handler(UserError, _user_error)
     app.add_exception_handler(HTTPException, _http_error)
     app.add_exception_handler(Exception, _bug)
-    return Guard(app, hosts)
+    return Guard(app, hosts, door.pairing if door else None)
 
 
 def _health() -> dict[str, str]:

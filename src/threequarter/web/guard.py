@@ -7,6 +7,8 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any, Final
 from urllib.parse import urlsplit
 
+from threequarter.web.phones.pairing import COOKIE, Pairing
+
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
@@ -29,11 +31,16 @@ HEADERS: Final = [
 SAFE: Final = ("GET", "HEAD")
 
 
-class Guard:
-    """Wraps the app. `hosts` are the names (with port) the server answers to."""
+OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js")
+"""What a phone may see before it is paired: the way in, and the looks of it."""
+OWN: Final = ("127.0.0.1", "::1", "testclient")
 
-    def __init__(self, app: App, hosts: frozenset[str]) -> None:
-        self.app, self.hosts = app, hosts
+
+class Guard:
+    """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets nobody else in."""
+
+    def __init__(self, app: App, hosts: frozenset[str], pairing: Pairing | None = None) -> None:
+        self.app, self.hosts, self.pairing = app, hosts, pairing
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -48,8 +55,29 @@ class Guard:
         if scope["method"] not in SAFE and not _same_site(given, hosts[0]):
             await _refuse(send, 403, "This came from another site and was not done.")
             return
+        if not self._may_enter(scope, given):
+            await _refuse(
+                send,
+                403,
+                "This phone is not paired. Open the page for phones on the laptop and point the camera at its code.",
+            )
+            return
         body = _Body(receive)
         await self.app(scope, body.receive, _answering(send, body))
+
+    def _may_enter(self, scope: Scope, headers: dict[bytes, str]) -> bool:
+        """The laptop itself may do everything; another machine what is open, and the rest once it is paired."""
+        client = scope.get("client")
+        if client is None or client[0] in OWN:
+            return True
+        path = scope["path"]
+        if path.startswith("/phones"):
+            return False  # codes and the list are for the laptop's own screen
+        if any(path == known or (known.endswith("/") and path.startswith(known)) for known in OPEN):
+            return True
+        cookies = dict(part.strip().partition("=")[::2] for part in headers.get(b"cookie", "").split(";"))
+        secret = cookies.get(COOKIE, "")
+        return bool(self.pairing and secret and self.pairing.knows(secret))
 
 
 class _Body:

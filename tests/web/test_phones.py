@@ -1,0 +1,103 @@
+"""Phones on the local network: certificates that fit, pairing by a one-time code, nothing for strangers. Real sockets, real TLS."""
+
+import http.cookiejar
+import re
+import ssl
+import subprocess
+import sys
+import urllib.error
+import urllib.parse
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from cryptography import x509
+
+from threequarter.cli.serve import local_addresses
+from threequarter.web.phones.certificates import certificates
+from threequarter.web.phones.pairing import Pairing
+
+
+def test_certificates_are_made_once_and_anew_for_other_addresses(tmp_path: Path) -> None:
+    first = certificates(tmp_path, ["range.local"], ["192.168.1.7"])
+    chain = first.chain.read_bytes()
+    assert certificates(tmp_path, ["range.local"], ["192.168.1.7"]).chain.read_bytes() == chain
+    other = certificates(tmp_path, ["range.local"], ["192.168.1.8"])
+    assert other.chain.read_bytes() != chain
+    ca = x509.load_pem_x509_certificate(first.authority.read_bytes())
+    limits = ca.extensions.get_extension_for_class(x509.NameConstraints).value
+    assert "192.168.0.0/16" in {str(tree.value) for tree in limits.permitted_subtrees or []}
+    leaf = x509.load_pem_x509_certificate(other.chain.read_bytes())
+    leaf.verify_directly_issued_by(ca)
+    assert (tmp_path / "ca.key").stat().st_mode & 0o077 == 0
+
+
+def test_a_code_works_once_and_guessing_ends_it(tmp_path: Path) -> None:
+    pairing = Pairing(tmp_path)
+    code = pairing.code()
+    secret = pairing.pair(code, "range phone")
+    assert secret
+    assert pairing.knows(secret)
+    assert pairing.pair(code, "again") is None
+    assert not pairing.knows("x" * 40)
+    fresh = pairing.code()
+    for _ in range(5):
+        assert pairing.pair("00000000" if fresh != "00000000" else "1", "guess") is None
+    assert pairing.pair(fresh, "late") is None
+    pairing.remove(pairing.phones()[0].id)
+    assert not pairing.knows(secret)
+    assert secret not in (tmp_path / "phones.json").read_text()
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[tuple[str, str, str, Path]]:
+    if not local_addresses():
+        pytest.skip("NOT TESTED: this machine has no private address")
+    child = subprocess.Popen(
+        [sys.executable, "-u", "-m", "threequarter", "serve", "--phones", "--port", "0", "--no-browser", "--data", str(tmp_path)],
+        stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert child.stdout is not None
+    own = re.search(r"http://127\.0\.0\.1:\d+", child.stdout.readline())
+    line = child.stdout.readline()
+    plain, secure = re.search(r"http://[\d.]+:\d+", line), re.search(r"https://[\d.]+:\d+", line)
+    assert own
+    assert plain
+    assert secure
+    yield own[0], plain[0], secure[0], tmp_path
+    child.terminate()
+    child.wait(10)
+    child.stdout.close()
+
+
+def test_a_stranger_gets_nothing_and_a_paired_phone_gets_in(server: tuple[str, str, str, Path]) -> None:
+    own, plain, secure, data = server
+    trust = ssl.create_default_context(cafile=str(data / "phones" / "threequarter-ca.crt"))
+    phone = urllib.request.build_opener(
+        urllib.request.HTTPSHandler(context=trust), urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar())
+    )
+
+    def status(address: str, body: dict[str, str] | None = None) -> tuple[int, str]:
+        data = urllib.parse.urlencode(body).encode() if body is not None else None
+        try:
+            with phone.open(address, data, timeout=20) as answer:
+                return answer.status, answer.read().decode("utf-8", "replace")
+        except urllib.error.HTTPError as error:
+            with error:
+                return error.code, error.read().decode("utf-8", "replace")
+
+    with urllib.request.urlopen(f"{own}/phones", timeout=20) as answer:
+        page = answer.read().decode()
+    code = "".join(re.search(r"<strong class=\"big\">(\d{4}) (\d{4})", page).groups())  # type: ignore[union-attr]
+    for address in (plain, secure):
+        for path in ("/", "/bucket", "/players", "/sessions/1", "/api/sessions/1/live", "/phones", "/health"):
+            assert status(address + path)[0] == 403, path
+        assert status(address + "/pair")[0] == 200
+        assert status(address + "/ca.crt")[0] == 200
+    assert status(secure + "/pair", {"code": "12345678" if code != "12345678" else "0", "name": "x"})[0] == 400
+    assert "A bucket of balls" in status(secure + "/pair", {"code": code, "name": "range phone"})[1]
+    assert status(secure + "/")[0] == 200
+    assert status(secure + "/phones")[0] == 403
+    with urllib.request.urlopen(f"{own}/phones", timeout=20) as answer:
+        assert "range phone" in answer.read().decode()
