@@ -37,6 +37,9 @@ format: $(VENV)/dev ## Format the code
 bench: $(VENV)/dev ## The long measurements; each prints its figures beside a peer or a limit
 	@for script in benchmarks/*.py; do echo "== $$script"; $(BIN)/python $$script || exit 1; done
 
+torture: $(VENV)/dev ## The server killed 200 times while phones type (KILLS=1000 for more)
+	@$(BIN)/python tests/torture/kills.py --kills $(or $(KILLS),200)
+
 pictures: $(VENV)/dev system ## Make the pictures of the README and the docs from the product
 	@$(BIN)/python scripts/make_pictures.py
 

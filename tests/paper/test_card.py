@@ -13,9 +13,10 @@ from threequarter.chart.meaning import meaning
 from threequarter.chart.result import Chart
 from threequarter.golf.ball import Ball
 from threequarter.golf.units import YARD_M
-from threequarter.paper.card import CardDetails, pages, pocket_card
+from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture, sentence
 from threequarter.paper.pictures.ladder_picture import ladder_picture
+from threequarter.paper.typesetting import count_pages
 
 MM = 72 / 25.4
 
@@ -84,7 +85,7 @@ def test_a_sheet_holds_four_cards(small: Chart, sheet: str, size: tuple[float, f
     pdf = pocket_card(small, CardDetails(player="Robin Sedge"), sheet=sheet)  # type: ignore[arg-type]
     page = PdfReader(io.BytesIO(pdf)).pages[0]
     assert (float(page.mediabox.width) / MM, float(page.mediabox.height) / MM) == pytest.approx(size, abs=0.2)
-    assert pages(pdf) == 2
+    assert count_pages(pdf) == 2
 
 
 def ink_at_the_edges(pdf: bytes, folder: Path) -> float:
@@ -113,14 +114,14 @@ def test_five_wedges_eight_times_and_long_names_spill_over_and_nothing_is_cut(tm
     said = " ".join(text(pdf).split())
     for cell in chart.cells:
         assert str(round(cell.stock_carry_m / YARD_M)) in said
-    assert pages(pdf) > 2
+    assert count_pages(pdf) > 2
     assert ink_at_the_edges(pdf, tmp_path) == 0
 
 
 @pytest.mark.parametrize("name", ["שלום עולם", "Zoë 😀 Brandt", '#eval(read("main.typ"))', "<b>&amp;</b> \\ $x$"])
 def test_odd_names_are_text_and_nothing_else(small: Chart, name: str, tmp_path: Path) -> None:
     pdf = pocket_card(small, CardDetails(player=name))
-    assert pages(pdf) == 2
+    assert count_pages(pdf) == 2
     assert "sys.inputs" not in text(pdf)
     assert ink_at_the_edges(pdf, tmp_path) == 0
 

@@ -16,6 +16,7 @@ from threequarter.demo import BUCKET
 from threequarter.intake.load import carries
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.table import read_table
+from threequarter.practice.clinic import rotation
 from threequarter.web.app import make_app
 from threequarter.web.guard import MAX_BODY
 
@@ -339,3 +340,31 @@ def test_a_formula_in_a_name_is_made_plain_on_the_way_out(client: TestClient) ->
     preview = client.post("/type", data={"text": "player: =1+1\n54 waist 41 43", "unit": "yd", "by": "device"})
     page = str(client.post(str(preview.url).replace("/look/", "/keep/"), data={}).url).split("?")[0]
     assert "'=1+1" in client.get(f"{page}/balls.csv").text
+
+
+def test_a_clinic_has_a_rotation_a_wall_and_one_print(client: TestClient) -> None:
+    names = "\n".join(["Ada", "Bo", "Cy", "Di", "Ed", "Fay", "Gus", "Hal"])
+    wall = client.post("/clinic", data={"names": names, "clubs": "50, 56", "swings": "waist, chest", "balls": "5"})
+    assert "Who stands where" in wall.text
+    ids = re.findall(r"/bucket/(\d+)\?", wall.text)
+    assert len(ids) == 8
+    for n, session in enumerate(ids[:2]):
+        batch = [
+            {"key": f"clinic-{n}-{i:04d}", "club": "50", "swing": "waist", "carry": 30 + i, "unit": "yd"}
+            for i in range(5)
+        ]
+        assert client.post(f"/api/sessions/{session}/balls", json={"balls": batch}).status_code == 200
+    again = client.get(str(wall.url)).text
+    assert "50 waist" in again
+    assert client.get("/clinic/print.pdf", params={"sessions": ",".join(ids)}).content.startswith(b"%PDF")
+    twice = client.post("/clinic", data={"names": "Ada\nada", "clubs": "50", "swings": "waist"})
+    assert twice.status_code == 400
+    assert "same name" in twice.text
+
+
+def test_every_player_meets_every_station_once() -> None:
+    clinic = rotation([f"child {i}" for i in range(8)], ["a", "b", "c", "d"], 6)
+    for station in range(4):
+        met = [name for turn in clinic.turns for name in turn.stations[station][1]]
+        assert sorted(met) == sorted({f"child {i}" for i in range(8)})
+    assert all(len(who) == 2 for turn in clinic.turns for _, who in turn.stations)

@@ -43,7 +43,8 @@ def command(
 ) -> None:
     """Write the pocket card for the chart of BALLS."""
     from threequarter.chart.fit import fit_chart
-    from threequarter.paper.card import CardDetails, pages, pocket_card
+    from threequarter.paper.card import CardDetails, pocket_card
+    from threequarter.paper.typesetting import count_pages
 
     read, unit, _ = load_balls(balls, chosen)
     players = {ball.player for ball in read if ball.player}
@@ -57,7 +58,7 @@ def command(
     pdf = pocket_card(chart, details, unit=unit, sheet=paper, flights=_flights(chart, read, unit) if flights else "")
     write_whole(out, pdf)
     if json_to:
-        write_json({"card": str(out), "pages": pages(pdf), "bytes": len(pdf), "unit": unit}, json_to)
+        write_json({"card": str(out), "pages": count_pages(pdf), "bytes": len(pdf), "unit": unit}, json_to)
     else:
         click.echo(f"Wrote {out}.")
 

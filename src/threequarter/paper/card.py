@@ -1,6 +1,5 @@
 """The pocket card: two ways in, by shot and by number; black and white, made before the round."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
@@ -9,7 +8,7 @@ from threequarter.chart import words
 from threequarter.chart.meaning import Meaning, goal_m, meaning
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.units import DistanceUnit
-from threequarter.paper.typesetting import typeset
+from threequarter.paper.typesetting import count_pages, typeset
 
 SheetSize = Literal["pocket", "a4", "letter"]
 CLUBS_A_SIDE: Final = 5
@@ -40,15 +39,8 @@ def pocket_card(
     card = typeset("card.typ", data, {"flights.svg": flights.encode()} if flights else None)
     if sheet == "pocket":
         return card
-    data = {"paper": "a4" if sheet == "a4" else "us-letter", "sides": pages(card)}
+    data = {"paper": "a4" if sheet == "a4" else "us-letter", "sides": count_pages(card)}
     return typeset("sheet.typ", data, {"card.pdf": card})
-
-
-def pages(pdf: bytes) -> int:
-    """How many pages a PDF of ours has."""
-    counts = [int(count) for count in re.findall(rb"/Type\s*/Pages\b[^>]*?/Count\s+(\d+)", pdf)]
-    counts += [int(count) for count in re.findall(rb"/Count\s+(\d+)[^>]*?/Type\s*/Pages\b", pdf)]
-    return max(counts) if counts else len(re.findall(rb"/Type\s*/Page\b", pdf))
 
 
 def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, Any]:

@@ -7,6 +7,7 @@ A cap on the size of the data keeps a page from growing without end.
 import json
 import re
 import tempfile
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -50,6 +51,32 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
             format="pdf",
         )
     return bytes(pdf)
+
+
+def join_pdfs(parts: Sequence[bytes]) -> bytes:
+    """Several PDFs of ours behind each other, each page in its own size."""
+    import typst
+
+    lines = []
+    with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
+        for i, part in enumerate(parts):
+            Path(root, f"part{i}.pdf").write_bytes(part)
+            lines += [
+                f'#page(paper: "a4", margin: 0pt)[#image("part{i}.pdf", page: {n}, width: 100%)]'
+                for n in range(1, count_pages(part) + 1)
+            ]
+        Path(root, "main.typ").write_text("\n".join(lines), encoding="utf-8")
+        pdf = typst.compile(
+            str(Path(root, "main.typ")), root=root, font_paths=fonts(), ignore_system_fonts=True, format="pdf"
+        )
+    return bytes(pdf)
+
+
+def count_pages(pdf: bytes) -> int:
+    """How many pages a PDF of ours has."""
+    counts = [int(count) for count in re.findall(rb"/Type\s*/Pages\b[^>]*?/Count\s+(\d+)", pdf)]
+    counts += [int(count) for count in re.findall(rb"/Count\s+(\d+)[^>]*?/Type\s*/Pages\b", pdf)]
+    return max(counts) if counts else len(re.findall(rb"/Type\s*/Page\b", pdf))
 
 
 def png_of(svg: str, *, pixels_per_inch: float = 144.0) -> bytes:

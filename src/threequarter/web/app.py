@@ -18,6 +18,7 @@ from threequarter.web import (
     ball_pages,
     bucket_pages,
     choice_pages,
+    clinic_pages,
     clip_pages,
     day_pages,
     intake_pages,
@@ -44,6 +45,7 @@ ROOMS = (
     report_pages,
     ball_pages,
     phone_pages,
+    clinic_pages,
 )
 
 

@@ -1,0 +1,56 @@
+"""A clinic: several players, a few stations, some wedges each; who stands where in which round."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from threequarter.golf.errors import UserError
+
+MOST_PLAYERS: Final = 24
+SECONDS_A_BALL: Final = 35
+CHANGE_S: Final = 90
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """One round: for each station its wedge and swing, and who is there."""
+
+    number: int
+    stations: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clinic:
+    """The rotation, and how long it takes."""
+
+    turns: tuple[Turn, ...]
+    minutes: int
+    balls_each: int
+
+
+def rotation(players: Sequence[str], stations: Sequence[str], balls: int = 6) -> Clinic:
+    """Everybody once at every station, as evenly spread as can be: player i begins at station i modulo their number.
+
+    Raises UserError for nobody, no station, two players of one name, or more than can be kept apart.
+    """
+    names = [name.strip() for name in players if name.strip()]
+    if not names or not stations:
+        raise UserError("A clinic needs at least one player and one station.")
+    if len({name.casefold() for name in names}) < len(names):
+        raise UserError("Two players have the same name. Add a letter, so that no ball goes to the wrong one.")
+    if len(names) > MOST_PLAYERS or not 1 <= balls <= 30:
+        raise UserError(f"A clinic holds up to {MOST_PLAYERS} players with 1 to 30 balls a station.")
+    n = len(stations)
+    turns = tuple(
+        Turn(
+            number=turn + 1,
+            stations=tuple(
+                (station, tuple(name for i, name in enumerate(names) if (i + turn) % n == k))
+                for k, station in enumerate(stations)
+            ),
+        )
+        for turn in range(n)
+    )
+    fullest = -(-len(names) // n)
+    seconds = n * (balls * fullest * SECONDS_A_BALL + CHANGE_S)
+    return Clinic(turns=turns, minutes=round(seconds / 60), balls_each=balls * n)

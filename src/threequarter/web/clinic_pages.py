@@ -1,0 +1,116 @@
+"""A clinic: the rotation, a bucket page for each child, the wall where all charts fill, and everything in one print."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from threequarter.chart import words
+from threequarter.golf.errors import UserError
+from threequarter.paper.card import CardDetails, pocket_card
+from threequarter.paper.report import report
+from threequarter.paper.typesetting import join_pdfs
+from threequarter.practice.clinic import rotation
+from threequarter.practice.work_on import work_on
+from threequarter.store.bucket import Bucket
+from threequarter.web.parts import chart_of, page, store_of
+
+pages = APIRouter()
+
+
+@pages.get("/clinic", response_class=HTMLResponse)
+def plan(request: Request) -> HTMLResponse:
+    """Who comes, which stations."""
+    return page(request, "clinic_new.html", names="", clubs="50, 56", swings="waist, chest", balls=6)
+
+
+@pages.post("/clinic", response_class=HTMLResponse)
+def begin(
+    request: Request, names: Annotated[str, Form()] = "", clubs: Annotated[str, Form()] = "", swings: Annotated[str, Form()] = "",
+    balls: Annotated[int, Form()] = 6, unit: Annotated[str, Form()] = "yd",
+) -> Response:  # fmt: skip
+    """A session for each player; the wall shows them all."""
+    players = [name.strip() for name in names.replace("\n", ",").split(",") if name.strip()]
+    wedges, lengths = ([part.strip() for part in text.split(",") if part.strip()][:6] for text in (clubs, swings))
+    stations = [f"{club} {swing}" for club in wedges for swing in lengths][:8]
+    try:
+        rotation(players, stations, balls)
+    except UserError as error:
+        return page(
+            request, "clinic_new.html", 400, problem=str(error), names=names, clubs=clubs, swings=swings, balls=balls
+        )
+    bucket = Bucket(store_of(request))
+    made = [bucket.begin(name, unit) for name in players]
+    chosen = (
+        f"clubs={'+'.join(f'{c},' for c in wedges)}&swings={'+'.join(f'{s},' for s in lengths)}&balls={balls}".replace(
+            " ", "+"
+        )
+    )
+    return RedirectResponse(f"/clinic/wall?sessions={','.join(map(str, made))}&{chosen}", status_code=303)
+
+
+@pages.get("/clinic/wall", response_class=HTMLResponse)
+def wall(request: Request, sessions: str = "", clubs: str = "", swings: str = "", balls: int = 6) -> HTMLResponse:
+    """All charts of a clinic filling, who stands where, and the way to each bucket page."""
+    ids = _ids(sessions)
+    wedges, lengths = ([part.strip() for part in text.split(",") if part.strip()][:6] for text in (clubs, swings))
+    rows = [_row(request, session_id) for session_id in ids]
+    clinic = rotation(
+        [row["player"] for row in rows], [f"{c} {s}" for c in wedges for s in lengths][:8] or ["any shot"], balls
+    )
+    return page(
+        request,
+        "clinic_wall.html",
+        rows=rows,
+        clinic=clinic,
+        sessions=sessions,
+        keys=f"clubs={', '.join(wedges)}&swings={', '.join(lengths)}",
+    )
+
+
+def _row(request: Request, session_id: int) -> dict[str, Any]:
+    info, view = chart_of(request, session_id, None)
+    cells = [] if view is None else [
+        {"shot": words.shot(c), "carry": words.rounded(c.stock_carry_m, view.unit), "doubt": max(1, round(words.half_width(c.stock90_m, view.unit))), "balls": c.balls}
+        for c in view.chart.cells if c.balls
+    ]  # fmt: skip
+    return {
+        "id": session_id,
+        "player": info.player or info.title,
+        "unit": info.unit,
+        "cells": cells,
+        "balls": sum(c["balls"] for c in cells),
+    }
+
+
+def _ids(text: str) -> list[int]:
+    ids = [int(part) for part in text.split(",") if part.strip().isdigit()][:24]
+    if not ids:
+        raise UserError("This wall names no session. Begin a clinic first.")
+    return ids
+
+
+@pages.get("/clinic/print.pdf")
+def print_all(request: Request, sessions: str = "") -> Response:
+    """A card and a page for each child, in one print."""
+    parts = []
+    for session_id in _ids(sessions):
+        info, view = chart_of(request, session_id, None)
+        if view is None:
+            continue
+        parts.append(
+            report(
+                view.chart,
+                work_on(view.chart, (), view.unit),
+                player=info.player or "",
+                date=info.made_at.date(),
+                unit=view.unit,
+            )
+        )
+        details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
+        parts.append(pocket_card(view.chart, details, unit=view.unit, sheet="a4"))
+    if not parts:
+        raise UserError("No child has a ball yet.")
+    return Response(
+        join_pdfs(parts), media_type="application/pdf", headers={"content-disposition": 'inline; filename="clinic.pdf"'}
+    )
