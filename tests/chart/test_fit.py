@@ -18,7 +18,7 @@ from threequarter.chart.answer import chart_answer
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.result import Chart
 from threequarter.chart.simulate import KINDS, Kind, simulate
-from threequarter.golf.ball import Ball, Strike
+from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import YARD_M
 from threequarter.intake.load import carries
@@ -239,3 +239,16 @@ def test_a_launch_angle_misread_alone_does_not_make_a_mishit() -> None:
     balls = [ball(i + 1, 50 + (i % 5) - 2.0, launch_deg=30.0 + i % 3, backspin_rpm=6000.0 + 50 * i) for i in range(20)]
     balls[7] = replace(balls[7], backspin_rpm=9800.0)
     assert not fit_chart(balls).verdicts[7].mishit
+
+
+def test_a_chart_of_several_players_warns_that_it_is_nobody_s() -> None:
+    def of(*players: str | None) -> tuple[str, ...]:
+        balls = [
+            Ball(number=i, club="54", swing="waist", distance_m=40 + i, measured_by=MeasuredBy.DEVICE, measured_as=MeasuredAs.CARRY,
+                 offline_m=None, strike=None, rounding_m=None, player=player)
+            for i, player in enumerate(players, start=1)
+        ]  # fmt: skip
+        return fit_chart(balls).notes
+
+    assert "mixes 2 players (Wren Sedge, Ivo Quill)" in of("Wren Sedge", "Ivo Quill", None)[0]
+    assert not any("mixes" in note for note in of("Wren Sedge", "wren  sedge", None))

@@ -368,3 +368,57 @@ def test_every_player_meets_every_station_once() -> None:
         met = [name for turn in clinic.turns for name in turn.stations[station][1]]
         assert sorted(met) == sorted({f"child {i}" for i in range(8)})
     assert all(len(who) == 2 for turn in clinic.turns for _, who in turn.stations)
+
+
+def test_a_player_s_page_keeps_notes_and_shows_the_carry_through_time(client: TestClient) -> None:
+    for typed in ("41 43 42 41 42", "47 49 48 47 48"):
+        preview = client.post("/type", data={"text": f"54 waist {typed}", "unit": "yd", "by": "device"})
+        found = re.search(r'action="(/keep/[^"]+)"', preview.text)
+        assert found
+        assert client.post(found[1], data={"whose": "Wren/Sedge"}).status_code == 200
+    home = client.get("/players/Wren%2FSedge").text
+    assert "Carry through time" in home
+    assert "longer: +" in home
+    kept = client.post("/players/Wren%2FSedge/notes", data={"text": "Rushes in <wind>"})
+    assert "Rushes in &lt;wind&gt;" in kept.text
+    assert "Rushes in" in client.get("/players?q=rushes").text
+    gone = client.post("/notes/1/undo").text
+    assert "The note was taken back" in gone
+    assert "Rushes in" not in gone
+    assert "Rushes in" in client.post("/notes/1/redo").text
+    assert client.post("/players/Wren%2FSedge/notes", data={"text": " "}).status_code == 400
+
+
+def test_sessions_given_to_another_player_can_be_given_back(client: TestClient) -> None:
+    client.post("/demo")
+    there = client.post("/players/Robin Sedge/give", data={"to": "R. Sedge"}).text
+    assert "came here from Robin Sedge" in there
+    found = re.search(r'name="sessions" value="([\d,]+)"', there)
+    assert found
+    back = client.post("/players/R. Sedge/give", data={"to": "Robin Sedge", "sessions": found[1]}).text
+    assert "came here from R. Sedge" in back
+    assert "Take R. Sedge off the roster" in client.get("/players/R. Sedge").text
+    assert "R. Sedge" not in client.post("/players/R. Sedge/drop").text
+
+
+def test_a_session_is_given_a_player_later(client: TestClient) -> None:
+    preview = client.post("/type", data={"text": "54 waist 41 43 42", "unit": "yd", "by": "device"})
+    found = re.search(r'action="(/keep/[^"]+)"', preview.text)
+    assert found
+    session = str(client.post(found[1], follow_redirects=False).headers["location"]).split("?")[0]
+    assert "<h1>Wren Sedge</h1>" in client.post(f"{session}/player", data={"name": " Wren  Sedge "}).text
+    assert "1 session" in client.get("/players/Wren Sedge").text
+    assert "<h1>Wren Sedge</h1>" not in client.post(f"{session}/player", data={"name": ""}).text
+
+
+def test_a_table_of_several_players_is_shared_out_to_them(client: TestClient) -> None:
+    table = b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,41\nwren  sedge,54,waist,43\nIvo Quill,54,waist,74\n"
+    preview = client.post("/look", files={"file": ("lesson.csv", table)})
+    assert "Wren Sedge 2 balls, Ivo Quill 1 balls" in preview.text
+    assert "Keep these 3 balls, shared out to 2" in preview.text
+    found = re.search(r'action="(/keep/[^"]+)"', preview.text)
+    assert found
+    assert "shared out: 3 new balls, 2 sessions" in client.post(found[1]).text
+    assert "shared out: 0 new balls, 2 sessions" in client.post(found[1]).text
+    assert "2 balls in 1 session" in client.get("/players/Wren Sedge").text
+    assert "1 balls in 1 session" in client.get("/players/Ivo Quill").text

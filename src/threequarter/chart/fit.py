@@ -32,10 +32,10 @@ def fit_chart(balls: Sequence[Ball], *, also: Sequence[tuple[str, str]] = ()) ->
     if two:  # balls of two swings say little about one: the other cells are fitted with that doubt
         doubted = readings.doubted({found.cell: found.half_gap for found in two})
         posterior = infer(doubted)
-    return _chart(readings, posterior, two)
+    return _chart(readings, posterior, two, _players(balls))
 
 
-def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings]) -> Chart:
+def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings], warned: tuple[str, ...]) -> Chart:
     both = {found.cell: found.centres_m for found in two}
     shared = _shared(readings)
     stock_mean, stock_sd = _stock(readings, posterior)
@@ -73,7 +73,7 @@ def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings]) -
         draws_log_sd=spread_draws,
         shared_sd=shared,
         tail_df=priors.TAIL_DF,
-        notes=_notes(readings),
+        notes=(*warned, *_notes(readings)),
     )
 
 
@@ -155,6 +155,18 @@ def _verdicts(readings: Readings, posterior: Posterior) -> tuple[Verdict, ...]:
         for number in numbers
     ]
     return tuple(sorted(verdicts, key=lambda verdict: verdict.number))
+
+
+def _players(balls: Sequence[Ball]) -> tuple[str, ...]:
+    """A warning where balls of several players stand in one chart."""
+    names: dict[str, str] = {}
+    for ball in balls:
+        if ball.use and ball.player:
+            names.setdefault(" ".join(ball.player.casefold().split()), ball.player)
+    if len(names) < 2:
+        return ()
+    listed = ", ".join(list(names.values())[:4]) + (" and others" if len(names) > 4 else "")
+    return (f"This chart mixes {len(names)} players ({listed}) and is nobody's. Chart one player at a time.",)
 
 
 def _notes(readings: Readings) -> tuple[str, ...]:

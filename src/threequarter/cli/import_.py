@@ -29,16 +29,22 @@ def command(table: Path, owner: str | None, data: Path | None, json_to: str | No
     options = read_options(chosen)
     reading = read_any(table, options)
     with opened(data) as store:
-        kept = store.keep_reading(
+        kept = store.keep_shared(
             reading, table.read_bytes(), name=table.name, options=options, ground=chosen["ground"], player=owner
         )
     if json_to:
         write_json(
-            {"session": kept.session_id, "what": kept.what, "added": kept.added, "said": list(kept.said)}, json_to
+            {
+                "sessions": [
+                    {"session": k.session_id, "what": k.what, "added": k.added, "said": list(k.said)} for k in kept
+                ]
+            },
+            json_to,
         )
         return
-    for line in kept.said:
-        click.echo(line)
+    for (whose, _), one in zip(reading.by_player(), kept, strict=True):
+        for line in one.said:
+            click.echo(f"{whose}: {line}" if len(kept) > 1 and whose else line)
 
 
 def _export(file: Path, data: Path | None, json_to: str | None) -> None:

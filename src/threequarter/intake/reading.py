@@ -1,6 +1,6 @@
 """What a reader gives back: balls, rows set aside with the reason, questions, and the plan in words."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from threequarter.golf.ball import Ball, Place
 from threequarter.golf.units import DistanceUnit
@@ -42,3 +42,19 @@ class Reading:
     plan: tuple[str, ...] = field(default=())
     unit: DistanceUnit = "m"
     name: str = ""
+
+    def by_player(self) -> tuple[tuple[str | None, "Reading"], ...]:
+        """The reading shared out: one for each player named (however typed), in the order they appear; None for balls of nobody.
+
+        The rows set aside stay with the first.
+        """
+        names: dict[str | None, str | None] = {}
+        held: dict[str | None, list[Ball]] = {}
+        for ball in self.balls:
+            key = " ".join(ball.player.casefold().split()) if ball.player else None
+            names.setdefault(key, ball.player)
+            held.setdefault(key, []).append(ball)
+        return tuple(
+            (names[key], replace(self, balls=tuple(balls), set_aside=self.set_aside if i == 0 else ()))
+            for i, (key, balls) in enumerate(held.items())
+        )

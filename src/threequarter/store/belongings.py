@@ -37,7 +37,8 @@ def rows_of(table: Table, ids: Ids) -> Any:
     """The rows of a table that belong to a player."""
     c = table.columns
     return {
-        "player": c.get("id") == ids.player, "club": c.get("player_id") == ids.player, "consent": c.get("player_key") == ids.key,
+        "player": c.get("id") == ids.player, "club": c.get("player_id") == ids.player,
+        "note": c.get("player_id") == ids.player, "consent": c.get("player_key") == ids.key,
         "session": c["id"].in_(ids.sessions), "import": c["id"].in_(ids.imports) if "id" in c else None,
         "ball": c["id"].in_(ids.balls) if "id" in c else None, "edit": c["ball_id"].in_(ids.balls) if "ball_id" in c else None,
         "aside": c["import_id"].in_(ids.imports) if "import_id" in c else None, "clip": c["id"].in_(ids.clips) if "id" in c else None,

@@ -19,6 +19,7 @@ from threequarter.store.schema import (
     ConsentRow,
     EditRow,
     ImportRow,
+    NoteRow,
     PlayerRow,
     SessionRow,
 )
@@ -68,7 +69,8 @@ def erase_fingerprint(store: Store, fingerprint: str) -> dict[str, int]:
         for table, mine in (
             (EditRow, EditRow.ball_id.in_(ids.balls)), (BallRow, BallRow.id.in_(ids.balls)), (AsideRow, AsideRow.import_id.in_(ids.imports)),
             (ImportRow, ImportRow.id.in_(ids.imports)), (ClipRow, ClipRow.id.in_(ids.clips)), (SessionRow, SessionRow.id.in_(ids.sessions)),
-            (ConsentRow, ConsentRow.player_key == ids.key), (ClubRow, ClubRow.player_id == ids.player), (PlayerRow, PlayerRow.id == ids.player),
+            (ConsentRow, ConsentRow.player_key == ids.key), (ClubRow, ClubRow.player_id == ids.player),
+            (NoteRow, NoteRow.player_id == ids.player), (PlayerRow, PlayerRow.id == ids.player),
         ):  # fmt: skip
             counts[table.__tablename__] = session.execute(delete(table).where(mine)).rowcount  # type: ignore[attr-defined]
         counts["shared files"] = _shared_files(session, name, digests)

@@ -163,3 +163,14 @@ class ConsentRow(Base):
     player_key: Mapped[str] = mapped_column(String(300), unique=True)
     by_whom: Mapped[str] = mapped_column(String(300))
     given_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+
+
+class NoteRow(Base):
+    """What the coach noted about a player. One taken back stays, so that it can come again."""
+
+    __tablename__ = "note"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    player_id: Mapped[int] = mapped_column(ForeignKey("player.id"), index=True)
+    text: Mapped[str] = mapped_column(Text)
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)

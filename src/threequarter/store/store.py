@@ -88,6 +88,18 @@ class Store:
             return keep(session, reading, File(content=content, name=name, options=options or ReadOptions(), ground=ground,
                                                player=player, as_new=as_new))  # fmt: skip
 
+    def keep_shared(
+        self, reading: Reading, content: bytes, *, name: str, options: ReadOptions | None = None, ground: str = "normal",
+        player: str | None = None,
+    ) -> tuple[Kept, ...]:  # fmt: skip
+        """Keeps a reading, each player named in it with a session of their own, all or none; `player` owns the balls of nobody."""
+        with self.writing() as session:
+            return tuple(
+                keep(session, part, File(content=content, name=name, options=options or ReadOptions(), ground=ground,
+                                         player=whose or player))
+                for whose, part in (reading.by_player() or ((player, reading),))
+            )  # fmt: skip
+
     def preview_keeping(self, reading: Reading, content: bytes, *, name: str, player: str | None = None) -> Kept:
         """What `keep_reading` would do: the same function, its transaction taken back. Its ids mean nothing."""
         with self.writing() as session:

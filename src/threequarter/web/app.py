@@ -24,6 +24,7 @@ from threequarter.web import (
     intake_pages,
     phone_pages,
     plan_pages,
+    player_pages,
     report_pages,
     session_pages,
 )
@@ -38,6 +39,7 @@ ROOMS = (
     intake_pages,
     session_pages,
     plan_pages,
+    player_pages,
     day_pages,
     clip_pages,
     choice_pages,

@@ -21,8 +21,9 @@ pages = APIRouter()
 
 
 @pages.get("/", response_class=HTMLResponse)
-def start(request: Request) -> HTMLResponse:
-    return page(request, "start.html", sessions=store_of(request).sessions())
+def start(request: Request, shared: int = 0, added: int = 0) -> HTMLResponse:
+    message = f"The table was shared out: {added} new balls, {shared} sessions, one for each player." if shared else ""
+    return page(request, "start.html", sessions=store_of(request).sessions(), message=message)
 
 
 @pages.post("/look")
@@ -68,7 +69,8 @@ def preview(request: Request, key: str) -> HTMLResponse:
     options = _options(request, content, name, kind)
     reading = read_content(content, name, kind, options)
     status = 200 if not reading.error else 422
-    return page(request, "reading.html", status, key=key, **reading_page(reading, options, kind))
+    roster = [player.name for player in store_of(request).players()]
+    return page(request, "reading.html", status, key=key, roster=roster, **reading_page(reading, options, kind))
 
 
 @pages.post("/keep/{key}")
@@ -79,11 +81,15 @@ async def keep(request: Request, key: str) -> RedirectResponse:
     chosen = {field: str(value) for field, value in form.items()}
     options = _from_fields(chosen)
     reading = read_content(content, name, kind, options)
-    kept = store_of(request).keep_reading(
-        reading, content, name=name, options=options, ground=chosen.get("ground") or "normal"
-    )
+    shared = store_of(request).keep_shared(
+        reading, content, name=name, options=options, ground=chosen.get("ground") or "normal",
+        player=chosen.get("whose", "").strip() or None,
+    )  # fmt: skip
     if kind == "table" and options != ReadOptions():
         store_of(request).remember_shape(shape_key(content, name), options)
+    if len(shared) > 1:
+        return RedirectResponse(f"/?shared={len(shared)}&added={sum(k.added for k in shared)}", status_code=303)
+    kept = shared[0]
     return RedirectResponse(
         f"/sessions/{kept.session_id}?kept={kept.what.replace(' ', '-')}&added={kept.added}", status_code=303
     )

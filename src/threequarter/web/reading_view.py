@@ -42,6 +42,7 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
         ],
         "stuck": [question.text for question in reading.questions if not question.option],
         "with_player": any(ball.player for ball in reading.balls),
+        "players": [(whose or "nobody named", len(part.balls)) for whose, part in reading.by_player()],
         "fields": _fields(options),
         "shown": [
             {

@@ -1,6 +1,8 @@
 """A session: its chart, its card, its files."""
 
-from fastapi import APIRouter, Request
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.chart.answer import chart_answer, next_answer
@@ -34,9 +36,16 @@ def session_page(
                "brought-back": f"{added} balls are back."}.get(kept, "")  # fmt: skip
     return page(
         request, "session.html", info=info, imports=store.imports(session_id), aside=store.set_aside(session_id),
-        clips=clips_of(request).of_session(session_id),
+        clips=clips_of(request).of_session(session_id), roster=[player.name for player in store.players()],
         said=said, message=message, chart=view is not None, **values,
     )  # fmt: skip
+
+
+@pages.post("/sessions/{session_id}/player")
+def whose(request: Request, session_id: int, name: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Gives a session to a player, or (an empty name) to nobody."""
+    store_of(request).set_player(session_id, name.strip() or None)
+    return RedirectResponse(f"/sessions/{session_id}", status_code=303)
 
 
 @pages.get("/sessions/{session_id}/card.pdf")

@@ -1,0 +1,67 @@
+"""A player's charts through time: how each shot's carry moved from session to session, and by how much it is known."""
+
+import datetime
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from threequarter.chart import words
+from threequarter.chart.result import Chart
+from threequarter.golf.units import DistanceUnit, from_metres
+
+SDS_OF_90: Final = 1.645
+"""Half a 90 % interval of a normal distribution in standard deviations."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """A shot on one day: its stock carry and half of the 90 % interval, metres."""
+
+    day: datetime.date
+    carry_m: float
+    half90_m: float
+    balls: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Track:
+    """One shot through time, oldest first. `change_m` is last minus first with its 90 % half-width; None for one point."""
+
+    shot: str
+    points: tuple[Point, ...]
+
+    @property
+    def change_m(self) -> float | None:
+        """Last carry minus first."""
+        return self.points[-1].carry_m - self.points[0].carry_m if len(self.points) > 1 else None
+
+    @property
+    def change_half90_m(self) -> float:
+        """Half of the 90 % interval of the change, the two charts taken as independent."""
+        return math.hypot(self.points[0].half90_m, self.points[-1].half90_m)
+
+
+def tracks(charts: Sequence[tuple[datetime.date, Chart]]) -> tuple[Track, ...]:
+    """The shots that were hit (not inferred) in any of the charts, the longest by its newest carry first."""
+    found: dict[str, list[Point]] = {}
+    for day, chart in sorted(charts, key=lambda pair: pair[0]):
+        for cell in chart.cells:
+            if cell.balls:
+                half = (cell.stock90_m.high - cell.stock90_m.low) / 2
+                point = Point(day=day, carry_m=cell.stock_carry_m, half90_m=half, balls=cell.balls)
+                found.setdefault(words.shot(cell), []).append(point)
+    made = [Track(shot=shot, points=tuple(points)) for shot, points in found.items()]
+    return tuple(sorted(made, key=lambda track: -track.points[-1].carry_m))
+
+
+def say(track: Track, unit: DistanceUnit) -> str:
+    """What became of a shot, in words that claim no more than is known."""
+    change = track.change_m
+    if change is None:
+        return "hit on one day so far"
+    by, doubt = from_metres(change, unit), from_metres(track.change_half90_m, unit)
+    told = f"{by:+.0f} {unit} (± {max(1, round(doubt))})".replace("-", "−").replace("+0 ", "0 ").replace("−0 ", "0 ")
+    return (
+        f"{'longer' if change > 0 else 'shorter'}: {told}" if abs(by) > doubt else f"no change that can be told: {told}"
+    )

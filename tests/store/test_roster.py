@@ -1,0 +1,96 @@
+"""Notes about players, sessions given to another player, and a database of an earlier version."""
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from threequarter.golf.errors import UserError
+from threequarter.store import database
+from threequarter.store.bucket import Bucket
+from threequarter.store.erasing import erase
+from threequarter.store.exporting import export_all
+from threequarter.store.roster import Roster
+from threequarter.store.store import Store
+
+EARLIER = Path(__file__).parents[1] / "data" / "stores"
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    return Store.open(tmp_path)
+
+
+def bucket(store: Store, player: str) -> int:
+    bucket = Bucket(store)
+    session = bucket.begin(player)
+    ball = {"key": f"key-of-{player}-{session}", "club": "54", "swing": "waist", "carry": 42, "unit": "yd"}
+    assert [o.state for o in bucket.take(session, [ball])] == ["saved"]
+    return session
+
+
+def test_a_note_is_found_by_its_words_taken_back_and_brought_again(store: Store) -> None:
+    roster = Roster(store)
+    kept = roster.note("Wren Sedge", "Rushes the three-quarter swing when the WIND is up")
+    roster.note("Ivo Quill", "Left knee: no full swings until spring")
+    assert [n.player for n in roster.search("wind rushes")] == ["Wren Sedge"]
+    assert roster.search("") == []
+    assert roster.take_back_note(kept) == "Wren Sedge"
+    assert roster.notes("wren sedge") == []
+    roster.take_back_note(kept, undone=False)
+    assert [n.text for n in roster.notes("wren sedge")] == ["Rushes the three-quarter swing when the WIND is up"]
+    for bad in (" \n", "x" * 4001):
+        with pytest.raises(UserError, match="kept"):
+            roster.note("Wren Sedge", bad)
+    with pytest.raises(UserError, match="no note"):
+        roster.take_back_note(99)
+
+
+def test_a_player_entered_twice_becomes_one_and_two_again(store: Store) -> None:
+    roster = Roster(store)
+    own, theirs = bucket(store, "Wren Sedge"), bucket(store, "W. Sedge")
+    moved = roster.move_sessions("W. Sedge", "Wren Sedge")
+    assert moved == [theirs]
+    assert {s.id for s in store.sessions("Wren Sedge")} == {own, theirs}
+    roster.move_sessions("Wren Sedge", "W. Sedge", moved)
+    assert [s.id for s in store.sessions("Wren Sedge")] == [own]
+    assert [s.id for s in store.sessions("W. Sedge")] == [theirs]
+    with pytest.raises(UserError, match="same player"):
+        roster.move_sessions("Wren Sedge", "wren  SEDGE")
+
+
+def test_only_a_player_of_whom_nothing_is_kept_leaves_the_roster(store: Store) -> None:
+    roster = Roster(store)
+    bucket(store, "W. Sedge")
+    with pytest.raises(UserError, match="sessions"):
+        roster.drop("W. Sedge")
+    roster.move_sessions("W. Sedge", "Wren Sedge")
+    roster.drop("W. Sedge")
+    assert [p.name for p in store.players()] == ["Wren Sedge"]
+    with pytest.raises(UserError, match="no player"):
+        roster.drop("W. Sedge")
+
+
+def test_notes_go_out_with_their_player_and_are_erased_with_them(store: Store) -> None:
+    roster = Roster(store)
+    roster.note("Wren Sedge", "a secret of Wren's")
+    roster.note("Ivo Quill", "stays")
+    assert [n["text"] for n in export_all(store, "Wren Sedge")["tables"]["note"]] == ["a secret of Wren's"]
+    assert erase(store, "Wren Sedge")["removed"]["note"] == 1
+    store.close()
+    assert b"a secret of Wren" not in b"".join(p.read_bytes() for p in store.data_dir.rglob("*") if p.is_file())
+    assert [n.text for n in Roster(Store.open(store.data_dir)).notes("Ivo Quill")] == ["stays"]
+
+
+@pytest.mark.parametrize("dump", sorted(EARLIER.glob("schema_*.sql")), ids=lambda path: path.stem)
+def test_a_database_of_an_earlier_version_comes_through_whole(tmp_path: Path, dump: Path) -> None:
+    raw = sqlite3.connect(tmp_path / database.FILE_NAME)
+    raw.executescript(dump.read_text(encoding="utf-8"))
+    raw.close()
+    with Store.open(tmp_path) as store:
+        balls = store.kept_balls(1)
+        assert [round(k.ball.distance_m / 0.9144, 3) for k in balls] == [41, 43, 42, 40.5, 30, 52, 54, 53]
+        assert [k.left_out_why for k in balls if k.left_out_why] == ["fat"]
+        assert [p.name for p in store.players()] == ["Ida Fern"]
+        assert [club.loft_deg for club in store.bag("Ida Fern")] == [50, 54]
+        assert Roster(store).note("Ida Fern", "new things work too") == 1
