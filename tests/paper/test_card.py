@@ -126,6 +126,11 @@ def test_odd_names_are_text_and_nothing_else(small: Chart, name: str, tmp_path: 
     assert ink_at_the_edges(pdf, tmp_path) == 0
 
 
+def test_an_emoji_in_a_name_is_printed_as_its_name(small: Chart) -> None:
+    said = " ".join(text(pocket_card(small, CardDetails(player="Wren 🏌️\u200d♀️ 👍🏽"))).split())
+    assert "Wren (golfer) (thumbs up sign)" in said
+
+
 def test_pictures_name_every_shot_and_say_what_they_show(small: Chart) -> None:
     balls = bucket({"50": 50, "56": 56}, {"waist": 0.5, "chest": 0.62, "full": 1.0})
     for width in (360, 760):

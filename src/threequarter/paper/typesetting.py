@@ -7,6 +7,7 @@ A cap on the size of the data keeps a page from growing without end.
 import json
 import re
 import tempfile
+import unicodedata
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
@@ -16,6 +17,11 @@ from threequarter.golf.errors import UserError
 
 HERE: Final = Path(__file__).parent
 MAX_DATA: Final = 400_000
+EMOJI: Final = re.compile(
+    "([\U0001f000-\U0001faff\u2600-\u27bf])(?:[\ufe0f\U0001f3fb-\U0001f3ff]|\u200d[\U0001f000-\U0001faff\u2600-\u27bf])*"
+)
+BEYOND: Final = re.compile("[\u0590-\u1dff\u2e80-\ufdff\ufe30-\uffef\U00010000-\U0003ffff]")
+"""Scripts that the shipped fonts do not hold; then, and only then, the fonts of the computer help out."""
 
 
 @cache
@@ -34,7 +40,7 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
     """
     import typst
 
-    text = json.dumps(_breakable(data), ensure_ascii=False, sort_keys=True)
+    text = json.dumps(_printable(data), ensure_ascii=False, sort_keys=True)
     if len(text) > MAX_DATA:
         raise UserError(f"There is too much to print ({len(text)} characters). Print fewer shots at a time.")
     with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
@@ -46,7 +52,7 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
             str(source),
             root=root,
             font_paths=fonts(),
-            ignore_system_fonts=True,
+            ignore_system_fonts=BEYOND.search(text) is None,
             sys_inputs={"data": text},
             format="pdf",
         )
@@ -98,10 +104,11 @@ def png_of(svg: str, *, pixels_per_inch: float = 144.0) -> bytes:
     return bytes(made)
 
 
-def _breakable(value: Any) -> Any:
-    """Very long words may break anywhere, so that nothing runs off the paper."""
+def _printable(value: Any) -> Any:
+    """Emoji by their names, for no font on paper has them all; very long words may break, so that nothing runs off."""
     if isinstance(value, str):
-        return re.sub(r"\S{24,}", lambda word: "\u200b".join(re.findall(r".{1,12}", word[0])), value)
+        named = EMOJI.sub(lambda found: f"({unicodedata.name(found[1], 'sign').lower()})", value)
+        return re.sub(r"\S{24,}", lambda word: "\u200b".join(re.findall(r".{1,12}", word[0])), named)
     if isinstance(value, dict):
-        return {key: _breakable(item) for key, item in value.items()}
-    return [_breakable(item) for item in value] if isinstance(value, list) else value
+        return {key: _printable(item) for key, item in value.items()}
+    return [_printable(item) for item in value] if isinstance(value, list) else value
