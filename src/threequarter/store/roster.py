@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
@@ -55,15 +55,17 @@ class Roster:
 
     def notes(self, player: str) -> list[Note]:
         """The notes about a player, newest first."""
-        return [note for note in self._notes() if name_key(note.player) == name_key(player)]
+        return self._notes(PlayerRow.name_key == name_key(player))
 
     def search(self, words: str) -> list[Note]:
         """Notes that hold every word, in any case and any order, newest first."""
         wanted = words.casefold().split()
-        return [note for note in self._notes() if wanted and all(word in note.text.casefold() for word in wanted)]
+        return (
+            [note for note in self._notes() if all(word in note.text.casefold() for word in wanted)] if wanted else []
+        )
 
-    def _notes(self) -> list[Note]:
-        query = select(NoteRow, PlayerRow.name).join(PlayerRow).where(NoteRow.undone_at.is_(None))
+    def _notes(self, *where: ColumnElement[bool]) -> list[Note]:
+        query = select(NoteRow, PlayerRow.name).join(PlayerRow).where(NoteRow.undone_at.is_(None), *where)
         with self.store.reading() as session:
             return [
                 Note(id=row.id, player=name, text=row.text, made_at=row.made_at)

@@ -166,19 +166,28 @@ class Store:
 
     # Sessions
 
-    def sessions(self, player: str | None = None) -> list[SessionInfo]:
-        """All sessions that hold balls, newest first; of one player where named."""
+    def sessions(
+        self, player: str | None = None, *, of: Sequence[str] | None = None, newest: int | None = None
+    ) -> list[SessionInfo]:
+        """Sessions that hold balls, newest first: all, those of one player, those `of` some; at most so many of the `newest`."""
+        names = [player] if player is not None else of
+        chosen = select(SessionRow.id).where(
+            SessionRow.id.in_(select(ImportRow.session_id).where(ImportRow.undone_at.is_(None)))
+        )
+        if names is not None:
+            keys = [name_key(name) for name in names]
+            chosen = chosen.join(PlayerRow, SessionRow.player_id == PlayerRow.id).where(PlayerRow.name_key.in_(keys))
+        if newest is not None:
+            chosen = chosen.order_by(SessionRow.made_at.desc(), SessionRow.id.desc()).limit(newest)
         query = (
             select(SessionRow, PlayerRow.name, func.count(distinct(BallRow.slot)))
             .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id)
             .join(ImportRow, ImportRow.session_id == SessionRow.id)
             .join(BallRow, BallRow.import_id == ImportRow.id)
-            .where(ImportRow.undone_at.is_(None))
+            .where(ImportRow.undone_at.is_(None), SessionRow.id.in_(chosen))
             .group_by(SessionRow.id, PlayerRow.name)
             .order_by(SessionRow.made_at.desc(), SessionRow.id.desc())
         )
-        if player is not None:
-            query = query.where(PlayerRow.name_key == name_key(player))
         with self.reading() as session:
             return [_info(row, name, count) for row, name, count in session.execute(query)]
 
@@ -310,6 +319,17 @@ class Store:
                 .order_by(PlayerRow.name_key)
             ).all()
             return [PlayerInfo(id=row.id, name=row.name, made_at=row.made_at, sessions=count) for row, count in rows]
+
+    def player_names(self, part: str = "", most: int | None = None) -> list[str]:
+        """Names of the roster in order, those that hold `part` in any case; at most so many."""
+        query = select(PlayerRow.name).where(PlayerRow.name_key.contains(name_key(part), autoescape=True))
+        with self.reading() as session:
+            return list(session.scalars(query.order_by(PlayerRow.name_key).limit(most)))
+
+    def known_player(self, name: str) -> str | None:
+        """The name as it stands in the roster, however it is typed; None for a stranger."""
+        with self.reading() as session:
+            return session.scalar(select(PlayerRow.name).where(PlayerRow.name_key == name_key(name)))
 
     def bag(self, player: str) -> tuple[Club, ...]:
         """The clubs of a player in their order; empty where none were named."""

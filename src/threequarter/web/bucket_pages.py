@@ -11,7 +11,7 @@ from threequarter.chart import next_ball, words
 from threequarter.golf.errors import UserError
 from threequarter.golf.swing_length import REACH
 from threequarter.store.bucket import Bucket
-from threequarter.web.parts import HERE, chart_of, page, store_of
+from threequarter.web.parts import HERE, MOST_OFFERED, chart_of, page, store_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -23,7 +23,7 @@ USUAL_SWINGS = tuple(name for name in REACH if name != "full")
 @pages.get("/bucket", response_class=HTMLResponse)
 def begin_page(request: Request) -> HTMLResponse:
     """Who hits, and with what."""
-    players = [player.name for player in store_of(request).players()]
+    players = store_of(request).player_names(most=MOST_OFFERED)
     return page(
         request, "bucket_new.html", players=players, clubs=", ".join(USUAL_CLUBS), swings=", ".join(USUAL_SWINGS)
     )

@@ -28,7 +28,7 @@ from threequarter.practice.recheck import Shift, recheck
 from threequarter.practice.spread import join, spread_shares
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.day_pages import made_weather
-from threequarter.web.parts import chart_of, page, store_of
+from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -193,9 +193,7 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     """Does this chart still hold, by the balls of a newer session of the same player?"""
     info, view = _view(request, session_id, None)
     chosen = request.query_params.get("new")
-    others = [
-        s for s in store_of(request).sessions() if s.id != session_id and (not info.player or s.player == info.player)
-    ]
+    others = [s for s in store_of(request).sessions(info.player, newest=MOST_OFFERED) if s.id != session_id]
     values: dict[str, Any] = {"info": info, "others": others, "chosen": chosen, "unit": view.unit}
     if not chosen or not chosen.isdigit():
         return page(request, "recheck.html", **values)

@@ -3,7 +3,7 @@
 import datetime
 import json
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 from fastapi import APIRouter, File, Form, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse
@@ -14,16 +14,18 @@ from threequarter.intake.load import read_content
 from threequarter.intake.measuring import calibrate_step
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.shape import shape_key
-from threequarter.web.parts import page, pending_of, store_of
+from threequarter.web.parts import MOST_OFFERED, page, pending_of, store_of
 from threequarter.web.reading_view import reading_page
 
 pages = APIRouter()
+NEWEST: Final = 30
+"""Sessions on the first page; the roster leads to all."""
 
 
 @pages.get("/", response_class=HTMLResponse)
 def start(request: Request, shared: int = 0, added: int = 0) -> HTMLResponse:
     message = f"The table was shared out: {added} new balls, {shared} sessions, one for each player." if shared else ""
-    return page(request, "start.html", sessions=store_of(request).sessions(), message=message)
+    return page(request, "start.html", sessions=store_of(request).sessions(newest=NEWEST), message=message)
 
 
 @pages.post("/look")
@@ -69,7 +71,7 @@ def preview(request: Request, key: str) -> HTMLResponse:
     options = _options(request, content, name, kind)
     reading = read_content(content, name, kind, options)
     status = 200 if not reading.error else 422
-    roster = [player.name for player in store_of(request).players()]
+    roster = store_of(request).player_names(most=MOST_OFFERED)
     return page(request, "reading.html", status, key=key, roster=roster, **reading_page(reading, options, kind))
 
 

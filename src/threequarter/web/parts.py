@@ -15,6 +15,8 @@ from threequarter.web.view import ChartView
 
 HERE: Final = Path(__file__).parent
 TEMPLATES: Final = Jinja2Templates(directory=HERE / "templates")
+MOST_OFFERED: Final = 200
+"""Names that a field offers while typing."""
 TEMPLATES.env.globals["version"] = __version__
 
 

@@ -17,24 +17,29 @@ from threequarter.golf.units import from_metres
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.practice.through_time import say, tracks
-from threequarter.store.results import Club, PlayerInfo, SessionInfo
+from threequarter.store.results import Club, SessionInfo
 from threequarter.store.roster import Roster
-from threequarter.web.parts import chart_of, page, store_of
+from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
 
 pages = APIRouter()
 DUE: Final = datetime.timedelta(weeks=RECHECK_WEEKS)
 MOST_CHARTS: Final = 12
+MOST_PLAYERS: Final = 100
+"""On one page; a search finds the others."""
 
 
 @pages.get("/players", response_class=HTMLResponse)
 def roster(request: Request, q: str = "") -> HTMLResponse:
     """Everybody by name, with who is due a recheck; a search finds names and words in notes."""
     store = store_of(request)
+    names = store.player_names(q, MOST_PLAYERS + 1)
     held: dict[str | None, list[SessionInfo]] = defaultdict(list)
-    for session in store.sessions():
+    for session in store.sessions(of=names[:MOST_PLAYERS]):
         held[session.player].append(session)
-    rows = [_row(p.name, held[p.name]) for p in store.players() if q.casefold() in p.name.casefold()]
-    return page(request, "players.html", rows=rows, q=q, weeks=RECHECK_WEEKS, notes=Roster(store).search(q))
+    return page(
+        request, "players.html", rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]], q=q, weeks=RECHECK_WEEKS,
+        notes=Roster(store).search(q), more=len(names) > MOST_PLAYERS,
+    )  # fmt: skip
 
 
 def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
@@ -54,16 +59,16 @@ def player(request: Request, name: str, moved: str = "", to: str = "") -> HTMLRe
     """A player: bag, notes, sessions, charts through time."""
     store = store_of(request)
     known = _known(request, name)
-    sessions = store.sessions(known.name)
-    clubs = ", ".join(_club(club) for club in store.bag(known.name))
+    sessions = store.sessions(known)
+    clubs = ", ".join(_club(club) for club in store.bag(known))
     return page(
-        request, "player.html", player=known, sessions=sessions, bag=clubs, row=_row(known.name, sessions), moved=moved, to=to,
-        notes=Roster(store).notes(known.name), others=[p.name for p in store.players() if p.id != known.id], **_time(request, sessions),
+        request, "player.html", name=known, sessions=sessions, bag=clubs, row=_row(known, sessions), moved=moved, to=to,
+        notes=Roster(store).notes(known), others=store.player_names(most=MOST_OFFERED), **_time(request, sessions),
     )  # fmt: skip
 
 
-def _known(request: Request, name: str) -> PlayerInfo:
-    known = next((p for p in store_of(request).players() if p.name.casefold() == name.casefold()), None)
+def _known(request: Request, name: str) -> str:
+    known = store_of(request).known_player(name)
     if known is None:
         raise UserError(f"There is no player {name[:80]!r}.")
     return known
@@ -113,7 +118,7 @@ def bag(request: Request, name: str, clubs: Annotated[str, Form()] = "") -> Redi
 @pages.post("/players/{name:path}/notes")
 def note(request: Request, name: str, text: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps a note about a player."""
-    Roster(store_of(request)).note(_known(request, name).name, text)
+    Roster(store_of(request)).note(_known(request, name), text)
     return _to(name, "#notes")
 
 
