@@ -16,6 +16,7 @@ pytestmark = [
     pytest.mark.skipif(clips.CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
 ]
+AXE = Path(__file__).parents[1] / "vendor" / "axe.min.js"
 PHONE = {"width": 390, "height": 844}
 
 
@@ -117,9 +118,40 @@ def test_keys_are_large_apart_and_in_the_lower_half_and_the_chart_fills(tmp_path
         page.get_by_text("± ").first.wait_for()
         assert "next good one" in page.inner_text("#cell")
         page.screenshot(path=str(tmp_path / "bucket.png"))
-        page.evaluate(Path(__file__).parents[1].joinpath("vendor", "axe.min.js").read_text(encoding="utf-8"))
+        page.evaluate(AXE.read_text(encoding="utf-8"))
         found = page.evaluate("axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa']})")
         assert [v["id"] for v in found["violations"]] == []
+        browser.close()
+    finally:
+        server.kill()
+        server.wait()
+        if server.stdout:
+            server.stdout.close()
+
+
+def test_a_left_hand_and_the_light_are_remembered_on_the_phone(tmp_path: Path, play: Any) -> None:
+    server, address = clips.serve(tmp_path)
+    try:
+        browser = play.chromium.launch(executable_path=clips.CHROMIUM, args=clips.ARGS)
+        page = browser.new_page(viewport=PHONE)
+        begin(page, address)
+        for look in ("sun", "night"):
+            page.get_by_text("This phone: balls").click()
+            page.get_by_label("left hand").check()
+            page.locator(f"input[value={look}]").check()
+            page.reload()
+            boxes = {key: page.locator(f"[data-key='{key}']").bounding_box() for key in "789456123"}
+            for row, strike in (("789", "fat"), ("456", "thin"), ("123", "toe")):
+                beside = page.locator(f"[data-strike={strike}]").bounding_box()
+                xs = [beside["x"], *(boxes[key]["x"] for key in row)]
+                assert xs == sorted(xs)
+                assert {beside["y"], *(boxes[key]["y"] for key in row)} == {beside["y"]}
+            assert page.locator("#undo").bounding_box()["x"] > page.locator("#save").bounding_box()["x"]
+            assert type_ball(page, "41") <= 4
+            page.screenshot(path=str(tmp_path / f"{look}.png"))
+            page.evaluate(AXE.read_text(encoding="utf-8"))
+            found = page.evaluate("axe.run({runOnly: ['wcag2aa', 'wcag2aaa']})")
+            assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found["violations"]] == []
         browser.close()
     finally:
         server.kill()

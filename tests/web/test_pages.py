@@ -414,11 +414,11 @@ def test_a_session_is_given_a_player_later(client: TestClient) -> None:
 def test_a_table_of_several_players_is_shared_out_to_them(client: TestClient) -> None:
     table = b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,41\nwren  sedge,54,waist,43\nIvo Quill,54,waist,74\n"
     preview = client.post("/look", files={"file": ("lesson.csv", table)})
-    assert "Wren Sedge 2 balls, Ivo Quill 1 balls" in preview.text
+    assert "Wren Sedge 2 balls, Ivo Quill 1 ball" in preview.text
     assert "Keep these 3 balls, shared out to 2" in preview.text
     found = re.search(r'action="(/keep/[^"]+)"', preview.text)
     assert found
     assert "shared out: 3 new balls, 2 sessions" in client.post(found[1]).text
     assert "shared out: 0 new balls, 2 sessions" in client.post(found[1]).text
     assert "2 balls in 1 session" in client.get("/players/Wren Sedge").text
-    assert "1 balls in 1 session" in client.get("/players/Ivo Quill").text
+    assert "1 ball in 1 session" in client.get("/players/Ivo Quill").text

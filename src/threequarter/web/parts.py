@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse
 from fastapi.templating import Jinja2Templates
 
 from threequarter import __version__
+from threequarter.chart import words
 from threequarter.golf.units import DistanceUnit
 from threequarter.store.store import SessionInfo, Store
 from threequarter.web.pending import Pending
@@ -18,6 +19,7 @@ TEMPLATES: Final = Jinja2Templates(directory=HERE / "templates")
 MOST_OFFERED: Final = 200
 """Names that a field offers while typing."""
 TEMPLATES.env.globals["version"] = __version__
+TEMPLATES.env.filters["balls"] = words.balls
 
 
 def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:

@@ -130,7 +130,7 @@
     const cell = live && live.cells.find((one) => one.club === club && one.swing === swing);
     const here = mine.filter((ball) => ball.club === club && ball.swing === swing);
     const waiting = mine.filter((ball) => !ball.sent && !ball.why);
-    if (cell && online) $("cell").textContent = cell.balls ? `${cell.carry} ± ${cell.doubt} ${live.unit}, ${cell.balls} balls; next good one ${cell.next}` : `not hit yet; about ${cell.carry} ± ${cell.doubt} ${live.unit} by the other shots`;
+    if (cell && online) $("cell").textContent = cell.balls ? `${cell.carry} ± ${cell.doubt} ${live.unit}, ${cell.balls} ball${cell.balls === 1 ? "" : "s"}; next good one ${cell.next}` : `not hit yet; about ${cell.carry} ± ${cell.doubt} ${live.unit} by the other shots`;
     else if (here.length) {
       const carries = here.filter((ball) => !ball.strike || ball.strike === "heavy").map((ball) => ball.carry).sort((a, b) => a - b);
       const middle = carries.length ? carries[Math.floor(carries.length / 2)] : null;

@@ -1,7 +1,7 @@
 // Network first, so that nobody is held by an old page; what was last seen answers when no server does.
 "use strict";
 const CACHE = "threequarter-VERSION";
-const SHELL = ["/static/app.css?v=VERSION", "/static/vendor/pico.min.css?v=VERSION", "/static/vendor/idb.js?v=VERSION", "/static/bucket.js?v=VERSION", "/static/app.js?v=VERSION", "/static/vendor/htmx.min.js?v=VERSION", "/static/icon.svg"];
+const SHELL = ["/static/app.css?v=VERSION", "/static/vendor/pico.min.css?v=VERSION", "/static/vendor/idb.js?v=VERSION", "/static/bucket.js?v=VERSION", "/static/hand_look.js?v=VERSION", "/static/app.js?v=VERSION", "/static/vendor/htmx.min.js?v=VERSION", "/static/icon.svg"];
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(SHELL)).then(() => self.skipWaiting()));
 });
