@@ -256,7 +256,9 @@ def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
 
 def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
     page = str(client.post("/demo").url)
-    assert "What to work on" in client.get(f"{page}/report").text
+    shown = client.get(f"{page}/report").text
+    for part in ("Your distances", "What to work on", "Next week", "Recheck from", "Robin Sedge"):
+        assert part in shown
     pdf = client.get(f"{page}/report.pdf", params={"notes": "Hold the finish. #let x = 1"})
     assert pdf.content.startswith(b"%PDF")
     roster = client.get("/players").text

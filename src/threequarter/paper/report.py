@@ -26,21 +26,29 @@ def report(
 ) -> bytes:  # fmt: skip
     """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG). Same input, same bytes."""
     files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
+    data = content(
+        chart, work, player=player, date=date, unit=unit, next_week=next_week, notes=notes, swing_words=swing_words
+    )
+    return typeset("report.typ", data | {"files": sorted(files)}, files)
+
+
+def content(
+    chart: Chart, work: Sequence[WorkOn], *, player: str, date: datetime.date, unit: DistanceUnit, next_week: Sequence[str] = (), notes: str = "",
+    swing_words: Sequence[str] = (),
+) -> dict[str, Any]:  # fmt: skip
+    """What the page says, in words and plain values, for paper and screen alike."""
     rows = [
         {"club": club, "cells": [_cell(chart, club, swing, unit) for swing in chart.swings]} for club in chart.clubs
     ]
-    counted = len(chart.verdicts)
     first = chart.cells[0]
-    data: dict[str, Any] = {
+    return {
         "player": player or "Lesson report", "date": date.isoformat(), "unit_word": words.UNIT_WORD[unit], "swings": list(chart.swings), "rows": rows,
         "how": HOW_TO_READ, "means": say(meaning(chart), unit)[:4],
-        "mishits": f"Of {words.balls(counted)} {words.one_in(first.mishit_rate)} was not a good strike. They are told apart, never hidden.",
+        "mishits": f"Of {words.balls(len(chart.verdicts))} {words.one_in(first.mishit_rate)} was not a good strike. They are told apart, never hidden.",
         "work": [{"sentence": one.sentence, "behind": one.behind} for one in work], "swing_words": list(swing_words)[:6],
         "next_week": list(next_week) or _next_week(chart), "notes": notes[:1200],
-        "recheck": f"Recheck from {(date + datetime.timedelta(weeks=RECHECK_WEEKS)).isoformat()} on, or with new wedges, another ball or a changed swing: about ten balls tell whether the chart still holds.",
-        "files": sorted(files),
+        "recheck": f"Recheck from {(date + datetime.timedelta(weeks=RECHECK_WEEKS)).isoformat()} on, or with new wedges, another ball or a changed swing: some twenty to forty balls tell whether the chart still holds, more where they spread widely.",
     }  # fmt: skip
-    return typeset("report.typ", data, files)
 
 
 def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, str]:

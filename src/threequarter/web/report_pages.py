@@ -4,10 +4,11 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
+from markupsafe import Markup
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
-from threequarter.paper.report import report
+from threequarter.paper.report import content, report
 from threequarter.practice.work_on import work_on
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.jobs import pictures_of
@@ -18,13 +19,16 @@ pages = APIRouter()
 
 @pages.get("/sessions/{session_id}/report", response_class=HTMLResponse)
 def report_page(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
-    """What the page to take home says, and the notes for it."""
+    """The page to take home on a screen, and the notes for its print."""
     info, view = chart_of(request, session_id, unit)
     if view is None:
         raise UserError("There is no ball to report on.")
-    swings, lines, _ = _swings(request, session_id)
+    swings, lines, pictures = _swings(request, session_id)
+    says = content(
+        view.chart, work_on(view.chart, swings, view.unit), player=info.player or "", date=info.made_at.date(), unit=view.unit, swing_words=lines
+    )  # fmt: skip
     return page(
-        request, "report.html", info=info, unit=view.unit, work=work_on(view.chart, swings, view.unit), lines=lines
+        request, "report.html", info=info, unit=view.unit, says=says, pictures=[Markup(svg) for svg in pictures]
     )
 
 

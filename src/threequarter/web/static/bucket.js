@@ -141,7 +141,7 @@
     if (next) { $("advice").textContent = `Next: ${next.club} ${next.swing}`; $("advice").dataset.club = next.club; $("advice").dataset.swing = next.swing; }
     const oldest = waiting.length ? Math.round((Date.now() - waiting[0].at) / 60000) : 0;
     const held = all.filter((ball) => ball.why);
-    let text = waiting.length ? `${waiting.length} ball${waiting.length === 1 ? "" : "s"} wait here, the oldest ${oldest} min. ${online ? "" : "The server cannot be reached; nothing is lost."}` : `${mine.length} ball${mine.length === 1 ? "" : "s"} typed here, all kept by the server.`;
+    let text = waiting.length ? `${waiting.length} ball${waiting.length === 1 ? " waits" : "s wait"} here, the oldest ${oldest} min. ${online ? "" : "The server cannot be reached; nothing is lost."}` : `${mine.length} ball${mine.length === 1 ? "" : "s"} typed here, all kept by the server.`;
     if (held.length) text += ` ${held.length} not taken: ${held[0].why}`;
     if (live && online && live.stop) text += " The chart is good enough.";
     say(text);
