@@ -94,7 +94,9 @@ def test_dropping_a_table_asks_what_it_cannot_know_then_charts(browser: Any, ser
     page.get_by_role("button", name="Read this table").click()
     page.get_by_role("group", name=re.compile("yards, metres or feet")).get_by_label("yards").check()
     page.get_by_role("button", name="Read it so").click()
-    page.get_by_role("button", name=re.compile("Keep these 41 balls")).click()
+    page.get_by_role("button", name="Keep these 41 balls, shared out to 2").click()
+    page.get_by_text("41 new balls, 2 sessions, one for each player").wait_for()
+    page.get_by_role("link", name=re.compile("雲野 ごろう.*19 balls")).click()
     page.get_by_role("heading", name="Every ball").wait_for()
     assert page.locator("svg[role=img]:visible").count() == 2
     visit.close()
