@@ -133,7 +133,7 @@ def test_a_left_hand_and_the_light_are_remembered_on_the_phone(tmp_path: Path, p
     server, address = clips.serve(tmp_path)
     try:
         browser = play.chromium.launch(executable_path=clips.CHROMIUM, args=clips.ARGS)
-        page = browser.new_page(viewport=PHONE)
+        page = browser.new_page(viewport=PHONE, reduced_motion="reduce")
         begin(page, address)
         for look in ("sun", "night"):
             page.get_by_text("This phone: balls").click()

@@ -7,6 +7,7 @@ or --plant twice) shows that the rig would catch one: it must then end with an e
 """
 
 import argparse
+import http.client
 import json
 import random
 import re
@@ -16,7 +17,6 @@ import sys
 import tempfile
 import threading
 import time
-import urllib.error
 import urllib.request
 from pathlib import Path
 from typing import Any
@@ -44,7 +44,7 @@ class Server:
             try:
                 urllib.request.urlopen(f"{self.address}/health", timeout=2).close()
                 break
-            except OSError:
+            except (OSError, http.client.HTTPException):
                 time.sleep(0.02)
         self.slowest = max(self.slowest, time.perf_counter() - begun)
 
@@ -91,7 +91,7 @@ class Phone(threading.Thread):
             batch = self.rng.sample(list(self.waiting.values()), self.rng.randint(1, len(self.waiting)))
             try:
                 told = post(self.server.address, f"/api/sessions/{self.session}/balls", {"balls": batch + batch[:1]})
-            except (OSError, ValueError, urllib.error.URLError):
+            except (OSError, ValueError, http.client.HTTPException):
                 time.sleep(0.02)
                 continue
             if self.rng.random() < 0.2:
