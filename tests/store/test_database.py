@@ -14,6 +14,7 @@ from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
 from threequarter.store import database
+from threequarter.store.roster import Roster
 from threequarter.store.schema import Base
 from threequarter.store.store import Store
 
@@ -140,10 +141,11 @@ def test_an_act_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
 OPEN = """
 import sys, time
 from pathlib import Path
+from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 while time.time() < float(sys.argv[2]): pass
 with Store.open(Path(sys.argv[1])) as store:
-    store.add_player(sys.argv[3])
+    Roster(store).add(sys.argv[3])
 """
 
 
@@ -157,7 +159,7 @@ def test_processes_that_open_a_fresh_folder_at_once_all_succeed(tmp_path: Path) 
             _, err = process.communicate(timeout=60)
             assert (process.returncode, err) == (0, b"")
         with Store.open(folder) as store:
-            assert [player.name for player in store.players()] == ["Ada", "Bo", "Cy"]
+            assert [player.name for player in Roster(store).players()] == ["Ada", "Bo", "Cy"]
 
 
 WRITE = """

@@ -10,6 +10,7 @@ from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Question, Reading, SetAside
+from threequarter.store.roster import Roster
 from threequarter.store.store import Club, Facts, Kept, Store
 
 
@@ -200,7 +201,7 @@ def test_what_is_not_sure_is_not_kept(store: Store, reading: Reading, words: str
     with pytest.raises(UserError, match=words.replace("?", r"\?")):
         store.keep_reading(reading, b"", name="a.csv")
     assert store.sessions() == []
-    assert store.players() == []
+    assert Roster(store).players() == []
 
 
 def test_an_edit_and_a_ball_left_out_are_undone_one_by_one_and_survive_a_reread(store: Store) -> None:
@@ -238,13 +239,13 @@ def test_bag_facts_ground_and_player_of_a_session(store: Store) -> None:
     store.set_ground(1, "firm")
     store.set_player(1, "Ada Quill")
     clubs = (Club(label="54", loft_deg=54, full_carry_m=91.0), Club(label="lob wedge"))
-    store.set_bag("ada quill", clubs)
+    Roster(store).set_bag("ada quill", clubs)
     assert store.facts(1) == facts
     assert (store.session(1).ground, store.session(1).player) == ("firm", "Ada Quill")
-    assert store.bag("Ada Quill") == clubs
-    assert [(p.name, p.sessions) for p in store.players()] == [("Ada Quill", 1)]
-    assert len(store.sessions("ADA quill")) == 1
-    assert store.sessions("nobody") == []
+    assert Roster(store).bag("Ada Quill") == clubs
+    assert [(p.name, p.sessions) for p in Roster(store).players()] == [("Ada Quill", 1)]
+    assert len(store.sessions(["ADA quill"])) == 1
+    assert store.sessions(["nobody"]) == []
 
 
 def test_a_shape_is_remembered_without_whose_it_was(store: Store) -> None:
@@ -262,8 +263,8 @@ def test_a_shape_is_remembered_without_whose_it_was(store: Store) -> None:
         (lambda store: store.original(9), "no file 9"),
         (lambda store: store.leave_out(9, "x"), "no ball 9"),
         (lambda store: store.leave_out(9, " "), "Say in a word why"),
-        (lambda store: store.add_player("  "), "needs a name"),
-        (lambda store: store.set_bag("Ada", [Club(label="54"), Club(label="54")]), "same name"),
+        (lambda store: Roster(store).add("  "), "needs a name"),
+        (lambda store: Roster(store).set_bag("Ada", [Club(label="54"), Club(label="54")]), "same name"),
     ],
 )  # fmt: skip
 def test_mistakes_are_told_in_one_line(store: Store, act: object, words: str) -> None:

@@ -15,6 +15,7 @@ from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clips
 from threequarter.store.erasing import erase
 from threequarter.store.exporting import export_all, import_all
+from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 
 TABLE = b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,41\nWren Sedge,54,waist,43\nIvo Quill,58,chest,44\n"
@@ -130,7 +131,7 @@ def test_an_erased_player_is_found_nowhere_and_leaves_older_backups_too(tmp_path
     (tmp_path / "erased.json").write_bytes((tmp_path / "a" / "erased.json").read_bytes())
     restore(tmp_path / "old.zip", tmp_path / "again")
     with Store.open(tmp_path / "again") as again:
-        assert [player.name for player in again.players()] == ["Ivo Quill"]
+        assert [player.name for player in Roster(again).players()] == ["Ivo Quill"]
     assert b"Wren" not in everything(tmp_path / "again")
     with pytest.raises(UserError, match="no player"):
         erase(Store.open(tmp_path / "a"), "Wren Sedge")

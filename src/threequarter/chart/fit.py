@@ -13,6 +13,7 @@ from threequarter.chart.prepare import Readings, prepare
 from threequarter.chart.result import Cell, Chart, Interval, Verdict
 from threequarter.chart.two_swings import TwoSwings, find_two_swings
 from threequarter.golf.ball import Ball
+from threequarter.golf.player import name_key
 
 Floats = NDArray[np.float64]
 
@@ -162,7 +163,7 @@ def _players(balls: Sequence[Ball]) -> tuple[str, ...]:
     names: dict[str, str] = {}
     for ball in balls:
         if ball.use and ball.player:
-            names.setdefault(" ".join(ball.player.casefold().split()), ball.player)
+            names.setdefault(name_key(ball.player), ball.player)
     if len(names) < 2:
         return ()
     listed = ", ".join(list(names.values())[:4]) + (" and others" if len(names) > 4 else "")

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field, replace
 
 from threequarter.golf.ball import Ball, Place
+from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
 
 
@@ -51,7 +52,7 @@ class Reading:
         names: dict[str | None, str | None] = {}
         held: dict[str | None, list[Ball]] = {}
         for ball in self.balls:
-            key = " ".join(ball.player.casefold().split()) if ball.player else None
+            key = name_key(ball.player) if ball.player else None
             names.setdefault(key, ball.player)
             held.setdefault(key, []).append(ball)
         return tuple(

@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.store.keeping import name_key, now_utc
+from threequarter.store.keeping import now_utc
 from threequarter.store.schema import ClipRow, ConsentRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
@@ -104,6 +105,10 @@ class Clips:
             rows = session.scalars(select(ClipRow).where(ClipRow.session_id.is_(session_id) if session_id is None else ClipRow.session_id == session_id).order_by(ClipRow.id))  # fmt: skip
             return [_clip(row) for row in rows]
 
+    def swings_of(self, session_id: int | None) -> list[dict[str, Any]]:
+        """The swings measured in the clips of a session, in order."""
+        return [swing for clip in self.of_session(session_id) if clip.answer for swing in clip.answer["swings"]]
+
     def unfinished(self) -> list[int]:
         """Clips that have come whole and are not analysed yet."""
         with self.store.reading() as session:
@@ -160,16 +165,15 @@ class Clips:
                 session.add(ConsentRow(player_key=key, by_whom=by_whom[:300] or "the player", given_at=now_utc()))
 
 
-def _player_key(session: Any, session_id: int | None) -> str:
+def _player_key(session: Session, session_id: int | None) -> str:
     row = session.get(SessionRow, session_id) if session_id is not None else None
     if row is None or row.player_id is None:
         return f"session {session_id}"
-    player = session.get(PlayerRow, row.player_id)
-    return name_key(player.name)
+    return session.get_one(PlayerRow, row.player_id).name_key
 
 
-def _row(session: Any, clip_id: int) -> ClipRow:
-    row: ClipRow | None = session.get(ClipRow, clip_id)
+def _row(session: Session, clip_id: int) -> ClipRow:
+    row = session.get(ClipRow, clip_id)
     if row is None:
         raise UserError(f"There is no clip {clip_id}; it may have been deleted.")
     return row

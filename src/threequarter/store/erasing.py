@@ -10,19 +10,9 @@ from typing import Any, Final
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from threequarter.store.belongings import ids_of
-from threequarter.store.schema import (
-    AsideRow,
-    BallRow,
-    ClipRow,
-    ClubRow,
-    ConsentRow,
-    EditRow,
-    ImportRow,
-    NoteRow,
-    PlayerRow,
-    SessionRow,
-)
+from threequarter.golf.player import name_key
+from threequarter.store.belongings import belongings
+from threequarter.store.schema import AsideRow, ImportRow, PlayerRow
 from threequarter.store.store import Store
 
 ERASED: Final = "erased.json"
@@ -36,16 +26,20 @@ def erase(store: Store, player: str) -> dict[str, Any]:
     Raises UserError for a player who is not there.
     """
     with store.reading() as session:
-        key = ids_of(session, player).key
-    counts = erase_fingerprint(store, hashlib.sha256(key.encode()).hexdigest())
-    place = store.data_dir / ERASED
-    keys = sorted(erased_in(store.data_dir) | {hashlib.sha256(key.encode()).hexdigest()})
-    place.write_text(json.dumps({"fingerprints": keys}, indent=1), encoding="utf-8")
+        belongings(session, player)  # says where there is no such player
+    fingerprint = _fingerprint(name_key(player))
+    counts = erase_fingerprint(store, fingerprint)
+    keys = sorted(erased_in(store.data_dir) | {fingerprint})
+    (store.data_dir / ERASED).write_text(json.dumps({"fingerprints": keys}, indent=1), encoding="utf-8")
     return {
         "erased_at": datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds"),
-        "fingerprint": hashlib.sha256(key.encode()).hexdigest(),
+        "fingerprint": fingerprint,
         "removed": counts,
     }
+
+
+def _fingerprint(key: str) -> str:
+    return hashlib.sha256(key.encode()).hexdigest()
 
 
 def erased_in(folder: Path) -> set[str]:
@@ -60,23 +54,18 @@ def erase_fingerprint(store: Store, fingerprint: str) -> dict[str, int]:
     """Removes the player of a fingerprint, where there is one; counts by table."""
     counts: dict[str, int] = {}
     with store.writing() as session:
-        rows = session.execute(select(PlayerRow.name, PlayerRow.name_key)).all()
-        name = next((n for n, key in rows if hashlib.sha256(key.encode()).hexdigest() == fingerprint), None)
+        names = session.execute(select(PlayerRow.name, PlayerRow.name_key)).all()
+        name = next((name for name, key in names if _fingerprint(key) == fingerprint), None)
         if name is None:
             return counts
-        ids = ids_of(session, name)
-        digests = set(session.scalars(select(ImportRow.sha256).where(ImportRow.id.in_(ids.imports)))) - {""}
-        for table, mine in (
-            (EditRow, EditRow.ball_id.in_(ids.balls)), (BallRow, BallRow.id.in_(ids.balls)), (AsideRow, AsideRow.import_id.in_(ids.imports)),
-            (ImportRow, ImportRow.id.in_(ids.imports)), (ClipRow, ClipRow.id.in_(ids.clips)), (SessionRow, SessionRow.id.in_(ids.sessions)),
-            (ConsentRow, ConsentRow.player_key == ids.key), (ClubRow, ClubRow.player_id == ids.player),
-            (NoteRow, NoteRow.player_id == ids.player), (PlayerRow, PlayerRow.id == ids.player),
-        ):  # fmt: skip
+        theirs = belongings(session, name)
+        digests = set(session.scalars(select(ImportRow.sha256).where(ImportRow.id.in_(theirs.imports)))) - {""}
+        for table, mine in theirs.rows:
             counts[table.__tablename__] = session.execute(delete(table).where(mine)).rowcount  # type: ignore[attr-defined]
         counts["shared files"] = _shared_files(session, name, digests)
-    for clip_id in ids.clips:
+    for clip_id in theirs.clips:
         shutil.rmtree(store.data_dir / "clips" / str(clip_id), ignore_errors=True)
-    counts["films"] = len(ids.clips)
+    counts["films"] = len(theirs.clips)
     store.compact()
     return counts
 

@@ -4,11 +4,11 @@ import base64
 import datetime
 from typing import Any, Final
 
-from sqlalchemy import Table, func, insert, select
+from sqlalchemy import Table, false, func, insert, select
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
-from threequarter.store.belongings import ids_of, rows_of
+from threequarter.store.belongings import belongings
 from threequarter.store.schema import Base
 from threequarter.store.store import Store
 
@@ -22,12 +22,12 @@ def export_all(store: Store, player: str | None = None) -> dict[str, Any]:
     Raises UserError for a player who is not there.
     """
     with store.reading() as session:
-        keep = ids_of(session, player) if player else None
+        theirs = {table.__table__: mine for table, mine in belongings(session, player).rows} if player else None
         rows = {}
         for table in TABLES:
             query = select(table).order_by(*table.primary_key.columns)
-            if keep is not None:
-                query = query.where(rows_of(table, keep))
+            if theirs is not None:
+                query = query.where(theirs.get(table, false()))
             rows[table.name] = [_plain(dict(row._mapping)) for row in session.execute(query)]
     return {"format": FORMAT, "made_by": __version__, "tables": rows}
 

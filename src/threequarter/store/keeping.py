@@ -3,7 +3,6 @@
 import datetime
 import hashlib
 import json
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -13,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading, SetAside
 from threequarter.store.ball_json import content, from_json, places, to_json
@@ -103,11 +103,6 @@ def say(kept: Kept, name: str) -> tuple[str, ...]:
 
 def _balls(count: int) -> str:
     return "1 ball" if count == 1 else f"{count} balls"
-
-
-def name_key(name: str) -> str:
-    """One key for a player's name however it is typed."""
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())[:300]
 
 
 def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRow:

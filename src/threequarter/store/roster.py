@@ -1,16 +1,18 @@
-"""The roster: notes about players, found again by a word; sessions given to another player; players entered by mistake."""
+"""The roster: players and their bags; notes, found again by a word; sessions given to another player."""
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Final
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, delete, distinct, func, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.store.keeping import find_player, name_key, now_utc
-from threequarter.store.schema import ClubRow, ConsentRow, NoteRow, PlayerRow, SessionRow
+from threequarter.golf.player import name_key
+from threequarter.store.keeping import find_player, now_utc
+from threequarter.store.results import Club, PlayerInfo
+from threequarter.store.schema import ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
 LONGEST_NOTE: Final = 4000
@@ -27,10 +29,58 @@ class Note:
 
 
 class Roster:
-    """What can be done with players beyond their balls. Each method is one transaction."""
+    """The players of a store. Each method is one transaction."""
 
     def __init__(self, store: Store) -> None:
         self.store = store
+
+    def add(self, name: str) -> int:
+        """The player's id; a name that is known, however it is typed, is the same player."""
+        with self.store.writing() as session:
+            return find_player(session, name, now_utc()).id
+
+    def players(self) -> list[PlayerInfo]:
+        """The roster by name."""
+        with self.store.reading() as session:
+            rows = session.execute(
+                select(PlayerRow, func.count(distinct(SessionRow.id)))
+                .outerjoin(
+                    SessionRow,
+                    (SessionRow.player_id == PlayerRow.id)
+                    & SessionRow.id.in_(select(ImportRow.session_id).where(ImportRow.undone_at.is_(None))),
+                )
+                .group_by(PlayerRow.id)
+                .order_by(PlayerRow.name_key)
+            ).all()
+            return [PlayerInfo(id=row.id, name=row.name, made_at=row.made_at, sessions=count) for row, count in rows]
+
+    def names(self, part: str = "", most: int | None = None) -> list[str]:
+        """Names of the roster in order, those that hold `part` in any case; at most so many."""
+        query = select(PlayerRow.name).where(PlayerRow.name_key.contains(name_key(part), autoescape=True))
+        with self.store.reading() as session:
+            return list(session.scalars(query.order_by(PlayerRow.name_key).limit(most)))
+
+    def known(self, name: str) -> str | None:
+        """The name as it stands in the roster, however it is typed; None for a stranger."""
+        with self.store.reading() as session:
+            return session.scalar(select(PlayerRow.name).where(PlayerRow.name_key == name_key(name)))
+
+    def bag(self, player: str) -> tuple[Club, ...]:
+        """The clubs of a player in their order; empty where none were named."""
+        with self.store.reading() as session:
+            rows = session.scalars(
+                select(ClubRow).join(PlayerRow).where(PlayerRow.name_key == name_key(player)).order_by(ClubRow.place)
+            ).all()
+            return tuple(Club(label=row.label, loft_deg=row.loft_deg, full_carry_m=row.full_carry_m) for row in rows)
+
+    def set_bag(self, player: str, clubs: Sequence[Club]) -> None:
+        """Replaces a player's bag. Raises UserError for two clubs of one name."""
+        if len({club.label for club in clubs}) < len(clubs):
+            raise UserError("Two clubs of the bag have the same name. Give each its own.")
+        with self.store.writing() as session:
+            player_id = find_player(session, player, now_utc()).id
+            session.execute(delete(ClubRow).where(ClubRow.player_id == player_id))
+            session.add_all(ClubRow(player_id=player_id, place=i, **asdict(club)) for i, club in enumerate(clubs))
 
     def note(self, player: str, text: str) -> int:
         """Keeps a note about a player, who is entered where new. Raises UserError for an empty or endless one."""
@@ -44,8 +94,15 @@ class Roster:
             session.flush()
             return row.id
 
-    def take_back_note(self, note_id: int, *, undone: bool = True) -> str:
-        """Takes a note back, or (undone=False) brings it again; returns whose it is. Raises UserError where there is none."""
+    def undo_note(self, note_id: int) -> str:
+        """Takes a note back; returns whose it is. Raises UserError where there is none."""
+        return self._mark_note(note_id, undone=True)
+
+    def redo_note(self, note_id: int) -> str:
+        """Brings a note again; returns whose it is. Raises UserError where there is none."""
+        return self._mark_note(note_id, undone=False)
+
+    def _mark_note(self, note_id: int, *, undone: bool) -> str:
         with self.store.writing() as session:
             row = session.get(NoteRow, note_id)
             if row is None:

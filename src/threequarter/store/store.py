@@ -12,14 +12,15 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.store.ball_json import to_json
 from threequarter.store.database import open_database
-from threequarter.store.keeping import File, find_player, keep, name_key, now_utc, restored
+from threequarter.store.keeping import File, find_player, keep, now_utc, restored
 from threequarter.store.results import Act, AsideInfo, Club, Facts, ImportInfo, Kept, KeptBall, PlayerInfo, SessionInfo
-from threequarter.store.schema import AsideRow, BallRow, ClubRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
+from threequarter.store.schema import AsideRow, BallRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
 
 __all__ = ["Act", "AsideInfo", "Club", "Facts", "ImportInfo", "Kept", "KeptBall", "PlayerInfo", "SessionInfo", "Store"]
 
@@ -166,16 +167,13 @@ class Store:
 
     # Sessions
 
-    def sessions(
-        self, player: str | None = None, *, of: Sequence[str] | None = None, newest: int | None = None
-    ) -> list[SessionInfo]:
-        """Sessions that hold balls, newest first: all, those of one player, those `of` some; at most so many of the `newest`."""
-        names = [player] if player is not None else of
+    def sessions(self, players: Sequence[str] | None = None, *, newest: int | None = None) -> list[SessionInfo]:
+        """Sessions that hold balls, newest first: all, or those of some players; at most so many of the `newest`."""
         chosen = select(SessionRow.id).where(
             SessionRow.id.in_(select(ImportRow.session_id).where(ImportRow.undone_at.is_(None)))
         )
-        if names is not None:
-            keys = [name_key(name) for name in names]
+        if players is not None:
+            keys = [name_key(name) for name in players]
             chosen = chosen.join(PlayerRow, SessionRow.player_id == PlayerRow.id).where(PlayerRow.name_key.in_(keys))
         if newest is not None:
             chosen = chosen.order_by(SessionRow.made_at.desc(), SessionRow.id.desc()).limit(newest)
@@ -297,56 +295,6 @@ class Store:
             acts += [Act(kind="edit", id=e.id, of=f"ball {e.ball_id}", made_at=e.made_at, undone=e.undone_at is not None)
                      for e in edits]  # fmt: skip
         return sorted(acts, key=lambda act: act.made_at, reverse=True)[:limit]
-
-    # Players
-
-    def add_player(self, name: str) -> int:
-        """The player's id; a name that is known, however it is typed, is the same player."""
-        with self.writing() as session:
-            return find_player(session, name, now_utc()).id
-
-    def players(self) -> list[PlayerInfo]:
-        """The roster by name."""
-        with self.reading() as session:
-            rows = session.execute(
-                select(PlayerRow, func.count(distinct(SessionRow.id)))
-                .outerjoin(
-                    SessionRow,
-                    (SessionRow.player_id == PlayerRow.id)
-                    & SessionRow.id.in_(select(ImportRow.session_id).where(ImportRow.undone_at.is_(None))),
-                )
-                .group_by(PlayerRow.id)
-                .order_by(PlayerRow.name_key)
-            ).all()
-            return [PlayerInfo(id=row.id, name=row.name, made_at=row.made_at, sessions=count) for row, count in rows]
-
-    def player_names(self, part: str = "", most: int | None = None) -> list[str]:
-        """Names of the roster in order, those that hold `part` in any case; at most so many."""
-        query = select(PlayerRow.name).where(PlayerRow.name_key.contains(name_key(part), autoescape=True))
-        with self.reading() as session:
-            return list(session.scalars(query.order_by(PlayerRow.name_key).limit(most)))
-
-    def known_player(self, name: str) -> str | None:
-        """The name as it stands in the roster, however it is typed; None for a stranger."""
-        with self.reading() as session:
-            return session.scalar(select(PlayerRow.name).where(PlayerRow.name_key == name_key(name)))
-
-    def bag(self, player: str) -> tuple[Club, ...]:
-        """The clubs of a player in their order; empty where none were named."""
-        with self.reading() as session:
-            rows = session.scalars(
-                select(ClubRow).join(PlayerRow).where(PlayerRow.name_key == name_key(player)).order_by(ClubRow.place)
-            ).all()
-            return tuple(Club(label=row.label, loft_deg=row.loft_deg, full_carry_m=row.full_carry_m) for row in rows)
-
-    def set_bag(self, player: str, clubs: Sequence[Club]) -> None:
-        """Replaces a player's bag. Raises UserError for two clubs of one name."""
-        if len({club.label for club in clubs}) < len(clubs):
-            raise UserError("Two clubs of the bag have the same name. Give each its own.")
-        with self.writing() as session:
-            player_id = find_player(session, player, now_utc()).id
-            session.execute(delete(ClubRow).where(ClubRow.player_id == player_id))
-            session.add_all(ClubRow(player_id=player_id, place=i, **asdict(club)) for i, club in enumerate(clubs))
 
     # Remembered shapes
 

@@ -11,6 +11,7 @@ from threequarter.chart import next_ball, words
 from threequarter.golf.errors import UserError
 from threequarter.golf.swing_length import REACH
 from threequarter.store.bucket import Bucket
+from threequarter.store.roster import Roster
 from threequarter.web.parts import HERE, MOST_OFFERED, chart_of, page, store_of
 from threequarter.web.view import ChartView
 
@@ -23,7 +24,7 @@ USUAL_SWINGS = tuple(name for name in REACH if name != "full")
 @pages.get("/bucket", response_class=HTMLResponse)
 def begin_page(request: Request) -> HTMLResponse:
     """Who hits, and with what."""
-    players = store_of(request).player_names(most=MOST_OFFERED)
+    players = Roster(store_of(request)).names(most=MOST_OFFERED)
     return page(
         request, "bucket_new.html", players=players, clubs=", ".join(USUAL_CLUBS), swings=", ".join(USUAL_SWINGS)
     )

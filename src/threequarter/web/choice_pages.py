@@ -193,7 +193,11 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     """Does this chart still hold, by the balls of a newer session of the same player?"""
     info, view = _view(request, session_id, None)
     chosen = request.query_params.get("new")
-    others = [s for s in store_of(request).sessions(info.player, newest=MOST_OFFERED) if s.id != session_id]
+    others = [
+        s
+        for s in store_of(request).sessions([info.player] if info.player else None, newest=MOST_OFFERED)
+        if s.id != session_id
+    ]
     values: dict[str, Any] = {"info": info, "others": others, "chosen": chosen, "unit": view.unit}
     if not chosen or not chosen.isdigit():
         return page(request, "recheck.html", **values)

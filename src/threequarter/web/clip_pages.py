@@ -171,7 +171,7 @@ def _usual_tempo(request: Request, clip: Clip) -> str:
     if clip.session_id is None:
         return ""
     player = store.session(clip.session_id).player
-    mine = [s.id for s in store.sessions(player)] if player else [clip.session_id]
+    mine = [s.id for s in store.sessions([player])] if player else [clip.session_id]
     tempos = sorted(
         swing["tempo_ratio"] for session_id in mine for other in clips_of(request).of_session(session_id) if other.id != clip.id and other.answer
         for swing in other.answer["swings"]

@@ -14,6 +14,7 @@ from threequarter.intake.load import read_content
 from threequarter.intake.measuring import calibrate_step
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.shape import shape_key
+from threequarter.store.roster import Roster
 from threequarter.web.parts import MOST_OFFERED, page, pending_of, store_of
 from threequarter.web.reading_view import reading_page
 
@@ -71,7 +72,7 @@ def preview(request: Request, key: str) -> HTMLResponse:
     options = _options(request, content, name, kind)
     reading = read_content(content, name, kind, options)
     status = 200 if not reading.error else 422
-    roster = store_of(request).player_names(most=MOST_OFFERED)
+    roster = Roster(store_of(request)).names(most=MOST_OFFERED)
     return page(request, "reading.html", status, key=key, roster=roster, **reading_page(reading, options, kind))
 
 

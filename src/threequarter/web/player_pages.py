@@ -3,7 +3,7 @@
 import datetime
 from collections import defaultdict
 from collections.abc import Sequence
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request
@@ -32,9 +32,9 @@ MOST_PLAYERS: Final = 100
 def roster(request: Request, q: str = "") -> HTMLResponse:
     """Everybody by name, with who is due a recheck; a search finds names and words in notes."""
     store = store_of(request)
-    names = store.player_names(q, MOST_PLAYERS + 1)
+    names = Roster(store).names(q, MOST_PLAYERS + 1)
     held: dict[str | None, list[SessionInfo]] = defaultdict(list)
-    for session in store.sessions(of=names[:MOST_PLAYERS]):
+    for session in store.sessions(names[:MOST_PLAYERS]):
         held[session.player].append(session)
     return page(
         request, "players.html", rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]], q=q, weeks=RECHECK_WEEKS,
@@ -59,16 +59,16 @@ def player(request: Request, name: str, moved: str = "", to: str = "") -> HTMLRe
     """A player: bag, notes, sessions, charts through time."""
     store = store_of(request)
     known = _known(request, name)
-    sessions = store.sessions(known)
-    clubs = ", ".join(_club(club) for club in store.bag(known))
+    sessions = store.sessions([known])
+    clubs = ", ".join(_club(club) for club in Roster(store).bag(known))
     return page(
         request, "player.html", name=known, sessions=sessions, bag=clubs, row=_row(known, sessions), moved=moved, to=to,
-        notes=Roster(store).notes(known), others=store.player_names(most=MOST_OFFERED), **_time(request, sessions),
+        notes=Roster(store).notes(known), others=Roster(store).names(most=MOST_OFFERED), **_time(request, sessions),
     )  # fmt: skip
 
 
 def _known(request: Request, name: str) -> str:
-    known = store_of(request).known_player(name)
+    known = Roster(store_of(request)).known(name)
     if known is None:
         raise UserError(f"There is no player {name[:80]!r}.")
     return known
@@ -111,7 +111,9 @@ def bag(request: Request, name: str, clubs: Annotated[str, Form()] = "") -> Redi
     labels = [part.strip()[:100] for part in clubs.split(",") if part.strip()]
     if len(labels) > 14:
         raise UserError(f"A bag holds at most 14 clubs (Rule 4.1b), not {len(labels)}.")
-    store_of(request).set_bag(name, [Club(label=label, loft_deg=parse_club(label).loft_deg) for label in labels])
+    Roster(store_of(request)).set_bag(
+        name, [Club(label=label, loft_deg=parse_club(label).loft_deg) for label in labels]
+    )
     return _to(name)
 
 
@@ -123,11 +125,10 @@ def note(request: Request, name: str, text: Annotated[str, Form()] = "") -> Redi
 
 
 @pages.post("/notes/{note_id}/{act}")
-def settle_note(request: Request, note_id: int, act: str) -> RedirectResponse:
+def settle_note(request: Request, note_id: int, act: Literal["undo", "redo"]) -> RedirectResponse:
     """Takes a note back, or brings it again."""
-    if act not in ("undo", "redo"):
-        raise UserError("A note can be taken back (undo) or brought again (redo).")
-    whose = Roster(store_of(request)).take_back_note(note_id, undone=act == "undo")
+    roster = Roster(store_of(request))
+    whose = roster.undo_note(note_id) if act == "undo" else roster.redo_note(note_id)
     return _to(whose, f"?gone={note_id}#notes" if act == "undo" else "#notes")
 
 

@@ -14,6 +14,7 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.results import Facts
+from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.day_pages import made_weather
 from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
@@ -36,7 +37,7 @@ def session_page(
                "brought-back": f"{added} balls are back."}.get(kept, "")  # fmt: skip
     return page(
         request, "session.html", info=info, imports=store.imports(session_id), aside=store.set_aside(session_id),
-        clips=clips_of(request).of_session(session_id), roster=store.player_names(most=MOST_OFFERED),
+        clips=clips_of(request).of_session(session_id), roster=Roster(store).names(most=MOST_OFFERED),
         said=said, message=message, chart=view is not None, **values,
     )  # fmt: skip
 
