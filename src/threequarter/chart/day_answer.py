@@ -49,13 +49,24 @@ def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], u
 def say_cell(cell: DayCell, unit: DistanceUnit) -> str:
     """ "54 waist: 44 becomes 41 ± 2 yd, drifts 3 yd right, runs 2-6 yd"."""
     before, after = words.rounded(cell.before.stock_carry_m, unit), words.rounded(cell.carry_m, unit)
-    doubt = max(1, round(words.half_width(cell.after90_m, unit)))
+    doubt = words.doubt(cell.after90_m, unit)
     side = from_metres(cell.side_m, unit)
     parts = [f"{words.shot(cell.before)}: {before} becomes {after} ± {doubt} {unit}"]
     if abs(side) >= 1:
         parts.append(f"drifts {abs(side):.0f} {unit} {'right' if side > 0 else 'left'}")
     parts.append(cell.runs(unit))
     return ", ".join(parts)
+
+
+def effect_words(effect: Effect, unit: DistanceUnit) -> list[str]:
+    """What one thing does to each shot: "−6", or where a side wind puts it, "4 left"; both where both count."""
+    cells = []
+    for change, side in zip(effect.changes_m, effect.sides_m, strict=True):
+        by, off = round(from_metres(change, unit)), round(from_metres(side, unit))
+        parts = [f"{by:+d}".replace("-", "−")] if by or not off else []
+        parts += [f"{abs(off)} {'right' if off > 0 else 'left'}"] if off else []
+        cells.append(", ".join(parts) if by or off else "0")
+    return cells
 
 
 def shown_shots(chart: Chart) -> list[int]:

@@ -25,7 +25,7 @@ def half_width(interval: Interval, unit: DistanceUnit) -> float:
 
 def carry(cell: Cell, unit: DistanceUnit) -> str:
     """ "54 ± 2 yd"."""
-    return f"{rounded(cell.stock_carry_m, unit)} ± {max(1, round(half_width(cell.stock90_m, unit)))} {unit}"
+    return f"{rounded(cell.stock_carry_m, unit)} ± {doubt(cell.stock90_m, unit)} {unit}"
 
 
 def span(interval: Interval, unit: DistanceUnit) -> str:
@@ -48,3 +48,8 @@ def one_in(rate: float) -> str:
 def balls(count: int) -> str:
     """ "1 ball", "12 balls"."""
     return f"{count} ball{'' if count == 1 else 's'}"
+
+
+def doubt(interval: Interval, unit: DistanceUnit) -> int:
+    """Half of an interval in whole units, never less than one: "± 2"."""
+    return max(1, round(half_width(interval, unit)))

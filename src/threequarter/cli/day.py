@@ -70,8 +70,7 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
 
     from threequarter.chart import words
     from threequarter.chart.day import RULE
-    from threequarter.chart.day_answer import say_cell
-    from threequarter.golf.units import from_metres
+    from threequarter.chart.day_answer import effect_words, say_cell
 
     console = Console(width=110, highlight=False)
     console.print(f"Made in: {day.made.say()}.\nThe day: {day.day.say()}; greens {day.firmness}.\n")
@@ -85,13 +84,7 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     for i in shots:
         table.add_column(words.shot(day.cells[i].before), justify="right")
     for effect in effects:
-        row = [f"{round(from_metres(v, unit)):+d}".replace("+0", "0") for v in effect.changes_m]
-        if max(abs(v) for v in effect.sides_m) >= 0.5:
-            row = [
-                f"{text}, {abs(from_metres(s, unit)):.0f} {'right' if s > 0 else 'left'}"
-                for text, s in zip(row, effect.sides_m, strict=True)
-            ]
-        table.add_row(effect.name, *row)
+        table.add_row(effect.name, *effect_words(effect, unit))
     console.print(table)
     for note in (*day.notes, RULE):
         console.print(note)

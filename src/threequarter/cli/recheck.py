@@ -32,7 +32,7 @@ def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: An
     A sequential test (Wald 1945): look after every ball as often as you like. False alarms 5 %, misses 10 %.
     """
     from threequarter.chart.fit import fit_chart
-    from threequarter.practice.recheck import recheck
+    from threequarter.practice.recheck import recheck, say
 
     before, unit, _ = load_balls(old, dict(chosen))
     now, _, _ = load_balls(new, dict(chosen))
@@ -59,15 +59,9 @@ def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: An
         )
 
 
-def say(shift: "Shift", unit: "DistanceUnit") -> str:
-    """ "moved by +3 ± 2 yd with chest swings"."""
-    moved = from_metres(shift.moved_m, unit)
-    doubt = from_metres(shift.ratio90.half * shift.old_carry_m, unit)
-    word = {"holds": "The old chart holds", "moved": "It moved", "not known yet": "Not known yet"}[shift.verdict]
-    return f"{word} ({shift.group}): {moved:+.0f} ± {max(1, round(doubt))} {unit}, from {shift.balls} balls."
-
-
 def _shift(shift: "Shift", unit: "DistanceUnit") -> dict[str, Any]:
+    from threequarter.practice.recheck import say
+
     return {
         "group": shift.group, "verdict": shift.verdict, "balls": shift.balls, "percent": round(100 * shift.ratio, 2),
         "percent90": [round(100 * shift.ratio90.low, 2), round(100 * shift.ratio90.high, 2)], "moved": round(from_metres(shift.moved_m, unit), 2),

@@ -85,7 +85,7 @@ def _unsure(cell: Cell) -> bool:
 def _cell(cell: Cell, unit: DistanceUnit) -> dict[str, Any]:
     return {
         "carry": str(words.rounded(cell.stock_carry_m, unit)),
-        "doubt": f"± {max(1, round(words.half_width(cell.stock90_m, unit)))}",
+        "doubt": f"± {words.doubt(cell.stock90_m, unit)}",
         "next": f"{words.rounded(cell.next90_m.low, unit)}-{words.rounded(cell.next90_m.high, unit)}",
         "sure": not _unsure(cell),
     }

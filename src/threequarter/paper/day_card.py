@@ -1,15 +1,14 @@
 """The day card: the chart moved to tomorrow's weather, made the night before; beside the pocket card in the same pocket."""
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
 from threequarter.chart import words
 from threequarter.chart.day import RULE, DayCell, DayChart, Effect
+from threequarter.chart.day_answer import effect_words
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.card import CLUBS_A_SIDE, ROWS_A_SIDE, parts
 from threequarter.paper.typesetting import typeset
-
-SIDE_SHOWN_M: Final = 0.5
 
 
 def day_card(
@@ -41,7 +40,7 @@ def _data(
         "made": f"Made from balls hit in: {day.made.say()}.",
         "blocks": blocks,
         "shots": [f"{words.shot(day.cells[i].before)}" for i in shots],
-        "effects": [{"name": effect.name, "cells": _effect(effect, unit)} for effect in effects],
+        "effects": [{"name": effect.name, "cells": effect_words(effect, unit)} for effect in effects],
         "notes": list(day.notes),
         "rule": RULE,
     }
@@ -51,19 +50,8 @@ def _cell(cell: DayCell, unit: DistanceUnit) -> dict[str, str]:
     side = from_metres(cell.side_m, unit)
     return {
         "carry": str(words.rounded(cell.carry_m, unit)),
-        "doubt": f"± {max(1, round(words.half_width(cell.after90_m, unit)))}",
+        "doubt": f"± {words.doubt(cell.after90_m, unit)}",
         "was": f"was {words.rounded(cell.before.stock_carry_m, unit)}",
         "run": cell.runs(unit).replace(" where it lands", ""),
         "side": f"{abs(side):.0f} {'right' if side > 0 else 'left'}" if abs(side) >= 1 else "",
     }
-
-
-def _effect(effect: Effect, unit: DistanceUnit) -> list[str]:
-    cells = []
-    for change, side in zip(effect.changes_m, effect.sides_m, strict=True):
-        number = round(from_metres(change, unit))
-        text = f"{number:+d}".replace("-", "−") if number else "0"
-        if abs(side) >= SIDE_SHOWN_M:
-            text = f"{abs(from_metres(side, unit)):.0f} {'right' if side > 0 else 'left'}"
-        cells.append(text)
-    return cells

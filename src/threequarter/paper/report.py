@@ -53,7 +53,7 @@ def content(
 
 def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, str]:
     cell = chart.cell(club, swing)
-    return {"carry": str(words.rounded(cell.stock_carry_m, unit)), "doubt": f"± {max(1, round(words.half_width(cell.stock90_m, unit)))}",
+    return {"carry": str(words.rounded(cell.stock_carry_m, unit)), "doubt": f"± {words.doubt(cell.stock90_m, unit)}",
             "next": words.span(cell.next90_m, unit), "hit": "" if cell.balls else "not hit"}  # fmt: skip
 
 

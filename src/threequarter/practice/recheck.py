@@ -17,10 +17,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import gammaln, logsumexp
 
+from threequarter.chart import words
 from threequarter.chart.result import Chart, Interval
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.swing_length import parse_swing
+from threequarter.golf.units import DistanceUnit, from_metres
 
 Floats = NDArray[np.float64]
 Verdict = Literal["holds", "moved", "not known yet"]
@@ -198,3 +200,11 @@ def _more(old: Chart, data: _New) -> tuple[tuple[str, str, int], ...]:
     hit = np.bincount(data.cell, minlength=len(old.cells))
     best = int(np.argmin(doubt * (1 + hit)))
     return ((old.cells[best].club, old.cells[best].swing, 3),)
+
+
+def say(shift: Shift, unit: DistanceUnit) -> str:
+    """ "moved by +3 ± 2 yd with chest swings"."""
+    moved = from_metres(shift.moved_m, unit)
+    doubt = from_metres(shift.ratio90.half * shift.old_carry_m, unit)
+    word = {"holds": "The old chart holds", "moved": "It moved", "not known yet": "Not known yet"}[shift.verdict]
+    return f"{word} ({shift.group}): {moved:+.0f} ± {max(1, round(doubt))} {unit}, from {words.balls(shift.balls)}."

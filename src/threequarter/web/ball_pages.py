@@ -13,7 +13,7 @@ from threequarter.golf.ball import Ball, Strike
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import METRES_PER
 from threequarter.store.ball_json import to_json
-from threequarter.web.parts import store_of
+from threequarter.web.parts import number, store_of
 
 pages = APIRouter()
 COLUMNS: Final = ("Ball", "Day", "Player", "Club", "Loft (deg)", "Swing", "Carry (m)", "Offline (m)", "Ball speed (m/s)", "Launch angle (deg)",
@@ -43,10 +43,7 @@ def mend(
 ) -> RedirectResponse:  # fmt: skip
     """Gives a ball another distance or strike; what the file said is kept."""
     ball = _mine(request, session_id, ball_id)
-    try:
-        distance_m = float(carry.strip().replace(",", ".")) * METRES_PER["m" if unit == "m" else "yd"]
-    except ValueError:
-        raise UserError(f"The carry is a number, not {carry.strip()[:30]!r}.") from None
+    distance_m = (number(carry, "The carry") or 0.0) * METRES_PER["m" if unit == "m" else "yd"]
     if not 0.5 <= distance_m <= 250:
         raise UserError(f"No wedge carries {carry.strip()[:30]} {unit}.")
     told = Strike(strike) if strike in set(Strike) else None

@@ -1,7 +1,7 @@
 """The bucket page: balls typed one by one on a phone, kept there first, sent when the server can be reached."""
 
-import re
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Body, Form, Request
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
@@ -12,7 +12,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.swing_length import REACH
 from threequarter.store.bucket import Bucket
 from threequarter.store.roster import Roster
-from threequarter.web.parts import HERE, MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.parts import HERE, MOST_OFFERED, chart_of, names_in, page, store_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -37,8 +37,8 @@ def begin(
 ) -> RedirectResponse:  # fmt: skip
     """A new session to type into."""
     session_id = Bucket(store_of(request)).begin(player, unit)
-    asked = "&".join(f"{name}={re.sub('[^0-9A-Za-z .,:/%°äöüÄÖÜéèß-]', '', text)[:200].replace(' ', '+').replace('%', '%25')}" for name, text in (("clubs", clubs), ("swings", swings)) if text.strip())  # fmt: skip
-    return RedirectResponse(f"/bucket/{session_id}" + (f"?{asked}" if asked else ""), status_code=303)
+    asked = {name: text for name, text in (("clubs", clubs), ("swings", swings)) if text.strip()}
+    return RedirectResponse(f"/bucket/{session_id}" + (f"?{urlencode(asked)}" if asked else ""), status_code=303)
 
 
 @pages.get("/bucket/{session_id}", response_class=HTMLResponse)
@@ -46,13 +46,9 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "")
     """The keys. Clubs and swings are those asked for, else those already in the session, else the usual ones."""
     info = store_of(request).session(session_id)
     balls = store_of(request).session_balls(session_id)
-    names = _names(clubs) or list(dict.fromkeys(ball.club for ball in balls)) or list(USUAL_CLUBS)
-    lengths = _names(swings) or list(dict.fromkeys(ball.swing for ball in balls)) or list(USUAL_SWINGS)
+    names = names_in(clubs, 8) or list(dict.fromkeys(ball.club for ball in balls)) or list(USUAL_CLUBS)
+    lengths = names_in(swings, 10) or list(dict.fromkeys(ball.swing for ball in balls)) or list(USUAL_SWINGS)
     return page(request, "bucket.html", info=info, clubs=names[:8], swings=lengths[:10])
-
-
-def _names(text: str) -> list[str]:
-    return [part.strip() for part in text.split(",") if part.strip()]
 
 
 @pages.post("/api/sessions/{session_id}/balls")
@@ -82,7 +78,7 @@ def _live(view: ChartView) -> dict[str, Any]:
     return {
         "cells": [
             {"club": c.club, "swing": c.swing, "balls": c.balls, "carry": words.rounded(c.stock_carry_m, view.unit),
-             "doubt": max(1, round(words.half_width(c.stock90_m, view.unit))), "next": words.span(c.next90_m, view.unit)}
+             "doubt": words.doubt(c.stock90_m, view.unit), "next": words.span(c.next90_m, view.unit)}
             for c in view.chart.cells
         ],
         "next": [{"club": s.cell.club, "swing": s.cell.swing, "why": s.why} for s in advice.suggestions[:3]],

@@ -24,11 +24,10 @@ from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
 from threequarter.practice.progress import progress
-from threequarter.practice.recheck import Shift, recheck
+from threequarter.practice.recheck import recheck, say
 from threequarter.practice.spread import join, spread_shares
 from threequarter.web.clip_pages import clips_of
-from threequarter.web.day_pages import made_weather
-from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.parts import MOST_OFFERED, charted, number, page, store_of, weather_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -36,23 +35,6 @@ pages = APIRouter()
 LEVELS = get_args(Level)
 SIDES = ("short", "long", "left", "right")
 SEED = 1
-
-
-def _view(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[Any, ChartView]:
-    info, view = chart_of(request, session_id, unit)
-    if view is None:
-        raise UserError("There is no ball to chart.")
-    return info, view
-
-
-def _number(fields: dict[str, str], name: str, what: str, usual: float | None = None) -> float | None:
-    text = (fields.get(name) or "").strip().replace(",", ".")
-    if not text:
-        return usual
-    try:
-        return float(text)
-    except ValueError:
-        raise UserError(f"{what}: {text[:30]!r} is no number.") from None
 
 
 def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
@@ -63,7 +45,7 @@ def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
 def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Which shot for a number, a wind and a green."""
     fields = dict(request.query_params)
-    info, view = _view(request, session_id, unit)
+    info, view = charted(request, session_id, unit)
     values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit, "sides": SIDES, "winds": FROM, "pins": PINS, "lies": LIES,
                               "levels": LEVELS, "trouble": request.query_params.getlist("trouble")}  # fmt: skip
     if not fields.get("to"):
@@ -75,25 +57,25 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
 
 
 def _played(request: Request, session_id: int, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
-    to_m = (_number(fields, "to", "The distance to the flag") or 0.0) * METRES_PER[view.unit]
+    to_m = (number(fields.get("to", ""), "The distance to the flag") or 0.0) * METRES_PER[view.unit]
     kind = fields.get("kind") if fields.get("kind") in ("sand", "water") else "sand"
     trouble = [f"{side}:{kind}" for side in request.query_params.getlist("trouble") if side in SIDES]
     green = green_of(
         to_m,
         pin=fields.get("pin") or "middle",
-        depth_m=_number(fields, "depth", "The depth of the green"),
+        depth_m=number(fields.get("depth", ""), "The depth of the green"),
         trouble=trouble,
     )
-    wind = _number(fields, "wind_mps", "The wind")
+    wind = number(fields.get("wind_mps", ""), "The wind")
     day = from_fields({"wind_mps": wind if wind is not None else 0.0, "wind_from": fields.get("wind_from") if wind else None,
-                       "slope_percent": _number(fields, "slope", "The slope", 0.0)})  # fmt: skip
+                       "slope_percent": number(fields.get("slope", ""), "The slope") or 0.0})  # fmt: skip
     ground: Firmness = _one_of(fields.get("ground"), get_args(Firmness), "normal")
     lie: LieNow = _one_of(fields.get("lie"), get_args(LieNow), "fairway")
     level: Level = _one_of(fields.get("level"), LEVELS, "club")
     models, _ = shot_models(
         view.chart,
         view.balls,
-        made_weather(store_of(request).facts(session_id)),
+        weather_of(request, session_id),
         day,
         firmness=ground,
         lie=lie,
@@ -113,7 +95,7 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
 def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Which lofts leave the fewest holes."""
     fields = dict(request.query_params)
-    info, view = _view(request, session_id, unit)
+    info, view = charted(request, session_id, unit)
     values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit}
     try:
         have = [float(part) for part in (fields.get("have") or "").replace(";", ",").split(",") if part.strip()]
@@ -123,7 +105,10 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         )
     metres = METRES_PER[view.unit]
     try:
-        low, high = _number(fields, "from", "The shortest number"), _number(fields, "to", "The longest number")
+        low, high = (
+            number(fields.get("from", ""), "The shortest number"),
+            number(fields.get("to", ""), "The longest number"),
+        )
         advice = advise_wedges(
             view.chart,
             have=have,
@@ -151,7 +136,7 @@ def practice(
     request: Request, session_id: int, unit: DistanceUnit | None = None, balls: int = 9, seed: int | None = None
 ) -> HTMLResponse:
     """Numbers to call, one ball each; what is typed stays on the phone until it is scored."""
-    info, view = _view(request, session_id, unit)
+    info, view = charted(request, session_id, unit)
     chosen = seed if seed is not None else int(np.random.default_rng().integers(1, 10**6))
     count = min(max(balls, 1), 60)
     targets = [_target(t, view.unit) for t in call_numbers(view.chart, count, np.random.default_rng(chosen))]
@@ -164,13 +149,13 @@ async def score(request: Request, session_id: int) -> HTMLResponse:
     form = await request.form()
     fields = {name: str(value) for name, value in form.items()}
     unit: DistanceUnit = "m" if fields.get("unit") == "m" else "yd"
-    info, view = _view(request, session_id, unit)
+    info, view = charted(request, session_id, unit)
     metres, done = METRES_PER[unit], []
     for name in sorted(
         (n for n in fields if n.startswith("ended-")), key=lambda n: int(n[6:]) if n[6:].isdigit() else 0
     ):
-        ended = _number(fields, name, "A ball")
-        called = _number(fields, f"called-{name[6:]}", "A called number")
+        ended = number(fields.get(name, ""), "A ball")
+        called = number(fields.get(f"called-{name[6:]}", ""), "A called number")
         if ended is not None and called is not None:
             done.append(CalledBall(target=target_for(view.chart, called * metres), ended_m=ended * metres))
     if not done:
@@ -191,7 +176,7 @@ def _target(target: Any, unit: DistanceUnit) -> dict[str, Any]:
 @pages.get("/sessions/{session_id}/recheck", response_class=HTMLResponse)
 def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     """Does this chart still hold, by the balls of a newer session of the same player?"""
-    info, view = _view(request, session_id, None)
+    info, view = charted(request, session_id, None)
     chosen = request.query_params.get("new")
     others = [
         s
@@ -201,33 +186,23 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     values: dict[str, Any] = {"info": info, "others": others, "chosen": chosen, "unit": view.unit}
     if not chosen or not chosen.isdigit():
         return page(request, "recheck.html", **values)
-    _, newer = _view(request, int(chosen), view.unit)
+    _, newer = charted(request, int(chosen), view.unit)
     found = recheck(view.chart, newer.balls)
     return page(
         request,
         "recheck.html",
         found=found,
-        whole=_moved(found.whole, view.unit),
-        groups=[_moved(g, view.unit) for g in found.groups if g.verdict == "moved"],
+        whole=say(found.whole, view.unit),
+        groups=[say(g, view.unit) for g in found.groups if g.verdict == "moved"],
         **values,
     )
-
-
-def _moved(shift: Shift, unit: DistanceUnit) -> str:
-    doubt = max(1, round(from_metres(shift.ratio90.half * shift.old_carry_m, unit)))
-    return f"{shift.group}: {shift.verdict}, {from_metres(shift.moved_m, unit):+.0f} ± {doubt} {unit} from {shift.balls} balls"
 
 
 @pages.get("/sessions/{session_id}/spread", response_class=HTMLResponse)
 def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Where the spread comes from, by the clips of this session; without them from shot to shot."""
-    info, view = _view(request, session_id, unit)
-    swings = [
-        s
-        for clip in clips_of(request).of_session(session_id)
-        if clip.state == "done" and clip.answer
-        for s in clip.answer["swings"]
-    ]
+    info, view = charted(request, session_id, unit)
+    swings = clips_of(request).swings_of(session_id)
     used = [ball for ball in view.balls if ball.use]
     problem, found = "", None
     if swings:
@@ -245,7 +220,7 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
 @pages.get("/sessions/{session_id}/round", response_class=HTMLResponse)
 def round_view(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The printed card's content and nothing else: what may be looked at in a round."""
-    info, view = _view(request, session_id, unit)
+    info, view = charted(request, session_id, unit)
     return page(request, "round.html", info=info, unit=view.unit, rungs=ladder(view.chart, view.unit), **_grid(view))
 
 
@@ -258,5 +233,5 @@ def _cell(view: ChartView, club: str, swing: str) -> dict[str, Any]:
     cell = view.chart.cell(club, swing)
     return {
         "carry": words.rounded(cell.stock_carry_m, view.unit),
-        "doubt": max(1, round(words.half_width(cell.stock90_m, view.unit))),
+        "doubt": words.doubt(cell.stock90_m, view.unit),
     }

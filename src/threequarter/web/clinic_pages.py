@@ -1,6 +1,7 @@
 """A clinic: the rotation, a bucket page for each child, the wall where all charts fill, and everything in one print."""
 
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -8,12 +9,11 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from threequarter.chart import words
 from threequarter.golf.errors import UserError
 from threequarter.paper.card import CardDetails, pocket_card
-from threequarter.paper.report import report
 from threequarter.paper.typesetting import join_pdfs
 from threequarter.practice.clinic import rotation
-from threequarter.practice.work_on import work_on
 from threequarter.store.bucket import Bucket
-from threequarter.web.parts import chart_of, page, store_of
+from threequarter.web.parts import chart_of, names_in, page, pdf_answer, store_of
+from threequarter.web.report_pages import report_of
 
 pages = APIRouter()
 
@@ -30,8 +30,7 @@ def begin(
     balls: Annotated[int, Form()] = 6, unit: Annotated[str, Form()] = "yd",
 ) -> Response:  # fmt: skip
     """A session for each player; the wall shows them all."""
-    players = [name.strip() for name in names.replace("\n", ",").split(",") if name.strip()]
-    wedges, lengths = ([part.strip() for part in text.split(",") if part.strip()][:6] for text in (clubs, swings))
+    players, wedges, lengths = names_in(names, 100), names_in(clubs, 6), names_in(swings, 6)
     stations = [f"{club} {swing}" for club in wedges for swing in lengths][:8]
     try:
         rotation(players, stations, balls)
@@ -41,19 +40,15 @@ def begin(
         )
     bucket = Bucket(store_of(request))
     made = [bucket.begin(name, unit) for name in players]
-    chosen = (
-        f"clubs={'+'.join(f'{c},' for c in wedges)}&swings={'+'.join(f'{s},' for s in lengths)}&balls={balls}".replace(
-            " ", "+"
-        )
-    )
-    return RedirectResponse(f"/clinic/wall?sessions={','.join(map(str, made))}&{chosen}", status_code=303)
+    wall = {"sessions": ",".join(map(str, made)), "clubs": clubs, "swings": swings, "balls": balls}
+    return RedirectResponse(f"/clinic/wall?{urlencode(wall)}", status_code=303)
 
 
 @pages.get("/clinic/wall", response_class=HTMLResponse)
 def wall(request: Request, sessions: str = "", clubs: str = "", swings: str = "", balls: int = 6) -> HTMLResponse:
     """All charts of a clinic filling, who stands where, and the way to each bucket page."""
     ids = _ids(sessions)
-    wedges, lengths = ([part.strip() for part in text.split(",") if part.strip()][:6] for text in (clubs, swings))
+    wedges, lengths = names_in(clubs, 6), names_in(swings, 6)
     rows = [_row(request, session_id) for session_id in ids]
     clinic = rotation(
         [row["player"] for row in rows], [f"{c} {s}" for c in wedges for s in lengths][:8] or ["any shot"], balls
@@ -64,14 +59,14 @@ def wall(request: Request, sessions: str = "", clubs: str = "", swings: str = ""
         rows=rows,
         clinic=clinic,
         sessions=sessions,
-        keys=f"clubs={', '.join(wedges)}&swings={', '.join(lengths)}",
+        keys=urlencode({"clubs": clubs, "swings": swings}),
     )
 
 
 def _row(request: Request, session_id: int) -> dict[str, Any]:
     info, view = chart_of(request, session_id, None)
     cells = [] if view is None else [
-        {"shot": words.shot(c), "carry": words.rounded(c.stock_carry_m, view.unit), "doubt": max(1, round(words.half_width(c.stock90_m, view.unit))), "balls": c.balls}
+        {"shot": words.shot(c), "carry": words.rounded(c.stock_carry_m, view.unit), "doubt": words.doubt(c.stock90_m, view.unit), "balls": c.balls}
         for c in view.chart.cells if c.balls
     ]  # fmt: skip
     return {
@@ -98,19 +93,9 @@ def print_all(request: Request, sessions: str = "") -> Response:
         info, view = chart_of(request, session_id, None)
         if view is None:
             continue
-        parts.append(
-            report(
-                view.chart,
-                work_on(view.chart, (), view.unit),
-                player=info.player or "",
-                date=info.made_at.date(),
-                unit=view.unit,
-            )
-        )
+        parts.append(report_of(request, info, view))
         details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
         parts.append(pocket_card(view.chart, details, unit=view.unit, sheet="a4"))
     if not parts:
         raise UserError("No child has a ball yet.")
-    return Response(
-        join_pdfs(parts), media_type="application/pdf", headers={"content-disposition": 'inline; filename="clinic.pdf"'}
-    )
+    return pdf_answer(join_pdfs(parts), "clinic.pdf")

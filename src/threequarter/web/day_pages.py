@@ -8,8 +8,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 
 from threequarter.chart import words
-from threequarter.chart.day import RULE, DayCell, DayChart, Effect, effects, move_chart, wind_rose
-from threequarter.chart.day_answer import shown_shots
+from threequarter.chart.day import RULE, DayCell, DayChart, effects, move_chart, wind_rose
+from threequarter.chart.day_answer import effect_words, shown_shots
 from threequarter.chart.in_air import chart_in_air, say_pairs
 from threequarter.chart.meaning import meaning
 from threequarter.flight.ground import Firmness
@@ -22,7 +22,7 @@ from threequarter.paper.pictures.flight_picture import sentence as flight_senten
 from threequarter.paper.pictures.wind_picture import sentence as wind_sentence
 from threequarter.paper.pictures.wind_picture import wind_picture
 from threequarter.store.results import Facts
-from threequarter.web.parts import chart_of, page, store_of
+from threequarter.web.parts import charted, number, page, pdf_answer, store_of, weather_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -36,10 +36,8 @@ USUAL_WIND_MPS = 5.0
 def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
-    info, view = chart_of(request, session_id, unit)
-    if view is None:
-        raise UserError("There is no ball to chart.")
-    made = made_weather(store_of(request).facts(session_id))
+    info, view = charted(request, session_id, unit)
+    made = weather_of(request, session_id)
     values: dict[str, Any] = {
         "info": info,
         "fields": fields,
@@ -61,19 +59,13 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
 @pages.get("/sessions/{session_id}/day.pdf")
 def card(request: Request, session_id: int, unit: DistanceUnit | None = None, date: str = "") -> Response:
     """The day card for the weather in the address."""
-    info, view = chart_of(request, session_id, unit)
-    if view is None:
-        raise UserError("There is no ball to print.")
+    info, view = charted(request, session_id, unit)
     told, firmness = _told(dict(request.query_params))
-    moved = move_chart(
-        view.chart, view.balls, made_weather(store_of(request).facts(session_id)), told, firmness=firmness
-    )
+    moved = move_chart(view.chart, view.balls, weather_of(request, session_id), told, firmness=firmness)
     shots = shown_shots(view.chart)
     found = effects(view.chart, view.balls, told, shots)
     pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
-    return Response(
-        pdf, media_type="application/pdf", headers={"content-disposition": 'inline; filename="day-card.pdf"'}
-    )
+    return pdf_answer(pdf, "day-card.pdf")
 
 
 @pages.post("/sessions/{session_id}/weather")
@@ -99,24 +91,9 @@ def weather(
     return RedirectResponse(f"/sessions/{session_id}/day", status_code=303)
 
 
-def made_weather(facts: Facts) -> Weather:
-    """What is kept of a session's weather."""
-    return Weather(
-        temp_c=facts.temp_c, altitude_m=facts.altitude_m, humidity=facts.humidity_pct, pressure_hpa=facts.pressure_hpa,
-        wind_mps=facts.wind_mps, wind_from_deg=facts.wind_from_deg,
-    )  # fmt: skip
-
-
-def _numbers(fields: dict[str, str]) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    for name, text in fields.items():
-        if not text.strip():
-            continue
-        try:
-            found[name] = float(text.strip().replace(",", ".").replace("−", "-"))
-        except ValueError:
-            raise UserError(f"{NUMBERS[name]}: {text.strip()[:30]!r} is no number.") from None
-    return found
+def _numbers(fields: dict[str, str]) -> dict[str, float]:
+    told = {name: number(text, NUMBERS[name]) for name, text in fields.items()}
+    return {name: value for name, value in told.items() if value is not None}
 
 
 def _told(fields: dict[str, str]) -> tuple[Weather, Firmness]:
@@ -125,7 +102,7 @@ def _told(fields: dict[str, str]) -> tuple[Weather, Firmness]:
         raise UserError(f"Greens are soft, normal or firm, not {firmness[:20]!r}.")
     numbers = _numbers({name: fields.get(name, "") for name in NUMBERS})
     direction = fields.get("wind_from") if numbers.get("wind_mps") is not None else None
-    return from_fields(numbers | {"wind_from": direction}), firmness  # type: ignore[return-value]
+    return from_fields({**numbers, "wind_from": direction}), firmness  # type: ignore[return-value]
 
 
 def _flights(view: ChartView, made: Weather) -> dict[str, Any]:
@@ -150,7 +127,9 @@ def _moved(view: ChartView, moved: DayChart, told: Weather) -> dict[str, Any]:
         "clubs": [(club, [_cell(moved.cell(club, swing), unit) for swing in moved.swings]) for club in moved.clubs],
         "swings": moved.swings,
         "shots": [words.shot(view.chart.cells[i]) for i in shots],
-        "effects": [_effect(effect, unit) for effect in effects(view.chart, view.balls, told, shots)],
+        "effects": [
+            (effect.name, effect_words(effect, unit)) for effect in effects(view.chart, view.balls, told, shots)
+        ],
         "notes": moved.notes,
         "wind_svg": Markup(wind_picture(name, speed, rose.changes_m, rose.sides_m, unit)),
         "wind_say": wind_sentence(name, speed, rose.changes_m, rose.sides_m, unit),
@@ -162,17 +141,7 @@ def _cell(cell: DayCell, unit: DistanceUnit) -> dict[str, Any]:
     return {
         "before": words.rounded(cell.before.stock_carry_m, unit),
         "after": words.rounded(cell.carry_m, unit),
-        "doubt": max(1, round(words.half_width(cell.after90_m, unit))),
+        "doubt": words.doubt(cell.after90_m, unit),
         "side": f"{abs(side):.0f} {'right' if side > 0 else 'left'}" if abs(side) >= 1 else "",
         "run": cell.runs(unit),
     }
-
-
-def _effect(effect: Effect, unit: DistanceUnit) -> tuple[str, list[str]]:
-    cells = []
-    for change, side in zip(effect.changes_m, effect.sides_m, strict=True):
-        number = round(from_metres(change, unit))
-        text = f"{number:+d}".replace("-", "−") if number else "0"
-        off = round(from_metres(side, unit))
-        cells.append(f"{abs(off)} {'right' if off > 0 else 'left'}" if off else text)
-    return effect.name, cells

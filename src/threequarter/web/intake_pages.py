@@ -15,7 +15,7 @@ from threequarter.intake.measuring import calibrate_step
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.shape import shape_key
 from threequarter.store.roster import Roster
-from threequarter.web.parts import MOST_OFFERED, page, pending_of, store_of
+from threequarter.web.parts import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.reading_view import reading_page
 
 pages = APIRouter()
@@ -57,7 +57,9 @@ def type_balls(
         raise UserError("No ball was typed. Write a club, a swing and the distances: 54 waist 51 53 fat 38")
     told: dict[str, object] = {"unit": unit, "by": by}
     if paces.strip() or over.strip():
-        walk = _number(paces, "The paces"), _number(over, "The metres walked")
+        walk = number(paces, "The paces"), number(over, "The metres walked")
+        if walk[0] is None or walk[1] is None:
+            raise UserError("Write both the paces and the metres walked, like 112 paces over 100 m.")
         calibrate_step([walk[0]], walk[1])  # says what is wrong before anything is kept
         told["walk"] = walk
     head = json.dumps(told)
@@ -104,13 +106,6 @@ def demo(request: Request) -> RedirectResponse:
     name = "demo bucket.csv"
     kept = store_of(request).keep_reading(read_content(content, name, "table", ReadOptions()), content, name=name)
     return RedirectResponse(f"/sessions/{kept.session_id}", status_code=303)
-
-
-def _number(text: str, what: str) -> float:
-    try:
-        return float(text.strip().replace(",", "."))
-    except ValueError:
-        raise UserError(f"{what}: {text.strip()!r} is no number. Write both, like 112 paces over 100 m.") from None
 
 
 def _options(request: Request, content: bytes, name: str, kind: str) -> ReadOptions:

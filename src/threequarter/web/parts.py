@@ -4,11 +4,13 @@ from pathlib import Path
 from typing import Any, Final
 
 from fastapi import Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
 
 from threequarter import __version__
 from threequarter.chart import words
+from threequarter.flight.weather import Weather
+from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.store.store import SessionInfo, Store
 from threequarter.web.pending import Pending
@@ -48,3 +50,41 @@ def chart_of(request: Request, session_id: int, unit: DistanceUnit | None) -> tu
     if not any(ball.use for ball in balls):
         return info, None
     return info, ChartView.of(balls, unit or info.unit, info.ground)  # type: ignore[arg-type]
+
+
+def charted(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView]:
+    """A session and its chart. Raises UserError where no ball is left."""
+    info, view = chart_of(request, session_id, unit)
+    if view is None:
+        raise UserError("There is no ball to chart.")
+    return info, view
+
+
+def weather_of(request: Request, session_id: int) -> Weather:
+    """What is kept of the weather a session was hit in."""
+    facts = store_of(request).facts(session_id)
+    return Weather(
+        temp_c=facts.temp_c, altitude_m=facts.altitude_m, humidity=facts.humidity_pct, pressure_hpa=facts.pressure_hpa,
+        wind_mps=facts.wind_mps, wind_from_deg=facts.wind_from_deg,
+    )  # fmt: skip
+
+
+def pdf_answer(pdf: bytes, name: str) -> Response:
+    """A PDF that opens in the browser."""
+    return Response(pdf, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{name}"'})
+
+
+def names_in(text: str, most: int = 20) -> list[str]:
+    """Names with commas between, or one a line."""
+    return [part.strip() for part in text.replace("\n", ",").split(",") if part.strip()][:most]
+
+
+def number(text: str, what: str) -> float | None:
+    """A number as typed, None for nothing. Raises UserError, naming what it was for."""
+    plain = text.strip().replace(",", ".").replace("\u2212", "-").rstrip("% ")
+    if not plain:
+        return None
+    try:
+        return float(plain)
+    except ValueError:
+        raise UserError(f"{what}: {text.strip()[:30]!r} is no number.") from None

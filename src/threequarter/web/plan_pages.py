@@ -7,7 +7,7 @@ from fastapi.responses import HTMLResponse
 
 from threequarter.chart.plan import TYPICAL_SPREAD, plan_session
 from threequarter.golf.errors import UserError
-from threequarter.web.parts import page
+from threequarter.web.parts import names_in, number, page
 
 pages = APIRouter()
 CLUBS = "50, 54, 58"
@@ -19,15 +19,8 @@ def plan(request: Request, clubs: str = CLUBS, swings: str = SWINGS, spread: str
     """The plan for some clubs and swings; what was typed stays in the fields when it cannot be used."""
     values: dict[str, Any] = {"clubs": clubs, "swings": swings, "spread": spread or f"{100 * TYPICAL_SPREAD:.0f}"}
     try:
-        share = float(values["spread"].replace(",", ".").rstrip(" %")) / 100
-    except ValueError:
-        return page(request, "plan.html", 400, problem=f"The spread is a number in percent, not {spread!r}.", **values)
-    try:
-        planned = plan_session(_names(clubs), _names(swings), spread=share)
+        percent = number(values["spread"], "The spread in percent") or 0.0
+        planned = plan_session(names_in(clubs), names_in(swings), spread=percent / 100)
     except UserError as error:
         return page(request, "plan.html", 400, problem=str(error), **values)
     return page(request, "plan.html", plan=planned, **values)
-
-
-def _names(text: str) -> list[str]:
-    return [part.strip() for part in text.split(",") if part.strip()][:20]

@@ -19,7 +19,7 @@ from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.practice.through_time import say, tracks
 from threequarter.store.results import Club, SessionInfo
 from threequarter.store.roster import Roster
-from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.parts import MOST_OFFERED, chart_of, names_in, page, store_of
 
 pages = APIRouter()
 DUE: Final = datetime.timedelta(weeks=RECHECK_WEEKS)
@@ -108,7 +108,7 @@ def _time(request: Request, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
 @pages.post("/players/{name:path}/bag")
 def bag(request: Request, name: str, clubs: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps a player's wedges."""
-    labels = [part.strip()[:100] for part in clubs.split(",") if part.strip()]
+    labels = [name[:100] for name in names_in(clubs, 50)]
     if len(labels) > 14:
         raise UserError(f"A bag holds at most 14 clubs (Rule 4.1b), not {len(labels)}.")
     Roster(store_of(request)).set_bag(

@@ -6,13 +6,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
-from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.report import content, report
 from threequarter.practice.work_on import work_on
+from threequarter.store.results import SessionInfo
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.jobs import pictures_of
-from threequarter.web.parts import chart_of, page
+from threequarter.web.parts import charted, page, pdf_answer
+from threequarter.web.view import ChartView
 
 pages = APIRouter()
 
@@ -20,9 +21,7 @@ pages = APIRouter()
 @pages.get("/sessions/{session_id}/report", response_class=HTMLResponse)
 def report_page(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The page to take home on a screen, and the notes for its print."""
-    info, view = chart_of(request, session_id, unit)
-    if view is None:
-        raise UserError("There is no ball to report on.")
+    info, view = charted(request, session_id, unit)
     swings, lines, pictures = _swings(request, session_id)
     says = content(
         view.chart, work_on(view.chart, swings, view.unit), player=info.player or "", date=info.made_at.date(), unit=view.unit, swing_words=lines
@@ -34,16 +33,18 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
 
 @pages.get("/sessions/{session_id}/report.pdf")
 def report_pdf(request: Request, session_id: int, unit: DistanceUnit | None = None, notes: str = "") -> Response:
-    """One page to take home."""
-    info, view = chart_of(request, session_id, unit)
-    if view is None:
-        raise UserError("There is no ball to report on.")
-    swings, lines, pictures = _swings(request, session_id)
-    pdf = report(
+    """The same printed."""
+    info, view = charted(request, session_id, unit)
+    return pdf_answer(report_of(request, info, view, notes), "report.pdf")
+
+
+def report_of(request: Request, info: SessionInfo, view: ChartView, notes: str = "") -> bytes:
+    """The page to take home of a session, with its swings, as PDF."""
+    swings, lines, pictures = _swings(request, info.id)
+    return report(
         view.chart, work_on(view.chart, swings, view.unit), player=info.player or "", date=info.made_at.date(), unit=view.unit, notes=notes,
         pictures=pictures, swing_words=lines,
     )  # fmt: skip
-    return Response(pdf, media_type="application/pdf", headers={"content-disposition": 'inline; filename="report.pdf"'})
 
 
 def _swings(request: Request, session_id: int) -> tuple[list[dict[str, Any]], list[str], list[str]]:

@@ -9,15 +9,12 @@ from threequarter.chart.answer import chart_answer, next_answer
 from threequarter.chart.in_air import chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
-from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
-from threequarter.store.results import Facts
 from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import clips_of
-from threequarter.web.day_pages import made_weather
-from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.parts import MOST_OFFERED, chart_of, charted, page, pdf_answer, store_of, weather_of
 
 pages = APIRouter()
 
@@ -57,25 +54,22 @@ def card(
     unit: DistanceUnit | None = None,
     flights: bool = False,
 ) -> Response:
-    info, view = chart_of(request, session_id, unit)
-    if view is None:
-        raise UserError("There is no ball to print.")
+    info, view = charted(request, session_id, unit)
+    made = weather_of(request, session_id)
     details = CardDetails(
-        player=info.player or "", date=info.made_at.date().isoformat(), air=_air(store_of(request).facts(session_id))
+        player=info.player or "", date=info.made_at.date().isoformat(), air=made.say() if made.known else ""
     )
     picture = ""
     if flights:
-        flown = chart_in_air(view.chart, view.balls, made_weather(store_of(request).facts(session_id)))
+        flown = chart_in_air(view.chart, view.balls, made)
         picture = flight_picture(flown, view.unit, width=380)
     pdf = pocket_card(view.chart, details, unit=view.unit, sheet=paper, flights=picture)
-    return Response(pdf, media_type="application/pdf", headers={"content-disposition": 'inline; filename="card.pdf"'})
+    return pdf_answer(pdf, "card.pdf")
 
 
 @pages.get("/sessions/{session_id}/chart.json")
 def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = None) -> JSONResponse:
-    _, view = chart_of(request, session_id, unit)
-    if view is None:
-        raise UserError("There is no ball to chart.")
+    _, view = charted(request, session_id, unit)
     return JSONResponse({**chart_answer(view.chart, view.unit), "next": next_answer(advise(view.chart), view.unit)})
 
 
@@ -94,8 +88,3 @@ def original(request: Request, import_id: int) -> Response:
     _, content = store_of(request).original(import_id)
     headers = {"content-disposition": f'attachment; filename="original-{import_id}.bin"'}
     return Response(content, media_type="application/octet-stream", headers=headers)
-
-
-def _air(facts: Facts) -> str:
-    weather = made_weather(facts)
-    return weather.say() if weather.known else ""

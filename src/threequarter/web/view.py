@@ -61,7 +61,7 @@ class ChartView:
         cell = self.chart.cell(club, swing)
         return {
             "carry": words.rounded(cell.stock_carry_m, self.unit),
-            "doubt": max(1, round(words.half_width(cell.stock90_m, self.unit))),
+            "doubt": words.doubt(cell.stock90_m, self.unit),
             "next": words.span(cell.next90_m, self.unit),
             "balls": words.balls(cell.balls) if cell.balls else "not hit",
             "words": cell_words(cell, self.unit),
