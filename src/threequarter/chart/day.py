@@ -114,7 +114,7 @@ def move_chart(
 
 
 def _launches(chart: Chart, shots: KnownShots, made: Weather, rng: np.random.Generator, worlds: int) -> ShotDraws:
-    carry = np.exp(chart.draws_log_carry[np.linspace(0, len(chart.draws_log_carry) - 1, worlds).astype(int)])
+    carry = np.exp(chart.draws_log_carry[chart.worlds(worlds)])
     return infer_launches(carry, shots, made, rng)
 
 
@@ -184,7 +184,7 @@ def _calm(
         loft_deg=known.loft_deg[chosen], loft_sd_deg=known.loft_sd_deg[chosen], launch_deg=known.launch_deg[chosen],
         backspin_rpm=known.backspin_rpm[chosen],
     )  # fmt: skip
-    carry = np.exp(chart.draws_log_carry[:: max(1, len(chart.draws_log_carry) // worlds), chosen])[:worlds]
+    carry = np.exp(chart.draws_log_carry[chart.worlds(worlds)][:, chosen])
     calm = replace(day.calm(), temp_c=15.0 if day.temp_c is None else day.temp_c, altitude_m=day.altitude_m or 0.0)
     return calm, infer_launches(carry, some, calm, np.random.default_rng(SEED))
 

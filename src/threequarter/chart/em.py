@@ -1,9 +1,9 @@
 """The posterior of a session: EM to the mode at every point of a grid over spread and mishit rate, then Laplace.
 
 A good strike's log carry is Student t about its centre (Lange, Little & Taylor 1989, J. Am. Stat. Assoc. 84, 881-896,
-for the weights); a mishit is one of four broad Gaussian classes shifted from it. Where a ball lay to the side, how it launched and how much it spun help
-to tell which. At every grid point the log posterior of the centres is expanded to second order at its mode with the exact
-curvature of the mixture (Louis 1982, J. R. Stat. Soc. B 44, 226-233), which also gives the point's weight
+for the weights); a mishit is one of four broad Gaussian classes shifted from it. Where a ball lay to the side, how it launched and how
+much it spun help to tell which. At every grid point the log posterior of the centres is expanded to second order at its mode,
+with the exact curvature of the mixture (Louis 1982, J. R. Stat. Soc. B 44, 226-233), which also gives the point's weight
 (Tierney & Kadane 1986, J. Am. Stat. Assoc. 81, 82-86). All points run at once as stacked matrices.
 """
 

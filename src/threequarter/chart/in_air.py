@@ -99,7 +99,7 @@ def chart_in_air(
     `weather` is that air; what is unknown of it widens the doubt. The same input gives the same answer.
     """
     rng = np.random.default_rng(SEED)
-    carry = np.exp(chart.draws_log_carry[np.linspace(0, len(chart.draws_log_carry) - 1, worlds).astype(int)])
+    carry = np.exp(chart.draws_log_carry[chart.worlds(worlds)])
     shots = known_shots(chart, balls)
     draws = infer_launches(carry, shots, weather, rng)
     air = in_air(draws, weather, rng, firmness=firmness, again=False)

@@ -91,6 +91,10 @@ class Chart:
     tail_df: float
     notes: tuple[str, ...] = ()
 
+    def worlds(self, count: int) -> NDArray[np.intp]:
+        """Indices of `count` of the joint draws, spread evenly over them: the worlds that a computation plays through."""
+        return np.linspace(0, len(self.draws_log_carry) - 1, count).astype(np.intp)
+
     def cell(self, club: str, swing: str) -> Cell:
         """The cell of a club and a swing as they stand in `clubs` and `swings`; KeyError if there is none."""
         for cell in self.cells:

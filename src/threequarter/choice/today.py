@@ -50,7 +50,7 @@ def shot_models(
 ) -> tuple[list[ShotModel], DayChart]:  # fmt: skip
     """Every shot of the chart as it flies today, and with `to_m` a swing between two neighbours that bracket the number."""
     moved = move_chart(chart, balls, made, day, firmness=firmness, worlds=WORLDS)
-    at = np.linspace(0, len(chart.draws_log_carry) - 1, WORLDS).astype(int)
+    at = chart.worlds(WORLDS)
     effect = LIES[lie]
     rng = np.random.default_rng(17)
     grass = effect.carry + effect.carry_sd * rng.standard_normal(WORLDS)

@@ -4,7 +4,7 @@ The player's own chart gives how carry falls with loft and what each swing lengt
 world); every set of lofts is then tried. Lofts only.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 from typing import Final
@@ -76,14 +76,12 @@ def advise_wedges(
     worlds = _Worlds(chart, level, np.arange(from_m, to_m + STEP_M / 2, STEP_M))
     must = tuple(sorted({round(loft) for loft in fixed}))
     sizes = list(range(max(1, len(must)), most + 1))
-    best = tuple(
-        min((worlds.rate(lofts) for lofts in _sets(size, must)), key=lambda found: found.strokes) for size in sizes
-    )
+    best = tuple(worlds.rate(min(_sets(size, must), key=worlds.strokes_of)) for size in sizes)
     by_size = {len(found.lofts): found for found in best}
     size = len(now)
     here = by_size.get(size)
     return WedgeAdvice(
-        now=worlds.rate(now), best=tuple(worlds.doubt(found.lofts) for found in best),
+        now=worlds.rate(now), best=best,
         one_more=here.strokes - by_size[size + 1].strokes if here and size + 1 in by_size else None,
         one_less=by_size[size - 1].strokes - here.strokes if here and size - 1 in by_size else None, from_m=from_m, to_m=to_m,
     )  # fmt: skip
@@ -99,7 +97,7 @@ class _Worlds:
     """Draws of the player's loft line and swing lengths, and what every single loft then gives at every number."""
 
     def __init__(self, chart: Chart, level: Level, numbers_m: Floats) -> None:
-        draws = chart.draws_log_carry[np.linspace(0, len(chart.draws_log_carry) - 1, WORLDS).astype(int)]
+        draws = chart.draws_log_carry[chart.worlds(WORLDS)]
         lofts = (
             np.array([cell.loft_deg if cell.loft_deg is not None else 54.0 for cell in chart.cells])
             - priors.LOFT_REF_DEG
@@ -123,28 +121,29 @@ class _Worlds:
         table = _strokes_table(level, numbers_m, spread)
         self.strokes = {loft: table(gap) for loft, gap in self.gap.items()}
 
-    def rate(self, lofts: Sequence[int]) -> WedgeSet:
-        """A set by its means."""
-        gap = np.min([self.gap[loft] for loft in lofts], axis=0)
-        strokes = np.min([self.strokes[loft] for loft in lofts], axis=0)
-        holes = (gap > HOLE_M).mean(1)
-        by_world = strokes.mean(1)
-        none = Interval(float(holes.mean()), float(holes.mean()))
-        return WedgeSet(lofts=tuple(lofts), holes=float(holes.mean()), holes90=none, miss_m=float(gap.mean()), strokes=float(by_world.mean()),
-                        strokes90=Interval(float(by_world.mean()), float(by_world.mean())))  # fmt: skip
+    def strokes_of(self, lofts: Sequence[int]) -> float:
+        """Expected strokes of a set, the mean over all worlds and numbers."""
+        return float(self._by_world(self.strokes, lofts).mean())
 
-    def doubt(self, lofts: Sequence[int]) -> WedgeSet:
-        """The same with its doubt from what is not known of the player."""
-        gap = np.min([self.gap[loft] for loft in lofts], axis=0)
-        strokes = np.min([self.strokes[loft] for loft in lofts], axis=0).mean(1)
-        holes = (gap > HOLE_M).mean(1)
+    def rate(self, lofts: Sequence[int]) -> WedgeSet:
+        """A set with its doubt from what is not known of the player."""
+        gap = self._by_world(self.gap, lofts)
+        holes, strokes = (gap > HOLE_M).mean(1), self._by_world(self.strokes, lofts).mean(1)
         return WedgeSet(
-            lofts=tuple(lofts), holes=float(holes.mean()), holes90=Interval(*np.quantile(holes, [0.05, 0.95]).tolist()),
-            miss_m=float(gap.mean()), strokes=float(strokes.mean()), strokes90=Interval(*np.quantile(strokes, [0.05, 0.95]).tolist()),
+            lofts=tuple(lofts), holes=float(holes.mean()), holes90=_range(holes), miss_m=float(gap.mean()),
+            strokes=float(strokes.mean()), strokes90=_range(strokes),
         )  # fmt: skip
 
+    def _by_world(self, each: Mapping[int, Floats], lofts: Sequence[int]) -> Floats:
+        """The least over the lofts of a set, (worlds, numbers)."""
+        return np.asarray(np.min([each[loft] for loft in lofts], axis=0))
 
-def _strokes_table(level: Level, numbers_m: Floats, spread: float):  # type: ignore[no-untyped-def]
+
+def _range(values: Floats) -> Interval:
+    return Interval(*np.quantile(values, [0.05, 0.95]).tolist())
+
+
+def _strokes_table(level: Level, numbers_m: Floats, spread: float) -> Callable[[Floats], Floats]:
     """Expected strokes of a shot whose stock carry misses a number by a gap, the ball's own spread played out."""
     gaps = np.linspace(0.0, 40.0, 81)
     rows = []

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json, write_whole
+from threequarter.cli.output import JSON, UNIT, load_balls, only_player, reading_options, write_json, write_whole
 
 
 @click.command(epilog="Example: threequarter card balls.csv -o card.pdf --name 'Robin Sedge'")
@@ -47,9 +47,8 @@ def command(
     from threequarter.paper.typesetting import count_pages
 
     read, unit, _ = load_balls(balls, chosen)
-    players = {ball.player for ball in read if ball.player}
     details = CardDetails(
-        player=name or (players.pop() if len(players) == 1 else ""),
+        player=name or only_player(read),
         date=datetime.date.today().isoformat() if date is None else date,
         ball=ball_used,
         air=air,

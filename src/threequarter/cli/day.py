@@ -10,6 +10,7 @@ from threequarter.cli.output import (
     UNIT,
     day_options,
     load_balls,
+    only_player,
     reading_options_beside_a_day,
     weathers,
     write_json,
@@ -52,9 +53,7 @@ def command(
     if card:
         from threequarter.paper.day_card import day_card
 
-        players = {ball.player for ball in read if ball.player}
-        player = name or (players.pop() if len(players) == 1 else "")
-        write_whole(card, day_card(day, found, shots, player=player, date=date, unit=unit))
+        write_whole(card, day_card(day, found, shots, player=name or only_player(read), date=date, unit=unit))
     if json_to:
         write_json({**day_answer(day, found, shots, unit), "reading": list(said)}, json_to)
         return

@@ -4,7 +4,7 @@ import json
 import os
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -145,6 +145,12 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Ball, ...], Di
         balls, told = to_one_air(balls, dict(_day_weather(text) for text in chosen["day_weather"]))
         said = (*said, *told)
     return balls, chosen.get("show") or unit, said
+
+
+def only_player(balls: Sequence[Ball]) -> str:
+    """The player of the balls where they name one only, else nothing."""
+    names = {ball.player for ball in balls if ball.player}
+    return names.pop() if len(names) == 1 else ""
 
 
 def _text_of(path: Path) -> str:

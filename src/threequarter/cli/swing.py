@@ -39,7 +39,6 @@ if TYPE_CHECKING:
 @click.option(
     "--keep-track", type=click.Path(path_type=Path), hidden=True, help="Keep the body points for corrections."
 )
-@click.option("--tell-progress", is_flag=True, hidden=True, help="Say the share that is done, line by line.")
 @JSON
 def command(
     clips: tuple[Path, ...],

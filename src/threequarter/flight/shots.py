@@ -23,9 +23,8 @@ Floats = NDArray[np.float64]
 
 DRAG_DOUBT: Final = 0.045
 LIFT_DOUBT: Final = 0.06
-"""This ball beside the model's: thirteen ball models differ by more than 0.1 in CD below Re 100 000 (Lyu et al. 2018), which is
-two or three of these SDs from one end to the other; the two published
-fits agree in lift within 0.02, some 5 %."""
+"""This ball beside the model's: thirteen ball models differ by more than 0.1 in CD below Re 100 000 (Lyu et al. 2018), which is two
+or three of these SDs from one end to the other; the two published fits agree in lift within 0.02, some 5 %."""
 LEAN_DEG: Final = (12.5, 3.5)
 LEAN_SHOT_DEG: Final = 1.5
 """Loft lost at impact by hands ahead (mean and SD of the player, SD of a shot), and the path of the club below level: both move

@@ -17,7 +17,9 @@ from threequarter.swing.measure import (
     FINISH_LINE,
     FINISH_LOW,
     L_SHOULDER,
+    L_WRIST,
     R_SHOULDER,
+    R_WRIST,
     SPEED_LOST,
     TOP_LINE,
     Motion,
@@ -93,7 +95,7 @@ def _angle(track: Track, swing: Swing, told: Mapping[str, Any], end: str, hand: 
     k = int(np.argmin(np.abs(stretch.time_s - at)))
     points = stretch.points[k]
     shoulder = _point(told.get(f"shoulder_{end}"), points[L_SHOULDER if hand == "right" else R_SHOULDER])
-    hands = _point(told.get(f"hands_{end}"), points[[15, 16]].mean(0))
+    hands = _point(told.get(f"hands_{end}"), points[[L_WRIST, R_WRIST]].mean(0))
     across, down = (hands - shoulder) * np.array([1.0 if hand == "right" else -1.0, 1.0])
     return float(np.degrees(np.arctan2(-across, down))) * (1 if end == "top" else -1)
 
