@@ -104,7 +104,7 @@ def test_more_wedges_leave_fewer_holes_and_the_worth_of_one_has_the_right_sign()
     advice = advise_wedges(fit_chart(session.balls))
     holes = [found.holes for found in advice.best]
     assert holes[0] > holes[-1]
-    assert all(worth is None or worth > -1e-6 for worth in (advice.one_more, advice.one_less))
+    assert all(worth is None or worth.strokes > -1e-6 for worth in (advice.one_more, advice.one_less))
 
 
 @pytest.mark.parametrize(("given", "says"), [({"from_m": 60.0, "to_m": 50.0}, "must rise"), ({"most": 12}, "14 clubs")])

@@ -44,13 +44,21 @@ class WedgeSet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Worth:
+    """Expected strokes a shot that one wedge saves, with its 90 % interval."""
+
+    strokes: float
+    strokes90: Interval
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WedgeAdvice:
     """What is carried now, the best set of each size, and what one wedge more or less is worth in expected strokes a shot."""
 
     now: WedgeSet
     best: tuple[WedgeSet, ...]
-    one_more: float | None
-    one_less: float | None
+    one_more: Worth | None
+    one_less: Worth | None
     from_m: float
     to_m: float
 
@@ -79,11 +87,10 @@ def advise_wedges(
     best = tuple(worlds.rate(min(_sets(size, must), key=worlds.strokes_of)) for size in sizes)
     by_size = {len(found.lofts): found for found in best}
     size = len(now)
-    here = by_size.get(size)
     return WedgeAdvice(
         now=worlds.rate(now), best=best,
-        one_more=here.strokes - by_size[size + 1].strokes if here and size + 1 in by_size else None,
-        one_less=by_size[size - 1].strokes - here.strokes if here and size - 1 in by_size else None, from_m=from_m, to_m=to_m,
+        one_more=worlds.worth(by_size.get(size), by_size.get(size + 1)),
+        one_less=worlds.worth(by_size.get(size - 1), by_size.get(size)), from_m=from_m, to_m=to_m,
     )  # fmt: skip
 
 
@@ -133,6 +140,13 @@ class _Worlds:
             lofts=tuple(lofts), holes=float(holes.mean()), holes90=_range(holes), miss_m=float(gap.mean()),
             strokes=float(strokes.mean()), strokes90=_range(strokes),
         )  # fmt: skip
+
+    def worth(self, fewer: WedgeSet | None, more: WedgeSet | None) -> Worth | None:
+        """What the larger of two sets saves, world by world."""
+        if fewer is None or more is None:
+            return None
+        saved = (self._by_world(self.strokes, fewer.lofts) - self._by_world(self.strokes, more.lofts)).mean(1)
+        return Worth(strokes=float(saved.mean()), strokes90=_range(saved))
 
     def _by_world(self, each: Mapping[int, Floats], lofts: Sequence[int]) -> Floats:
         """The least over the lofts of a set, (worlds, numbers)."""

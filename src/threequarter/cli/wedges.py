@@ -54,9 +54,13 @@ def command(
                 "mean_gap": round(from_metres(one.miss_m, unit), 2), "expected_strokes": round(one.strokes, 4),
                 "expected_strokes90": [round(one.strokes90.low, 4), round(one.strokes90.high, 4)]}  # fmt: skip
 
+    def worth(one: Any) -> dict[str, Any] | None:
+        ends = one and [round(one.strokes90.low, 4), round(one.strokes90.high, 4)]
+        return one and {"strokes": round(one.strokes, 4), "strokes90": ends}
+
     found: dict[str, Any] = {
         "unit": unit, "from": round(from_metres(advice.from_m, unit), 1), "to": round(from_metres(advice.to_m, unit), 1), "now": answer(advice.now),
-        "best": [answer(one) for one in advice.best], "one_more_saves": advice.one_more, "one_less_costs": advice.one_less,
+        "best": [answer(one) for one in advice.best], "one_more_saves": worth(advice.one_more), "one_less_costs": worth(advice.one_less),
         "notes": ["At most 14 clubs (Rule 4.1b).", "Lofts only, and worked out from the chart's own line: try a loft before it is bought."],
     }  # fmt: skip
     if json_to:
@@ -66,12 +70,13 @@ def command(
     for name, one in [("now", found["now"]), *((f"best {len(b['lofts'])}", b) for b in found["best"])]:
         lofts = ", ".join(map(str, one["lofts"]))
         click.echo(
-            f"  {name:7s} {lofts:22s} {100 * one['share_in_holes']:3.0f} % of the numbers in a hole, {one['expected_strokes']:.3f} strokes"
+            f"  {name:7s} {lofts:22s} {100 * one['share_in_holes']:3.0f} % of the numbers in a hole, {one['expected_strokes']:.3f} strokes ({one['expected_strokes90'][0]:.3f} to {one['expected_strokes90'][1]:.3f})"
         )
-    if advice.one_more is not None:
-        click.echo(f"One more wedge is worth {advice.one_more:.3f} strokes a shot.")
-    if advice.one_less is not None:
-        click.echo(f"One less costs {advice.one_less:.3f}.")
+    for words, one in (("One more wedge is worth", advice.one_more), ("One less costs", advice.one_less)):
+        if one is not None:
+            click.echo(
+                f"{words} {one.strokes:.3f} ({one.strokes90.low:.3f} to {one.strokes90.high:.3f}) strokes a shot."
+            )
     for note in found["notes"]:
         click.echo(note)
 

@@ -122,7 +122,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             "name": name,
             "lofts": ", ".join(map(str, s.lofts)),
             "holes": words.percent(s.holes),
-            "strokes": f"{s.strokes:.3f}",
+            "strokes": f"{s.strokes:.3f} ({s.strokes90.low:.3f} to {s.strokes90.high:.3f})",
             "gap": f"{from_metres(s.miss_m, view.unit):.1f}",
         }
         for name, s in [("carried now", advice.now), *((f"best {len(s.lofts)}", s) for s in advice.best)]
