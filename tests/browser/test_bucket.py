@@ -5,19 +5,15 @@ from typing import Any
 
 import pytest
 
-from tests_support import load_module
+from browser_support import ARGS, CHROMIUM, PHONE, Server, broken_rules
 from threequarter.golf.ball import Ball, Strike
 from threequarter.store.store import Store
 
-clips = load_module("clip_server", Path(__file__).parent / "test_clips.py")
-
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.skipif(clips.CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
+    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
 ]
-AXE = Path(__file__).parents[1] / "vendor" / "axe.min.js"
-PHONE = {"width": 390, "height": 844}
 
 
 def kept(data: Path) -> list[Ball]:
@@ -57,15 +53,13 @@ def play() -> Any:
 
 
 def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play: Any) -> None:
-    server, address = clips.serve(tmp_path)
-    port = int(address.rsplit(":", 1)[1])
-    try:
+    with Server(tmp_path) as server:
         profile = tmp_path / "phone"
         context = play.chromium.launch_persistent_context(
-            str(profile), executable_path=clips.CHROMIUM, args=clips.ARGS, viewport=PHONE
+            str(profile), executable_path=CHROMIUM, args=ARGS, viewport=PHONE
         )
         page = context.pages[0]
-        begin(page, address)
+        begin(page, server.address)
         assert max(type_ball(page, carry) for carry in ("41", "43", "42")) <= 4
         page.get_by_text("3 balls typed here, all kept by the server").wait_for()
         page.evaluate("navigator.serviceWorker.ready.then(() => true)")
@@ -73,7 +67,6 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         page.get_by_text("3 balls typed here").wait_for()
         context.set_offline(True)
         server.kill()
-        server.wait()
         for carry, strike in (("30", "fat"), ("44", ""), ("40", "")):
             type_ball(page, carry, strike)
         page.get_by_text("3 balls wait here").wait_for()
@@ -86,25 +79,19 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         type_ball(page, "45")
         page.click("#undo")
         context.set_offline(False)
-        server, _ = clips.serve(tmp_path, port)
+        server.start()
         page.get_by_text("6 balls typed here, all kept by the server").wait_for(timeout=20_000)
         context.close()
         balls = kept(tmp_path)
         assert [round(ball.distance_m / 0.9144) for ball in balls] == [41, 43, 42, 30, 44, 40]
         assert balls[3].strike == Strike.FAT
-    finally:
-        server.kill()
-        server.wait()
-        if server.stdout:
-            server.stdout.close()
 
 
 def test_keys_are_large_apart_and_in_the_lower_half_and_the_chart_fills(tmp_path: Path, play: Any) -> None:
-    server, address = clips.serve(tmp_path)
-    try:
-        browser = play.chromium.launch(executable_path=clips.CHROMIUM, args=clips.ARGS)
+    with Server(tmp_path) as server:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
         page = browser.new_page(viewport=PHONE)
-        begin(page, address)
+        begin(page, server.address)
         boxes = [key.bounding_box() for key in page.locator(".keys button, .acts button").all()]
         assert all(box["width"] >= 64 and box["height"] >= 64 for box in boxes)
         assert all(box["y"] + box["height"] <= 844 for box in boxes)
@@ -118,23 +105,15 @@ def test_keys_are_large_apart_and_in_the_lower_half_and_the_chart_fills(tmp_path
         page.get_by_text("± ").first.wait_for()
         assert "next good one" in page.inner_text("#cell")
         page.screenshot(path=str(tmp_path / "bucket.png"))
-        page.evaluate(AXE.read_text(encoding="utf-8"))
-        found = page.evaluate("axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa']})")
-        assert [v["id"] for v in found["violations"]] == []
+        assert broken_rules(page, "wcag2a", "wcag2aa", "wcag21aa", "wcag22aa") == []
         browser.close()
-    finally:
-        server.kill()
-        server.wait()
-        if server.stdout:
-            server.stdout.close()
 
 
 def test_a_left_hand_and_the_light_are_remembered_on_the_phone(tmp_path: Path, play: Any) -> None:
-    server, address = clips.serve(tmp_path)
-    try:
-        browser = play.chromium.launch(executable_path=clips.CHROMIUM, args=clips.ARGS)
+    with Server(tmp_path) as server:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
         page = browser.new_page(viewport=PHONE, reduced_motion="reduce")
-        begin(page, address)
+        begin(page, server.address)
         for look in ("sun", "night"):
             page.get_by_text("This phone: balls").click()
             page.get_by_label("left hand").check()
@@ -149,25 +128,17 @@ def test_a_left_hand_and_the_light_are_remembered_on_the_phone(tmp_path: Path, p
             assert page.locator("#undo").bounding_box()["x"] > page.locator("#save").bounding_box()["x"]
             assert type_ball(page, "41") <= 4
             page.screenshot(path=str(tmp_path / f"{look}.png"))
-            page.evaluate(AXE.read_text(encoding="utf-8"))
-            found = page.evaluate("axe.run({runOnly: ['wcag2aa', 'wcag2aaa']})")
-            assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found["violations"]] == []
+            assert broken_rules(page, "wcag2aa", "wcag2aaa") == []
         browser.close()
-    finally:
-        server.kill()
-        server.wait()
-        if server.stdout:
-            server.stdout.close()
 
 
 def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
-    server, address = clips.serve(tmp_path)
-    try:
+    with Server(tmp_path) as server:
         context = play.chromium.launch_persistent_context(
-            str(tmp_path / "phone"), executable_path=clips.CHROMIUM, args=clips.ARGS, viewport=PHONE
+            str(tmp_path / "phone"), executable_path=CHROMIUM, args=ARGS, viewport=PHONE
         )
         page = context.pages[0]
-        page.goto(address)
+        page.goto(server.address)
         page.get_by_role("button", name="Open the demo").click()
         session = page.url
         page.goto(f"{session}/practice?seed=4&balls=5")
@@ -175,7 +146,6 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
         page.reload()
         context.set_offline(True)
         server.kill()
-        server.wait()
         called = [float(page.locator(f"[name=called-{n}]").input_value()) for n in (1, 2)]
         page.fill("[name=ended-1]", str(called[0]))
         page.get_by_text("So far 0.00 over 1 ball").wait_for()
@@ -184,8 +154,3 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
         page.fill("[name=ended-2]", str(called[1] + 3))
         page.get_by_text("over 2 balls").wait_for()
         context.close()
-    finally:
-        server.kill()
-        server.wait()
-        if server.stdout:
-            server.stdout.close()

@@ -1,17 +1,13 @@
 """A clip from the phone to measured swings, in a real browser, with the server killed in the middle."""
 
 import re
-import shutil
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-ARGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
-        "--disable-sync"]  # fmt: skip
+from browser_support import ARGS, CHROMIUM, PHONE, Server
+
 CLIP = Path(__file__).parents[1] / "data" / "swings" / "o10_indoor_30fps.mp4"
 
 pytestmark = [
@@ -22,61 +18,41 @@ pytestmark = [
 ]
 
 
-def serve(data: Path, port: int = 0) -> tuple["subprocess.Popen[str]", str]:
-    child = subprocess.Popen(
-        [sys.executable, "-u", "-m", "threequarter", "serve", "--port", str(port), "--no-browser", "--data", str(data)],
-        stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
-    assert child.stdout is not None
-    match = re.search(r"http://127\.0\.0\.1:\d+", child.stdout.readline())
-    assert match
-    return child, match[0]
-
-
 def test_a_clip_survives_the_death_of_the_server_and_can_be_deleted_for_good(tmp_path: Path) -> None:
     from playwright.sync_api import sync_playwright
 
-    server, address = serve(tmp_path)
-    port = int(address.rsplit(":", 1)[1])
-    try:
-        with sync_playwright() as play:
-            browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-            page: Any = browser.new_page(viewport={"width": 390, "height": 844})
-            page.goto(f"{address}/clips/new")
-            page.set_input_files("#clip-file", str(CLIP))
-            page.get_by_role("button", name="Measure this clip").click()
-            assert page.url.endswith("/clips/new")  # the box about being filmed must be ticked first
-            page.get_by_label("agrees to be filmed").check()
-            page.fill("#felt", "chest")
-            page.get_by_role("button", name="Measure this clip").click()
-            page.wait_for_url(re.compile(r"/clips/\d+$"))
-            clip = page.url
-            server.kill()
-            server.wait()
-            server, _ = serve(tmp_path, port)
-            page.goto(clip)
-            page.get_by_text("1 swing, right-handed").wait_for(timeout=90_000)
-            assert "felt chest" in page.content()
-            sheet = page.locator("img.sheet").first
-            sheet.scroll_into_view_if_needed()
-            page.wait_for_load_state("networkidle")
-            assert page.evaluate("document.querySelector('img.sheet').naturalWidth") > 0
-            page.screenshot(path=str(tmp_path / "clip.png"), full_page=True)
-            assert page.evaluate("document.documentElement.scrollWidth") <= 390
-            page.locator("details[open], details").filter(has_text="Swing 1").locator("summary").first.click()
-            sheet.click(position={"x": 0.4 * sheet.bounding_box()["width"], "y": 0.5 * sheet.bounding_box()["height"]})
-            page.get_by_text("hands at the top marked").wait_for()
-            page.get_by_label("top, s").fill("1.35")
-            page.get_by_role("button", name="Keep the corrections").click()
-            page.get_by_text("Swing 1: corrected by hand").wait_for()
-            film = next((tmp_path / "clips").rglob("clip.mp4"))
-            assert b"swing" not in film.read_bytes()[-400:]
-            page.get_by_role("button", name="Delete this clip").click()
-            page.wait_for_url(address + "/")
-            assert not list((tmp_path / "clips").rglob("*.*"))
-            browser.close()
-    finally:
+    with Server(tmp_path) as server, sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
+        page: Any = browser.new_page(viewport=PHONE)
+        page.goto(f"{server.address}/clips/new")
+        page.set_input_files("#clip-file", str(CLIP))
+        page.get_by_role("button", name="Measure this clip").click()
+        assert page.url.endswith("/clips/new")  # the box about being filmed must be ticked first
+        page.get_by_label("agrees to be filmed").check()
+        page.fill("#felt", "chest")
+        page.get_by_role("button", name="Measure this clip").click()
+        page.wait_for_url(re.compile(r"/clips/\d+$"))
+        clip = page.url
         server.kill()
-        server.wait()
-        if server.stdout:
-            server.stdout.close()
+        server.start()
+        page.goto(clip)
+        page.get_by_text("1 swing, right-handed").wait_for(timeout=90_000)
+        assert "felt chest" in page.content()
+        sheet = page.locator("img.sheet").first
+        sheet.scroll_into_view_if_needed()
+        page.wait_for_load_state("networkidle")
+        assert page.evaluate("document.querySelector('img.sheet').naturalWidth") > 0
+        page.screenshot(path=str(tmp_path / "clip.png"), full_page=True)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        page.locator("details[open], details").filter(has_text="Swing 1").locator("summary").first.click()
+        sheet.click(position={"x": 0.4 * sheet.bounding_box()["width"], "y": 0.5 * sheet.bounding_box()["height"]})
+        page.get_by_text("hands at the top marked").wait_for()
+        page.get_by_label("top, s").fill("1.35")
+        page.get_by_role("button", name="Keep the corrections").click()
+        page.get_by_text("Swing 1: corrected by hand").wait_for()
+        film = next((tmp_path / "clips").rglob("clip.mp4"))
+        assert b"swing" not in film.read_bytes()[-400:]
+        page.get_by_role("button", name="Delete this clip").click()
+        page.wait_for_url(server.address + "/")
+        assert not list((tmp_path / "clips").rglob("*.*"))
+        browser.close()

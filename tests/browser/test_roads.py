@@ -1,23 +1,15 @@
 """The three ways from the first page to a chart, in a real browser against a real server."""
 
 import re
-import shutil
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-ARGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-AXE = Path(__file__).parents[1] / "vendor" / "axe.min.js"
+from browser_support import ARGS, CHROMIUM, LAPTOP, PHONE, Server, broken_rules
+
 TABLES = Path(__file__).parents[1] / "data" / "tables"
-PHONE, LAPTOP = {"width": 390, "height": 844}, {"width": 1280, "height": 800}
 
 pytestmark = [
     pytest.mark.browser,
@@ -28,17 +20,8 @@ pytestmark = [
 
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[str]:
-    child = subprocess.Popen(
-        [sys.executable, "-u", "-m", "threequarter", "serve", "--port", "0", "--no-browser", "--data", str(tmp_path)],
-        stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
-    assert child.stdout is not None
-    match = re.search(r"http://127\.0\.0\.1:\d+", child.stdout.readline())
-    assert match
-    yield match[0]
-    child.terminate()
-    child.wait(10)
-    child.stdout.close()
+    with Server(tmp_path) as made:
+        yield made.address
 
 
 @pytest.fixture(scope="module")
@@ -140,9 +123,7 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
         f"{server}/bucket/{number}", f"{server}/clips/new", f"{server}/clinic", f"{server}/plan", f"{server}/phones", f"{server}/nothing",
     ):  # fmt: skip
         page.goto(address)
-        page.evaluate(AXE.read_text(encoding="utf-8"))
-        found = page.evaluate("axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa', 'best-practice']})")
-        broken += [(address, v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found["violations"]]
+        broken += [(address, *found) for found in broken_rules(page)]
         wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
         broken += [(address, "scrolls sideways", [wide])] if wide > 0 else []
     context.close()
