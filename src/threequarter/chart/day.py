@@ -29,6 +29,8 @@ RULE: Final = (
     "Made the night before from a forecast, which Rule 4.3a allows (2023). In the round do not measure wind or slope, and do not"
     " work out a new number at the ball; the Committee and local rules have the last word."
 )
+EFFECT_DOUBT: Final = "Middle values: on simulated players a quarter to a half of such a change was left as error."
+"""`benchmarks/day_calibration.py`; the figures stand in docs/flight.md."""
 EFFECT_WORLDS: Final = 60
 WINDS_MPS: Final = (2.5, 5.0, 7.5)
 SLOPES_PERCENT: Final = (-10.0, -5.0, 5.0, 10.0)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from threequarter.chart import words
-from threequarter.chart.day import RULE, DayCell, DayChart, Effect
+from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.chart.result import Chart, Interval
 from threequarter.golf.units import DistanceUnit, from_metres
 
@@ -41,7 +41,7 @@ def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], u
                 for effect in effects
             ],
         },
-        "notes": list(day.notes),
+        "notes": [*day.notes, EFFECT_DOUBT],
         "rule": RULE,
     }  # fmt: skip
 
@@ -63,9 +63,9 @@ def effect_words(effect: Effect, unit: DistanceUnit) -> list[str]:
     cells = []
     for change, side in zip(effect.changes_m, effect.sides_m, strict=True):
         by, off = round(from_metres(change, unit)), round(from_metres(side, unit))
-        parts = [f"{by:+d}".replace("-", "−")] if by or not off else []
+        parts = [words.signed(by)] if by or not off else []
         parts += [f"{abs(off)} {'right' if off > 0 else 'left'}"] if off else []
-        cells.append(", ".join(parts) if by or off else "0")
+        cells.append(", ".join(parts))
     return cells
 
 

@@ -29,11 +29,12 @@ CLEARLY_HIGHER: Final = 0.8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShotFlight:
-    """One shot of the chart in one air, on one ground; medians with 90 % intervals. Metres, degrees, seconds."""
+    """One shot of the chart in one air, on one ground: its stock carry, and medians with 90 % intervals. Metres, degrees, seconds."""
 
     club: str
     swing: str
     measured: bool
+    carry_m: float
     apex_m: float
     apex90_m: Interval
     descent_deg: float
@@ -113,7 +114,7 @@ def _flights(chart: Chart, draws: ShotDraws, air: InAir, measured: NDArray[np.bo
     for i, cell in enumerate(chart.cells):
         flights.append(
             ShotFlight(
-                club=cell.club, swing=cell.swing, measured=bool(measured[i]),
+                club=cell.club, swing=cell.swing, measured=bool(measured[i]), carry_m=cell.stock_carry_m,
                 apex_m=_median(air.apex_m[:, i]), apex90_m=_range(air.apex_m[:, i]),
                 descent_deg=_median(air.descent_deg[:, i]), descent90_deg=_range(air.descent_deg[:, i]),
                 time_s=_median(air.time_s[:, i]), run_m=_median(air.run_m[:, i]), run90_m=_range(air.run_m[:, i]),

@@ -53,3 +53,9 @@ def balls(count: int) -> str:
 def doubt(interval: Interval, unit: DistanceUnit) -> int:
     """Half of an interval in whole units, never less than one: "± 2"."""
     return max(1, round(half_width(interval, unit)))
+
+
+def signed(number: float) -> str:
+    """A change in whole units with its sign: "+3", "−2", "0"."""
+    whole = round(number)
+    return f"{whole:+d}".replace("-", "−") if whole else "0"

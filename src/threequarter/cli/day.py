@@ -68,7 +68,7 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     from rich.table import Table
 
     from threequarter.chart import words
-    from threequarter.chart.day import RULE
+    from threequarter.chart.day import EFFECT_DOUBT, RULE
     from threequarter.chart.day_answer import effect_words, say_cell
 
     console = Console(width=110, highlight=False)
@@ -85,5 +85,5 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     for effect in effects:
         table.add_row(effect.name, *effect_words(effect, unit))
     console.print(table)
-    for note in (*day.notes, RULE):
+    for note in (EFFECT_DOUBT, *day.notes, RULE):
         console.print(note)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from threequarter.chart import words
-from threequarter.chart.day import RULE, DayCell, DayChart, Effect
+from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.chart.day_answer import effect_words
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.card import CLUBS_A_SIDE, ROWS_A_SIDE, parts
@@ -43,6 +43,7 @@ def _data(
         "effects": [{"name": effect.name, "cells": effect_words(effect, unit)} for effect in effects],
         "notes": list(day.notes),
         "rule": RULE,
+        "effect_doubt": EFFECT_DOUBT,
     }
 
 

@@ -207,4 +207,4 @@ def say(shift: Shift, unit: DistanceUnit) -> str:
     moved = from_metres(shift.moved_m, unit)
     doubt = from_metres(shift.ratio90.half * shift.old_carry_m, unit)
     word = {"holds": "The old chart holds", "moved": "It moved", "not known yet": "Not known yet"}[shift.verdict]
-    return f"{word} ({shift.group}): {moved:+.0f} ± {max(1, round(doubt))} {unit}, from {words.balls(shift.balls)}."
+    return f"{word} ({shift.group}): {words.signed(moved)} ± {max(1, round(doubt))} {unit}, from {words.balls(shift.balls)}."

@@ -61,7 +61,7 @@ def say(track: Track, unit: DistanceUnit) -> str:
     if change is None:
         return "hit on one day so far"
     by, doubt = from_metres(change, unit), from_metres(track.change_half90_m, unit)
-    told = f"{by:+.0f} {unit} (± {max(1, round(doubt))})".replace("-", "−").replace("+0 ", "0 ").replace("−0 ", "0 ")
+    told = f"{words.signed(by)} {unit} (± {max(1, round(doubt))})"
     return (
         f"{'longer' if change > 0 else 'shorter'}: {told}" if abs(by) > doubt else f"no change that can be told: {told}"
     )

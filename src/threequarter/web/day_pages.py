@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 
 from threequarter.chart import words
-from threequarter.chart.day import RULE, DayCell, DayChart, effects, move_chart, wind_rose
+from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, wind_rose
 from threequarter.chart.day_answer import effect_words, shown_shots
 from threequarter.chart.in_air import chart_in_air, say_pairs
 from threequarter.chart.meaning import meaning
@@ -44,6 +44,7 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
         "made": made,
         "unit": view.unit,
         "rule": RULE,
+        "effect_doubt": EFFECT_DOUBT,
         "sides": FROM,
     }
     try:

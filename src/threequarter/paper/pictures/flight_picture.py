@@ -51,7 +51,7 @@ def _panel(mine: list[ShotFlight], ground: float, scale: float, unit: DistanceUn
         shapes.append(svg.band(max(low, LEFT), high, ground + 2, 6, fade=0.16))
         shapes.append(svg.line(land, ground + 5, rest, ground + 5, width=2, dash="2 3"))
         shapes.append(svg.dot(rest, ground + 5, 3.2))
-        carry = words.rounded(flight.total_m - flight.run_m, unit)
+        carry = words.rounded(flight.carry_m, unit)
         if land - last > LABEL_APART / 2:
             shapes.append(svg.text(land, ground + 24, carry, anchor="middle", weight=700, size=13))
         if land - last > LABEL_APART:
@@ -67,8 +67,7 @@ def _curve(flight: ShotFlight) -> tuple[Floats, Floats]:
         ("speed_mps", flight.speed_mps), ("launch_deg", flight.launch_deg), ("spin_rpm", flight.spin_rpm), ("azimuth_deg", 0.0),
         ("axis_deg", 0.0), ("wind_mps", 0.0), ("wind_to_deg", 0.0), ("density_kg_m3", 1.2), ("viscosity_pa_s", 1.8e-5))}  # fmt: skip
     along, up = path(Launches(**one), WEDGE, points=40)
-    carry = flight.total_m - flight.run_m
-    return along / along[-1] * carry, np.maximum(up, 0.0) / up.max() * flight.apex_m
+    return along / along[-1] * flight.carry_m, np.maximum(up, 0.0) / up.max() * flight.apex_m
 
 
 def _line(x: Floats, y: Floats, width: float) -> str:

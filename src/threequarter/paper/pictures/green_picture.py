@@ -54,7 +54,8 @@ def _panel(option: Option, green: Green, unit: DistanceUnit, left: float, top: f
         svg.text(
             left + 8,
             top + PANEL_H - 14,
-            f"{100 * option.on_green:.0f} of 100 on the green" + (f", {out} dots outside" if out else ""),
+            f"{100 * option.on_green:.0f} of 100 on the green"
+            + (f", {out} dot{'' if out == 1 else 's'} outside" if out else ""),
             size=12,
         )
     )
