@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 UNTIL_CHANGED := requirements/run.txt requirements/build.txt pyproject.toml hatch_build.py third_party.json package-lock.json
 
-.PHONY: help demo serve test check lint types layers format bench torture pictures requirements clean system
+.PHONY: help demo serve test check lint types layers format bench torture pictures texts requirements clean system
 
 help: ## List the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
@@ -42,6 +42,9 @@ torture: $(VENV)/dev ## The server killed 200 times while phones type (KILLS=100
 
 pictures: $(VENV)/dev system ## Make the pictures of the README and the docs from the product
 	@$(BIN)/python scripts/make_pictures.py
+
+texts: $(VENV)/dev ## Collect the texts of code and pages into the catalogues of other languages
+	@sh scripts/texts.sh $(BIN)
 
 requirements: ## Write the hashed requirements anew (needs uv on the PATH)
 	@sh scripts/lock.sh

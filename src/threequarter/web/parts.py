@@ -10,6 +10,7 @@ from fastapi.templating import Jinja2Templates
 from threequarter import __version__
 from threequarter.chart import words
 from threequarter.flight.weather import Weather
+from threequarter.golf import language
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.store.store import SessionInfo, Store
@@ -21,6 +22,8 @@ TEMPLATES: Final = Jinja2Templates(directory=HERE / "templates")
 MOST_OFFERED: Final = 200
 """Names that a field offers while typing."""
 TEMPLATES.env.globals["version"] = __version__
+TEMPLATES.env.add_extension("jinja2.ext.i18n")
+TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=True)  # type: ignore[attr-defined]
 TEMPLATES.env.filters["balls"] = words.balls
 
 

@@ -1,0 +1,46 @@
+"""The language in which things are said. Texts are written in English; the catalogue in use says them in another.
+
+`_` and `ngettext` look a text up when it is said, never when a module is imported; `N_` marks a text that stands in a
+constant and is said later by `_`. Values go in by name after the look-up: `_("{count} balls").format(count=3)`.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from gettext import NullTranslations
+from typing import Final
+
+ENGLISH: Final = NullTranslations()
+_IN_USE: ContextVar[NullTranslations] = ContextVar("catalogue", default=ENGLISH)
+_LOCALE: ContextVar[str] = ContextVar("locale", default="en")
+
+
+def _(text: str) -> str:
+    """A text in the language in use."""
+    return _IN_USE.get().gettext(text) if text else ""
+
+
+def ngettext(one: str, many: str, count: int) -> str:
+    """The form of a text that goes with a number, in the language in use."""
+    return _IN_USE.get().ngettext(one, many, count)
+
+
+def N_(text: str) -> str:
+    """Marks a text for the catalogue and gives it back as it is."""
+    return text
+
+
+def locale() -> str:
+    """The locale in use ("en", "de"), by which numbers and dates are written."""
+    return _LOCALE.get()
+
+
+@contextmanager
+def speaking(code: str, catalogue: NullTranslations) -> Iterator[None]:
+    """Says everything within in the language of a catalogue."""
+    one, other = _IN_USE.set(catalogue), _LOCALE.set(code)
+    try:
+        yield
+    finally:
+        _IN_USE.reset(one)
+        _LOCALE.reset(other)

@@ -1,0 +1,36 @@
+"""The catalogues: one .po file a language, which people edit; what is said in a language is looked up there.
+
+English needs none: the texts in the code are English. Read once a process, when a language is first asked for.
+"""
+
+import io
+from contextlib import AbstractContextManager
+from functools import cache
+from gettext import GNUTranslations, NullTranslations
+from importlib.resources import files
+from typing import Final
+
+from threequarter.golf.language import ENGLISH, speaking
+
+LANGUAGES: Final = {"en": "English", "de": "Deutsch"}
+
+
+@cache
+def catalogue(code: str) -> NullTranslations:
+    """The catalogue of a language; English for one that is not known."""
+    if code == "en" or code not in LANGUAGES:
+        return ENGLISH
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+
+    compiled = io.BytesIO()
+    with (files(__name__) / f"{code}.po").open("rb") as file:
+        write_mo(compiled, read_po(file, locale=code))
+    compiled.seek(0)
+    return GNUTranslations(compiled)
+
+
+def language(code: str) -> AbstractContextManager[None]:
+    """Says everything within in a language."""
+    known = code if code in LANGUAGES else "en"
+    return speaking(known, catalogue(known))
