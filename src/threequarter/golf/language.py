@@ -7,6 +7,8 @@ constant and is said later by `_`. Values go in by name after the look-up: `_("{
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from datetime import date
+from functools import cache
 from gettext import NullTranslations
 from typing import Final
 
@@ -31,8 +33,38 @@ def N_(text: str) -> str:
 
 
 def locale() -> str:
-    """The locale in use ("en", "de"), by which numbers and dates are written."""
+    """The locale in use ("en", "en_US", "de"), by which numbers and dates are written."""
     return _LOCALE.get()
+
+
+def number(value: float, digits: int = 0, sign: bool = False) -> str:
+    """A number for a reader, with the decimal mark of the locale and a true minus: "86.4", "86,4", "−2", "+3".
+
+    Files for machines (JSON, CSV) keep the point and take no number from here.
+    """
+    written = f"{value:.{digits}f}"
+    if not float(written):
+        written = written.lstrip("-")
+    elif sign and value > 0:
+        written = f"+{written}"
+    return written.replace("-", "\N{MINUS SIGN}").replace(".", _decimal_mark(locale()))
+
+
+def day(when: date) -> str:
+    """A day as the locale writes it: "26 Nov 2026", "26.11.2026"."""
+    from babel.dates import format_date
+
+    code = locale()
+    return format_date(when, "d MMM y" if code == "en" else "medium", locale=code)
+
+
+@cache
+def _decimal_mark(code: str) -> str:
+    if code.startswith("en"):
+        return "."
+    from babel.numbers import get_decimal_symbol
+
+    return get_decimal_symbol(code)
 
 
 @contextmanager
