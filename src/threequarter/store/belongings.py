@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, or_, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
 from threequarter.store.schema import (
+    ActRow,
     AsideRow,
     BallRow,
     Base,
@@ -17,6 +18,7 @@ from threequarter.store.schema import (
     ConsentRow,
     EditRow,
     ImportRow,
+    LinkRow,
     NoteRow,
     PlayerRow,
     SessionRow,
@@ -37,14 +39,17 @@ def belongings(session: Session, player: str) -> Belongings:
     row = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(player))).first()
     if row is None:
         raise UserError(f"There is no player {player[:80]!r}.")
-    sessions = session.scalars(select(SessionRow.id).where(SessionRow.player_id == row.id)).all()
+    merged = session.execute(select(PlayerRow.id, PlayerRow.name_key).where(PlayerRow.merged_into == row.id)).all()
+    ids, keys = [row.id, *(one.id for one in merged)], [row.name_key, *(one.name_key for one in merged)]
+    sessions = session.scalars(select(SessionRow.id).where(SessionRow.player_id.in_(ids))).all()
     imports = session.scalars(select(ImportRow.id).where(ImportRow.session_id.in_(sessions))).all()
     balls = session.scalars(select(BallRow.id).where(BallRow.import_id.in_(imports))).all()
     clips = session.scalars(select(ClipRow.id).where(ClipRow.session_id.in_(sessions))).all()
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
+        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (ActRow, or_(ActRow.player_id.in_(ids), ActRow.session_id.in_(sessions))),
+        (NoteRow, or_(NoteRow.player_id.in_(ids), NoteRow.session_id.in_(sessions))),
         (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)), (AsideRow, AsideRow.import_id.in_(imports)),
         (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)), (SessionRow, SessionRow.id.in_(sessions)),
-        (ConsentRow, ConsentRow.player_key == row.name_key), (ClubRow, ClubRow.player_id == row.id), (NoteRow, NoteRow.player_id == row.id),
-        (PlayerRow, PlayerRow.id == row.id),
+        (ConsentRow, ConsentRow.player_key.in_(keys)), (ClubRow, ClubRow.player_id.in_(ids)), (PlayerRow, PlayerRow.id.in_(ids)),
     )  # fmt: skip
     return Belongings(rows=rows, imports=imports, clips=clips)

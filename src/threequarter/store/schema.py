@@ -14,13 +14,15 @@ class Base(DeclarativeBase):
 
 
 class PlayerRow(Base):
-    """A player of the roster."""
+    """A player of the roster. `archived_at` hides one from the lists; `merged_into` is the player this one turned out to be."""
 
     __tablename__ = "player"
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(String(300))
     name_key: Mapped[str] = mapped_column(String(300), unique=True)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    archived_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    merged_into: Mapped[int | None] = mapped_column(Integer)
 
 
 class ClubRow(Base):
@@ -37,7 +39,10 @@ class ClubRow(Base):
 
 
 class SessionRow(Base):
-    """A session: one player's balls of one occasion, however many files they came in, and the air they flew in."""
+    """A session: one player's balls of one occasion, however many files they came in, and the air they flew in.
+
+    `started_at` is when its lesson began, where somebody said so; `binned_at` when it was put in the bin.
+    """
 
     __tablename__ = "session"
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -55,6 +60,8 @@ class SessionRow(Base):
     wind_mps: Mapped[float | None] = mapped_column(Float)
     wind_from_deg: Mapped[float | None] = mapped_column(Float)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    started_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    binned_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
 class ImportRow(Base):
@@ -84,7 +91,8 @@ class BallRow(Base):
     """One ball as an import gave it, never changed; traceable to its file, sheet, row and column (`place`).
 
     `slot` is what it is: the same slot in a later import of the family is the same ball, corrected. `rank` is its order
-    within the family. A ball typed on a phone bears a key of its own (`client_key`), unique everywhere.
+    within the family. A ball typed on a phone bears a key of its own (`client_key`), unique everywhere; `hit_at` is when it was typed, by
+    the server's clock.
     """
 
     __tablename__ = "ball"
@@ -96,6 +104,7 @@ class BallRow(Base):
     place: Mapped[str] = mapped_column(String(400))
     rank: Mapped[float] = mapped_column(Float)
     body: Mapped[str] = mapped_column(Text)
+    hit_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
 class EditRow(Base):
@@ -137,6 +146,7 @@ class ClipRow(Base):
     """A film of swings. Its bytes lie in the data folder under clips/<id>; `received` of `size` bytes have come so far.
 
     `state` is "coming", "waiting", "running", "done" or "failed"; `answer` what was found, `marks` what a coach corrected (JSON).
+    `filmed_at` is when its first picture was taken, where the phone told; `binned_at` when it was put in the bin.
     """
 
     __tablename__ = "clip"
@@ -153,6 +163,8 @@ class ClipRow(Base):
     error: Mapped[str | None] = mapped_column(Text)
     marks: Mapped[str | None] = mapped_column(Text)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    filmed_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    binned_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
 class ConsentRow(Base):
@@ -166,11 +178,40 @@ class ConsentRow(Base):
 
 
 class NoteRow(Base):
-    """What the coach noted about a player. One taken back stays, so that it can come again."""
+    """What the coach noted about a player, in a lesson or apart from one. One taken back stays, so that it can come again."""
 
     __tablename__ = "note"
     id: Mapped[int] = mapped_column(primary_key=True)
     player_id: Mapped[int] = mapped_column(ForeignKey("player.id"), index=True)
+    session_id: Mapped[int | None] = mapped_column(ForeignKey("session.id"), index=True)
     text: Mapped[str] = mapped_column(Text)
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+
+
+class LinkRow(Base):
+    """Which ball a swing of a clip hit, said by hand: the newest that was not undone holds. An empty `ball_id` says: none of them."""
+
+    __tablename__ = "link"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    clip_id: Mapped[int] = mapped_column(ForeignKey("clip.id"), index=True)
+    swing: Mapped[int] = mapped_column(Integer)
+    ball_id: Mapped[int | None] = mapped_column(ForeignKey("ball.id"))
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+
+
+class ActRow(Base):
+    """An act that can be taken back later: what it was (`kind`), what it needs to be undone and done again (`body`, JSON).
+
+    Imports, changes of balls, notes and links are layers of their own and do not stand here.
+    """
+
+    __tablename__ = "act"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(20))
+    player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
+    session_id: Mapped[int | None] = mapped_column(ForeignKey("session.id"), index=True)
+    body: Mapped[str] = mapped_column(Text)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
