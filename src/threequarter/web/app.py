@@ -27,6 +27,7 @@ from threequarter.web import (
     player_pages,
     report_pages,
     session_pages,
+    tongue,
 )
 from threequarter.web.guard import Guard
 from threequarter.web.jobs import Jobs
@@ -48,6 +49,7 @@ ROOMS = (
     ball_pages,
     phone_pages,
     clinic_pages,
+    tongue,
 )
 
 

@@ -7,7 +7,10 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any, Final
 from urllib.parse import urlsplit
 
+from threequarter.golf.language import _
+from threequarter.languages import language
 from threequarter.web.phones.pairing import COOKIE, Pairing
+from threequarter.web.tongue import tongue_of
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -31,7 +34,7 @@ HEADERS: Final = [
 SAFE: Final = ("GET", "HEAD")
 
 
-OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js")
+OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js", "/language")
 """What a phone may see before it is paired: the way in, and the looks of it."""
 OWN: Final = ("127.0.0.1", "::1", "testclient")
 
@@ -47,20 +50,24 @@ class Guard:
             await self.app(scope, receive, send)
             return
         headers = [(name.lower(), value.decode("latin-1")) for name, value in scope["headers"]]
+        with language(tongue_of(dict(headers))):
+            await self._answer(headers, scope, receive, send)
+
+    async def _answer(self, headers: list[tuple[bytes, str]], scope: Scope, receive: Receive, send: Send) -> None:
         hosts = [value for name, value in headers if name == b"host"]
         if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
-            await _refuse(send, 400, "This address is not one of this server's. Open it as the start-up line says.")
+            says = _("This address is not one of this server's. Open it as the start-up line says.")
+            await _refuse(send, 400, says)
             return
         given = dict(headers)
         if scope["method"] not in SAFE and not _same_site(given, hosts[0]):
-            await _refuse(send, 403, "This came from another site and was not done.")
+            await _refuse(send, 403, _("This came from another site and was not done."))
             return
         if not self._may_enter(scope, given):
-            await _refuse(
-                send,
-                403,
-                "This phone is not paired. Open the page for phones on the laptop and point the camera at its code.",
+            says = _(
+                "This phone is not paired. Open the page for phones on the laptop and point the camera at its code."
             )
+            await _refuse(send, 403, says)
             return
         body = _Body(receive)
         await self.app(scope, body.receive, _answering(send, body))
@@ -114,7 +121,8 @@ def _answering(send: Send, body: _Body) -> Send:
         if body.too_large:
             if not refused:
                 refused = True
-                await _refuse(send, 413, f"That is more than {MAX_BODY // 2**20} MB. Split the file by session.")
+                says = _("That is more than {most} MB. Split the file by session.").format(most=MAX_BODY // 2**20)
+                await _refuse(send, 413, says)
             return
         if message["type"] == "http.response.start":
             message["headers"] = [*message["headers"], *HEADERS]

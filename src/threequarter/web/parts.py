@@ -13,8 +13,10 @@ from threequarter.flight.weather import Weather
 from threequarter.golf import language
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
+from threequarter.languages import LANGUAGES
 from threequarter.store.store import SessionInfo, Store
 from threequarter.web.pending import Pending
+from threequarter.web.tongue import here
 from threequarter.web.view import ChartView
 
 HERE: Final = Path(__file__).parent
@@ -24,7 +26,13 @@ MOST_OFFERED: Final = 200
 TEMPLATES.env.globals["version"] = __version__
 TEMPLATES.env.add_extension("jinja2.ext.i18n")
 TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=True)  # type: ignore[attr-defined]
+TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]
+TEMPLATES.env.globals["languages"] = LANGUAGES
+TEMPLATES.env.globals["here"] = here
 TEMPLATES.env.filters["balls"] = words.balls
+TEMPLATES.env.filters["day"] = language.day
+TEMPLATES.env.filters["number"] = language.number
+TEMPLATES.env.filters["said"] = language._
 
 
 def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:

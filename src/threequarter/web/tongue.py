@@ -1,0 +1,68 @@
+"""The language of an answer: what was chosen in the footer (a cookie), else what the browser asks for, else English."""
+
+from typing import Annotated, Final
+from urllib.parse import urlsplit
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import RedirectResponse
+
+from threequarter.languages import LANGUAGES
+
+pages = APIRouter()
+COOKIE: Final = "language"
+A_YEAR_S: Final = 365 * 24 * 3600
+MOST_ASKED: Final = 20
+
+
+def tongue_of(headers: dict[bytes, str]) -> str:
+    """The language to answer a request in, by its headers (names in lower case)."""
+    cookies = dict(part.strip().partition("=")[::2] for part in headers.get(b"cookie", "").split(";"))
+    if cookies.get(COOKIE) in LANGUAGES:
+        return cookies[COOKIE]
+    return asked_for(headers.get(b"accept-language", ""))
+
+
+def asked_for(accepted: str) -> str:
+    """The language we have that a browser wants most: "fr, de-CH;q=0.8, en;q=0.5" is "de"."""
+    wanted: list[tuple[float, str]] = []
+    for part in accepted.split(",")[:MOST_ASKED]:
+        tag, _, weight = part.partition(";")
+        code = tag.strip().lower().partition("-")[0]
+        if code in LANGUAGES:
+            wanted.append((_weight(weight), code))
+    best = max(wanted, key=lambda pair: pair[0], default=(0.0, "en"))
+    return best[1] if best[0] > 0 else "en"
+
+
+def _weight(text: str) -> float:
+    name, _, value = text.strip().partition("=")
+    if name.strip() != "q":
+        return 1.0
+    try:
+        return float(value)
+    except ValueError:
+        return 0.0
+
+
+@pages.post("/language")
+def choose(code: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/") -> RedirectResponse:
+    """Keeps the language chosen in this browser and goes back to the page."""
+    answer = RedirectResponse(_own_page(back), status_code=303)
+    if code in LANGUAGES:
+        answer.set_cookie(COOKIE, code, max_age=A_YEAR_S, httponly=True, samesite="lax")
+    return answer
+
+
+def _own_page(address: str) -> str:
+    """A path of ours; the start for anything that leads elsewhere."""
+    parts = urlsplit(address.replace("\\", "/"))
+    if parts.scheme or parts.netloc or not parts.path.startswith("/") or parts.path.startswith("//"):
+        return "/"
+    return parts.path + (f"?{parts.query}" if parts.query else "")
+
+
+def here(request: Request) -> str:
+    """The page that is shown, to come back to; the start after a form was sent."""
+    if request.method != "GET":
+        return "/"
+    return request.url.path + (f"?{request.url.query}" if request.url.query else "")
