@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
 from threequarter.store.keeping import now_utc
+from threequarter.store.on_disk import sync_folder
 from threequarter.store.schema import ClipRow, ConsentRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
@@ -71,6 +72,8 @@ class Clips:
             session.flush()
             clip_id = row.id
         self.folder(clip_id).mkdir(parents=True, exist_ok=True, mode=0o700)
+        sync_folder(self.store.data_dir)
+        sync_folder(self.root)
         return clip_id
 
     def take(self, clip_id: int, at: int, part: bytes) -> Clip:
@@ -89,6 +92,8 @@ class Clips:
                     file.write(fresh)
                     file.flush()
                     os.fsync(file.fileno())
+                if row.received == 0:
+                    sync_folder(self.folder(clip_id))
                 row.received += len(fresh)
                 if row.received == row.size:
                     row.state = "waiting"
