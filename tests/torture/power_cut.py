@@ -78,7 +78,9 @@ class Inode:
     """A file: what the disk surely holds, and what was written since the last sync."""
 
     sure: bytearray = field(default_factory=bytearray)
-    pending: list[tuple[int, bytes | None]] = field(default_factory=list)  # (offset, bytes), or (length, None) for a cut
+    pending: list[tuple[int, bytes | None]] = field(
+        default_factory=list
+    )  # (offset, bytes), or (length, None) for a cut
 
     def sync(self) -> None:
         for at, data in self.pending:
@@ -182,7 +184,7 @@ class Replay:
                 self.promised += [json.loads(one) for one in _bytes(args).decode().splitlines()]
             return False
         handle = getattr(self, f"_{call}", None)
-        if on and path.startswith(self.disk.root + "/") or path == self.disk.root:
+        if (on and path.startswith(self.disk.root + "/")) or path == self.disk.root:
             if handle is None:
                 raise NotImplementedError(f"the record holds {call} on {path}")
             return bool(handle(path, on[1] if on else "", args, match))
@@ -349,7 +351,13 @@ def cuts(states: int, seed: int, balls: int = 120, plant: str = "") -> dict[str,
             shutil.rmtree(place)
             if len(faults) > 20:
                 break
-    found = {"states": states, "seed": seed, "changes": changes, "promises": len(replay.promised), "faults": len(faults)}
+    found = {
+        "states": states,
+        "seed": seed,
+        "changes": changes,
+        "promises": len(replay.promised),
+        "faults": len(faults),
+    }
     if faults:
         raise AssertionError(found | {"first": faults[:5]})
     return found
