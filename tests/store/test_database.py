@@ -181,7 +181,7 @@ def test_killed_at_random_moments_every_act_is_whole_and_none_acknowledged_is_lo
     for kill_after in (1, 2, 3, 5):
         start = str(acknowledged[-1] + 10 if acknowledged else 0)
         process = subprocess.Popen([sys.executable, "-c", WRITE, str(tmp_path), start], stdout=subprocess.PIPE, text=True,
-                                   env={**os.environ, "PYTHONPATH": str(root)})  # fmt: skip
+                                   env={**os.environ, "PYTHONPATH": f"{root}:{root / 'src'}"})  # fmt: skip
         assert process.stdout
         for _ in range(kill_after):
             acknowledged.append(int(process.stdout.readline()))

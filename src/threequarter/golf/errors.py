@@ -6,3 +6,11 @@ class UserError(Exception):
 
     Write it as: what was found, where (file, row, column), what is allowed, the next step.
     """
+
+
+class NotNowError(UserError):
+    """Nothing was done and nothing is wrong with what was asked: the same again in a moment may work. Pages answer 503."""
+
+
+class NoRoomError(UserError):
+    """Nothing was saved because a disk is full. Pages answer 507."""

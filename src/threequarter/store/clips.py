@@ -43,7 +43,7 @@ class Clips:
 
     def __init__(self, store: Store) -> None:
         self.store = store
-        self.root = store.data_dir / "clips"
+        self.root = store.clips_dir
 
     def folder(self, clip_id: int) -> Path:
         """Where a clip and everything made from it lies."""
@@ -61,7 +61,7 @@ class Clips:
             raise UserError(f"{Path(name).name[:80]} is no video this tool reads. Use MP4, MOV, MKV or WebM.")
         if not 0 < size <= MOST_BYTES:
             raise UserError(f"A clip has 1 byte to {MOST_BYTES // 2**30} GB, not {size}. Cut it first.")
-        if shutil.disk_usage(self.store.data_dir).free < size + 200 * 2**20:
+        if shutil.disk_usage(_there(self.root)).free < size + 200 * 2**20:
             raise UserError("There is not enough room on the disk for this clip. Delete old clips, or make room.")
         with self.store.writing() as session:
             if session_id is not None and session.get(SessionRow, session_id) is None:
@@ -168,6 +168,11 @@ class Clips:
             key = _player_key(session, session_id)
             if session.scalars(select(ConsentRow.id).where(ConsentRow.player_key == key)).first() is None:
                 session.add(ConsentRow(player_key=key, by_whom=by_whom[:300] or "the player", given_at=now_utc()))
+
+
+def _there(folder: Path) -> Path:
+    """A folder, or the nearest above it that exists."""
+    return next(parent for parent in (folder, *folder.absolute().parents) if parent.exists())
 
 
 def _player_key(session: Session, session_id: int | None) -> str:

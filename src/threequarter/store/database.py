@@ -1,18 +1,24 @@
-"""Opening the database: SQLite in WAL mode with every commit on the disk, asserted on every connection."""
+"""Opening the database: SQLite in WAL mode with every commit on the disk, asserted on every connection; or PostgreSQL by URL."""
 
+import os
 import time
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final
 
 from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
-from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy import URL, Connection, Engine, Table, create_engine, event, func, inspect, select, text
 from sqlalchemy.exc import DatabaseError
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.store import postgres
+from threequarter.store.texts import clean_texts
 
 FILE_NAME: Final = "threequarter.db"
+URL_VARIABLE: Final = "THREEQUARTER_DATABASE_URL"
 LEAST_SQLITE: Final = (3, 51, 3)
 """Older ones can lose commits in WAL mode with two connections; 3.52.0 was withdrawn."""
 BUSY_MS: Final = 15_000
@@ -26,27 +32,44 @@ PRAGMAS: Final[dict[str, int | str]] = {
 """What holds on every connection; `synchronous` 2 is FULL. busy_timeout first: the others may have to wait."""
 
 
-def open_database(data_dir: Path) -> Engine:
-    """The engine of a data folder, its schema up to date. Raises UserError where the folder cannot be used."""
+def url_from_environment() -> str | None:
+    """The URL of an academy's database, None where the data are in a file of the data folder."""
+    return os.environ.get(URL_VARIABLE, "").strip() or None
+
+
+def open_database(data_dir: Path, url: str | None = None) -> Engine:
+    """The engine of a data folder, or of a PostgreSQL database by URL, its schema up to date.
+
+    Raises UserError where the folder or the database cannot be used.
+    """
     try:
         data_dir.mkdir(parents=True, exist_ok=True, mode=0o700)  # names of players, children among them
     except OSError as error:
         raise UserError(
             f"The data folder {data_dir} cannot be made: {error.strerror}. Name another with --data."
         ) from error
-    engine = open_file(data_dir / FILE_NAME)
+    engine = postgres.open_server(postgres.parse(url)) if url else open_file(data_dir / FILE_NAME)
     try:
         upgrade(engine)
     except DatabaseError as error:
         engine.dispose()
-        raise UserError(
-            f"The database in {data_dir} cannot be opened ({error.orig}). Is the folder writable, and is "
-            f"{FILE_NAME} the tool's own file? Name another folder with --data."
-        ) from error
+        raise UserError(_cannot_open(data_dir, url, error)) from error
     except BaseException:
         engine.dispose()
         raise
     return engine
+
+
+def _cannot_open(data_dir: Path, url: str | None, error: DatabaseError) -> str:
+    if url:
+        reason = str(error.orig).split("\n")[0]
+        return _(
+            "The database at {url} cannot be made ready ({reason}). May its user make tables there, and is it the tool's own?"
+        ).format(url=postgres.shown(postgres.parse(url)), reason=reason)
+    return (
+        f"The database in {data_dir} cannot be opened ({error.orig}). Is the folder writable, and is "
+        f"{FILE_NAME} the tool's own file? Name another folder with --data."
+    )
 
 
 def open_file(path: Path) -> Engine:
@@ -60,7 +83,35 @@ def open_file(path: Path) -> Engine:
     engine = create_engine(URL.create("sqlite", database=str(path.absolute())), module=sqlite, pool_size=8)
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
+    event.listen(engine, "before_cursor_execute", clean_texts, retval=True)
     return engine
+
+
+def is_postgres(engine: Engine) -> bool:
+    """Whether this is the academy's database."""
+    return engine.dialect.name == "postgresql"
+
+
+def for_reading(engine: Engine) -> Engine:
+    """The engine for transactions that only read, each on one snapshot."""
+    return engine.execution_options(**postgres.reading_options()) if is_postgres(engine) else engine
+
+
+def for_writing(engine: Engine) -> Engine:
+    """The engine for acts: each holds the one write lock from its start, on either database."""
+    return engine.execution_options(write=True)
+
+
+def set_counters(connection: Connection, tables: Iterable[Table]) -> None:
+    """After rows were put in with their ids: the next id of each table follows the largest. SQLite does so by itself."""
+    if connection.dialect.name != "postgresql":
+        return
+    for table in tables:
+        column = table.autoincrement_column
+        if column is not None:
+            counter = func.pg_get_serial_sequence(f'"{table.name}"', column.name)
+            largest = select(func.max(column)).scalar_subquery()
+            connection.execute(select(func.setval(counter, func.coalesce(largest, 0) + 1, False)))
 
 
 def safe_version(version: tuple[int, ...]) -> bool:
@@ -145,6 +196,8 @@ def downgrade(engine: Engine, revision: str) -> None:
 
 def _migrate(engine: Engine, revision: str, move: Any) -> None:
     config = migrations()
-    with engine.execution_options(write=True).begin() as connection:
+    with engine.begin() if is_postgres(engine) else for_writing(engine).begin() as connection:
+        if is_postgres(engine):
+            postgres.wait_longer(connection)
         config.attributes["connection"] = connection
         move(config, revision)

@@ -64,7 +64,7 @@ def erase_fingerprint(store: Store, fingerprint: str) -> dict[str, int]:
             counts[table.__tablename__] = session.execute(delete(table).where(mine)).rowcount  # type: ignore[attr-defined]
         counts["shared files"] = _shared_files(session, name, digests)
     for clip_id in theirs.clips:
-        shutil.rmtree(store.data_dir / "clips" / str(clip_id), ignore_errors=True)
+        shutil.rmtree(store.clips_dir / str(clip_id), ignore_errors=True)
     counts["films"] = len(theirs.clips)
     store.compact()
     return counts

@@ -9,6 +9,7 @@ from sqlalchemy import Table, false, func, insert, select
 from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.store.belongings import belongings
+from threequarter.store.database import set_counters
 from threequarter.store.schema import Base
 from threequarter.store.store import Store
 
@@ -50,6 +51,7 @@ def import_all(store: Store, exported: Any) -> int:
             rows = exported["tables"].get(table.name, [])
             if rows:
                 session.execute(insert(table), [_typed(table, row) for row in rows])
+        set_counters(session.connection(), TABLES)
         return len(exported["tables"].get("ball", []))
 
 

@@ -1,43 +1,53 @@
 """What is kept and how: players, sessions, the files they came from, and undoing anything on any later day."""
 
 import json
+import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, replace
 from pathlib import Path
+from typing import Final
 
 from sqlalchemy import delete, distinct, func, select
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DataError, DBAPIError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NoRoomError, NotNowError, UserError
+from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.store.ball_json import to_json
-from threequarter.store.database import open_database
+from threequarter.store.database import for_reading, for_writing, is_postgres, open_database, url_from_environment
 from threequarter.store.keeping import File, find_player, keep, now_utc, restored
+from threequarter.store.postgres import parse, shown
 from threequarter.store.results import Act, AsideInfo, Club, Facts, ImportInfo, Kept, KeptBall, PlayerInfo, SessionInfo
 from threequarter.store.schema import AsideRow, BallRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
 
 __all__ = ["Act", "AsideInfo", "Club", "Facts", "ImportInfo", "Kept", "KeptBall", "PlayerInfo", "SessionInfo", "Store"]
 
+CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
+"""The folder for clips where several machines share one; else they lie in the data folder."""
+
 
 class Store:
     """The data folder of a coach. Each method is one transaction: it happens whole or not at all."""
 
-    def __init__(self, data_dir: Path) -> None:
-        self.data_dir = data_dir
-        self._engine = open_database(data_dir)
+    def __init__(self, data_dir: Path, url: str | None = None) -> None:
+        self.data_dir, self.url = data_dir, url
+        self.clips_dir = Path(os.environ.get(CLIPS_VARIABLE) or data_dir / "clips")
+        self._engine = open_database(data_dir, url)
 
     @classmethod
-    def open(cls, data_dir: Path | None = None) -> "Store":
-        """Opens a folder (default: the system's usual place), making it where needed. Raises UserError where it cannot."""
+    def open(cls, data_dir: Path | None = None, url: str | None = None) -> "Store":
+        """Opens a folder (default: the system's usual place), making it where needed, and the database: PostgreSQL by `url`,
+        else by THREEQUARTER_DATABASE_URL, else the file of the folder. Raises UserError where it cannot."""
         from threequarter.store import default_data_dir
 
-        return cls(data_dir or default_data_dir())
+        return cls(data_dir or default_data_dir(), url or url_from_environment())
 
     def close(self) -> None:
         """Lets go of the database."""
@@ -49,25 +59,41 @@ class Store:
     def __exit__(self, *_: object) -> None:
         self.close()
 
+    @property
+    def on_postgres(self) -> bool:
+        """Whether this is the academy's database, and not a file of the folder."""
+        return is_postgres(self._engine)
+
+    @property
+    def place(self) -> str:
+        """Where the rows are, in words; no password."""
+        return str(self.data_dir) if self.url is None else shown(parse(self.url))
+
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """A transaction that only reads."""
-        with _told(self.data_dir), Session(self._engine) as session, session.begin():
+        """A transaction that only reads, on one snapshot."""
+        with _told(self.place), Session(for_reading(self._engine)) as session, session.begin():
             yield session
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """One act, one transaction: it holds the write lock from its start."""
-        with _told(self.data_dir), Session(self._engine.execution_options(write=True)) as session, session.begin():
+        """One act, one transaction: it holds the write lock from its start, so that acts follow one another."""
+        with _told(self.place), Session(for_writing(self._engine)) as session, session.begin():
             yield session
 
     def compact(self) -> None:
-        """Empties the write-ahead log and rewrites the file, so that nothing deleted is left in a free page."""
-        with _told(self.data_dir):
+        """Rewrites the database (and empties SQLite's log), so that nothing deleted is left in a free page."""
+        with _told(self.place):
             raw = self._engine.raw_connection()
             try:
                 base = raw.driver_connection
                 assert base is not None
+                if self.on_postgres:
+                    base.rollback()
+                    base.autocommit = True
+                    base.execute("VACUUM (FULL)")
+                    base.autocommit = False
+                    return
                 for statement in ("PRAGMA wal_checkpoint(TRUNCATE)", "VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)"):
                     base.execute(statement).fetchall()
             finally:
@@ -313,17 +339,37 @@ class Store:
 
 
 @contextmanager
-def _told(data_dir: Path) -> Iterator[None]:
-    """A disk or lock failure becomes one clear line; the transaction was taken back."""
+def _told(place: str) -> Iterator[None]:
+    """A failure of disk, lock or connection becomes one clear line; the transaction was taken back."""
     try:
         yield
-    except DBAPIError as error:
-        reason = str(error.orig)
-        if any(word in reason for word in ("full", "locked", "readonly", "I/O error", "unable to open", "malformed")):
-            raise UserError(
-                f"Nothing was saved in {data_dir}: {reason}. What was saved before is untouched."
-            ) from error
-        raise
+    except (DBAPIError, PoolTimeout) as error:
+        reason = str(error.orig if isinstance(error, DBAPIError) else error).split("\n")[0]
+        raise _in_words(error, reason, place) or error from error
+
+
+def _in_words(error: Exception, reason: str, place: str) -> UserError | None:
+    said = reason.casefold()
+    if any(word in said for word in ("is full", "no space left", "could not extend")):
+        text = _("Nothing was saved in {place}: the disk is full. What was saved before is untouched; make room first.")
+        return NoRoomError(text.format(place=place))
+    gone = isinstance(error, DBAPIError) and (error.connection_invalidated or _is_of_postgres(error))
+    if isinstance(error, PoolTimeout) or "locked" in said or (isinstance(error, OperationalError) and gone):
+        text = _(
+            "The database {place} is busy or starting; nothing was saved by this. Try again in a moment. ({reason})"
+        )
+        return NotNowError(text.format(place=place, reason=reason))
+    if isinstance(error, DataError):
+        text = _("The database does not take a value: {reason}. Nothing was saved.")
+        return UserError(text.format(reason=reason))
+    if any(word in said for word in ("readonly", "read-only", "i/o error", "unable to open", "malformed")):
+        text = _("Nothing was saved in {place}: {reason}. What was saved before is untouched.")
+        return UserError(text.format(place=place, reason=reason))
+    return None
+
+
+def _is_of_postgres(error: DBAPIError) -> bool:
+    return hasattr(error.orig, "sqlstate")
 
 
 def _session_row(session: Session, session_id: int) -> SessionRow:

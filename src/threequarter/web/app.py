@@ -11,7 +11,7 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
 from threequarter import __version__
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NoRoomError, NotNowError, UserError
 from threequarter.store.clips import Clips
 from threequarter.store.store import Store
 from threequarter.web import (
@@ -36,6 +36,7 @@ from threequarter.web.pending import Pending
 from threequarter.web.phones.pairing import Pairing
 
 LOG = logging.getLogger("threequarter.web")
+RETRY_AFTER_S = "2"
 ROOMS = (
     intake_pages,
     session_pages,
@@ -88,9 +89,14 @@ def _health() -> dict[str, str]:
 
 
 async def _user_error(request: Request, error: Exception) -> Response:
+    status = 503 if isinstance(error, NotNowError) else 507 if isinstance(error, NoRoomError) else 400
     if request.url.path.endswith(".json"):
-        return JSONResponse({"error": str(error)}, status_code=400)
-    return page(request, "error.html", 400, title="That did not work", says=str(error))
+        answer: Response = JSONResponse({"error": str(error)}, status_code=status)
+    else:
+        answer = page(request, "error.html", status, title="That did not work", says=str(error))
+    if isinstance(error, NotNowError):
+        answer.headers["retry-after"] = RETRY_AFTER_S
+    return answer
 
 
 async def _http_error(request: Request, error: Exception) -> Response:

@@ -1,0 +1,49 @@
+"""What all tests may use: a PostgreSQL server of their own, a fresh database, and both kinds of database in turn."""
+
+from collections.abc import Iterator
+
+import pytest
+from tests.postgres_support import NOT_HERE, Server, binaries
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Server]:
+    """A running PostgreSQL, one for the whole run; its tests are skipped loudly where there is none."""
+    if binaries() is None:
+        pytest.skip(NOT_HERE)
+    server = Server()
+    try:
+        server.start()
+        yield server
+    finally:
+        server.remove()
+
+
+@pytest.fixture
+def postgres_url(postgres: Server) -> Iterator[str]:
+    """The URL of a fresh PostgreSQL database."""
+    url = postgres.url()
+    yield url
+    postgres.drop(url)
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str | None:
+    """Runs a test twice: on the file of the data folder (None), and on a fresh PostgreSQL, whose URL is also in the environment."""
+    if request.param == "sqlite":
+        monkeypatch.delenv("THREEQUARTER_DATABASE_URL", raising=False)
+        return None
+    url: str = request.getfixturevalue("postgres_url")
+    monkeypatch.setenv("THREEQUARTER_DATABASE_URL", url)
+    return url
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """What could not be tested on this machine is said at the end, never passed in silence."""
+    reasons = {
+        str(report.longrepr[2]).removeprefix("Skipped: ")
+        for report in terminalreporter.stats.get("skipped", [])
+        if isinstance(report.longrepr, tuple)
+    }
+    for reason in sorted(reason for reason in reasons if reason.startswith("NOT TESTED HERE")):
+        terminalreporter.write_line(reason, red=True, bold=True)
