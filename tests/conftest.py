@@ -1,9 +1,12 @@
 """What all tests may use: a PostgreSQL server of their own, a fresh database, and both kinds of database in turn."""
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from tests.postgres_support import NOT_HERE, Server, binaries
+
+from threequarter.store.store import Store
 
 
 @pytest.fixture(scope="session")
@@ -36,6 +39,31 @@ def database_url(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     url: str = request.getfixturevalue("postgres_url")
     monkeypatch.setenv("THREEQUARTER_DATABASE_URL", url)
     return url
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def either_database(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
+    """Runs a test twice: each data folder with its file, and each with a PostgreSQL database of its own in place of it."""
+    if request.param == "sqlite":
+        yield "sqlite"
+        return
+    server: Server = request.getfixturevalue("postgres")
+    urls: dict[Path, str] = {}
+    stores: list[Store] = []
+    opened = Store.open
+
+    def open_on_postgres(data_dir: Path, url: str | None = None) -> Store:
+        if data_dir not in urls:
+            urls[data_dir] = server.url()
+        stores.append(opened(data_dir, url or urls[data_dir]))
+        return stores[-1]
+
+    monkeypatch.setattr(Store, "open", open_on_postgres)
+    yield "postgresql"
+    for store in stores:
+        store.close()
+    for url in urls.values():
+        server.drop(url)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

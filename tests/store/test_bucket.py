@@ -12,6 +12,8 @@ from threequarter.golf.errors import UserError
 from threequarter.store.bucket import Bucket
 from threequarter.store.store import Store
 
+pytestmark = pytest.mark.usefixtures("either_database")
+
 
 def typed(number: int, carry: float = 40.0, **more: Any) -> dict[str, Any]:
     return {"key": f"key-{number:08d}", "club": "54", "swing": "waist", "carry": carry, "unit": "yd", **more}

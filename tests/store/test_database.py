@@ -197,3 +197,20 @@ def test_killed_at_random_moments_every_act_is_whole_and_none_acknowledged_is_lo
             with store.reading() as session:
                 assert session.execute(text("PRAGMA integrity_check")).scalar() == "ok"
                 assert session.execute(text("PRAGMA foreign_key_check")).all() == []
+
+
+EARLIER = Path(__file__).parents[1] / "data" / "stores"
+
+
+@pytest.mark.parametrize("dump", sorted(EARLIER.glob("schema_*.sql")), ids=lambda path: path.stem)
+def test_a_database_of_an_earlier_version_comes_through_whole(tmp_path: Path, dump: Path) -> None:
+    raw = sqlite.connect(tmp_path / database.FILE_NAME)
+    raw.executescript(dump.read_text(encoding="utf-8"))
+    raw.close()
+    with Store.open(tmp_path) as store:
+        balls = store.kept_balls(1)
+        assert [round(k.ball.distance_m / 0.9144, 3) for k in balls] == [41, 43, 42, 40.5, 30, 52, 54, 53]
+        assert [k.left_out_why for k in balls if k.left_out_why] == ["fat"]
+        assert [p.name for p in Roster(store).players()] == ["Ida Fern"]
+        assert [club.loft_deg for club in Roster(store).bag("Ida Fern")] == [50, 54]
+        assert Roster(store).note("Ida Fern", "new things work too") == 1

@@ -1,19 +1,17 @@
 """Notes about players, sessions given to another player, and a database of an earlier version."""
 
-import sqlite3
 from pathlib import Path
 
 import pytest
 
 from threequarter.golf.errors import UserError
-from threequarter.store import database
 from threequarter.store.bucket import Bucket
 from threequarter.store.erasing import erase
 from threequarter.store.exporting import export_all
 from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 
-EARLIER = Path(__file__).parents[1] / "data" / "stores"
+pytestmark = pytest.mark.usefixtures("either_database")
 
 
 @pytest.fixture
@@ -80,17 +78,3 @@ def test_notes_go_out_with_their_player_and_are_erased_with_them(store: Store) -
     store.close()
     assert b"a secret of Wren" not in b"".join(p.read_bytes() for p in store.data_dir.rglob("*") if p.is_file())
     assert [n.text for n in Roster(Store.open(store.data_dir)).notes("Ivo Quill")] == ["stays"]
-
-
-@pytest.mark.parametrize("dump", sorted(EARLIER.glob("schema_*.sql")), ids=lambda path: path.stem)
-def test_a_database_of_an_earlier_version_comes_through_whole(tmp_path: Path, dump: Path) -> None:
-    raw = sqlite3.connect(tmp_path / database.FILE_NAME)
-    raw.executescript(dump.read_text(encoding="utf-8"))
-    raw.close()
-    with Store.open(tmp_path) as store:
-        balls = store.kept_balls(1)
-        assert [round(k.ball.distance_m / 0.9144, 3) for k in balls] == [41, 43, 42, 40.5, 30, 52, 54, 53]
-        assert [k.left_out_why for k in balls if k.left_out_why] == ["fat"]
-        assert [p.name for p in Roster(store).players()] == ["Ida Fern"]
-        assert [club.loft_deg for club in Roster(store).bag("Ida Fern")] == [50, 54]
-        assert Roster(store).note("Ida Fern", "new things work too") == 1
