@@ -27,12 +27,21 @@ LOOPBACK = "127.0.0.1"
 )
 @click.option("--data", type=click.Path(path_type=Path, file_okay=False), help="Folder the data is kept in.")
 @click.option("--phones", is_flag=True, help="Let paired phones on the local network in.")
+@click.option(
+    "--log",
+    type=click.Choice(["warning", "info"]),
+    default="warning",
+    show_default=True,
+    help="What the log on standard error holds: troubles only, or each request too.",
+)
 @click.option("--browser/--no-browser", default=True, help="Open the page in the browser.")
-def command(port: int, data: Path | None, phones: bool, browser: bool) -> None:
+def command(port: int, data: Path | None, phones: bool, log: str, browser: bool) -> None:
     """Open the pages in a browser. They are for this computer only, unless phones are let in."""
     from threequarter.store import default_data_dir
     from threequarter.web.app import make_app
+    from threequarter.web.operation.logs import log_to_stderr
 
+    log_to_stderr(log.upper())
     folder = data or default_data_dir()
     listeners = [_listen("0.0.0.0" if phones else LOOPBACK, port)]
     port = listeners[0].getsockname()[1]

@@ -36,6 +36,7 @@ SAFE: Final = ("GET", "HEAD")
 
 OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js", "/language")
 """What a phone may see before it is paired: the way in, and the looks of it."""
+LAPTOP_ONLY: Final = ("/phones", "/operation", "/metrics")
 OWN: Final = ("127.0.0.1", "::1", "testclient")
 
 
@@ -78,8 +79,8 @@ class Guard:
         if client is None or client[0] in OWN:
             return True
         path = scope["path"]
-        if path.startswith("/phones"):
-            return False  # codes and the list are for the laptop's own screen
+        if any(path == own or path.startswith(own + "/") for own in LAPTOP_ONLY):
+            return False  # codes, the list of phones and the state of the server are for the laptop's own screen
         if any(path == known or (known.endswith("/") and path.startswith(known)) for known in OPEN):
             return True
         cookies = dict(part.strip().partition("=")[::2] for part in headers.get(b"cookie", "").split(";"))

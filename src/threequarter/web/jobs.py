@@ -6,6 +6,7 @@ what was not finished; analysing a clip twice gives the same result in the same 
 
 import json
 import logging
+import secrets
 import subprocess
 import sys
 import threading
@@ -15,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.store.clips import Clips
 from threequarter.swing.tags import strip_tags
 
@@ -45,15 +47,23 @@ class Jobs:
             for clip_id in self.clips.unfinished():
                 self.add(clip_id)
 
-    def add(self, clip_id: int) -> None:
+    def add(self, clip_id: int, attempt: str = "") -> None:
         """Queues a clip. Raises UserError without the video extra."""
         if not self.possible:
             raise UserError("Analysing clips needs the video extra. Run: pip install 'threequarter[video]'")
         self._launch()
         from dbos import SetWorkflowID
 
-        with SetWorkflowID(f"clip-{clip_id}"):  # the same clip is never queued twice
+        with SetWorkflowID(f"clip-{clip_id}{attempt}"):  # the same clip is never queued twice
             self._queue.enqueue(self._flow, clip_id)
+        LOG.info("queued", extra={"clip": clip_id, "job": f"clip-{clip_id}{attempt}"})  # with the id of the request
+
+    def again(self, clip_id: int) -> None:
+        """Queues a clip anew whose analysis failed. Raises UserError for one that did not fail."""
+        if self.clips.clip(clip_id).state != "failed":
+            raise UserError(_("The analysis of clip {id} did not fail.").format(id=clip_id))
+        self.add(clip_id, f"-{secrets.token_hex(4)}")  # first: after a crash right here the queue knows of it
+        self.clips.mark(clip_id, "waiting")
 
     def stop(self) -> None:
         """Lets go; what is unfinished is taken up at the next start."""
@@ -118,6 +128,7 @@ def analyse(clips: Clips, clip_id: int) -> str:
             clip_id, "done", progress=1.0, answer=json.loads((folder / "answer.json").read_text(encoding="utf-8"))
         )
         return "done"
+    LOG.warning("analysis failed", extra={"clip": clip_id, "status": child.returncode})
     clips.mark(clip_id, "failed", error=said or "The analysis stopped; the clip may be damaged.")
     return "failed"
 

@@ -1,0 +1,55 @@
+"""What is said when something goes wrong: on pages as a page, in JSON as JSON; with the code that finds the log line."""
+
+import logging
+from typing import Final
+
+from fastapi import FastAPI, Request
+from fastapi.responses import JSONResponse, Response
+from starlette.exceptions import HTTPException
+
+from threequarter.golf.errors import NoRoomError, NotNowError, UserError
+from threequarter.golf.language import _
+from threequarter.web.operation.logs import REQUEST
+from threequarter.web.parts import page
+
+RETRY_AFTER_S: Final = "2"
+LOG: Final = logging.getLogger("threequarter.web")
+
+
+def add_errors(app: FastAPI) -> None:
+    """Registers what is answered to errors."""
+    app.add_exception_handler(UserError, _user_error)
+    app.add_exception_handler(HTTPException, _http_error)
+    app.add_exception_handler(Exception, _bug)
+
+
+def _answer(request: Request, status: int, title: str, says: str) -> Response:
+    path = request.url.path
+    if path.endswith(".json") or path.startswith("/api/"):
+        response: Response = JSONResponse({"error": says, "code": REQUEST.get()}, status_code=status)
+    else:
+        response = page(request, "error.html", status, title=title, says=says, code=REQUEST.get())
+    if status == 503:
+        response.headers["retry-after"] = RETRY_AFTER_S
+    return response
+
+
+async def _user_error(request: Request, error: Exception) -> Response:
+    status = 503 if isinstance(error, NotNowError) else 507 if isinstance(error, NoRoomError) else 400
+    if status > 400:
+        LOG.error("not saved", exc_info=error)
+    return _answer(request, status, _("That did not work"), str(error))
+
+
+async def _http_error(request: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    says = _("There is no such page.") if status == 404 else _("This cannot be done here.")
+    return _answer(request, status, _("Not found") if status == 404 else _("Not possible"), says)
+
+
+async def _bug(request: Request, error: Exception) -> Response:
+    LOG.error("a fault of ours", exc_info=error)
+    says = _("Something broke on our side; nothing you entered is lost. The log has it under {code}.").format(
+        code=REQUEST.get()
+    )
+    return _answer(request, 500, _("Our mistake"), says)

@@ -1,0 +1,56 @@
+"""Around everything: each request gets an id, a log line and its place in the figures."""
+
+import logging
+import secrets
+import time
+from typing import Any, Final
+
+from threequarter.web.guard import App, Message, Receive, Scope, Send
+from threequarter.web.operation.figures import Figures
+from threequarter.web.operation.logs import REQUEST
+
+LOG: Final = logging.getLogger("threequarter.requests")
+METHODS: Final = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
+
+
+class Watch:
+    """Wraps the guarded app. The id is always made here: one that a client sends could be anything."""
+
+    def __init__(self, app: App, figures: Figures) -> None:
+        self.app, self.figures = app, figures
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        request, begun, status = secrets.token_hex(4), time.perf_counter(), 500
+        token = REQUEST.set(request)
+        scope.setdefault("state", {})["request_id"] = request
+
+        async def sending(message: Message) -> None:
+            nonlocal status
+            if message["type"] == "http.response.start":
+                status = message["status"]
+                message["headers"] = [*message["headers"], (b"x-request-id", request.encode())]
+            await send(message)
+
+        try:
+            await self.app(scope, receive, sending)
+        finally:
+            took = time.perf_counter() - begun
+            method = scope["method"] if scope["method"] in METHODS else "other"
+            self.figures.answered(_route(scope), method, status, took)
+            LOG.log(
+                logging.WARNING if status >= 500 else logging.INFO,
+                "answered",
+                extra={"route": _route(scope), "method": method, "status": status, "ms": round(took * 1000, 1)},
+            )
+            REQUEST.reset(token)
+
+
+def _route(scope: Scope) -> str:
+    """The pattern of the route that answered; a path as asked is never taken, it may hold a name."""
+    route: Any = scope.get("route")
+    if route is not None:
+        return str(getattr(route, "path", "?"))
+    return "/static" if scope["path"].startswith("/static/") else "none"
