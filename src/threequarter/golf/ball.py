@@ -56,7 +56,8 @@ class Ball:
     laser's offset, how firm the ground was), `rounding_m` the step it was rounded to, each None where unknown.
     `club` and `swing` are as written; `loft_deg` is what the label told, None where it told none.
     `number` counts the balls of a session from 1 in the order hit, `day` its days from 1.
-    `use` is False for a warm-up ball or one marked to be left out.
+    `use` is False for a warm-up ball or one marked to be left out. `guess_m` is what the player said before seeing the
+    distance, of the same kind (carry or rest) as what was measured.
     """
 
     number: int
@@ -86,3 +87,4 @@ class Ball:
     count: int = 1
     note: str | None = None
     place: Place | None = None
+    guess_m: float | None = None

@@ -92,7 +92,7 @@ class BallRow(Base):
 
     `slot` is what it is: the same slot in a later import of the family is the same ball, corrected. `rank` is its order
     within the family. A ball typed on a phone bears a key of its own (`client_key`), unique everywhere; `hit_at` is when it was typed, by
-    the server's clock.
+    the server's clock, `phone` which one typed it; `own_at` when somebody said that it is no double of another.
     """
 
     __tablename__ = "ball"
@@ -105,10 +105,15 @@ class BallRow(Base):
     rank: Mapped[float] = mapped_column(Float)
     body: Mapped[str] = mapped_column(Text)
     hit_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    phone: Mapped[str | None] = mapped_column(String(32))
+    own_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
 class EditRow(Base):
-    """A change of a ball by hand: other content (`body`, else as imported), or left out with a reason."""
+    """A change of a ball by hand: other content (`body`, else as imported), or left out with a reason.
+
+    One made on a phone bears a key (`client_key`: the ball's and the number of the change), so that it counts once.
+    """
 
     __tablename__ = "edit"
     __table_args__ = (Index("ix_edit_ball", "ball_id", "id"),)
@@ -118,10 +123,14 @@ class EditRow(Base):
     left_out_why: Mapped[str | None] = mapped_column(Text)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    client_key: Mapped[str | None] = mapped_column(String(80), unique=True)
 
 
 class AsideRow(Base):
-    """A row that was listed but is no ball, and why."""
+    """A row that was listed but is no ball, and why.
+
+    Also what came from a phone under the key of another ball (`client_key`): a conflict until somebody settled it.
+    """
 
     __tablename__ = "aside"
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -131,6 +140,8 @@ class AsideRow(Base):
     col: Mapped[int | None] = mapped_column(Integer)
     why: Mapped[str] = mapped_column(Text)
     text: Mapped[str] = mapped_column(Text)
+    client_key: Mapped[str | None] = mapped_column(String(64), index=True)
+    settled_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
 class ShapeRow(Base):

@@ -180,11 +180,11 @@ class Store:
             rows = session.execute(
                 select(AsideRow, ImportRow.name)
                 .join(ImportRow, AsideRow.import_id == ImportRow.id)
-                .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
+                .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None), AsideRow.settled_at.is_(None))
                 .order_by(AsideRow.id)
             ).all()
             seen = {  # a file that grew lists its old rows again
-                (name, row.sheet, row.row, row.col): AsideInfo(
+                (name, row.sheet, row.row, row.col, row.client_key): AsideInfo(
                     file=name, sheet=row.sheet, row=row.row, col=row.col, why=row.why, text=row.text
                 )
                 for row, name in rows
