@@ -93,7 +93,7 @@ class LookedAt:
         if len({phone for _id, phone, _at, _own in typed}) < 2:
             return []
         kept = {one.id: one for one in self.store.kept_balls(session_id)}
-        told = [(kept[number], phone, at, own) for number, phone, at, own in typed if number in kept and kept[number].left_out_why is None]  # fmt: skip
+        told = [(kept[number], phone, at, own) for number, phone, at, own in typed if at and number in kept and kept[number].left_out_why is None]  # fmt: skip
         return _pairs(told)
 
     def settle_double(self, session_id: int, ball_id: int, *, same: bool) -> None:
