@@ -11,6 +11,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 
 from threequarter.golf.ball import Ball, Strike
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.golf.units import METRES_PER
 from threequarter.store.ball_json import to_json
 from threequarter.web.parts import number, store_of
@@ -25,7 +26,7 @@ RISKY: Final = ("=", "+", "-", "@", "\t", "\r")
 def aside(request: Request, session_id: int, ball_id: int, why: Annotated[str, Form()] = "") -> RedirectResponse:
     """Leaves a ball out; the chart follows at once."""
     _mine(request, session_id, ball_id)
-    store_of(request).leave_out(ball_id, (why.strip() or "set aside by hand")[:200])
+    store_of(request).leave_out(ball_id, (why.strip() or _("set aside by hand"))[:200])
     return RedirectResponse(f"/sessions/{session_id}#balls", status_code=303)
 
 
@@ -43,9 +44,9 @@ def mend(
 ) -> RedirectResponse:  # fmt: skip
     """Gives a ball another distance or strike; what the file said is kept."""
     ball = _mine(request, session_id, ball_id)
-    distance_m = (number(carry, "The carry") or 0.0) * METRES_PER["m" if unit == "m" else "yd"]
+    distance_m = (number(carry, _("The carry")) or 0.0) * METRES_PER["m" if unit == "m" else "yd"]
     if not 0.5 <= distance_m <= 250:
-        raise UserError(f"No wedge carries {carry.strip()[:30]} {unit}.")
+        raise UserError(_("No wedge carries {typed} {unit}.").format(typed=carry.strip()[:30], unit=unit))
     told = Strike(strike) if strike in set(Strike) else None
     store_of(request).edit_ball(ball_id, replace(ball, number=0, distance_m=distance_m, strike=told))
     return RedirectResponse(f"/sessions/{session_id}#balls", status_code=303)
@@ -54,7 +55,7 @@ def mend(
 def _mine(request: Request, session_id: int, ball_id: int) -> Ball:
     found = next((kept.ball for kept in store_of(request).kept_balls(session_id) if kept.id == ball_id), None)
     if found is None:
-        raise UserError(f"There is no ball {ball_id} in this session.")
+        raise UserError(_("There is no ball {number} in this session.").format(number=ball_id))
     return found
 
 

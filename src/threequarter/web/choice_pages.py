@@ -17,7 +17,9 @@ from threequarter.choice.today import LIES, LieNow, shot_models
 from threequarter.choice.wedges import advise_wedges
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, from_fields
+from threequarter.golf import language
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
@@ -33,7 +35,7 @@ from threequarter.web.view import ChartView
 pages = APIRouter()
 
 LEVELS = get_args(Level)
-SIDES = ("short", "long", "left", "right")
+SIDES = (N_("short"), N_("long"), N_("left"), N_("right"))
 SEED = 1
 
 
@@ -57,22 +59,22 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
 
 
 def _played(request: Request, session_id: int, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
-    to_m = (number(fields.get("to", ""), "The distance to the flag") or 0.0) * METRES_PER[view.unit]
+    to_m = (number(fields.get("to", ""), _("The distance to the flag")) or 0.0) * METRES_PER[view.unit]
     kind = fields.get("kind") if fields.get("kind") in ("sand", "water") else "sand"
     trouble = [f"{side}:{kind}" for side in request.query_params.getlist("trouble") if side in SIDES]
     green = green_of(
         to_m,
         pin=fields.get("pin") or "middle",
-        depth_m=number(fields.get("depth", ""), "The depth of the green"),
+        depth_m=number(fields.get("depth", ""), _("The depth of the green")),
         trouble=trouble,
     )
-    wind = number(fields.get("wind_mps", ""), "The wind")
+    wind = number(fields.get("wind_mps", ""), _("The wind"))
     day = from_fields({"wind_mps": wind if wind is not None else 0.0, "wind_from": fields.get("wind_from") if wind else None,
-                       "slope_percent": number(fields.get("slope", ""), "The slope") or 0.0})  # fmt: skip
+                       "slope_percent": number(fields.get("slope", ""), _("The slope")) or 0.0})  # fmt: skip
     ground: Firmness = _one_of(fields.get("ground"), get_args(Firmness), "normal")
     lie: LieNow = _one_of(fields.get("lie"), get_args(LieNow), "fairway")
     level: Level = _one_of(fields.get("level"), LEVELS, "club")
-    models, _ = shot_models(
+    models, _air = shot_models(
         view.chart,
         view.balls,
         weather_of(request, session_id),
@@ -101,13 +103,13 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         have = [float(part) for part in (fields.get("have") or "").replace(";", ",").split(",") if part.strip()]
     except ValueError:
         return page(
-            request, "wedges.html", 400, problem="Lofts are numbers with commas between: 46, 50, 54, 58.", **values
+            request, "wedges.html", 400, problem=_("Lofts are numbers with commas between: 46, 50, 54, 58."), **values
         )
     metres = METRES_PER[view.unit]
     try:
         low, high = (
-            number(fields.get("from", ""), "The shortest number"),
-            number(fields.get("to", ""), "The longest number"),
+            number(fields.get("from", ""), _("The shortest number")),
+            number(fields.get("to", ""), _("The longest number")),
         )
         advice = advise_wedges(
             view.chart,
@@ -122,10 +124,17 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             "name": name,
             "lofts": ", ".join(map(str, s.lofts)),
             "holes": words.percent(s.holes),
-            "strokes": f"{s.strokes:.3f} ({s.strokes90.low:.3f} to {s.strokes90.high:.3f})",
-            "gap": f"{from_metres(s.miss_m, view.unit):.1f}",
+            "strokes": _("{value} ({low} to {high})").format(
+                value=language.number(s.strokes, 3),
+                low=language.number(s.strokes90.low, 3),
+                high=language.number(s.strokes90.high, 3),
+            ),
+            "gap": language.number(from_metres(s.miss_m, view.unit), 1),
         }
-        for name, s in [("carried now", advice.now), *((f"best {len(s.lofts)}", s) for s in advice.best)]
+        for name, s in [
+            (_("carried now"), advice.now),
+            *((_("best {count}").format(count=len(s.lofts)), s) for s in advice.best),
+        ]
     ]
     return page(request, "wedges.html", rows=rows, advice=advice, low=round(from_metres(advice.from_m, view.unit)),
                 high=round(from_metres(advice.to_m, view.unit)), **values)  # fmt: skip
@@ -154,12 +163,12 @@ async def score(request: Request, session_id: int) -> HTMLResponse:
     for name in sorted(
         (n for n in fields if n.startswith("ended-")), key=lambda n: int(n[6:]) if n[6:].isdigit() else 0
     ):
-        ended = number(fields.get(name, ""), "A ball")
-        called = number(fields.get(f"called-{name[6:]}", ""), "A called number")
+        ended = number(fields.get(name, ""), _("A ball"))
+        called = number(fields.get(f"called-{name[6:]}", ""), _("A called number"))
         if ended is not None and called is not None:
             done.append(CalledBall(target=target_for(view.chart, called * metres), ended_m=ended * metres))
     if not done:
-        raise UserError("No ball was typed. Type where each ball ended beside its number.")
+        raise UserError(_("No ball was typed. Type where each ball ended beside its number."))
     result, over_time = score_test(done, np.random.default_rng(SEED)), progress([ball.score for ball in done])
     return page(request, "practice_done.html", info=info, unit=unit, result=result, word=over_time, miss=from_metres(result.miss_m, unit),
                 bias=from_metres(result.bias_m, unit), each=[(_target(b.target, unit), from_metres(b.ended_m, unit), b.score) for b in done])  # fmt: skip
@@ -186,7 +195,7 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     values: dict[str, Any] = {"info": info, "others": others, "chosen": chosen, "unit": view.unit}
     if not chosen or not chosen.isdigit():
         return page(request, "recheck.html", **values)
-    _, newer = charted(request, int(chosen), view.unit)
+    _info, newer = charted(request, int(chosen), view.unit)
     found = recheck(view.chart, newer.balls)
     return page(
         request,
@@ -210,10 +219,16 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             found = spread_shares(view.chart, join(used, swings))
         except UserError as error:
             problem = str(error)
-    rows = sorted(
-        ({"shot": words.shot(c), "spread": f"{100 * c.good_sd_m / c.stock_carry_m:.1f}", "next": words.span(c.next90_m, view.unit), "balls": c.balls} for c in view.chart.cells if c.balls),
-        key=lambda row: -float(str(row["spread"])),
-    )  # fmt: skip
+    widest = sorted(
+        (cell for cell in view.chart.cells if cell.balls), key=lambda cell: -cell.good_sd_m / cell.stock_carry_m
+    )
+    rows = [
+        {
+            "shot": words.shot(c), "spread": language.number(100 * c.good_sd_m / c.stock_carry_m, 1),
+            "next": words.span(c.next90_m, view.unit), "balls": c.balls,
+        }
+        for c in widest
+    ]  # fmt: skip
     return page(request, "spread.html", info=info, found=found, problem=problem, rows=rows, clips=len(swings))
 
 

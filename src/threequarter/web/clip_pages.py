@@ -1,11 +1,13 @@
 """Clips of swings: upload in parts, analysis in the background, what was found, and deleting it all for good."""
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Body, File, Form, Request, UploadFile
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
 
+from threequarter.golf import language
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
 from threequarter.store.clips import Clip, Clips
 from threequarter.swing.marks import INSTANTS, POINTS
@@ -15,18 +17,29 @@ from threequarter.web.parts import page
 pages = APIRouter()
 
 STATES = {
-    "coming": "coming in",
-    "waiting": "waiting for its turn",
-    "running": "being measured",
-    "done": "measured",
-    "failed": "not measured",
+    "coming": N_("coming in"),
+    "waiting": N_("waiting for its turn"),
+    "running": N_("being measured"),
+    "done": N_("measured"),
+    "failed": N_("not measured"),
 }
 ADVICE = (
-    "Stand the phone 3 to 4 m in front of the chest, square to it, at hip to chest height, on something steady.",
-    "The whole body and the club in view from address to finish, nobody else.",
-    "60 frames a second or more (slow motion is fine), in good light, from the front.",
-    "Ten swings in one clip are fine: walking about and rehearsals are left out.",
+    N_("Stand the phone 3 to 4 m in front of the chest, square to it, at hip to chest height, on something steady."),
+    N_("The whole body and the club in view from address to finish, nobody else."),
+    N_("60 frames a second or more (slow motion is fine), in good light, from the front."),
+    N_("Ten swings in one clip are fine: walking about and rehearsals are left out."),
 )
+INSTANT_WORDS: Final = {
+    "t_takeaway_s": N_("takeaway"),
+    "t_top_s": N_("top"),
+    "t_impact_s": N_("impact"),
+    "t_finish_s": N_("finish"),
+}
+MARK_WORDS: Final = INSTANT_WORDS | {
+    "lead_arm_top_deg": N_("lead arm at the top"), "hand_height_top": N_("hands at the top"), "tempo_ratio": N_("tempo"),
+    "lead_arm_finish_deg": N_("lead arm at the finish"), "hand_height_finish": N_("hands at the finish"),
+    "impact_over_peak": N_("speed at the ball"), "decelerating": N_("speed at the ball"),
+}  # fmt: skip
 
 
 def clips_of(request: Request) -> Clips:
@@ -47,7 +60,7 @@ def new(request: Request, session: int | None = None) -> HTMLResponse:
     return page(
         request,
         "clip_new.html",
-        advice=ADVICE,
+        advice=[_(line) for line in ADVICE],
         session=session,
         agreed=clips_of(request).agreed(session),
         possible=jobs_of(request).possible,
@@ -61,7 +74,7 @@ def whole(
 ) -> RedirectResponse:  # fmt: skip
     """A small clip in one go, for browsers without JavaScript."""
     if file is None or not file.filename:
-        raise UserError("Choose a clip first.")
+        raise UserError(_("Choose a clip first."))
     content = file.file.read()
     clip_id = _begin(request, file.filename, len(content), session, felt, agree, by_whom)
     for at in range(0, len(content), 8 * 2**20):
@@ -87,11 +100,11 @@ def _begin(request: Request, name: str, size: int, session: str, felt: str, agre
     session_id = int(session) if session.strip().isdigit() else None
     clips = clips_of(request)
     if not jobs_of(request).possible:
-        raise UserError("Analysing clips needs the video extra. Run: pip install 'threequarter[video]'")
+        raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
     if not clips.agreed(session_id):
         if not agree:
             raise UserError(
-                "A clip is kept only if the player, or a guardian for a child, agreed to be filmed. Tick the box."
+                _("A clip is kept only if the player, or a guardian for a child, agreed to be filmed. Tick the box.")
             )
         clips.agree(session_id, by_whom)
     return clips.begin(name, size, session_id=session_id, felt=felt)
@@ -136,8 +149,10 @@ def state(request: Request, clip_id: int) -> JSONResponse:
 
 def _says(clip: Clip) -> str:
     if clip.state == "coming":
-        return f"{clip.received / 2**20:.0f} of {clip.size / 2**20:.0f} MB have come. Send it again to go on."
-    return STATES[clip.state] + (f", {100 * clip.progress:.0f} %" if clip.state == "running" else "")
+        return _("{at} of {all} MB have come. Send it again to go on.").format(
+            at=round(clip.received / 2**20), all=round(clip.size / 2**20)
+        )
+    return _(STATES[clip.state]) + (f", {100 * clip.progress:.0f} %" if clip.state == "running" else "")
 
 
 def _found(request: Request, clip: Clip) -> dict[str, Any]:
@@ -149,17 +164,19 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
     for number, swing in enumerate(answer["swings"], start=1):
         doubt = swing["doubt90"]
         swings.append({
-            "number": number, "at": f"{swing['t_impact_s']:.2f} s", "words": swing["words"], "warnings": swing["warnings"],
+            "number": number, "at": f"{language.number(swing['t_impact_s'], 2)} s", "words": swing["words"], "warnings": swing["warnings"],
             "back": _with(swing["lead_arm_top_deg"], doubt["lead_arm_top_deg"], 0, "°"),
             "through": _with(swing["lead_arm_finish_deg"], doubt["lead_arm_finish_deg"], 0, "°"),
             "tempo": _with(swing["tempo_ratio"], doubt["tempo_ratio"], 1, ""),
-            "speed": f"{100 * swing['impact_over_peak']:.0f} %", "marked": swing.get("marked", []), "sheet": swing.get("sheet"),
+            "speed": f"{100 * swing['impact_over_peak']:.0f} %", "marked": [_(MARK_WORDS.get(name, name)) for name in swing.get("marked", [])], "sheet": swing.get("sheet"),
             "instants": {name: swing[name] for name in INSTANTS}, "told": (clip.marks or {}).get(str(number), {}),
         })  # fmt: skip
     return {
         "swings": swings,
         "pictures": pictures_of(clips_of(request).folder(clip.id)),
         "answer": answer,
+        "handed": _("left-handed") if answer["handedness"] == "left" else _("right-handed"),
+        "instant_words": INSTANT_WORDS,
         "usual": usual,
         "balls": _balls(request, clip),
     }
@@ -176,7 +193,10 @@ def _usual_tempo(request: Request, clip: Clip) -> str:
         swing["tempo_ratio"] for session_id in mine for other in clips_of(request).of_session(session_id) if other.id != clip.id and other.answer
         for swing in other.answer["swings"]
     )  # fmt: skip
-    return f"{tempos[len(tempos) // 2]:.1f} to 1 over {len(tempos)} swings of other clips" if len(tempos) >= 3 else ""
+    if len(tempos) < 3:
+        return ""
+    usual = language.number(tempos[len(tempos) // 2], 1)
+    return _("{tempo} to 1 over {count} swings of other clips").format(tempo=usual, count=len(tempos))
 
 
 def _balls(request: Request, clip: Clip) -> list[str]:
@@ -186,14 +206,17 @@ def _balls(request: Request, clip: Clip) -> list[str]:
     store = clips_of(request).store
     unit = store.session(clip.session_id).unit
     return [
-        f"{b.club} {b.swing} {from_metres(b.distance_m, unit):.0f} {unit}" + (f" {b.strike.value}" if b.strike else "")
+        f"{b.club} {b.swing} {from_metres(b.distance_m, unit):.0f} {unit}"
+        + (f" {_(b.strike.value)}" if b.strike else "")
         for b in store.session_balls(clip.session_id)
         if b.use
     ]
 
 
 def _with(value: float | None, doubt: float, decimals: int, unit: str) -> str:
-    return "not measured" if value is None else f"{value:.{decimals}f}{unit} ± {doubt:.{decimals}f}"
+    if value is None:
+        return _("not measured")
+    return f"{language.number(value, decimals)}{unit} ± {language.number(doubt, decimals)}"
 
 
 @pages.get("/clips/{clip_id}/pictures/{name}")
@@ -202,7 +225,7 @@ def picture(request: Request, clip_id: int, name: str) -> FileResponse:
     folder = clips_of(request).folder(clip_id)
     known = {path.name for path in (folder / "pictures").glob("*.*")}
     if name not in known:
-        raise UserError("There is no such picture.")
+        raise UserError(_("There is no such picture."))
     kind = "image/png" if name.endswith(".png") else "image/svg+xml"
     return FileResponse(folder / "pictures" / name, media_type=kind, headers={"cache-control": "no-store"})
 
@@ -225,7 +248,7 @@ async def mark(request: Request, clip_id: int, number: int) -> RedirectResponse:
         try:
             told[name] = float(text) if name in INSTANTS else [float(v) for v in text.split(",")]
         except ValueError:
-            raise UserError(f"{text[:30]!r} is no number.") from None
+            raise UserError(_("{typed} is no number.").format(typed=repr(text[:30]))) from None
     marks = {key: value for key, value in (clip.marks or {}).items() if key != str(number)} | (
         {str(number): told} if told else {}
     )
@@ -237,7 +260,7 @@ async def mark(request: Request, clip_id: int, number: int) -> RedirectResponse:
 def _with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
     """The answer with the corrections in it, each swing naming its marked fields."""
     if clip.answer is None:
-        raise UserError("This clip is not measured yet.")
+        raise UserError(_("This clip is not measured yet."))
     if not marks:
         return clip.answer
     from threequarter.swing.answer import swings_answer
@@ -248,7 +271,7 @@ def _with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str
     try:
         seen = load_track(clips_of(request).folder(clip.id) / "track.npz")
     except (OSError, ValueError, KeyError):
-        raise UserError("The body points of this clip are not kept any more; send it again to correct it.") from None
+        raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
     found, changed = apply_marks(check(seen), seen, marks)
     answer = swings_answer(found, [swing.get("felt") for swing in clip.answer["swings"]])
     for number, swing in enumerate(answer["swings"], start=1):

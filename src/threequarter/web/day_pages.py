@@ -15,6 +15,7 @@ from threequarter.chart.meaning import meaning
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, Weather, from_fields
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.day_card import day_card
 from threequarter.paper.pictures.flight_picture import flight_picture
@@ -27,9 +28,10 @@ from threequarter.web.view import ChartView
 
 pages = APIRouter()
 
-NUMBERS = {"temp_c": "The temperature", "altitude_m": "The altitude", "wind_mps": "The wind", "humidity": "The humidity",
-           "pressure_hpa": "The pressure", "sea_level_hpa": "The pressure", "slope_percent": "The slope"}  # fmt: skip
+NUMBERS = {"temp_c": N_("The temperature"), "altitude_m": N_("The altitude"), "wind_mps": N_("The wind"), "humidity": N_("The humidity"),
+           "pressure_hpa": N_("The pressure"), "sea_level_hpa": N_("The pressure"), "slope_percent": N_("The slope")}  # fmt: skip
 USUAL_WIND_MPS = 5.0
+GREENS = {"soft": N_("soft greens"), "normal": N_("normal greens"), "firm": N_("firm greens")}
 
 
 @pages.get("/sessions/{session_id}/day", response_class=HTMLResponse)
@@ -81,7 +83,7 @@ def weather(
     try:
         day_held = datetime.date.fromisoformat(held_on) if held_on else facts.held_on
     except ValueError:
-        raise UserError(f"The day is a date like 2026-05-31, not {held_on[:30]!r}.") from None
+        raise UserError(_("The day is a date like 2026-05-31, not {typed}.").format(typed=repr(held_on[:30]))) from None
     store_of(request).set_facts(
         session_id,
         Facts(
@@ -93,14 +95,14 @@ def weather(
 
 
 def _numbers(fields: dict[str, str]) -> dict[str, float]:
-    told = {name: number(text, NUMBERS[name]) for name, text in fields.items()}
+    told = {name: number(text, _(NUMBERS[name])) for name, text in fields.items()}
     return {name: value for name, value in told.items() if value is not None}
 
 
 def _told(fields: dict[str, str]) -> tuple[Weather, Firmness]:
     firmness = fields.get("ground") or "normal"
     if firmness not in ("soft", "normal", "firm"):
-        raise UserError(f"Greens are soft, normal or firm, not {firmness[:20]!r}.")
+        raise UserError(_("Greens are soft, normal or firm, not {typed}.").format(typed=repr(firmness[:20])))
     numbers = _numbers({name: fields.get(name, "") for name in NUMBERS})
     direction = fields.get("wind_from") if numbers.get("wind_mps") is not None else None
     return from_fields({**numbers, "wind_from": direction}), firmness  # type: ignore[return-value]
@@ -124,12 +126,12 @@ def _moved(view: ChartView, moved: DayChart, told: Weather) -> dict[str, Any]:
     rose = wind_rose(view.chart, view.balls, told, longest, speed)
     name = words.shot(view.chart.cells[longest])
     return {
-        "day_words": f"{told.say()}; {moved.firmness} greens",
+        "day_words": f"{told.say()}; {_(GREENS[moved.firmness])}",
         "clubs": [(club, [_cell(moved.cell(club, swing), unit) for swing in moved.swings]) for club in moved.clubs],
         "swings": moved.swings,
         "shots": [words.shot(view.chart.cells[i]) for i in shots],
         "effects": [
-            (effect.name, effect_words(effect, unit)) for effect in effects(view.chart, view.balls, told, shots)
+            (_(effect.name), effect_words(effect, unit)) for effect in effects(view.chart, view.balls, told, shots)
         ],
         "notes": moved.notes,
         "wind_svg": Markup(wind_picture(name, speed, rose.changes_m, rose.sides_m, unit)),
@@ -143,6 +145,6 @@ def _cell(cell: DayCell, unit: DistanceUnit) -> dict[str, Any]:
         "before": words.rounded(cell.before.stock_carry_m, unit),
         "after": words.rounded(cell.carry_m, unit),
         "doubt": words.doubt(cell.after90_m, unit),
-        "side": f"{abs(side):.0f} {'right' if side > 0 else 'left'}" if abs(side) >= 1 else "",
+        "side": f"{abs(side):.0f} {_('right') if side > 0 else _('left')}" if abs(side) >= 1 else "",
         "run": cell.runs(unit),
     }

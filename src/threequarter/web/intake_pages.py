@@ -8,8 +8,10 @@ from typing import Annotated, Final
 from fastapi import APIRouter, File, Form, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from threequarter.chart import words
 from threequarter.demo import BUCKET
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.intake.load import read_content
 from threequarter.intake.measuring import calibrate_step
 from threequarter.intake.options import ReadOptions
@@ -25,7 +27,13 @@ NEWEST: Final = 30
 
 @pages.get("/", response_class=HTMLResponse)
 def start(request: Request, shared: int = 0, added: int = 0) -> HTMLResponse:
-    message = f"The table was shared out: {added} new balls, {shared} sessions, one for each player." if shared else ""
+    message = (
+        _("The table was shared out: {added}, one session for each of {shared} players.").format(
+            added=words.balls(added), shared=shared
+        )
+        if shared
+        else ""
+    )
     return page(request, "start.html", sessions=store_of(request).sessions(newest=NEWEST), message=message)
 
 
@@ -39,7 +47,7 @@ def look(
     elif text.strip():
         key = pending_of(request).put("pasted.csv", text.encode(), "table")
     else:
-        raise UserError("Nothing was chosen. Choose a file or paste the table.")
+        raise UserError(_("Nothing was chosen. Choose a file or paste the table."))
     return RedirectResponse(f"/look/{key}", status_code=303)
 
 
@@ -54,12 +62,12 @@ def type_balls(
 ) -> RedirectResponse:
     """Balls typed as plain lines; with `paces` over so many metres, in the player's own steps."""
     if not text.strip():
-        raise UserError("No ball was typed. Write a club, a swing and the distances: 54 waist 51 53 fat 38")
+        raise UserError(_("No ball was typed. Write a club, a swing and the distances: 54 waist 51 53 fat 38"))
     told: dict[str, object] = {"unit": unit, "by": by}
     if paces.strip() or over.strip():
-        walk = number(paces, "The paces"), number(over, "The metres walked")
+        walk = number(paces, _("The paces")), number(over, _("The metres walked"))
         if walk[0] is None or walk[1] is None:
-            raise UserError("Write both the paces and the metres walked, like 112 paces over 100 m.")
+            raise UserError(_("Write both the paces and the metres walked, like 112 paces over 100 m."))
         calibrate_step([walk[0]], walk[1])  # says what is wrong before anything is kept
         told["walk"] = walk
     head = json.dumps(told)
@@ -126,5 +134,9 @@ def _from_fields(fields: dict[str, str]) -> ReadOptions:
     allowed = {"unit": ("yd", "m", "ft"), "decimal": (".", ","), "right": ("+", "-")}
     for name, values in allowed.items():
         if name in plain and plain[name] not in values:
-            raise UserError(f"{name} is one of {', '.join(values)}, not {plain[name]!r}.")
+            raise UserError(
+                _("{name} is one of {values}, not {typed}.").format(
+                    name=name, values=", ".join(values), typed=repr(plain[name])
+                )
+            )
     return ReadOptions(columns=columns, **plain)  # type: ignore[arg-type]

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.store.clips import Clips
 from threequarter.swing.tags import strip_tags
 
@@ -50,7 +50,7 @@ class Jobs:
     def add(self, clip_id: int, attempt: str = "") -> None:
         """Queues a clip. Raises UserError without the video extra."""
         if not self.possible:
-            raise UserError("Analysing clips needs the video extra. Run: pip install 'threequarter[video]'")
+            raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
         self._launch()
         from dbos import SetWorkflowID
 
@@ -129,7 +129,7 @@ def analyse(clips: Clips, clip_id: int) -> str:
         )
         return "done"
     LOG.warning("analysis failed", extra={"clip": clip_id, "status": child.returncode})
-    clips.mark(clip_id, "failed", error=said or "The analysis stopped; the clip may be damaged.")
+    clips.mark(clip_id, "failed", error=said or N_("The analysis stopped; the clip may be damaged."))
     return "failed"
 
 

@@ -12,6 +12,7 @@ from threequarter.chart import words
 from threequarter.flight.weather import Weather
 from threequarter.golf import language
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
 from threequarter.languages import LANGUAGES
 from threequarter.store.store import SessionInfo, Store
@@ -67,7 +68,7 @@ def charted(request: Request, session_id: int, unit: DistanceUnit | None) -> tup
     """A session and its chart. Raises UserError where no ball is left."""
     info, view = chart_of(request, session_id, unit)
     if view is None:
-        raise UserError("There is no ball to chart.")
+        raise UserError(_("There is no ball to chart."))
     return info, view
 
 
@@ -98,4 +99,4 @@ def number(text: str, what: str) -> float | None:
     try:
         return float(plain)
     except ValueError:
-        raise UserError(f"{what}: {text.strip()[:30]!r} is no number.") from None
+        raise UserError(_("{what}: {typed} is no number.").format(what=what, typed=repr(text.strip()[:30]))) from None

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 
 DAY_S: Final = 86_400
 
@@ -36,7 +37,7 @@ class Pending:
         """Name, content and kind of a file. Raises UserError where it is gone."""
         path = self.folder / key
         if not re.fullmatch(r"[0-9a-f]{32}", key) or not path.is_file():
-            raise UserError("This file is no longer here: it was looked at more than a day ago. Drop it again.")
+            raise UserError(_("This file is no longer here: it was looked at more than a day ago. Drop it again."))
         head, content = path.read_bytes().split(b"\n", 1)
         told = json.loads(head)
         return told["name"], content, told["kind"]

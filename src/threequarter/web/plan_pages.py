@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse
 
 from threequarter.chart.plan import TYPICAL_SPREAD, plan_session
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.web.parts import names_in, number, page
 
 pages = APIRouter()
@@ -19,7 +20,7 @@ def plan(request: Request, clubs: str = CLUBS, swings: str = SWINGS, spread: str
     """The plan for some clubs and swings; what was typed stays in the fields when it cannot be used."""
     values: dict[str, Any] = {"clubs": clubs, "swings": swings, "spread": spread or f"{100 * TYPICAL_SPREAD:.0f}"}
     try:
-        percent = number(values["spread"], "The spread in percent") or 0.0
+        percent = number(values["spread"], _("The spread in percent")) or 0.0
         planned = plan_session(names_in(clubs), names_in(swings), spread=percent / 100)
     except UserError as error:
         return page(request, "plan.html", 400, problem=str(error), **values)

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from threequarter.chart.result import Chart
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, day
 from threequarter.golf.units import from_metres
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.paper.report import RECHECK_WEEKS
@@ -49,7 +50,7 @@ def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
         "name": name,
         "sessions": len(sessions),
         "balls": sum(s.balls for s in sessions),
-        "last": last.date().isoformat() if last else "",
+        "last": day(last) if last else "",
         "due": last is not None and now - last.replace(tzinfo=None) > DUE,
     }
 
@@ -70,7 +71,7 @@ def player(request: Request, name: str, moved: str = "", to: str = "") -> HTMLRe
 def _known(request: Request, name: str) -> str:
     known = Roster(store_of(request)).known(name)
     if known is None:
-        raise UserError(f"There is no player {name[:80]!r}.")
+        raise UserError(_("There is no player {name}.").format(name=repr(name[:80])))
     return known
 
 
@@ -83,7 +84,7 @@ def _time(request: Request, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
     """The charts of the newest sessions as one picture and a table; nothing while there is one session only."""
     charts: list[tuple[datetime.date, Chart]] = []
     for info in reversed(sessions[:MOST_CHARTS]):  # oldest first: the order within one day stays
-        _, view = chart_of(request, info.id, info.unit)
+        _info, view = chart_of(request, info.id, info.unit)
         if view is not None:
             charts.append((store_of(request).facts(info.id).held_on or info.made_at.date(), view.chart))
     if len(charts) < 2:
@@ -110,7 +111,7 @@ def bag(request: Request, name: str, clubs: Annotated[str, Form()] = "") -> Redi
     """Keeps a player's wedges."""
     labels = [name[:100] for name in names_in(clubs, 50)]
     if len(labels) > 14:
-        raise UserError(f"A bag holds at most 14 clubs (Rule 4.1b), not {len(labels)}.")
+        raise UserError(_("A bag holds at most 14 clubs (Rule 4.1b), not {count}.").format(count=len(labels)))
     Roster(store_of(request)).set_bag(
         name, [Club(label=label, loft_deg=parse_club(label).loft_deg) for label in labels]
     )

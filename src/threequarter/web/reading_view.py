@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import from_metres
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
@@ -9,11 +10,11 @@ from threequarter.intake.reading import Reading
 SHOWN = 25
 QUESTION_FIELDS = {"--unit": "unit", "--decimal": "decimal"}
 CHOICE_WORDS = {
-    "yd": "yards",
-    "m": "metres",
-    "ft": "feet",
-    ".": "the point is the decimal mark (62.4)",
-    ",": "the comma is the decimal mark (62,4), a point groups thousands",
+    "yd": N_("yards"),
+    "m": N_("metres"),
+    "ft": N_("feet"),
+    ".": N_("the point is the decimal mark (62.4)"),
+    ",": N_("the comma is the decimal mark (62,4), a point groups thousands"),
 }
 
 
@@ -22,11 +23,12 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
     first = next((ball for ball in reading.balls if ball.use), None)
     example = ""
     if first is not None and not reading.questions:
-        place = f"row {first.place.row}" if first.place else "the first ball"
-        example = f"For example {place}: {first.club} {first.swing}, {from_metres(first.distance_m, reading.unit):.1f} {reading.unit}"
+        place = _("row {row}").format(row=first.place.row) if first.place else _("the first ball")
+        told = f"{first.club} {first.swing}, {number(from_metres(first.distance_m, reading.unit), 1)} {reading.unit}"
         if first.offline_m is not None:
-            side = "right" if first.offline_m >= 0 else "left"
-            example += f", {from_metres(abs(first.offline_m), reading.unit):.1f} {reading.unit} {side}"
+            side = _("right") if first.offline_m >= 0 else _("left")
+            told += f", {number(from_metres(abs(first.offline_m), reading.unit), 1)} {reading.unit} {side}"
+        example = _("For example {place}: {ball}").format(place=place, ball=told)
     return {
         "reading": reading,
         "kind": kind,
@@ -35,14 +37,15 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
             {
                 "text": question.text,
                 "field": QUESTION_FIELDS.get(question.option, f"col-{question.about}"),
-                "choices": [(choice, CHOICE_WORDS.get(choice, choice)) for choice in question.choices],
+                "choices": [(choice, _(CHOICE_WORDS.get(choice, choice))) for choice in question.choices],
             }
             for question in reading.questions
             if question.option
         ],
         "stuck": [question.text for question in reading.questions if not question.option],
+        "nobody": _("nobody named"),
         "with_player": any(ball.player for ball in reading.balls),
-        "players": [(whose or "nobody named", len(part.balls)) for whose, part in reading.by_player()],
+        "players": [(whose or _("nobody named"), len(part.balls)) for whose, part in reading.by_player()],
         "fields": _fields(options),
         "shown": [
             {
@@ -51,7 +54,7 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
                 "player": ball.player or "",
                 "club": ball.club,
                 "swing": ball.swing,
-                "carry": f"{from_metres(ball.distance_m, reading.unit):.1f}",
+                "carry": number(from_metres(ball.distance_m, reading.unit), 1),
                 "note": ball.note or (ball.strike.value if ball.strike else ""),
                 "use": ball.use,
                 "count": ball.count,

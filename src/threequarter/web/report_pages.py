@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
+from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.report import content, report
 from threequarter.practice.work_on import work_on
@@ -57,7 +58,7 @@ def _swings(request: Request, session_id: int) -> tuple[list[dict[str, Any]], li
             continue
         for number, swing in enumerate(clip.answer["swings"], start=1):
             swings.append(swing)
-            lines.append(f"{clip.name}, swing {number}: " + "; ".join(swing["words"]))
+            lines.append(f"{clip.name}, {_('Swing')} {number}: " + "; ".join(swing["words"]))
         folder = clips_of(request).folder(clip.id)
         sheets += [(folder / "pictures" / name).read_text(encoding="utf-8") for name in pictures_of(folder)[:1]]
     return swings, lines, sheets

@@ -9,6 +9,7 @@ from threequarter.chart.answer import chart_answer, next_answer
 from threequarter.chart.in_air import chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
+from threequarter.golf.language import _, day, ngettext
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
@@ -29,14 +30,23 @@ def session_page(
     ids = [(kept.id, kept.left_out_why) for kept in store.kept_balls(session_id)]
     for row, (ball_id, why) in zip(values.get("balls", []), ids, strict=False):
         row["id"], row["why"] = ball_id, why
-    said = SAID if info.title.startswith("demo bucket") else ""
-    message = {"nothing-new": "This file was already here; nothing changed.", "rows-added": f"{added} new balls were added.",
-               "brought-back": f"{added} balls are back."}.get(kept, "")  # fmt: skip
+    said = _(SAID) if info.title.startswith("demo bucket") else ""
+    message = _message(kept, added)
     return page(
         request, "session.html", info=info, imports=store.imports(session_id), aside=store.set_aside(session_id),
         clips=clips_of(request).of_session(session_id), roster=Roster(store).names(most=MOST_OFFERED),
         said=said, message=message, chart=view is not None, **values,
     )  # fmt: skip
+
+
+def _message(kept: str, added: int) -> str:
+    if kept == "nothing-new":
+        return _("This file was already here; nothing changed.")
+    if kept == "rows-added":
+        return ngettext("{count} new ball was added.", "{count} new balls were added.", added).format(count=added)
+    if kept == "brought-back":
+        return ngettext("{count} ball is back.", "{count} balls are back.", added).format(count=added)
+    return ""
 
 
 @pages.post("/sessions/{session_id}/player")
@@ -56,9 +66,7 @@ def card(
 ) -> Response:
     info, view = charted(request, session_id, unit)
     made = weather_of(request, session_id)
-    details = CardDetails(
-        player=info.player or "", date=info.made_at.date().isoformat(), air=made.say() if made.known else ""
-    )
+    details = CardDetails(player=info.player or "", date=day(info.made_at), air=made.say() if made.known else "")
     picture = ""
     if flights:
         flown = chart_in_air(view.chart, view.balls, made)
@@ -69,7 +77,7 @@ def card(
 
 @pages.get("/sessions/{session_id}/chart.json")
 def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = None) -> JSONResponse:
-    _, view = charted(request, session_id, unit)
+    _info, view = charted(request, session_id, unit)
     return JSONResponse({**chart_answer(view.chart, view.unit), "next": next_answer(advise(view.chart), view.unit)})
 
 
@@ -85,6 +93,6 @@ def redo(request: Request, import_id: int) -> RedirectResponse:
 
 @pages.get("/imports/{import_id}/original")
 def original(request: Request, import_id: int) -> Response:
-    _, content = store_of(request).original(import_id)
+    _name, content = store_of(request).original(import_id)
     headers = {"content-disposition": f'attachment; filename="original-{import_id}.bin"'}
     return Response(content, media_type="application/octet-stream", headers=headers)

@@ -10,6 +10,7 @@ from threequarter.chart.fit import fit_chart
 from threequarter.chart.meaning import cell_words, meaning, say
 from threequarter.chart.result import Chart, Verdict
 from threequarter.golf.ball import Ball
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.measuring import Ground, to_carry
 from threequarter.paper.pictures import chart_picture, ladder_picture
@@ -51,7 +52,11 @@ class ChartView:
             "next": next_ball.say(advice, self.unit),
             "stop": advice.stop,
             "notes": [*self.chart.notes, *self.said],
-            "mishits": f"{words.percent(first.mishit_rate)} ({words.percent(first.mishit_rate90.low)} to {words.percent(first.mishit_rate90.high)})",
+            "mishits": _("{value} ({low} to {high})").format(
+                value=words.percent(first.mishit_rate),
+                low=words.percent(first.mishit_rate90.low),
+                high=words.percent(first.mishit_rate90.high),
+            ),
             "likely_mishits": sum(verdict.mishit for verdict in self.chart.verdicts),
             "used": len(self.chart.verdicts),
             "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
@@ -63,7 +68,7 @@ class ChartView:
             "carry": words.rounded(cell.stock_carry_m, self.unit),
             "doubt": words.doubt(cell.stock90_m, self.unit),
             "next": words.span(cell.next90_m, self.unit),
-            "balls": words.balls(cell.balls) if cell.balls else "not hit",
+            "balls": words.balls(cell.balls) if cell.balls else _("not hit"),
             "words": cell_words(cell, self.unit),
         }
 
@@ -71,15 +76,17 @@ class ChartView:
         place = ball.place
         where = ""
         if place and place.row:
-            where = f"{place.file or ''} {'sheet ' + place.sheet + ', ' if place.sheet else ''}row {place.row}"
+            row = _("row {row}").format(row=place.row)
+            told = _("sheet {sheet}, row {row}").format(sheet=place.sheet, row=place.row) if place.sheet else row
+            where = f"{place.file or ''} {told}"
         return {
             "number": ball.number,
             "club": ball.club,
             "swing": ball.swing,
-            "carry": f"{from_metres(ball.distance_m, self.unit):.1f}",
+            "carry": number(from_metres(ball.distance_m, self.unit), 1),
             "offline": ""
             if ball.offline_m is None
-            else f"{from_metres(abs(ball.offline_m), self.unit):.1f} {'R' if ball.offline_m >= 0 else 'L'}",
+            else f"{number(from_metres(abs(ball.offline_m), self.unit), 1)} {_('R') if ball.offline_m >= 0 else _('L')}",
             "judged": _judged(ball, verdict),
             "note": ball.note or (ball.strike.value if ball.strike else ""),
             "where": where.strip(),
@@ -89,8 +96,12 @@ class ChartView:
 def _judged(ball: Ball, verdict: Verdict | None) -> str:
     """A probability in words, never a verdict."""
     if not ball.use or verdict is None:
-        return "not used"
+        return _("not used")
     if not verdict.mishit:
-        return f"good {words.percent(verdict.good)}"
-    kind, chance = max((("fat", verdict.fat), ("thin", verdict.thin), ("toe", verdict.toe)), key=lambda pair: pair[1])
-    return f"mishit {words.percent(1 - verdict.good)}, {kind} {words.percent(chance)}"
+        return _("good {percent}").format(percent=words.percent(verdict.good))
+    kind, chance = max(
+        ((N_("fat"), verdict.fat), (N_("thin"), verdict.thin), (N_("toe"), verdict.toe)), key=lambda pair: pair[1]
+    )
+    return _("mishit {percent}, {kind} {chance}").format(
+        percent=words.percent(1 - verdict.good), kind=_(kind), chance=words.percent(chance)
+    )

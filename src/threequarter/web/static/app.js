@@ -1,5 +1,6 @@
-// Small helps for those with JavaScript; every page works without it.
+// Small helps for those with JavaScript; every page works without it. What is said stands in the page, in its language.
 "use strict";
+const filled = (text, values) => text.replace(/\{(\w+)\}/g, (_, name) => values[name]);
 document.addEventListener("dragover", (event) => event.preventDefault());
 document.addEventListener("drop", (event) => {
   const field = document.getElementById("file");
@@ -38,16 +39,16 @@ if (clipForm) {
         at = told.received;
         misses = 0;
         bar.value = at / file.size;
-        says.textContent = `${Math.round(at / 1048576)} of ${Math.round(file.size / 1048576)} MB`;
+        says.textContent = filled(box.dataset.saysAmount, { at: Math.round(at / 1048576), all: Math.round(file.size / 1048576) });
       } catch {
         misses += 1;
-        says.textContent = "The server cannot be reached; trying again.";
+        says.textContent = box.dataset.saysAway;
         await new Promise((done) => setTimeout(done, Math.min(8000, 500 * 2 ** misses)));
       }
     }
     if (stopped) {
       await fetch(`/clips/${begun.id}/delete`, { method: "POST" });
-      says.textContent = "Cancelled; nothing of the clip is kept.";
+      says.textContent = box.dataset.saysCancelled;
     } else {
       location.href = `/clips/${begun.id}`;
     }
@@ -62,7 +63,7 @@ if (clipState) {
       if (told.state === "done" || told.state === "failed") { location.reload(); return; }
       clipState.textContent = told.says;
       document.querySelector("progress").value = told.progress;
-    } catch { clipState.textContent = "the server cannot be reached; trying again"; }
+    } catch { clipState.textContent = clipState.dataset.saysAway; }
     setTimeout(follow, 1500);
   };
   setTimeout(follow, 800);
@@ -87,8 +88,12 @@ if (draft) {
     });
     const local = document.getElementById("local-score");
     const count = () => {
-      const scores = [...draft.querySelectorAll("input[data-called]")].filter((f) => Number(f.value) > 0).map((f) => Math.abs(Number(f.value) - Number(f.dataset.called)) / Number(f.dataset.miss));
-      if (local) local.textContent = scores.length ? `So far ${(scores.reduce((a, b) => a + b, 0) / scores.length).toFixed(2)} over ${scores.length} ball${scores.length === 1 ? "" : "s"}; 1 is your own usual miss. Worked out on this device.` : "";
+      const ended = (field) => Number(field.value.trim().replace(",", "."));
+      const scores = [...draft.querySelectorAll("input[data-called]")].filter((f) => ended(f) > 0).map((f) => Math.abs(ended(f) - Number(f.dataset.called)) / Number(f.dataset.miss));
+      if (!local) return;
+      const mean = scores.reduce((a, b) => a + b, 0) / scores.length;
+      const score = mean.toLocaleString(local.dataset.locale, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
+      local.textContent = scores.length ? filled(scores.length === 1 ? local.dataset.saysOne : local.dataset.saysMany, { score, count: scores.length }) : "";
     };
     draft.addEventListener("input", count);
     count();
@@ -114,9 +119,11 @@ for (const form of document.querySelectorAll("form[data-mark]")) {
     const left = gap + which * (panel + gap);
     const px = Number(form.dataset.x) + (x - left) / Number(form.dataset.scale);
     const py = Number(form.dataset.y) + (y - Number(form.dataset.top)) / Number(form.dataset.scale);
-    const name = `${form.querySelector(".point").value}_${end}`;
+    const point = form.querySelector(".point");
+    const name = `${point.value}_${end}`;
     form.elements.namedItem(name).value = `${px.toFixed(1)},${py.toFixed(1)}`;
     form.closest("details").open = true;
-    form.querySelector(".tapped").textContent = `${name.replace("_", " at the ")} marked`;
+    const said = end === "top" ? point.dataset.saysTop : point.dataset.saysFinish;
+    form.querySelector(".tapped").textContent = `${point.selectedOptions[0].text} ${said}`;
   });
 }
