@@ -61,7 +61,7 @@ def next_answer(advice: next_ball.Advice, unit: DistanceUnit) -> dict[str, Any]:
             for suggestion in advice.suggestions
         ],
         "stop": advice.stop,
-        "goal": "the looser of ±2 yd and ±3 %, over the whole chart (90 %)",
+        "goal": next_ball.goal_words(),
         "doubt_over_goal": round(advice.doubt_ratio, 3),
         "balls_to_go": advice.balls_to_go,
         "minutes_to_go": advice.minutes_to_go,

@@ -17,19 +17,20 @@ from threequarter.flight.ground import Firmness
 from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches
 from threequarter.flight.weather import FROM, Weather
 from threequarter.golf.ball import Ball
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit
 
 Floats = NDArray[np.float64]
 
-NOT_CORRECTED: Final = (
+NOT_CORRECTED: Final = N_(
     "Not corrected, since physics cannot: range balls (hit a few pairs to learn your own factor), wet grooves or grass between"
     " face and ball (less spin, further and lower), a cold ball and stiff hands."
 )
-RULE: Final = (
+RULE: Final = N_(
     "Made the night before from a forecast, which Rule 4.3a allows (2023). In the round do not measure wind or slope, and do not"
     " work out a new number at the ball; the Committee and local rules have the last word."
 )
-EFFECT_DOUBT: Final = "Middle values: on simulated players a quarter to a half of such a change was left as error."
+EFFECT_DOUBT: Final = N_("Middle values: on simulated players a quarter to a half of such a change was left as error.")
 """`benchmarks/day_calibration.py`; the figures stand in docs/flight.md."""
 EFFECT_WORLDS: Final = 60
 WINDS_MPS: Final = (2.5, 5.0, 7.5)
@@ -148,17 +149,22 @@ def _notes(made: Weather, day: Weather) -> tuple[str, ...]:
     notes = []
     if not made.known:
         notes.append(
-            "The weather the chart was made in is not known: it was taken as an ordinary practice day, and the day's numbers are"
-            " less sure for it."
+            _(
+                "The weather the chart was made in is not known: it was taken as an ordinary practice day, and the day's numbers"
+                " are less sure for it."
+            )
         )
-    elif made.temp_c is None or made.wind_mps is None:
-        unknown = " and ".join(
-            word for word, value in (("temperature", made.temp_c), ("wind", made.wind_mps)) if value is None
+    elif made.temp_c is None and made.wind_mps is None:
+        notes.append(
+            _("Of the day the chart was made on the temperature and wind is not known, which widens the doubt.")
         )
-        notes.append(f"Of the day the chart was made on the {unknown} is not known, which widens the doubt.")
+    elif made.temp_c is None:
+        notes.append(_("Of the day the chart was made on the temperature is not known, which widens the doubt."))
+    elif made.wind_mps is None:
+        notes.append(_("Of the day the chart was made on the wind is not known, which widens the doubt."))
     if not day.known:
-        notes.append("Nothing was told about the day: only its ground differs.")
-    notes.append(NOT_CORRECTED)
+        notes.append(_("Nothing was told about the day: only its ground differs."))
+    notes.append(_(NOT_CORRECTED))
     return tuple(notes)
 
 
@@ -173,7 +179,8 @@ def wind_rose(
         flown = in_air(draws, wind, np.random.default_rng(SEED))
         changes.append(float(np.median(flown.carry_m - draws.carry_m)))
         sides.append(float(np.median(flown.side_m)))
-    return Effect(name=f"wind {wind_mps:g} m/s", changes_m=tuple(changes), sides_m=tuple(sides))
+    name = _("wind {speed} m/s").format(speed=number(wind_mps, None))
+    return Effect(name=name, changes_m=tuple(changes), sides_m=tuple(sides))
 
 
 def _calm(
@@ -211,22 +218,19 @@ def effects(
 
 def _single(calm: Weather) -> list[tuple[str, Weather]]:
     """The day's calm air with one thing changed, each with its name."""
-    words = {"ahead": "head wind", "behind": "tail wind", "left": "left wind"}  # from the right is the mirror of it
+    words = {  # from the right is the mirror of it
+        "ahead": _("head wind {speed} m/s"), "behind": _("tail wind {speed} m/s"), "left": _("left wind {speed} m/s"),
+    }  # fmt: skip
     rows = [
-        (f"{words[side]} {speed:g} m/s", replace(calm, wind_mps=speed, wind_from_deg=FROM[side]))
+        (words[side].format(speed=number(speed, None)), replace(calm, wind_mps=speed, wind_from_deg=FROM[side]))
         for side in words
         for speed in WINDS_MPS
     ]
-    rows += [
-        (f"{abs(slope):g} % {'uphill' if slope > 0 else 'downhill'}", replace(calm, slope_percent=slope))
-        for slope in SLOPES_PERCENT
-    ]
-    temp = calm.temp_c or 0.0
-    rows += [
-        (
-            f"{abs(more):g} °C {'warmer' if more > 0 else 'colder'}",
-            replace(calm, temp_c=float(np.clip(temp + more, -29, 49))),
-        )
-        for more in TEMPS_C
-    ]
+    for slope in SLOPES_PERCENT:
+        rises = _("{slope} % uphill") if slope > 0 else _("{slope} % downhill")
+        rows.append((rises.format(slope=number(abs(slope), None)), replace(calm, slope_percent=slope)))
+    for more in TEMPS_C:
+        name = _("{degrees} °C warmer") if more > 0 else _("{degrees} °C colder")
+        temp_c = float(np.clip((calm.temp_c or 0.0) + more, -29, 49))
+        rows.append((name.format(degrees=number(abs(more), None)), replace(calm, temp_c=temp_c)))
     return rows

@@ -6,6 +6,7 @@ from typing import Any
 from threequarter.chart import words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.chart.result import Chart, Interval
+from threequarter.golf.language import _, number
 from threequarter.golf.units import DistanceUnit, from_metres
 
 
@@ -41,8 +42,8 @@ def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], u
                 for effect in effects
             ],
         },
-        "notes": [*day.notes, EFFECT_DOUBT],
-        "rule": RULE,
+        "notes": [*day.notes, _(EFFECT_DOUBT)],
+        "rule": _(RULE),
     }  # fmt: skip
 
 
@@ -51,9 +52,14 @@ def say_cell(cell: DayCell, unit: DistanceUnit) -> str:
     before, after = words.rounded(cell.before.stock_carry_m, unit), words.rounded(cell.carry_m, unit)
     doubt = words.doubt(cell.after90_m, unit)
     side = from_metres(cell.side_m, unit)
-    parts = [f"{words.shot(cell.before)}: {before} becomes {after} ± {doubt} {unit}"]
+    parts = [
+        _("{shot}: {before} becomes {after} ± {doubt} {unit}").format(
+            shot=words.shot(cell.before), before=before, after=after, doubt=doubt, unit=unit
+        )
+    ]
     if abs(side) >= 1:
-        parts.append(f"drifts {abs(side):.0f} {unit} {'right' if side > 0 else 'left'}")
+        drifts = _("drifts {side} {unit} right") if side > 0 else _("drifts {side} {unit} left")
+        parts.append(drifts.format(side=number(abs(side)), unit=unit))
     parts.append(cell.runs(unit))
     return ", ".join(parts)
 
@@ -64,9 +70,14 @@ def effect_words(effect: Effect, unit: DistanceUnit) -> list[str]:
     for change, side in zip(effect.changes_m, effect.sides_m, strict=True):
         by, off = round(from_metres(change, unit)), round(from_metres(side, unit))
         parts = [words.signed(by)] if by or not off else []
-        parts += [f"{abs(off)} {'right' if off > 0 else 'left'}"] if off else []
+        parts += [side_words(off)] if off else []
         cells.append(", ".join(parts))
     return cells
+
+
+def side_words(off: int) -> str:
+    """So far to a side, right positive: "4 left"."""
+    return (_("{distance} right") if off > 0 else _("{distance} left")).format(distance=abs(off))
 
 
 def shown_shots(chart: Chart) -> list[int]:

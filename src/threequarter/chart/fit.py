@@ -13,6 +13,7 @@ from threequarter.chart.prepare import Readings, prepare
 from threequarter.chart.result import Cell, Chart, Interval, Verdict
 from threequarter.chart.two_swings import TwoSwings, find_two_swings
 from threequarter.golf.ball import Ball
+from threequarter.golf.language import _, number
 from threequarter.golf.player import name_key
 
 Floats = NDArray[np.float64]
@@ -102,7 +103,7 @@ def _mixture_quantiles(weight: Floats, mean: Floats, sd: Floats, levels: Floats)
     """Quantiles (levels, cells) of a mixture of Gaussians over the first axis, by bisection."""
     low = np.repeat((mean - 6 * sd).min(0)[None], len(levels), 0)
     high = np.repeat((mean + 6 * sd).max(0)[None], len(levels), 0)
-    for _ in range(30):
+    for _step in range(30):
         middle = (low + high) / 2
         below = np.einsum("g,gqc->qc", weight, ndtr((middle[None] - mean[:, None]) / sd[:, None])) < levels[:, None]
         low, high = np.where(below, middle, low), np.where(below, high, middle)
@@ -166,8 +167,12 @@ def _players(balls: Sequence[Ball]) -> tuple[str, ...]:
             names.setdefault(name_key(ball.player), ball.player)
     if len(names) < 2:
         return ()
-    listed = ", ".join(list(names.values())[:4]) + (" and others" if len(names) > 4 else "")
-    return (f"This chart mixes {len(names)} players ({listed}) and is nobody's. Chart one player at a time.",)
+    text = (
+        _("This chart mixes {count} players ({names} and others) and is nobody's. Chart one player at a time.")
+        if len(names) > 4
+        else _("This chart mixes {count} players ({names}) and is nobody's. Chart one player at a time.")
+    )
+    return (text.format(count=len(names), names=", ".join(list(names.values())[:4])),)
 
 
 def _notes(readings: Readings) -> tuple[str, ...]:
@@ -175,17 +180,30 @@ def _notes(readings: Readings) -> tuple[str, ...]:
     notes = []
     guessed = list(dict.fromkeys(name.club for name in readings.names if name.loft_deg is None))
     if guessed:
-        notes.append(f"No loft is told for {', '.join(guessed)}: it was taken from the name, with wide doubt.")
+        notes.append(
+            _("No loft is told for {clubs}: it was taken from the name, with wide doubt.").format(
+                clubs=", ".join(guessed)
+            )
+        )
     own = list(dict.fromkeys(name.swing for name in readings.names if name.length.reach is None))
     if own and len(readings.swings) > 1:
-        notes.append(f"{', '.join(own)}: names of your own, so only the balls tell how long these swings are.")
+        notes.append(
+            _("{swings}: names of your own, so only the balls tell how long these swings are.").format(
+                swings=", ".join(own)
+            )
+        )
     if readings.shared.max() > 0:
         share = 100 * 1.645 * float(np.sqrt((readings.shared**2).mean()))
         notes.append(
-            f"The way of measuring has an error that all balls share, ±{share:.0f} %: it is in the doubt, and more balls do not lower it."
+            _(
+                "The way of measuring has an error that all balls share, ±{share} %: it is in the doubt, and more balls do not"
+                " lower it."
+            ).format(share=number(share))
         )
     if readings.piles:
         notes.append(
-            "Where one distance stands for all balls of a shot it counts as one reading of a pile: its spread is not known."
+            _(
+                "Where one distance stands for all balls of a shot it counts as one reading of a pile: its spread is not known."
+            )
         )
     return tuple(notes)

@@ -14,6 +14,7 @@ from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infe
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 
@@ -140,9 +141,11 @@ def run_words(run_m: float, run90_m: Interval, unit: DistanceUnit) -> str:
     low = from_metres((run90_m.low + run_m) / 2, unit)
     high = from_metres((run90_m.high + run_m) / 2, unit)
     if high <= 2:
-        return "stops where it lands, or draws back" if low < 0 else f"stops within {max(1, round(high))} {unit}"
-    word = "runs" if middle >= 4 else "stops in"
-    return f"{word} {max(0, round(low))}-{round(high)} {unit}"
+        if low < 0:
+            return _("stops where it lands, or draws back")
+        return _("stops within {high} {unit}").format(high=max(1, round(high)), unit=unit)
+    said = _("runs {low}-{high} {unit}") if middle >= 4 else _("stops in {low}-{high} {unit}")
+    return said.format(low=max(0, round(low)), high=round(high), unit=unit)
 
 
 def say_pairs(chart: Chart, flown: ChartInAir, found: Meaning, unit: DistanceUnit) -> list[str]:
@@ -155,8 +158,17 @@ def say_pairs(chart: Chart, flown: ChartInAir, found: Meaning, unit: DistanceUni
             i, j = j, i
         surely = float((flown.air.apex_m[:, j] > flown.air.apex_m[:, i]).mean())
         low, high = flown.flights[i], flown.flights[j]
-        words = ("lower, ", "higher, ") if surely >= CLEARLY_HIGHER else ("", "")
+        told = (
+            _("{low}: lower, {low_runs}; {high}: higher, {high_runs}.")
+            if surely >= CLEARLY_HIGHER
+            else "{low}: {low_runs}; {high}: {high_runs}."
+        )
         lines.append(
-            f"{low.club} {low.swing}: {words[0]}{low.runs(unit)}; {high.club} {high.swing}: {words[1]}{high.runs(unit)}."
+            told.format(
+                low=f"{low.club} {low.swing}",
+                low_runs=low.runs(unit),
+                high=f"{high.club} {high.swing}",
+                high_runs=high.runs(unit),
+            )
         )
     return lines

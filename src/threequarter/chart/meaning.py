@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from threequarter.chart import words
 from threequarter.chart.result import Cell, Chart, Interval
+from threequarter.golf.language import _, ngettext, number
 from threequarter.golf.units import YARD_M, DistanceUnit, from_metres
 
 GOAL_M: Final = 2 * YARD_M
@@ -127,26 +128,36 @@ def _pairs(chart: Chart) -> tuple[tuple[Pair, ...], tuple[Pair, ...]]:
 
 def say(meaning: Meaning, unit: DistanceUnit) -> list[str]:
     """The findings as sentences, most useful first."""
-    lines = [f"Stock shots from {words.span(meaning.covered_m, unit)}, {len(meaning.ladder)} of them."]
+    lines = [
+        _("Stock shots from {span}, {count} of them.").format(
+            span=words.span(meaning.covered_m, unit), count=len(meaning.ladder)
+        )
+    ]
     for hole in meaning.holes:
         lines.append(
-            f"Hole: nothing lands at {words.span(Interval(hole.low_m, hole.high_m), unit)}, between"
-            f" {words.shot(hole.below)} and {words.shot(hole.above)} ({words.percent(hole.chance)} sure)."
-        )
+            _("Hole: nothing lands at {span}, between {below} and {above} ({chance} sure).").format(
+                span=words.span(Interval(hole.low_m, hole.high_m), unit), below=words.shot(hole.below),
+                above=words.shot(hole.above), chance=words.percent(hole.chance),
+            )
+        )  # fmt: skip
     for pair in meaning.doubles:
         lines.append(
-            f"Double: {words.shot(pair.first)} and {words.shot(pair.second)} both carry about"
-            f" {words.rounded(pair.carry_m, unit)} {unit}; choose by flight: more loft is higher and stops sooner."
-        )
+            _(
+                "Double: {first} and {second} both carry about {carry} {unit}; choose by flight: more loft is higher and stops"
+                " sooner."
+            ).format(
+                first=words.shot(pair.first), second=words.shot(pair.second), carry=words.rounded(pair.carry_m, unit), unit=unit
+            )
+        )  # fmt: skip
     for pair in meaning.undecided:
-        apart = from_metres(abs(pair.difference_m), unit)
-        doubt = words.half_width(pair.difference90_m, unit)
         lines.append(
-            f"Not told apart yet: {words.shot(pair.first)} and {words.shot(pair.second)} differ by"
-            f" {apart:.0f} ± {doubt:.0f} {unit}."
-        )
+            _("Not told apart yet: {first} and {second} differ by {apart} ± {doubt} {unit}.").format(
+                first=words.shot(pair.first), second=words.shot(pair.second), unit=unit,
+                apart=number(from_metres(abs(pair.difference_m), unit)), doubt=number(words.half_width(pair.difference90_m, unit)),
+            )
+        )  # fmt: skip
     if not meaning.holes:
-        lines.append("No holes: a good ball of some shot reaches every number in between.")
+        lines.append(_("No holes: a good ball of some shot reaches every number in between."))
     return lines
 
 
@@ -154,10 +165,20 @@ def cell_words(cell: Cell, unit: DistanceUnit) -> list[str]:
     """What a coach should know about one cell."""
     lines = list(cell.words)
     if cell.balls == 0:
-        lines.append("Never hit: worked out from the other shots.")
+        lines.append(_("Never hit: worked out from the other shots."))
     elif cell.readings < FEW_READINGS:
-        lines.append(f"Only {words.balls(cell.balls)}: the rest comes from the other shots.")
+        lines.append(
+            ngettext(
+                "Only {count} ball: the rest comes from the other shots.",
+                "Only {count} balls: the rest comes from the other shots.",
+                cell.balls,
+            ).format(count=cell.balls)
+        )
     if cell.two_swings_m:
         first, second = (words.rounded(centre, unit) for centre in cell.two_swings_m)
-        lines.append(f"Two swings under one name: one carries about {first}, the other about {second} {unit}.")
+        lines.append(
+            _("Two swings under one name: one carries about {first}, the other about {second} {unit}.").format(
+                first=first, second=second, unit=unit
+            )
+        )
     return lines

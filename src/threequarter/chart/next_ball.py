@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from threequarter.chart import words
 from threequarter.chart.meaning import goal_m
 from threequarter.chart.result import Cell, Chart
+from threequarter.golf.language import _, ngettext, number
 from threequarter.golf.units import DistanceUnit
 
 Floats = NDArray[np.float64]
@@ -125,27 +126,45 @@ def _balls_to_go(design: Design) -> int:
 def _why(chart: Chart, i: int) -> str:
     cell = chart.cells[i]
     if cell.balls == 0:
-        return f"{words.shot(cell)} has not been hit yet, and it tells about its neighbours too"
+        return _("{shot} has not been hit yet, and it tells about its neighbours too").format(shot=words.shot(cell))
     ratio = cell.stock90_m.half / goal_m(cell.stock_carry_m)
     if ratio > 1:
-        return f"{words.shot(cell)} is the least sure for its length after {words.balls(cell.balls)}"
-    return f"one more {words.shot(cell)} also steadies the shots that share its club and its swing"
+        return ngettext(
+            "{shot} is the least sure for its length after {count} ball",
+            "{shot} is the least sure for its length after {count} balls",
+            cell.balls,
+        ).format(shot=words.shot(cell), count=cell.balls)
+    return _("one more {shot} also steadies the shots that share its club and its swing").format(shot=words.shot(cell))
+
+
+def goal_words() -> str:
+    """How well a chart is to be known."""
+    return _("the looser of ±2 yd and ±3 %, over the whole chart (90 %)")
 
 
 def say(advice: Advice, unit: DistanceUnit) -> list[str]:
     """The advice in sentences."""
     if advice.stop:
-        return ["Good enough: the chart as a whole is known to ±2 yd or ±3 %. Stop here, or hit what you enjoy."]
+        return [_("Good enough: the chart as a whole is known to ±2 yd or ±3 %. Stop here, or hit what you enjoy.")]
     first = advice.suggestions[0]
     now, after = (
         words.rounded(10 * value, unit) / 10 for value in (first.halfwidth_now_m, first.expected_halfwidth_after_m)
     )
     if advice.balls_to_go >= MOST_BALLS:
         return [
-            "More balls alone will not make this chart good enough (±2 yd or ±3 %): the way of measuring, or the spread, is too"
-            " wide. Measure with something surer, or check the length of your step over a known distance."
+            _(
+                "More balls alone will not make this chart good enough (±2 yd or ±3 %): the way of measuring, or the spread, is too"
+                " wide. Measure with something surer, or check the length of your step over a known distance."
+            )
         ]
     return [
-        f"Next ball: {words.shot(first.cell)}. {first.why[0].upper()}{first.why[1:]}: ±{now:.1f} now, about ±{after:.1f} {unit} after it.",
-        f"About {words.balls(advice.balls_to_go)} more ({advice.minutes_to_go} minutes) make the chart good enough (±2 yd or ±3 %).",
-    ]
+        _("Next ball: {shot}. {why}: ±{now} now, about ±{after} {unit} after it.").format(
+            shot=words.shot(first.cell), why=f"{first.why[0].upper()}{first.why[1:]}", now=number(now, 1),
+            after=number(after, 1), unit=unit,
+        ),
+        ngettext(
+            "About {count} ball more ({minutes} minutes) make the chart good enough (±2 yd or ±3 %).",
+            "About {count} balls more ({minutes} minutes) make the chart good enough (±2 yd or ±3 %).",
+            advice.balls_to_go,
+        ).format(count=advice.balls_to_go, minutes=advice.minutes_to_go),
+    ]  # fmt: skip

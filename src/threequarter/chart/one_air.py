@@ -14,6 +14,7 @@ from threequarter.flight.shots import KnownShots, in_air, infer_launches
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import parse_club
+from threequarter.golf.language import _, number
 
 WORLDS: Final = 60
 SEED: Final = 52
@@ -71,6 +72,10 @@ def _ratios(balls: Sequence[Ball], weather: Weather, to: Weather) -> tuple[np.nd
 
 def _say(day: int, weather: Weather, to: Weather, shift: np.ndarray) -> str:
     if not weather.known:
-        return f"Day {day}: its weather is not known, so its carries stand as measured, with wider doubt."
+        return _("Day {day}: its weather is not known, so its carries stand as measured, with wider doubt.").format(
+            day=day
+        )
     low, high = 100 * np.expm1(shift.min()), 100 * np.expm1(shift.max())
-    return f"Day {day} ({weather.say()}): carries changed by {low:+.1f} to {high:+.1f} % to {to.say()}."
+    return _("Day {day} ({weather}): carries changed by {low} to {high} % to {to}.").format(
+        day=day, weather=weather.say(), low=number(low, 1, sign=True), high=number(high, 1, sign=True), to=to.say()
+    )

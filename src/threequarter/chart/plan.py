@@ -12,6 +12,7 @@ from threequarter.chart.next_ball import MOST_BALLS, SECONDS_A_BALL, TAIL_COST, 
 from threequarter.chart.prepare import cell_names
 from threequarter.chart.prior_field import base_covariance
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
 
 WARM_UP_BALLS: Final = 6
 TYPICAL_SPREAD: Final = float(np.exp(priors.SPREAD_LOG[0]))
@@ -49,9 +50,11 @@ def plan_session(
     Raises UserError without a club or a swing, or for a spread outside 1 to 30 %.
     """
     if not clubs or not swings:
-        raise UserError("A plan needs at least one club and one swing length.")
+        raise UserError(_("A plan needs at least one club and one swing length."))
     if not 0.01 <= spread <= 0.30:
-        raise UserError(f"A ball-to-ball spread of {100 * spread:g} % is outside 1 to 30 %.")
+        raise UserError(
+            _("A ball-to-ball spread of {spread} % is outside 1 to 30 %.").format(spread=number(100 * spread, None))
+        )
     names = cell_names([(club, swing) for club in clubs for swing in swings])
     mean, covariance = base_covariance(names)
     goal = np.array([goal_m(c) / c for c in np.exp(mean)])
@@ -59,7 +62,7 @@ def plan_session(
     count = np.zeros(len(names), dtype=int)
     first = [i for i, name in enumerate(names) if name.club == names[len(names) // 2].club]
     for i in first:  # one wedge first, each swing three times: the swing lengths are proved on one club
-        for _ in range(3):
+        for _time in range(3):
             design.hit(i)
             count[i] += 1
     while design.ratio() > 1.0 and count.sum() < MOST_BALLS:

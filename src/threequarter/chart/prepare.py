@@ -11,6 +11,7 @@ from threequarter.chart import priors
 from threequarter.golf.ball import Ball, MeasuredBy, Strike
 from threequarter.golf.club import club_key, parse_club
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import YARD_M
 
@@ -100,7 +101,9 @@ def prepare(balls: Sequence[Ball], also: Sequence[tuple[str, str]] = ()) -> Read
     """
     used = [ball for ball in balls if ball.use]
     if not used:
-        raise UserError("There is no ball to chart: every row is a warm-up ball, marked to be left out, or set aside.")
+        raise UserError(
+            _("There is no ball to chart: every row is a warm-up ball, marked to be left out, or set aside.")
+        )
     for ball in used:
         _check(ball)
     names, clubs, swings, place = _cells(used, also)
@@ -139,12 +142,25 @@ def prepare(balls: Sequence[Ball], also: Sequence[tuple[str, str]] = ()) -> Read
 
 
 def _check(ball: Ball) -> None:
-    where = f"ball {ball.number}" + (f" (row {ball.place.row})" if ball.place and ball.place.row else "")
-    if not np.isfinite(ball.distance_m) or not LEAST_CARRY_M <= ball.distance_m <= MOST_CARRY_M:
-        raise UserError(
-            f"The carry of {where} is {ball.distance_m:g} m; a wedge carries {LEAST_CARRY_M:g} to {MOST_CARRY_M:g} m."
-            " Mend it or leave the row out."
+    if np.isfinite(ball.distance_m) and LEAST_CARRY_M <= ball.distance_m <= MOST_CARRY_M:
+        return
+    row = ball.place.row if ball.place else None
+    text = (
+        _(
+            "The carry of ball {ball} (row {row}) is {carry} m; a wedge carries {least} to {most} m. Mend it or leave the row"
+            " out."
         )
+        if row
+        else _(
+            "The carry of ball {ball} is {carry} m; a wedge carries {least} to {most} m. Mend it or leave the row out."
+        )
+    )
+    raise UserError(
+        text.format(
+            ball=ball.number, row=row, carry=number(ball.distance_m, None), least=number(LEAST_CARRY_M, None),
+            most=number(MOST_CARRY_M, None),
+        )
+    )  # fmt: skip
 
 
 def _key(ball: Ball) -> tuple[str, str]:

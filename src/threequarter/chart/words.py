@@ -3,9 +3,15 @@
 from typing import Final
 
 from threequarter.chart.result import Cell, Interval
+from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.units import DistanceUnit, from_metres
 
-UNIT_WORD: Final[dict[DistanceUnit, str]] = {"yd": "yards", "m": "metres"}
+_UNIT_WORDS: Final[dict[DistanceUnit, str]] = {"yd": N_("yards"), "m": N_("metres")}
+
+
+def unit_word(unit: DistanceUnit) -> str:
+    """The unit as it stands after "in": "in yards"."""
+    return _(_UNIT_WORDS[unit])
 
 
 def rounded(distance_m: float, unit: DistanceUnit) -> int:
@@ -41,13 +47,15 @@ def percent(share: float) -> str:
 def one_in(rate: float) -> str:
     """A rate as people say it: "about one in eight"."""
     if rate < 0.02:
-        return "hardly any"
-    return f"about one in {round(1 / rate)}" if rate < 0.4 else f"{round(10 * rate)} in ten"
+        return _("hardly any")
+    if rate < 0.4:
+        return _("about one in {count}").format(count=round(1 / rate))
+    return _("{count} in ten").format(count=round(10 * rate))
 
 
 def balls(count: int) -> str:
     """ "1 ball", "12 balls"."""
-    return f"{count} ball{'' if count == 1 else 's'}"
+    return ngettext("{count} ball", "{count} balls", count).format(count=count)
 
 
 def doubt(interval: Interval, unit: DistanceUnit) -> int:

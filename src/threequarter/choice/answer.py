@@ -5,17 +5,18 @@ from typing import Any, Final
 
 from threequarter.choice.green import Green
 from threequarter.choice.shot import Option
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit, from_metres
 
-CAUTION: Final = (
+CAUTION: Final = N_(
     "For practice and planning. In a round under the Rules, Rule 4.3a (2023) does not allow advice on a club or a line from where the ball"
     " lies: then look at the printed card only. The Committee and local rules have the last word."
 )
-BASELINE: Final = (
+BASELINE: Final = N_(
     "Expected strokes are computed by a model of putts and short shots of ours for the level named, to compare two shots with, not to"
     " forecast a score."
 )
-NOT_IN_IT: Final = "Bunker lips, trees and breaks of the green are not in it."
+NOT_IN_IT: Final = N_("Bunker lips, trees and breaks of the green are not in it.")
 
 
 def shot_answer(
@@ -45,29 +46,35 @@ def shot_answer(
             for option in options
         ],
         "words": verdict(options, unit),
-        "notes": [*notes, *([] if options else [nothing_reaches(green, unit)]), CAUTION, BASELINE, NOT_IN_IT],
+        "notes": [*notes, *([] if options else [nothing_reaches(green, unit)]), _(CAUTION), _(BASELINE), _(NOT_IN_IT)],
     }  # fmt: skip
 
 
 def nothing_reaches(green: Green, unit: DistanceUnit) -> str:
     """What to say where no shot of the chart ends near the number."""
-    return f"No shot of this chart ends near {from_metres(green.to_pin_m, unit):.0f} {unit}. Add a club or a swing that does."
+    return _("No shot of this chart ends near {to} {unit}. Add a club or a swing that does.").format(
+        to=number(from_metres(green.to_pin_m, unit)), unit=unit
+    )
 
 
 def say(option: Option, unit: DistanceUnit) -> str:
     """One option in a line."""
     run = from_metres(option.run_m, unit)
-    parts = [f"lands at {from_metres(option.carry_m, unit):.0f} {unit}"]
-    parts.append("stops" if run < 2 else f"runs about {run:.0f}" if run < 6 else f"a running shot, about {run:.0f}")
+    parts = [_("lands at {carry} {unit}").format(carry=number(from_metres(option.carry_m, unit)), unit=unit)]
+    runs = _("stops") if run < 2 else _("runs about {run}") if run < 6 else _("a running shot, about {run}")
+    parts.append(runs.format(run=number(run)))
     if abs(option.aim_m) >= 0.5:
-        parts.append(
-            f"aim {from_metres(abs(option.aim_m), unit):.0f} {unit} {'right' if option.aim_m > 0 else 'left'} of the flag"
+        aim = _("aim {aim} {unit} right of the flag") if option.aim_m > 0 else _("aim {aim} {unit} left of the flag")
+        parts.append(aim.format(aim=number(from_metres(abs(option.aim_m), unit)), unit=unit))
+    parts.append(
+        _("{on_green} of 100 on the green, {near} within 3 m").format(
+            on_green=number(100 * option.on_green), near=number(100 * option.within_3m)
         )
-    parts.append(f"{100 * option.on_green:.0f} of 100 on the green, {100 * option.within_3m:.0f} within 3 m")
+    )
     if option.in_trouble >= 0.01:
-        parts.append(f"{100 * option.in_trouble:.0f} in trouble")
+        parts.append(_("{count} in trouble").format(count=number(100 * option.in_trouble)))
     if option.short >= 0.02:
-        parts.append(f"{100 * option.short:.0f} too short")
+        parts.append(_("{count} too short").format(count=number(100 * option.short)))
     return "; ".join(parts)
 
 
@@ -80,9 +87,15 @@ def verdict(options: Sequence[Option], unit: DistanceUnit) -> list[str]:
     name = f"{best.club} {best.swing}"
     if tied:
         others = ", ".join(f"{option.club} {option.swing}" for option in tied[:3])
-        return [f"{name} is best by what is known, but it cannot be told apart from {others}: take the one you trust."]
-    return (
-        [f"{name}: {options[1].behind:.2f} strokes better than {options[1].club} {options[1].swing}."]
-        if len(options) > 1
-        else [f"{name} is the only shot that reaches."]
-    )
+        return [
+            _(
+                "{shot} is best by what is known, but it cannot be told apart from {others}: take the one you trust."
+            ).format(shot=name, others=others)
+        ]
+    if len(options) == 1:
+        return [_("{shot} is the only shot that reaches.").format(shot=name)]
+    return [
+        _("{shot}: {strokes} strokes better than {other}.").format(
+            shot=name, strokes=number(options[1].behind, 2), other=f"{options[1].club} {options[1].swing}"
+        )
+    ]

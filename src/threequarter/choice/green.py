@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from threequarter.choice.strokes import FARTHEST_M, Level, Lie, expected_strokes
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
 
 Floats = NDArray[np.float64]
 Side = Literal["short", "long", "left", "right"]
@@ -46,12 +47,22 @@ class Green:
     def __post_init__(self) -> None:
         if not (self.depth_m >= 4 and self.width_m >= 4):
             raise UserError(
-                f"A green needs a depth and a width of 4 m or more, not {self.depth_m:g} by {self.width_m:g} m."
+                _("A green needs a depth and a width of 4 m or more, not {depth} by {width} m.").format(
+                    depth=number(self.depth_m, None), width=number(self.width_m, None)
+                )
             )
         if not 0 < self.pin_m < self.depth_m:
-            raise UserError(f"The flag must stand on the green: {self.pin_m:g} m is not within its {self.depth_m:g} m.")
+            raise UserError(
+                _("The flag must stand on the green: {pin} m is not within its {depth} m.").format(
+                    pin=number(self.pin_m, None), depth=number(self.depth_m, None)
+                )
+            )
         if not 5 <= self.to_pin_m <= FARTHEST_M:
-            raise UserError(f"The distance to the flag must be 5 to {FARTHEST_M:.0f} m, not {self.to_pin_m:g} m.")
+            raise UserError(
+                _("The distance to the flag must be 5 to {most} m, not {to} m.").format(
+                    most=number(FARTHEST_M), to=number(self.to_pin_m, None)
+                )
+            )
 
     @property
     def centre_m(self) -> float:

@@ -5,6 +5,7 @@ from typing import Final, get_args
 
 from threequarter.choice.green import USUAL_DEPTH_M, Green, Kind, Side, Trouble
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 
 PINS: Final = {"front": 0.2, "middle": 0.5, "back": 0.8}
 
@@ -24,7 +25,9 @@ def green_of(
         try:
             pin_m = float(pin)
         except ValueError:
-            raise UserError(f"The pin is front, middle, back or metres from the front edge, not {pin!r}.") from None
+            raise UserError(
+                _("The pin is front, middle, back or metres from the front edge, not {pin!r}.").format(pin=pin)
+            ) from None
     else:
         pin_m = share * depth
     found = tuple(_trouble(word) for part in trouble for word in part.split(",") if word.strip())
@@ -34,7 +37,11 @@ def green_of(
 
 
 def _trouble(word: str) -> Trouble:
-    side, _, kind = word.strip().casefold().partition(":")
+    side, _colon, kind = word.strip().casefold().partition(":")
     if side not in get_args(Side) or (kind and kind not in get_args(Kind)):
-        raise UserError(f"Trouble is short, long, left or right, with :sand, :water or :rough behind it; not {word!r}.")
+        raise UserError(
+            _("Trouble is short, long, left or right, with :sand, :water or :rough behind it; not {word!r}.").format(
+                word=word
+            )
+        )
     return Trouble(side=side, kind=kind or "sand")  # type: ignore[arg-type]

@@ -17,6 +17,7 @@ from threequarter.chart.result import Interval
 from threequarter.choice.green import Ends, Green, ends
 from threequarter.choice.strokes import Level
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 
 Floats = NDArray[np.float64]
 
@@ -95,7 +96,7 @@ class Chances:
     @classmethod
     def draw(cls, rng: np.random.Generator, worlds: int, balls: int) -> "Chances":
         shape = (worlds, balls)
-        normal = [rng.standard_normal(shape) for _ in range(4)]
+        normal = [rng.standard_normal(shape) for _axis in range(4)]
         return cls(normal[0], normal[1], rng.random(shape), normal[2], normal[3], rng.random(shape))
 
 
@@ -143,7 +144,11 @@ def choose(
     played = []
     for model in models:
         if len(model.log_carry) != worlds:
-            raise UserError(f"The shot {model.club} {model.swing} holds {len(model.log_carry)} worlds, not {worlds}.")
+            raise UserError(
+                _("The shot {club} {swing} holds {count} worlds, not {worlds}.").format(
+                    club=model.club, swing=model.swing, count=len(model.log_carry), worlds=worlds
+                )
+            )
         carry, run, y = fly(model, chances)
         x = stopped(green, carry, run, y)
         if _reaches(x, green):

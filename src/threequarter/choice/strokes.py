@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
 
 Floats = NDArray[np.float64]
 Level = Literal["expert", "club", "newer"]
@@ -87,7 +88,7 @@ def _putts(level: Level) -> Floats:
     missed = 1 - holed(_PUTT_GRID, skill)
     weight = weight * (missed / np.maximum(weight.sum(axis=(1, 2)), 1e-12))[:, None, None]
     expected = np.full(len(_PUTT_GRID), 2.0)
-    for _ in range(60):
+    for _step in range(60):
         after = 1 + (weight * np.interp(left, _PUTT_GRID, expected)).sum(axis=(1, 2))
         if np.abs(after - expected).max() < 1e-6:
             break
@@ -109,7 +110,7 @@ def _short_shots(level: Level, lie: Lie) -> Floats:
     mishit = min(0.5, skill.short_mishit * LIE_SPREAD[lie])
     putts = np.interp(left, _PUTT_GRID, _putts(level))
     value = np.full(len(_SHOT_GRID), 3.0)
-    for _ in range(80):
+    for _step in range(80):
         next_value = value if again is None else again
         good = np.where(left <= GREEN_RADIUS_M, putts, np.interp(left, _SHOT_GRID, next_value))
         bad = np.interp(np.maximum(_SHOT_GRID / 2, 2.0), _SHOT_GRID, next_value)
@@ -128,7 +129,11 @@ def expected_strokes(distance_m: Floats | float, lie: Lie, level: Level = "club"
     distance = np.asarray(distance_m, dtype=float)
     if distance.size and (not np.isfinite(distance).all() or distance.max() > FARTHEST_M or distance.min() < 0):
         worst = distance.flat[int(np.argmax(np.abs(np.nan_to_num(distance, nan=np.inf))))]
-        raise UserError(f"Expected strokes are known from 0 to {FARTHEST_M:.0f} m, not from {worst:.0f} m.")
+        raise UserError(
+            _("Expected strokes are known from 0 to {most} m, not from {worst} m.").format(
+                most=number(FARTHEST_M), worst=number(worst)
+            )
+        )
     if lie == "green":
         return np.asarray(np.interp(distance, _PUTT_GRID, _putts(level)))
     return np.asarray(np.interp(distance, _SHOT_GRID, _short_shots(level, lie)))

@@ -15,6 +15,7 @@ from threequarter.choice.shot import WORLDS, ShotModel
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
+from threequarter.golf.language import _
 
 Floats = NDArray[np.float64]
 LieNow = Literal["fairway", "wet", "rough", "bare"]
@@ -101,7 +102,7 @@ def _mixed(short: ShotModel, long: ShotModel, share: float) -> ShotModel:
         return np.asarray((1 - share) * a + share * b)
 
     return ShotModel(
-        club=short.club, swing=f"between {short.swing} and {long.swing}", log_carry=mix(short.log_carry, long.log_carry),
+        club=short.club, swing=_("between {low} and {high}").format(low=short.swing, high=long.swing), log_carry=mix(short.log_carry, long.log_carry),
         log_sd=mix(short.log_sd, long.log_sd) + np.log(BETWEEN_SPREAD), tail_df=short.tail_df, mishit_rate=short.mishit_rate,
         side_sd=short.side_sd, side_m=mix(short.side_m, long.side_m), run_m=mix(short.run_m, long.run_m), between=True,
     )  # fmt: skip

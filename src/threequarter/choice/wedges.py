@@ -16,6 +16,7 @@ from threequarter.chart import priors
 from threequarter.chart.result import Chart, Interval
 from threequarter.choice.strokes import Level, expected_strokes
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
 
 Floats = NDArray[np.float64]
 
@@ -74,13 +75,19 @@ def advise_wedges(
     """
     if not 5 <= from_m < to_m - 10 <= 190:
         raise UserError(
-            f"The numbers faced must rise by 10 m or more within 5 to 200 m, not {from_m:.0f} to {to_m:.0f} m."
+            _("The numbers faced must rise by 10 m or more within 5 to 200 m, not {low} to {high} m.").format(
+                low=number(from_m), high=number(to_m)
+            )
         )
     if not 1 <= most <= 8:
-        raise UserError(f"A bag of {MOST_CLUBS} clubs (Rule 4.1b) leaves room for 1 to 8 wedges, not {most}.")
+        raise UserError(
+            _("A bag of {clubs} clubs (Rule 4.1b) leaves room for 1 to 8 wedges, not {most}.").format(
+                clubs=MOST_CLUBS, most=most
+            )
+        )
     now = tuple(sorted({round(loft) for loft in (have or [c.loft_deg for c in chart.cells if c.loft_deg is not None])}))
     if not now:
-        raise UserError("No club of this chart has a loft. Name the lofts you carry: --have 46,50,54,58")
+        raise UserError(_("No club of this chart has a loft. Name the lofts you carry: --have 46,50,54,58"))
     worlds = _Worlds(chart, level, np.arange(from_m, to_m + STEP_M / 2, STEP_M))
     must = tuple(sorted({round(loft) for loft in fixed}))
     sizes = list(range(max(1, len(must)), most + 1))
@@ -162,8 +169,8 @@ def _strokes_table(level: Level, numbers_m: Floats, spread: float) -> Callable[[
     gaps = np.linspace(0.0, 40.0, 81)
     rows = []
     weight = _W / _W.sum()
-    for number in numbers_m:
-        off = np.hypot(np.abs(gaps[:, None] + spread * number * _Z), 0.045 * number)
+    for faced in numbers_m:
+        off = np.hypot(np.abs(gaps[:, None] + spread * faced * _Z), 0.045 * faced)
         off = np.minimum(off, 140.0)
         value = np.where(off <= GREEN_M, expected_strokes(off, "green", level), expected_strokes(off, "rough", level))
         rows.append(1 + value @ weight)

@@ -41,7 +41,7 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
     from threequarter.chart.meaning import meaning, say
 
     table = Table(
-        title=f"Stock carry in {words.UNIT_WORD[unit]}, ± 90 % doubt (next good ball), balls hit", title_justify="left"
+        title=f"Stock carry in {words.unit_word(unit)}, ± 90 % doubt (next good ball), balls hit", title_justify="left"
     )
     table.add_column("")
     for swing in chart.swings:

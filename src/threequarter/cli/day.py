@@ -76,7 +76,7 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     for cell in day.cells:
         console.print("  " + say_cell(cell, unit))
     table = Table(
-        title=f"What the day adds and takes off, in {words.UNIT_WORD[unit]} (side: aim the other way)",
+        title=f"What the day adds and takes off, in {words.unit_word(unit)} (side: aim the other way)",
         title_justify="left",
     )
     table.add_column("")

@@ -9,6 +9,7 @@ from threequarter.flight.aero import DEFAULT, MODELS
 from threequarter.flight.air import density_kg_m3, standard_pressure_pa, viscosity_pa_s
 from threequarter.flight.trajectory import Launches, fly
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 
 FIELDS: Final[dict[str, tuple[float | None, float, float, str]]] = {
     "speed_ms": (None, 1.0, 100.0, "m/s"),
@@ -17,9 +18,9 @@ FIELDS: Final[dict[str, tuple[float | None, float, float, str]]] = {
     "spin_rpm": (None, 0.0, 15_000.0, "rpm"),
     "axis_deg": (0.0, -60.0, 60.0, "degrees"),
     "wind_ms": (0.0, 0.0, 40.0, "m/s"),
-    "wind_to_deg": (0.0, -360.0, 720.0, "degrees"),
+    "wind_to_deg": (0.0, -360.0, 720.0, N_("degrees")),
     "temp_c": (15.0, -40.0, 55.0, "C"),
-    "rh": (0.5, 0.0, 1.0, "(0 to 1)"),
+    "rh": (0.5, 0.0, 1.0, N_("(0 to 1)")),
     "altitude_m": (0.0, -500.0, 6000.0, "m"),
 }
 """Field -> value where it is not given (None: it must be), least, most, unit."""
@@ -28,15 +29,17 @@ FIELDS: Final[dict[str, tuple[float | None, float, float, str]]] = {
 def problems(record: Any) -> str | None:
     """What is wrong with a launch, or None."""
     if not isinstance(record, Mapping):
-        return "it is no record of fields"
+        return _("it is no record of fields")
     for name, (usual, least, most, unit) in FIELDS.items():
         value = record.get(name, usual)
         if value is None:
-            return f"{name} is missing"
+            return _("{name} is missing").format(name=name)
         if isinstance(value, bool) or not isinstance(value, int | float) or not np.isfinite(value):
-            return f"{name} is {value!r}, not a number"
+            return _("{name} is {value!r}, not a number").format(name=name, value=value)
         if not least <= value <= most:
-            return f"{name} is {value:g}; allowed are {least:g} to {most:g} {unit}"
+            return _("{name} is {value}; allowed are {least} to {most} {unit}").format(
+                name=name, value=number(value, None), least=number(least, None), most=number(most, None), unit=_(unit)
+            )
     return None
 
 
@@ -44,7 +47,9 @@ def fly_records(records: Sequence[Any], model: str | None = None) -> tuple[list[
     """Landings of the good launches in their order, and (id, error) of the bad ones. Raises UserError for no such model."""
     name = model or DEFAULT
     if name not in MODELS:
-        raise UserError(f"There is no flight model {name!r}; there are: {', '.join(MODELS)}.")
+        raise UserError(
+            _("There is no flight model {name!r}; there are: {models}.").format(name=name, models=", ".join(MODELS))
+        )
     checked = [(record, problems(record)) for record in records]
     bad = [
         {"id": record.get("id", i) if isinstance(record, Mapping) else i, "error": why}

@@ -8,23 +8,28 @@ from numpy.typing import NDArray
 
 from threequarter.flight.air import density_kg_m3, standard_pressure_pa, station_pressure_pa, viscosity_pa_s
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 
 Floats = NDArray[np.float64]
 
-RANGES: Final[dict[str, tuple[float, float, str]]] = {
-    "temp_c": (-30.0, 50.0, "°C"),
-    "altitude_m": (-450.0, 5000.0, "m"),
-    "humidity": (0.0, 100.0, "%"),
-    "pressure_hpa": (500.0, 1090.0, "hPa"),
-    "sea_level_hpa": (870.0, 1090.0, "hPa"),
-    "wind_mps": (0.0, 25.0, "m/s"),
-    "slope_percent": (-40.0, 40.0, "%"),
+RANGES: Final[dict[str, tuple[float, float]]] = {
+    "temp_c": (-30.0, 50.0),
+    "altitude_m": (-450.0, 5000.0),
+    "humidity": (0.0, 100.0),
+    "pressure_hpa": (500.0, 1090.0),
+    "sea_level_hpa": (870.0, 1090.0),
+    "wind_mps": (0.0, 25.0),
+    "slope_percent": (-40.0, 40.0),
 }
-WORDS: Final = {
-    "temp_c": "The temperature", "altitude_m": "The altitude", "humidity": "The humidity",
-    "pressure_hpa": "The pressure at the place", "sea_level_hpa": "The pressure reduced to sea level",
-    "wind_mps": "The wind", "slope_percent": "The slope",
-}  # fmt: skip
+OUTSIDE: Final = {
+    "temp_c": N_("The temperature is {value} °C; allowed are {least} to {most} °C."),
+    "altitude_m": N_("The altitude is {value} m; allowed are {least} to {most} m."),
+    "humidity": N_("The humidity is {value} %; allowed are {least} to {most} %."),
+    "pressure_hpa": N_("The pressure at the place is {value} hPa; allowed are {least} to {most} hPa."),
+    "sea_level_hpa": N_("The pressure reduced to sea level is {value} hPa; allowed are {least} to {most} hPa."),
+    "wind_mps": N_("The wind is {value} m/s; allowed are {least} to {most} m/s."),
+    "slope_percent": N_("The slope is {value} %; allowed are {least} to {most} %."),
+}
 UNKNOWN: Final[dict[str, tuple[float, float]]] = {
     "temp_c": (18.0, 7.0), "altitude_m": (150.0, 200.0), "humidity": (60.0, 18.0), "weather_hpa": (0.0, 9.0),
     "wind_along_mps": (0.0, 1.5), "wind_across_mps": (0.0, 1.5),
@@ -57,17 +62,22 @@ class Weather:
     slope_percent: float = 0.0
 
     def __post_init__(self) -> None:
-        for name, (least, most, unit) in RANGES.items():
+        for name, (least, most) in RANGES.items():
             value = getattr(self, name)
             if value is not None and not (np.isfinite(value) and least <= value <= most):
-                raise UserError(f"{WORDS[name]} is {value:g} {unit}; allowed are {least:g} to {most:g} {unit}.")
+                told = {"value": number(value, None), "least": number(least, None), "most": number(most, None)}
+                raise UserError(_(OUTSIDE[name]).format(**told))
         if self.pressure_hpa is not None and self.sea_level_hpa is not None:
             raise UserError(
-                "Two pressures are given. Give the one read at the place, or the forecast's, which is reduced to sea level."
+                _(
+                    "Two pressures are given. Give the one read at the place, or the forecast's, which is reduced to sea level."
+                )
             )
         if self.wind_from_deg is not None and not np.isfinite(self.wind_from_deg):
             raise UserError(
-                f"The wind's direction is {self.wind_from_deg}; give degrees clockwise from straight ahead."
+                _("The wind's direction is {degrees}; give degrees clockwise from straight ahead.").format(
+                    degrees=self.wind_from_deg
+                )
             )
 
     @property
@@ -84,21 +94,27 @@ class Weather:
         """The weather in words: "9 °C, 600 m up, wind 5 m/s from the left"."""
         parts = []
         if self.temp_c is not None:
-            parts.append(f"{self.temp_c:g} °C")
+            parts.append(f"{number(self.temp_c, None)} °C")
         if self.altitude_m is not None:
-            parts.append(f"{self.altitude_m:g} m up")
-        for value, word in ((self.pressure_hpa, "at the place"), (self.sea_level_hpa, "reduced to sea level")):
-            if value is not None:
-                parts.append(f"{value:g} hPa {word}")
+            parts.append(_("{altitude} m up").format(altitude=number(self.altitude_m, None)))
+        if self.pressure_hpa is not None:
+            parts.append(_("{pressure} hPa at the place").format(pressure=number(self.pressure_hpa, None)))
+        if self.sea_level_hpa is not None:
+            parts.append(_("{pressure} hPa reduced to sea level").format(pressure=number(self.sea_level_hpa, None)))
         if self.humidity is not None:
-            parts.append(f"{self.humidity:g} % humidity")
-        if self.wind_mps is not None:
+            parts.append(_("{humidity} % humidity").format(humidity=number(self.humidity, None)))
+        if self.wind_mps:
             parts.append(
-                f"wind {self.wind_mps:g} m/s {wind_words(self.wind_from_deg or 0.0)}" if self.wind_mps else "no wind"
+                _("wind {speed} m/s {direction}").format(
+                    speed=number(self.wind_mps, None), direction=wind_words(self.wind_from_deg or 0.0)
+                )
             )
+        elif self.wind_mps is not None:
+            parts.append(_("no wind"))
         if self.slope_percent:
-            parts.append(f"{abs(self.slope_percent):g} % {'uphill' if self.slope_percent > 0 else 'downhill'}")
-        return ", ".join(parts) if parts else "weather unknown"
+            rises = _("{slope} % uphill") if self.slope_percent > 0 else _("{slope} % downhill")
+            parts.append(rises.format(slope=number(abs(self.slope_percent), None)))
+        return ", ".join(parts) if parts else _("weather unknown")
 
 
 def wind_from(text: str) -> float:
@@ -112,16 +128,22 @@ def wind_from(text: str) -> float:
         value = float("nan")
     if not np.isfinite(value) or abs(value) > 720:
         raise UserError(
-            f"The wind comes from ahead, behind, left or right, or from degrees clockwise from straight ahead; not {text!r}."
+            _(
+                "The wind comes from ahead, behind, left or right, or from degrees clockwise from straight ahead; not {text!r}."
+            ).format(text=text)
         )
     return value % 360
 
 
+_EIGHTHS: Final = (
+    N_("from ahead"), N_("from ahead and right"), N_("from the right"), N_("from behind and right"), N_("from behind"),
+    N_("from behind and left"), N_("from the left"), N_("from ahead and left"),
+)  # fmt: skip
+
+
 def wind_words(from_deg: float) -> str:
     """ "from the left, slightly ahead" and the like, by eighths of a circle."""
-    names = ("from ahead", "from ahead and right", "from the right", "from behind and right", "from behind",
-             "from behind and left", "from the left", "from ahead and left")  # fmt: skip
-    return names[round(from_deg / 45) % 8]
+    return _(_EIGHTHS[round(from_deg / 45) % 8])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -181,7 +203,7 @@ def from_fields(fields: dict[str, Any]) -> Weather:
     }
     direction = fields.get("wind_from")
     if direction and chosen["wind_mps"] is None:
-        raise UserError("A wind direction was given without a wind. Give its speed in m/s: --wind 5.")
+        raise UserError(_("A wind direction was given without a wind. Give its speed in m/s: --wind 5."))
     return Weather(
         **chosen,
         wind_from_deg=wind_from(str(direction)) if direction else None,
@@ -198,14 +220,20 @@ def parse_weather(text: str) -> Weather:
     words = text.replace(",", " ").replace("=", " ").split()
     fields: dict[str, Any] = {}
     if len(words) % 2:
-        raise UserError(f"A weather is pairs of a word and a number, like temp 25 wind 3 from ahead; not {text!r}.")
+        raise UserError(
+            _("A weather is pairs of a word and a number, like temp 25 wind 3 from ahead; not {text!r}.").format(
+                text=text
+            )
+        )
     for word, value in zip(words[::2], words[1::2], strict=True):
         if word.casefold() not in _WORDS:
             raise UserError(
-                f"{word!r} is none of {', '.join(_WORDS)}. Write it as: temp 25 altitude 100 wind 3 from ahead."
+                _("{word!r} is none of {words}. Write it as: temp 25 altitude 100 wind 3 from ahead.").format(
+                    word=word, words=", ".join(_WORDS)
+                )
             )
         try:
             fields[_WORDS[word.casefold()]] = value if word == "from" else float(value)
         except ValueError:
-            raise UserError(f"The weather's {word} is {value!r}, no number.") from None
+            raise UserError(_("The weather's {word} is {value!r}, no number.").format(word=word, value=value)) from None
     return from_fields(fields)

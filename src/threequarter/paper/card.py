@@ -50,7 +50,7 @@ def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, A
     made = [words.balls(balls), details.ball, details.air, details.date]
     return {
         "player": details.player or "Distance chart",
-        "unit_word": words.UNIT_WORD[unit],
+        "unit_word": words.unit_word(unit),
         "blocks": _blocks(chart, unit),
         "ladder": _rungs(found, unit),
         "mishits": f"Not good: {words.one_in(first.mishit_rate)} ({words.percent(first.mishit_rate)}).",

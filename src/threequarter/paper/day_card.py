@@ -35,7 +35,7 @@ def _data(
     return {
         "player": player or "Day card",
         "date": date,
-        "unit_word": words.UNIT_WORD[unit],
+        "unit_word": words.unit_word(unit),
         "day": f"{day.day.say()}; {day.firmness} greens",
         "made": f"Made from balls hit in: {day.made.say()}.",
         "blocks": blocks,

@@ -42,7 +42,7 @@ def content(
     ]
     first = chart.cells[0]
     return {
-        "player": player or "Lesson report", "date": date.isoformat(), "unit_word": words.UNIT_WORD[unit], "swings": list(chart.swings), "rows": rows,
+        "player": player or "Lesson report", "date": date.isoformat(), "unit_word": words.unit_word(unit), "swings": list(chart.swings), "rows": rows,
         "how": HOW_TO_READ, "means": say(meaning(chart), unit)[:4],
         "mishits": f"Of {words.balls(len(chart.verdicts))} {words.one_in(first.mishit_rate)} was not a good strike. They are told apart, never hidden.",
         "work": [{"sentence": one.sentence, "behind": one.behind} for one in work], "swing_words": list(swing_words)[:6],

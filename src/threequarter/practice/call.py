@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
 
 MEAN_ABS_OF_SD: Final = float(np.sqrt(2 / np.pi))
 """Mean absolute miss of a Gaussian with standard deviation 1."""
@@ -70,8 +71,12 @@ def target_for(chart: Chart, carry_m: float) -> Target:
     """
     best = min(chart.cells, key=lambda cell: expected_miss_m(cell, carry_m))
     if not best.next90_m.low <= carry_m <= best.next90_m.high:
-        reach = f"{chart_span(chart).low:.0f} to {chart_span(chart).high:.0f} m"
-        raise UserError(f"No shot of this chart carries {carry_m:.0f} m; it covers {reach}. Call a number inside it.")
+        span = chart_span(chart)
+        raise UserError(
+            _("No shot of this chart carries {carry} m; it covers {low} to {high} m. Call a number inside it.").format(
+                carry=number(carry_m), low=number(span.low), high=number(span.high)
+            )
+        )
     return Target(carry_m=carry_m, club=best.club, swing=best.swing, possible_miss_m=expected_miss_m(best, carry_m))
 
 
@@ -99,11 +104,11 @@ def call_numbers(chart: Chart, balls: int, rng: np.random.Generator) -> tuple[Ta
     Raises UserError for fewer than one ball.
     """
     if balls < 1:
-        raise UserError(f"A test needs at least one ball, not {balls}.")
+        raise UserError(_("A test needs at least one ball, not {balls}.").format(balls=balls))
     span = chart_span(chart)
     targets: list[Target] = []
     while len(targets) < balls:
-        tries = [_reachable(chart, rng, span) for _ in range(8)]
+        tries = [_reachable(chart, rng, span) for _try in range(8)]
         last = (targets[-1].club, targets[-1].swing) if targets else None
         targets.append(next((t for t in tries if (t.club, t.swing) != last), tries[0]))
     return tuple(targets)
@@ -111,9 +116,9 @@ def call_numbers(chart: Chart, balls: int, rng: np.random.Generator) -> tuple[Ta
 
 def _reachable(chart: Chart, rng: np.random.Generator, span: Interval) -> Target:
     while True:
-        number = float(np.round(rng.uniform(span.low, span.high)))
+        called = float(np.round(rng.uniform(span.low, span.high)))
         try:
-            return target_for(chart, number)
+            return target_for(chart, called)
         except UserError:  # the number fell into a hole of the chart
             continue
 
@@ -124,7 +129,7 @@ def score_test(balls: Sequence[CalledBall], rng: np.random.Generator) -> TestRes
     Raises UserError without a ball.
     """
     if not balls:
-        raise UserError("No ball of this test has been hit yet.")
+        raise UserError(_("No ball of this test has been hit yet."))
     scores = np.array([ball.score for ball in balls])
     misses = np.array([ball.miss_m for ball in balls])
     return TestResult(

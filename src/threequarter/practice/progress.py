@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.special import stdtr
 
 from threequarter.chart.result import Interval
+from threequarter.golf.language import N_, _, ngettext
 
 FALSE_IMPROVED: Final = 0.05
 POWER: Final = 0.4
@@ -26,6 +27,13 @@ PHI: Final = 4.0
 LEAST_BALLS: Final = 10
 
 Word = Literal["better", "worse", "not known yet"]
+
+
+WORDS: Final[dict[Word, str]] = {
+    "better": N_("better"),
+    "worse": N_("worse"),
+    "not known yet": N_("not known yet"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +46,7 @@ class Progress:
     """
 
     word: Word
+    """A key; `say` tells it."""
     change: float
     change90: Interval
     evidence: float
@@ -63,6 +72,15 @@ def progress(scores: Sequence[float], *, false_improved: float = FALSE_IMPROVED)
         balls=n,
         balls_to_tell=needed,
     )
+
+
+def say(found: Progress) -> str:
+    """The verdict on "better, or luck?" in words, and how many balls would tell."""
+    if found.balls_to_tell:
+        return ngettext(
+            "{word}; some {count} ball would tell", "{word}; some {count} balls would tell", found.balls_to_tell
+        ).format(word=_(WORDS[found.word]), count=found.balls_to_tell)
+    return _(WORDS[found.word])
 
 
 def _evidence(values: NDArray[np.float64]) -> tuple[float, float]:
@@ -124,7 +142,7 @@ def _change(values: NDArray[np.float64]) -> tuple[float, Interval]:
 def _balls_to_tell(values: NDArray[np.float64]) -> int | None:
     """Balls in all after which a slope like the one seen would reach the bound, if it goes on; None where it is not falling."""
     y = values**POWER
-    _, t = slope_evidence(y)
+    t = slope_evidence(y)[1]
     if t >= 0:
         return None
     per_ball = t / np.sqrt(_effective(len(y)))

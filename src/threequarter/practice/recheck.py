@@ -21,6 +21,7 @@ from threequarter.chart import words
 from threequarter.chart.result import Chart, Interval
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
+from threequarter.golf.language import _, ngettext
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 
@@ -85,10 +86,10 @@ def recheck(
     data = _New.of(old, balls)
     everything = np.ones(len(data.log_carry), dtype=bool)
     bounds = _bounds(false_alarm, miss)
-    whole = _shift("all shots", old, data, everything, move, bounds)
+    whole = _shift(_("all shots"), old, data, everything, move, bounds)
     groups = []
-    named = [(f"{swing} swings", data.swing == swing) for swing in old.swings]
-    named += [(f"the {club}", data.club == club) for club in old.clubs]
+    named = [(_("{swing} swings").format(swing=swing), data.swing == swing) for swing in old.swings]
+    named += [(_("the {club}").format(club=club), data.club == club) for club in old.clubs]
     tested = [(name, mask) for name, mask in named if 0 < mask.sum() < len(mask)]
     shared = _bounds(false_alarm / max(1, len(tested)), miss)
     for name, mask in tested:
@@ -206,5 +207,24 @@ def say(shift: Shift, unit: DistanceUnit) -> str:
     """ "moved by +3 ± 2 yd with chest swings"."""
     moved = from_metres(shift.moved_m, unit)
     doubt = from_metres(shift.ratio90.half * shift.old_carry_m, unit)
-    word = {"holds": "The old chart holds", "moved": "It moved", "not known yet": "Not known yet"}[shift.verdict]
-    return f"{word} ({shift.group}): {words.signed(moved)} ± {max(1, round(doubt))} {unit}, from {words.balls(shift.balls)}."
+    if shift.verdict == "holds":
+        text = ngettext(
+            "The old chart holds ({group}): {moved} ± {doubt} {unit}, from {count} ball.",
+            "The old chart holds ({group}): {moved} ± {doubt} {unit}, from {count} balls.",
+            shift.balls,
+        )
+    elif shift.verdict == "moved":
+        text = ngettext(
+            "It moved ({group}): {moved} ± {doubt} {unit}, from {count} ball.",
+            "It moved ({group}): {moved} ± {doubt} {unit}, from {count} balls.",
+            shift.balls,
+        )
+    else:
+        text = ngettext(
+            "Not known yet ({group}): {moved} ± {doubt} {unit}, from {count} ball.",
+            "Not known yet ({group}): {moved} ± {doubt} {unit}, from {count} balls.",
+            shift.balls,
+        )
+    return text.format(
+        group=shift.group, moved=words.signed(moved), doubt=max(1, round(doubt)), unit=unit, count=shift.balls
+    )

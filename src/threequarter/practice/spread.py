@@ -16,6 +16,7 @@ from threequarter.chart.result import Chart, Interval
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.swing_length import parse_swing
 
 Floats = NDArray[np.float64]
@@ -23,6 +24,13 @@ Floats = NDArray[np.float64]
 LEAST_PAIRS: Final = 12
 DRAWS: Final = 4000
 NAMES: Final = ("swing length", "tempo", "strike")
+_LARGEST: Final = (
+    N_("Of the spread of carry about {share} % goes with swing length ({low} to {high} %), from {pairs} balls."),
+    N_("Of the spread of carry about {share} % goes with tempo ({low} to {high} %), from {pairs} balls."),
+    N_("Of the spread of carry about {share} % goes with strike ({low} to {high} %), from {pairs} balls."),
+)
+_WORK_ON: Final = (N_("Work on swing length first."), N_("Work on tempo first."), N_("Work on strike first."))
+_CAUSES: Final = (N_("swing length"), N_("tempo"), N_("strike"))
 ARM_SD_DEG: Final = 3.4 / 1.645
 TEMPO_SD: Final = 0.15
 
@@ -55,7 +63,9 @@ def join(balls: Sequence[Ball], swings: Sequence[Mapping[str, Any]]) -> list[tup
     numbered = {int(s["ball"]): s for s in swings if isinstance(s.get("ball"), int)}
     if not numbered and len(swings) != len(balls):
         raise UserError(
-            f'There are {len(balls)} balls and {len(swings)} swings. Give each swing its ball ("ball": 3), or clips of exactly these balls.'
+            _(
+                'There are {balls} balls and {swings} swings. Give each swing its ball ("ball": 3), or clips of exactly these balls.'
+            ).format(balls=len(balls), swings=len(swings))
         )
     pairs = []
     for place, ball in enumerate(balls):
@@ -73,14 +83,15 @@ def spread_shares(chart: Chart, pairs: Sequence[tuple[Ball, float, float]]) -> S
     """The shares for the balls that count as good. Says plainly when the pairs are too few."""
     good = {verdict.number for verdict in chart.verdicts if not verdict.mishit}
     used = [pair for pair in pairs if pair[0].number in good]
-    shots = [(club_key(b.club, b.loft_deg), parse_swing(b.swing).key) for b, _, _ in used]
+    shots = [(club_key(b.club, b.loft_deg), parse_swing(b.swing).key) for b, _arm, _tempo in used]
     groups = {shot: [i for i, s in enumerate(shots) if s == shot] for shot in dict.fromkeys(shots)}
     rows = [i for members in groups.values() if len(members) >= 3 for i in members]
     free = len(rows) - sum(len(members) >= 3 for members in groups.values())
     spread = float(np.exp(np.median(chart.draws_log_sd)))
     if free < LEAST_PAIRS:
         return SpreadAnswer(pairs=len(rows), spread=spread, shares=(), words=(
-            f"Too few: {len(rows)} good balls with a swing beside them, in shots of three or more. Some {LEAST_PAIRS + 8} begin to tell.",))  # fmt: skip
+            _("Too few: {pairs} good balls with a swing beside them, in shots of three or more. Some {enough} begin to tell.").format(
+                pairs=len(rows), enough=LEAST_PAIRS + 8),))  # fmt: skip
     y, x = _within(used, rows, groups)
     draws = _draws(y, x, free)
     shares = tuple(
@@ -138,11 +149,10 @@ def _words(shares: Sequence[Share], draws: Floats, pairs: int) -> tuple[str, ...
     first, second = order[0], order[1]
     k, j = NAMES.index(first.name), NAMES.index(second.name)
     sure = float((draws[:, k] > draws[:, j]).mean())
-    lines = [
-        f"Of the spread of carry about {100 * first.share:.0f} % goes with {first.name} ({100 * first.share90.low:.0f} to {100 * first.share90.high:.0f} %), from {pairs} balls."
-    ]
+    largest = _(_LARGEST[k]).format(
+        share=number(100 * first.share), low=number(100 * first.share90.low), high=number(100 * first.share90.high), pairs=pairs
+    )  # fmt: skip
     if sure >= 0.9:
-        lines.append(f"Work on {first.name} first.")
-    else:
-        lines.append(f"Whether {first.name} or {second.name} matters more cannot be said yet.")
-    return tuple(lines)
+        return largest, _(_WORK_ON[k])
+    undecided = _("Whether {first} or {second} matters more cannot be said yet.")
+    return largest, undecided.format(first=_(_CAUSES[k]), second=_(_CAUSES[j]))

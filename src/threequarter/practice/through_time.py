@@ -8,6 +8,7 @@ from typing import Final
 
 from threequarter.chart import words
 from threequarter.chart.result import Chart
+from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 
 SDS_OF_90: Final = 1.645
@@ -59,9 +60,12 @@ def say(track: Track, unit: DistanceUnit) -> str:
     """What became of a shot, in words that claim no more than is known."""
     change = track.change_m
     if change is None:
-        return "hit on one day so far"
+        return _("hit on one day so far")
     by, doubt = from_metres(change, unit), from_metres(track.change_half90_m, unit)
-    told = f"{words.signed(by)} {unit} (± {max(1, round(doubt))})"
-    return (
-        f"{'longer' if change > 0 else 'shorter'}: {told}" if abs(by) > doubt else f"no change that can be told: {told}"
-    )
+    if abs(by) <= doubt:
+        text = _("no change that can be told: {change} {unit} (± {doubt})")
+    elif change > 0:
+        text = _("longer: {change} {unit} (± {doubt})")
+    else:
+        text = _("shorter: {change} {unit} (± {doubt})")
+    return text.format(change=words.signed(by), unit=unit, doubt=max(1, round(doubt)))

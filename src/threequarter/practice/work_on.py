@@ -7,6 +7,7 @@ from typing import Any, Final
 from threequarter.chart import words
 from threequarter.chart.meaning import meaning
 from threequarter.chart.result import Chart, Interval
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit
 
 MOST: Final = 3
@@ -14,6 +15,13 @@ MANY_MISHITS: Final = 0.15
 WIDE_TIMES: Final = 1.35
 LEAST_BALLS: Final = 5
 OFTEN: Final = 0.4
+
+
+_NOT_GOOD: Final = {
+    "fat": N_("{share} balls was not a good strike, most of them fat."),
+    "thin": N_("{share} balls was not a good strike, most of them thin."),
+    "toe": N_("{share} balls was not a good strike, most of them toe."),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,18 +36,20 @@ def work_on(chart: Chart, swings: Sequence[Mapping[str, Any]] = (), unit: Distan
     """The three things that stand out most, by how much they cost; fewer where less stands out."""
     found = [*_swings(swings), *_mishits(chart), *_spread(chart, unit), *_hole(chart, unit)]
     found.sort(key=lambda pair: -pair[0])
-    return tuple(line for _, line in found[:MOST])
+    return tuple(pair[1] for pair in found[:MOST])
 
 
 def _mishits(chart: Chart) -> list[tuple[float, WorkOn]]:
     cell = chart.cells[0]
     if cell.mishit_rate < MANY_MISHITS:
         return []
-    kinds = {kind: sum(getattr(v, kind) for v in chart.verdicts) for kind in ("fat", "thin", "toe")}
+    kinds = {kind: sum(getattr(v, kind) for v in chart.verdicts) for kind in _NOT_GOOD}
     worst = max(kinds, key=lambda kind: kinds[kind])
     return [(2 * cell.mishit_rate, WorkOn(
-        sentence=f"{words.one_in(cell.mishit_rate).capitalize()} balls was not a good strike, most of them {worst}.",
-        behind=f"{words.percent(cell.mishit_rate)} ({words.percent(cell.mishit_rate90.low)} to {words.percent(cell.mishit_rate90.high)}) of {len(chart.verdicts)} balls"))]  # fmt: skip
+        sentence=_(_NOT_GOOD[worst]).format(share=words.one_in(cell.mishit_rate).capitalize()),
+        behind=_("{share} ({low} to {high}) of {count} balls").format(
+            share=words.percent(cell.mishit_rate), low=words.percent(cell.mishit_rate90.low),
+            high=words.percent(cell.mishit_rate90.high), count=len(chart.verdicts))))]  # fmt: skip
 
 
 def _spread(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
@@ -53,8 +63,11 @@ def _spread(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
     if times < WIDE_TIMES:
         return []
     return [(0.3 * (times - 1), WorkOn(
-        sentence=f"{words.shot(worst)} spreads more than your other shots: a good one lands at {words.span(worst.next90_m, unit)}.",
-        behind=f"{100 * worst.good_sd_m / worst.stock_carry_m:.1f} % of the carry, your usual is {100 * usual:.1f} %; {words.balls(worst.balls)}"))]  # fmt: skip
+        sentence=_("{shot} spreads more than your other shots: a good one lands at {span}.").format(
+            shot=words.shot(worst), span=words.span(worst.next90_m, unit)),
+        behind=_("{spread} % of the carry, your usual is {usual} %; {balls}").format(
+            spread=number(100 * worst.good_sd_m / worst.stock_carry_m, 1), usual=number(100 * usual, 1),
+            balls=words.balls(worst.balls))))]  # fmt: skip
 
 
 def _hole(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
@@ -63,8 +76,9 @@ def _hole(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
         return []
     hole = max(holes, key=lambda h: h.high_m - h.low_m)
     return [(0.02 * (hole.high_m - hole.low_m), WorkOn(
-        sentence=f"No shot lands at {words.span(Interval(hole.low_m, hole.high_m), unit)}: learn one between {words.shot(hole.below)} and {words.shot(hole.above)}.",
-        behind=f"{words.percent(hole.chance)} sure"))]  # fmt: skip
+        sentence=_("No shot lands at {span}: learn one between {below} and {above}.").format(
+            span=words.span(Interval(hole.low_m, hole.high_m), unit), below=words.shot(hole.below), above=words.shot(hole.above)),
+        behind=_("{chance} sure").format(chance=words.percent(hole.chance))))]  # fmt: skip
 
 
 def _swings(swings: Sequence[Mapping[str, Any]]) -> list[tuple[float, WorkOn]]:
@@ -83,8 +97,10 @@ def _swings(swings: Sequence[Mapping[str, Any]]) -> list[tuple[float, WorkOn]]:
             (
                 0.5 * slowed / n,
                 WorkOn(
-                    sentence=f"The hands slowed before the ball in {slowed} of {n} swings.",
-                    behind="speed at the ball under 86 % of its peak",
+                    sentence=_("The hands slowed before the ball in {slowed} of {count} swings.").format(
+                        slowed=slowed, count=n
+                    ),
+                    behind=_("speed at the ball under 86 % of its peak"),
                 ),
             )
         )
@@ -93,8 +109,10 @@ def _swings(swings: Sequence[Mapping[str, Any]]) -> list[tuple[float, WorkOn]]:
             (
                 0.35 * short / len(gaps),
                 WorkOn(
-                    sentence=f"Through was shorter than back in {short} of {len(gaps)} swings.",
-                    behind="hand height, from hip 0 to shoulder 1, lower by 0.16 or more",
+                    sentence=_("Through was shorter than back in {short} of {count} swings.").format(
+                        short=short, count=len(gaps)
+                    ),
+                    behind=_("hand height, from hip 0 to shoulder 1, lower by 0.16 or more"),
                 ),
             )
         )

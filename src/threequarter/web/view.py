@@ -39,7 +39,7 @@ class ChartView:
         verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
         return {
             "unit": self.unit,
-            "unit_word": words.UNIT_WORD[self.unit],
+            "unit_word": words.unit_word(self.unit),
             "picture_wide": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit)),
             "picture_narrow": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit, width=360)),
             "picture_says": chart_picture.sentence(self.chart, self.unit),

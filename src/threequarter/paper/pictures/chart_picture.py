@@ -38,7 +38,7 @@ def chart_picture(chart: Chart, balls: Sequence[Ball], unit: DistanceUnit, *, wi
     height = HEAD + ROW * len(chart.cells) + LEGEND
     shapes += _legend(height - LEGEND + 26, width)
     return svg.picture(
-        width, height, f"Carry of every ball and shot, in {words.UNIT_WORD[unit]}", sentence(chart, unit), shapes
+        width, height, f"Carry of every ball and shot, in {words.unit_word(unit)}", sentence(chart, unit), shapes
     )
 
 

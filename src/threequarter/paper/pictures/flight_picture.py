@@ -34,7 +34,7 @@ def flight_picture(flown: ChartInAir, unit: DistanceUnit, *, width: int = 760) -
         shapes += _panel(mine, ground, scale, unit, width)
         top = ground + GROUND
     return svg.picture(
-        width, top, f"Flights in true proportions, in {words.UNIT_WORD[unit]}", sentence(flown, unit), shapes
+        width, top, f"Flights in true proportions, in {words.unit_word(unit)}", sentence(flown, unit), shapes
     )
 
 

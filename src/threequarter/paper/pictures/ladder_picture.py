@@ -44,7 +44,7 @@ def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) ->
             )
         )
     return svg.picture(
-        width, bottom + 24, f"All shots by distance, in {words.UNIT_WORD[unit]}", sentence(meaning, unit), shapes
+        width, bottom + 24, f"All shots by distance, in {words.unit_word(unit)}", sentence(meaning, unit), shapes
     )
 
 

@@ -45,7 +45,7 @@ def through_time_picture(found: Sequence[Track], unit: DistanceUnit, *, width: i
         name = f"{from_metres(track.points[-1].carry_m, unit):.0f} · {track.shot[:18]}"
         shapes.append(svg.text(across.right + 11, y + 4, name, weight=600, size=12))
     says = f"{len(found)} shots over {len(days)} days; each bar is the 90 % interval of the carry."
-    return svg.picture(width, HEIGHT, f"Carry through time, in {words.UNIT_WORD[unit]}", says, shapes)
+    return svg.picture(width, HEIGHT, f"Carry through time, in {words.unit_word(unit)}", says, shapes)
 
 
 def _days(days: Sequence[int], across: svg.Scale) -> list[str]:

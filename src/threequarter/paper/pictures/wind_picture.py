@@ -62,6 +62,6 @@ def sentence(
     ahead, behind = (round(abs(from_metres(changes_m[k], unit))) for k in (0, 4))
     side = round(abs(from_metres(sides_m[6], unit)))
     return (
-        f"A head wind of {wind_mps:g} m/s takes {ahead} {words.UNIT_WORD[unit]} off {shot}, a tail wind changes it by {behind},"
+        f"A head wind of {wind_mps:g} m/s takes {ahead} {words.unit_word(unit)} off {shot}, a tail wind changes it by {behind},"
         f" and a side wind moves it {side} sideways."
     )
