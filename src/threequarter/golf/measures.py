@@ -1,0 +1,163 @@
+"""Heights, wind and temperature in the units of the reader: in words, and as typed.
+
+The units in use go with the reader like the language does (`golf.language`); distances name their unit wherever they are said.
+"""
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+from typing import Any, Final
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, locale, number
+from threequarter.golf.units import (
+    DistanceUnit,
+    HeightUnit,
+    SpeedUnit,
+    TemperatureUnit,
+    from_celsius,
+    from_mps,
+    height_from_metres,
+    height_to_metres,
+    to_celsius,
+    to_mps,
+)
+
+HEIGHT_MARK: Final[dict[HeightUnit, str]] = {"m": "m", "ft": "ft"}
+SPEED_MARK: Final[dict[SpeedUnit, str]] = {"ms": "m/s", "kmh": "km/h", "mph": "mph"}
+TEMPERATURE_MARK: Final[dict[TemperatureUnit, str]] = {"C": "°C", "F": "°F"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Units:
+    """The units a reader uses."""
+
+    distance: DistanceUnit = "yd"
+    height: HeightUnit = "m"
+    speed: SpeedUnit = "ms"
+    temperature: TemperatureUnit = "C"
+
+
+SI: Final = Units(distance="m")
+USUAL: Final[dict[str, Units]] = {
+    "en": Units(),
+    "en_US": Units(height="ft", speed="mph", temperature="F"),
+    "en_GB": Units(height="ft", speed="mph"),
+    "en_IE": Units(height="m", speed="kmh"),
+    "de": Units(distance="m", speed="kmh"),
+}
+"""By locale, else by language (common practice, no source): what people there read a forecast and a course in."""
+_IN_USE: ContextVar[Units | None] = ContextVar("units", default=None)
+
+
+def usual_units(code: str) -> Units:
+    """The units usual where a locale ("en_US", "de") is spoken."""
+    return USUAL.get(code) or USUAL.get(code.partition("_")[0], Units())
+
+
+def units_in_use() -> Units:
+    """The units in use; those of the locale where nobody chose."""
+    return _IN_USE.get() or usual_units(locale())
+
+
+def use_units(units: Units | None) -> None:
+    """From here on, to the end of what is being answered, in these units; None for those of the locale."""
+    _IN_USE.set(units)
+
+
+@contextmanager
+def measured_in(units: Units) -> Iterator[None]:
+    """Says everything within in these units."""
+    before = _IN_USE.set(units)
+    try:
+        yield
+    finally:
+        _IN_USE.reset(before)
+
+
+def temperature(temp_c: float, digits: int = 0) -> str:
+    """A temperature in words: "9 °C", "48 °F"."""
+    unit = units_in_use().temperature
+    return f"{number(from_celsius(temp_c, unit), digits)} {TEMPERATURE_MARK[unit]}"
+
+
+def temperature_step(change_c: float, digits: int = 0) -> str:
+    """A change of temperature with its sign: "+10 °C", "+18 °F"."""
+    unit = units_in_use().temperature
+    change = from_celsius(change_c, unit) - from_celsius(0.0, unit)
+    return f"{number(change, digits, sign=True)} {TEMPERATURE_MARK[unit]}"
+
+
+def height(height_m: float, digits: int = 0) -> str:
+    """A height in words: "600 m", "1969 ft"."""
+    unit = units_in_use().height
+    return f"{number(height_from_metres(height_m, unit), digits)} {HEIGHT_MARK[unit]}"
+
+
+def speed(speed_mps: float, digits: int | None = None) -> str:
+    """A speed in words: "5 m/s", "18 km/h", "11 mph"; in m/s with the decimal it needs."""
+    unit = units_in_use().speed
+    value = from_mps(speed_mps, unit)
+    if digits is None:
+        digits = 1 if unit == "ms" and round(value, 1) != round(value) else 0
+    return f"{number(value, digits)} {SPEED_MARK[unit]}"
+
+
+_TYPED: Final = re.compile(r"([-+−]?\s*\d+(?:[.,]\d+)?)\s*([^\d\s].*)?")
+_TEMPERATURES: Final[dict[str, TemperatureUnit]] = {"c": "C", "f": "F", "celsius": "C", "fahrenheit": "F"}
+_HEIGHTS: Final[dict[str, HeightUnit]] = {"m": "m", "ft": "ft", "'": "ft", "′": "ft", "feet": "ft", "foot": "ft", "fuß": "ft", "metres": "m",
+                                          "meters": "m", "meter": "m"}  # fmt: skip
+_SPEEDS: Final[dict[str, SpeedUnit]] = {
+    "m/s": "ms",
+    "ms": "ms",
+    "km/h": "kmh",
+    "kmh": "kmh",
+    "kph": "kmh",
+    "mph": "mph",
+    "mi/h": "mph",
+}
+
+
+def typed_temperature(text: str, what: str) -> float | None:
+    """°C of a temperature as typed ("50 °F", "9,5"), in the unit in use where none is typed; None for nothing."""
+    found = _typed(text, what, _TEMPERATURES, units_in_use().temperature)
+    return None if found is None else to_celsius(*found)
+
+
+def typed_height(text: str, what: str) -> float | None:
+    """Metres of a height as typed ("2000 ft", "600"), in the unit in use where none is typed; None for nothing."""
+    found = _typed(text, what, _HEIGHTS, units_in_use().height)
+    return None if found is None else height_to_metres(*found)
+
+
+def typed_speed(text: str, what: str) -> float | None:
+    """m/s of a speed as typed ("10 mph", "5"), in the unit in use where none is typed; None for nothing."""
+    found = _typed(text, what, _SPEEDS, units_in_use().speed)
+    return None if found is None else to_mps(*found)
+
+
+def _typed(text: str, what: str, marks: dict[str, Any], usual: Any) -> tuple[float, Any] | None:
+    """The number and the unit of a quantity. Raises UserError, naming what it was for."""
+    plain = text.strip()
+    if not plain:
+        return None
+    match = _TYPED.fullmatch(plain)
+    if match is None:
+        raise UserError(_("{what}: {typed} is no number.").format(what=what, typed=repr(plain[:30])))
+    mark = (match[2] or "").strip().lstrip("°").strip().casefold()
+    unit = marks.get(mark) if mark else usual
+    if unit is None:
+        known = ", ".join(dict.fromkeys(_mark(one) for one in marks.values()))
+        raise UserError(
+            _("{what}: the unit of {typed} is not known. Write one of {units}.").format(
+                what=what, typed=repr(plain[:30]), units=known
+            )
+        )
+    return float(match[1].replace(" ", "").replace("−", "-").replace(",", ".")), unit
+
+
+def _mark(unit: Any) -> str:
+    every: dict[Any, str] = {**HEIGHT_MARK, **SPEED_MARK, **TEMPERATURE_MARK}
+    return every[unit]
