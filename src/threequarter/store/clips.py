@@ -1,5 +1,6 @@
 """Clips: their bytes as they come in, their analysis, consent, and deleting one with everything made from it."""
 
+import datetime
 import json
 import os
 import shutil
@@ -7,13 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from sqlalchemy import select
+from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
 from threequarter.store.keeping import now_utc
 from threequarter.store.on_disk import sync_folder
-from threequarter.store.schema import ClipRow, ConsentRow, PlayerRow, SessionRow
+from threequarter.store.schema import ClipRow, ConsentRow, LinkRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
 SUFFIXES: Final = (".mp4", ".mov", ".m4v", ".mkv", ".webm")
@@ -23,7 +24,7 @@ MOST_PART: Final = 16 * 2**20
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clip:
-    """A clip as it is known; `answer` is what `swings_answer` said, None before."""
+    """A clip as it is known; `answer` is what `swings_answer` said, None before. `filmed_at`: its first picture, where known (UTC)."""
 
     id: int
     session_id: int | None
@@ -36,6 +37,9 @@ class Clip:
     answer: dict[str, Any] | None
     error: str | None
     marks: dict[str, Any] | None = None
+    made_at: datetime.datetime | None = None
+    filmed_at: datetime.datetime | None = None
+    binned: bool = False
 
 
 class Clips:
@@ -105,9 +109,10 @@ class Clips:
             return _clip(_row(session, clip_id))
 
     def of_session(self, session_id: int | None) -> list[Clip]:
-        """The clips of a session (None: those of no session), oldest first."""
+        """The clips of a session (None: those of no session) that are not in the bin, oldest first."""
+        mine = ClipRow.session_id.is_(None) if session_id is None else ClipRow.session_id == session_id
         with self.store.reading() as session:
-            rows = session.scalars(select(ClipRow).where(ClipRow.session_id.is_(session_id) if session_id is None else ClipRow.session_id == session_id).order_by(ClipRow.id))  # fmt: skip
+            rows = session.scalars(select(ClipRow).where(mine, ClipRow.binned_at.is_(None)).order_by(ClipRow.id))
             return [_clip(row) for row in rows]
 
     def swings_of(self, session_id: int | None) -> list[dict[str, Any]]:
@@ -142,6 +147,13 @@ class Clips:
                 row.answer = json.dumps(answer)
             return True
 
+    def set_filmed_at(self, clip_id: int, at: datetime.datetime) -> None:
+        """Keeps when the first picture of a clip was taken. Does nothing where it was deleted meanwhile."""
+        with self.store.writing() as session:
+            row = session.get(ClipRow, clip_id)
+            if row is not None:
+                row.filmed_at = at
+
     def keep_marks(self, clip_id: int, marks: dict[str, Any]) -> None:
         """Keeps a coach's corrections beside what was found; empty ones are taken away. Raises UserError where there is no clip."""
         with self.store.writing() as session:
@@ -152,6 +164,7 @@ class Clips:
         with self.store.writing() as session:
             row = _row(session, clip_id)
             session_id = row.session_id
+            session.execute(delete(LinkRow).where(LinkRow.clip_id == clip_id))
             session.delete(row)
         shutil.rmtree(self.folder(clip_id), ignore_errors=True)
         return session_id
@@ -193,5 +206,5 @@ def _clip(row: ClipRow) -> Clip:
     return Clip(
         id=row.id, session_id=row.session_id, name=row.name, size=row.size, received=row.received, state=row.state,
         progress=row.progress, felt=row.felt, answer=json.loads(row.answer) if row.answer else None, error=row.error,
-        marks=json.loads(row.marks) if row.marks else None,
+        marks=json.loads(row.marks) if row.marks else None, made_at=row.made_at, filmed_at=row.filmed_at, binned=row.binned_at is not None,
     )  # fmt: skip

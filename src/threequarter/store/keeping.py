@@ -106,7 +106,10 @@ def _balls(count: int) -> str:
 
 
 def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRow:
-    """The player of a name, entered in the roster where new. Raises UserError for an empty name."""
+    """The player of a name, entered in the roster where new; one who was merged is the other, one who was archived is back.
+
+    Raises UserError for an empty name.
+    """
     if not name_key(name):
         raise UserError("A player needs a name.")
     row = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(name))).first()
@@ -114,6 +117,9 @@ def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRo
         row = PlayerRow(name=" ".join(name.split())[:300], name_key=name_key(name), made_at=now)
         session.add(row)
         session.flush()
+    if row.merged_into is not None:
+        row = session.get_one(PlayerRow, row.merged_into)
+    row.archived_at = None
     return row
 
 

@@ -68,7 +68,7 @@ class Facts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionInfo:
-    """A session in a list."""
+    """A session in a list; `binned` where it lies in the bin."""
 
     id: int
     title: str
@@ -77,6 +77,7 @@ class SessionInfo:
     ground: str
     made_at: datetime.datetime
     balls: int
+    binned: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,13 +106,14 @@ class AsideInfo:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptBall:
-    """A ball of a session with the handle to change it: its id, its import, and why it was left out by hand."""
+    """A ball of a session with the handle to change it: its id, its import, why it was left out by hand, when it was typed (UTC)."""
 
     id: int
     import_id: int
     ball: Ball
     left_out_why: str | None
     edited: bool
+    hit_at: datetime.datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,9 +10,10 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
+from threequarter.store.acts import act, bag_of
 from threequarter.store.keeping import find_player, now_utc
 from threequarter.store.results import Club, PlayerInfo
-from threequarter.store.schema import ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
+from threequarter.store.schema import ActRow, ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
 LONGEST_NOTE: Final = 4000
@@ -54,16 +55,56 @@ class Roster:
             ).all()
             return [PlayerInfo(id=row.id, name=row.name, made_at=row.made_at, sessions=count) for row, count in rows]
 
-    def names(self, part: str = "", most: int | None = None) -> list[str]:
-        """Names of the roster in order, those that hold `part` in any case; at most so many."""
-        query = select(PlayerRow.name).where(PlayerRow.name_key.contains(name_key(part), autoescape=True))
+    def names(self, part: str = "", most: int | None = None, *, archived: bool = False) -> list[str]:
+        """Names of the roster in order, those that hold `part` in any case; at most so many. The archived ones only if asked for."""
+        hidden = PlayerRow.archived_at.is_not(None) if archived else PlayerRow.archived_at.is_(None)
+        query = select(PlayerRow.name).where(
+            PlayerRow.name_key.contains(name_key(part), autoescape=True), PlayerRow.merged_into.is_(None), hidden
+        )
         with self.store.reading() as session:
             return list(session.scalars(query.order_by(PlayerRow.name_key).limit(most)))
 
     def known(self, name: str) -> str | None:
-        """The name as it stands in the roster, however it is typed; None for a stranger."""
+        """The name as it stands in the roster, however it is typed; that of the other for a merged one, None for a stranger."""
         with self.store.reading() as session:
-            return session.scalar(select(PlayerRow.name).where(PlayerRow.name_key == name_key(name)))
+            row = _find(session, name)
+            return row.name if row else None
+
+    def archived(self, name: str) -> bool:
+        """Whether a player is hidden from the lists."""
+        with self.store.reading() as session:
+            row = _find(session, name)
+            return row is not None and row.archived_at is not None
+
+    def archive(self, player: str) -> int:
+        """Hides a player from the lists, everything kept; returns the act. Raises UserError for a stranger."""
+        with self.store.writing() as session:
+            row = _known(session, player)
+            return act(session, "archive", {"player": row.id}, player_id=row.id)
+
+    def bring_back(self, player: str) -> int:
+        """Shows an archived player again; returns the act. Raises UserError for a stranger."""
+        with self.store.writing() as session:
+            row = _known(session, player)
+            return act(session, "bring back", {"player": row.id}, player_id=row.id)
+
+    def merge(self, source: str, target: str) -> int:
+        """Makes one of two players who are the same person: sessions, notes and (where the other has none) the bag go to `target`,
+        and the name `source` stands for them from now on. Returns the act. Raises UserError for strangers or one and the same."""
+        with self.store.writing() as session:
+            old, new = _known(session, source), _known(session, target)
+            if old.id == new.id:
+                raise UserError(f"{old.name} and {new.name} are the same player already.")
+            has_bag = session.scalars(select(ClubRow.id).where(ClubRow.player_id == new.id)).first() is not None
+            mine = {
+                "sessions": list(session.scalars(select(SessionRow.id).where(SessionRow.player_id == old.id))),
+                "notes": list(session.scalars(select(NoteRow.id).where(NoteRow.player_id == old.id))),
+                "clubs": []
+                if has_bag
+                else list(session.scalars(select(ClubRow.id).where(ClubRow.player_id == old.id))),
+                "earlier": list(session.scalars(select(PlayerRow.id).where(PlayerRow.merged_into == old.id))),
+            }
+            return act(session, "merge", {"source": old.id, "target": new.id} | mine, player_id=new.id)
 
     def bag(self, player: str) -> tuple[Club, ...]:
         """The clubs of a player in their order; empty where none were named."""
@@ -79,8 +120,9 @@ class Roster:
             raise UserError("Two clubs of the bag have the same name. Give each its own.")
         with self.store.writing() as session:
             player_id = find_player(session, player, now_utc()).id
-            session.execute(delete(ClubRow).where(ClubRow.player_id == player_id))
-            session.add_all(ClubRow(player_id=player_id, place=i, **asdict(club)) for i, club in enumerate(clubs))
+            before, after = bag_of(session, player_id), [asdict(club) for club in clubs]
+            if before != after:
+                act(session, "bag", {"player": player_id, "before": before, "after": after}, player_id=player_id)
 
     def note(self, player: str, text: str) -> int:
         """Keeps a note about a player, who is entered where new. Raises UserError for an empty or endless one."""
@@ -140,10 +182,21 @@ class Roster:
             if new.id == old.id:
                 raise UserError(f"{old.name} and {new.name} are the same player already.")
             rows = session.scalars(select(SessionRow).where(SessionRow.player_id == old.id)).all()
-            moved = [row for row in rows if not only or row.id in only]
-            for row in moved:
-                row.player_id = new.id
-            return [row.id for row in moved]
+            moved = [row.id for row in rows if not only or row.id in only]
+            act(session, "give", {"source": old.id, "target": new.id, "sessions": moved}, player_id=new.id)
+            return moved
+
+    def give_session(self, session_id: int, player: str | None) -> int | None:
+        """Gives one session to a player, entered where new, or (None) to nobody; returns the act, None where nothing changes."""
+        with self.store.writing() as session:
+            row = session.get(SessionRow, session_id)
+            if row is None:
+                raise UserError(f"There is no session {session_id}.")
+            new = find_player(session, player, now_utc()).id if player else None
+            if row.player_id == new:
+                return None
+            body = {"session": session_id, "before": row.player_id, "after": new}
+            return act(session, "whose", body, player_id=new, session_id=session_id)
 
     def drop(self, player: str) -> None:
         """Takes a player of whom nothing is kept off the roster. Raises UserError where anything is."""
@@ -155,11 +208,20 @@ class Roster:
             ):  # fmt: skip
                 if session.scalars(select(table.id).where(mine)).first() is not None:
                     raise UserError(f"{row.name} has {what}. Give the sessions to another player, or erase the player.")
+            session.execute(delete(ActRow).where(ActRow.player_id == row.id))
+            for earlier in session.scalars(select(PlayerRow).where(PlayerRow.merged_into == row.id)):
+                session.execute(delete(ClubRow).where(ClubRow.player_id == earlier.id))
+                session.delete(earlier)
             session.delete(row)
 
 
-def _known(session: Session, player: str) -> PlayerRow:
+def _find(session: Session, player: str) -> PlayerRow | None:
     row = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(player))).first()
+    return session.get(PlayerRow, row.merged_into) if row is not None and row.merged_into is not None else row
+
+
+def _known(session: Session, player: str) -> PlayerRow:
+    row = _find(session, player)
     if row is None:
         raise UserError(f"There is no player {player[:80]!r}.")
     return row

@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import delete, distinct, func, select
+from sqlalchemy import delete, distinct, func, or_, select
 from sqlalchemy.exc import DataError, DBAPIError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.orm import Session
@@ -25,7 +25,7 @@ from threequarter.store.database import for_reading, for_writing, is_postgres, o
 from threequarter.store.keeping import File, find_player, keep, now_utc, restored
 from threequarter.store.postgres import parse, shown
 from threequarter.store.results import Act, AsideInfo, Club, Facts, ImportInfo, Kept, KeptBall, PlayerInfo, SessionInfo
-from threequarter.store.schema import AsideRow, BallRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
+from threequarter.store.schema import AsideRow, BallRow, ClipRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
 
 __all__ = ["Act", "AsideInfo", "Club", "Facts", "ImportInfo", "Kept", "KeptBall", "PlayerInfo", "SessionInfo", "Store"]
 
@@ -194,9 +194,14 @@ class Store:
     # Sessions
 
     def sessions(self, players: Sequence[str] | None = None, *, newest: int | None = None) -> list[SessionInfo]:
-        """Sessions that hold balls, newest first: all, or those of some players; at most so many of the `newest`."""
+        """Sessions that hold balls or clips and are not in the bin, newest first: all, or those of some players; at most so many
+        of the `newest`."""
         chosen = select(SessionRow.id).where(
-            SessionRow.id.in_(select(ImportRow.session_id).where(ImportRow.undone_at.is_(None)))
+            SessionRow.binned_at.is_(None),
+            or_(
+                SessionRow.id.in_(select(ImportRow.session_id).where(ImportRow.undone_at.is_(None))),
+                SessionRow.id.in_(select(ClipRow.session_id).where(ClipRow.binned_at.is_(None))),
+            ),
         )
         if players is not None:
             keys = [name_key(name) for name in players]
@@ -206,10 +211,16 @@ class Store:
         query = (
             select(SessionRow, PlayerRow.name, func.count(distinct(BallRow.slot)))
             .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id)
-            .join(ImportRow, ImportRow.session_id == SessionRow.id)
-            .join(BallRow, BallRow.import_id == ImportRow.id)
-            .where(ImportRow.undone_at.is_(None), SessionRow.id.in_(chosen))
+            .outerjoin(ImportRow, (ImportRow.session_id == SessionRow.id) & ImportRow.undone_at.is_(None))
+            .outerjoin(BallRow, BallRow.import_id == ImportRow.id)
+            .where(SessionRow.id.in_(chosen))
             .group_by(SessionRow.id, PlayerRow.name)
+            .having(
+                or_(
+                    func.count(BallRow.id) > 0,
+                    SessionRow.id.in_(select(ClipRow.session_id).where(ClipRow.binned_at.is_(None))),
+                )
+            )
             .order_by(SessionRow.made_at.desc(), SessionRow.id.desc())
         )
         with self.reading() as session:
@@ -237,7 +248,7 @@ class Store:
                 why = edit.left_out_why if edit else None
                 ball = restored((edit.body if edit else None) or row.body, name, number, use=why is None)
                 out.append(KeptBall(id=row.id, import_id=row.import_id, ball=ball, left_out_why=why,
-                                    edited=edit is not None and edit.body is not None))  # fmt: skip
+                                    edited=edit is not None and edit.body is not None, hit_at=row.hit_at))  # fmt: skip
             return tuple(out)
 
     def facts(self, session_id: int) -> Facts:
@@ -407,5 +418,12 @@ def _edits(session: Session, session_id: int) -> dict[int, EditRow]:
 def _info(row: SessionRow, player: str | None, count: int) -> SessionInfo:
     unit: DistanceUnit = "m" if row.unit == "m" else "yd"
     return SessionInfo(
-        id=row.id, title=row.title, player=player, unit=unit, ground=row.ground, made_at=row.made_at, balls=count
+        id=row.id,
+        title=row.title,
+        player=player,
+        unit=unit,
+        ground=row.ground,
+        made_at=row.made_at,
+        balls=count,
+        binned=row.binned_at is not None,
     )
