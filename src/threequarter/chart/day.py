@@ -54,9 +54,9 @@ class DayCell:
     run_m: float
     run90_m: Interval
 
-    def runs(self, unit: DistanceUnit) -> str:
+    def runs(self, unit: DistanceUnit, *, short: bool = False) -> str:
         """The run-out in words."""
-        return run_words(self.run_m, self.run90_m, unit)
+        return run_words(self.run_m, self.run90_m, unit, short=short)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

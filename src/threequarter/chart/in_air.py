@@ -135,14 +135,17 @@ def _range(values: Floats) -> Interval:
     return Interval(*np.quantile(values, [0.05, 0.95]).tolist())
 
 
-def run_words(run_m: float, run90_m: Interval, unit: DistanceUnit) -> str:
-    """ "runs 3-9 yd", about the middle half of what it may do; never one number, since nobody knows it to the metre."""
+def run_words(run_m: float, run90_m: Interval, unit: DistanceUnit, *, short: bool = False) -> str:
+    """ "runs 3-9 yd", about the middle half of what it may do; never one number, since nobody knows it to the metre.
+
+    `short` is for a cell of a table.
+    """
     middle = from_metres(run_m, unit)
     low = from_metres((run90_m.low + run_m) / 2, unit)
     high = from_metres((run90_m.high + run_m) / 2, unit)
     if high <= 2:
         if low < 0:
-            return _("stops where it lands, or draws back")
+            return _("stops, or draws back") if short else _("stops where it lands, or draws back")
         return _("stops within {high} {unit}").format(high=max(1, round(high)), unit=unit)
     said = _("runs {low}-{high} {unit}") if middle >= 4 else _("stops in {low}-{high} {unit}")
     return said.format(low=max(0, round(low)), high=round(high), unit=unit)

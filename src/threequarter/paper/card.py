@@ -7,6 +7,7 @@ from typing import Any, Final, Literal
 from threequarter.chart import words
 from threequarter.chart.meaning import Meaning, goal_m, meaning
 from threequarter.chart.result import Cell, Chart, Interval
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.typesetting import count_pages, typeset
 
@@ -15,7 +16,9 @@ CLUBS_A_SIDE: Final = 5
 ROWS_A_SIDE: Final = 8
 UNSURE: Final = 2.0
 """A shot whose doubt is more than this many times the goal bears a question mark."""
-RULE: Final = "Made before the round, which Rule 4.3a allows (2023); the Committee and local rules have the last word."
+RULE: Final = N_(
+    "Made before the round, which Rule 4.3a allows (2023); the Committee and local rules have the last word."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +42,7 @@ def pocket_card(
     card = typeset("card.typ", data, {"flights.svg": flights.encode()} if flights else None)
     if sheet == "pocket":
         return card
-    data = {"paper": "a4" if sheet == "a4" else "us-letter", "sides": count_pages(card)}
+    data = {"title": _("Pocket cards"), "paper": "a4" if sheet == "a4" else "us-letter", "sides": count_pages(card)}
     return typeset("sheet.typ", data, {"card.pdf": card})
 
 
@@ -49,15 +52,31 @@ def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, A
     balls = sum(cell.balls for cell in chart.cells)
     made = [words.balls(balls), details.ball, details.air, details.date]
     return {
-        "player": details.player or "Distance chart",
-        "unit_word": words.unit_word(unit),
+        "player": details.player or _("Distance chart"),
+        "says": _says(unit),
         "blocks": _blocks(chart, unit),
         "ladder": _rungs(found, unit),
-        "mishits": f"Not good: {words.one_in(first.mishit_rate)} ({words.percent(first.mishit_rate)}).",
+        "mishits": _("Not good: {share} ({percent}).").format(
+            share=words.one_in(first.mishit_rate), percent=words.percent(first.mishit_rate)
+        ),
         "unsure": any(_unsure(cell) for cell in chart.cells),
         "foot": " · ".join(part for part in (words.balls(balls), details.date) if part),
-        "made": "Made from " + ", ".join(part for part in made if part) + ".",
-        "rule": RULE,
+        "made": _("Made from {what}.").format(what=", ".join(part for part in made if part)),
+        "rule": _(RULE),
+    }
+
+
+def _says(unit: DistanceUnit) -> dict[str, Any]:
+    """The card's own texts."""
+    unit_word = words.unit_word(unit)
+    return {
+        "title": _("Pocket card"),
+        "by_shot": _("By shot: carry in {unit}, ± its doubt; below it where nine good balls in ten land").format(
+            unit=unit_word
+        ),
+        "by_number": _("By number: the shots that carry it ({unit})").format(unit=unit_word),
+        "unsure": _("A {mark} marks a shot that is not known well yet.").split("{mark}"),
+        "flights": _("How the shots fly, in true proportions; pale bands hold nine in ten"),
     }
 
 
@@ -100,17 +119,18 @@ def _rungs(found: Meaning, unit: DistanceUnit) -> list[dict[str, Any]]:
     """One rung a number, shots that round to it together; a hole is a rung of its own."""
     rungs: list[dict[str, Any]] = []
     for cell in found.ladder:
-        number = str(words.rounded(cell.stock_carry_m, unit))
+        carry = str(words.rounded(cell.stock_carry_m, unit))
         shot = {
             "name": words.shot(cell),
             "doubt": f"({words.rounded(cell.next90_m.low, unit)}-{words.rounded(cell.next90_m.high, unit)})",
         }
-        if rungs and not rungs[-1]["hole"] and rungs[-1]["number"] == number:
+        if rungs and not rungs[-1]["hole"] and rungs[-1]["number"] == carry:
             rungs[-1]["shots"].append(shot)
         else:
-            rungs.append({"hole": False, "number": number, "shots": [shot]})
+            rungs.append({"hole": False, "number": carry, "shots": [shot]})
         for hole in found.holes:
             if hole.below is cell:
-                text = f"hole: nothing lands at {words.span(Interval(hole.low_m, hole.high_m), unit)}"
+                span = words.span(Interval(hole.low_m, hole.high_m), unit)
+                text = _("hole: nothing lands at {span}").format(span=span)
                 rungs.append({"hole": True, "text": text})
     return rungs

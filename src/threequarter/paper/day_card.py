@@ -1,14 +1,22 @@
 """The day card: the chart moved to tomorrow's weather, made the night before; beside the pocket card in the same pocket."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from threequarter.chart import words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
-from threequarter.chart.day_answer import effect_words
+from threequarter.chart.day_answer import effect_words, side_words
+from threequarter.flight.ground import Firmness
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.card import CLUBS_A_SIDE, ROWS_A_SIDE, parts
 from threequarter.paper.typesetting import typeset
+
+GREENS: Final[dict[Firmness, str]] = {
+    "soft": N_("soft greens"),
+    "normal": N_("normal greens"),
+    "firm": N_("firm greens"),
+}
 
 
 def day_card(
@@ -33,17 +41,33 @@ def _data(
             rows = [{"swing": s, "cells": [_cell(day.cell(c, s), unit) for c in clubs]} for s in swings]
             blocks.append({"clubs": list(clubs), "rows": rows})
     return {
-        "player": player or "Day card",
+        "player": player or _("Day card"),
         "date": date,
-        "unit_word": words.unit_word(unit),
-        "day": f"{day.day.say()}; {day.firmness} greens",
-        "made": f"Made from balls hit in: {day.made.say()}.",
+        "says": _says(unit, date),
+        "day": f"{day.day.say()}; {_(GREENS[day.firmness])}",
+        "made": _("Made from balls hit in: {weather}.").format(weather=day.made.say()),
         "blocks": blocks,
         "shots": [f"{words.shot(day.cells[i].before)}" for i in shots],
         "effects": [{"name": effect.name, "cells": effect_words(effect, unit)} for effect in effects],
         "notes": list(day.notes),
-        "rule": RULE,
-        "effect_doubt": EFFECT_DOUBT,
+        "rule": _(RULE),
+        "effect_doubt": _(EFFECT_DOUBT),
+    }
+
+
+def _says(unit: DistanceUnit, date: str) -> dict[str, str]:
+    """The card's own texts."""
+    unit_word = words.unit_word(unit)
+    return {
+        "title": _("Day card"),
+        "foot": _("Day card {date}").format(date=date),
+        "carry": _("Carry in {unit} on this day, ± its doubt; side is where the wind puts the ball").format(
+            unit=unit_word
+        ),
+        "effects": _("What one thing adds to the carry ({unit}), or where a side wind puts the ball").format(
+            unit=unit_word
+        ),
+        "mirror": _("A wind from the right puts the ball as far to the left."),
     }
 
 
@@ -52,7 +76,7 @@ def _cell(cell: DayCell, unit: DistanceUnit) -> dict[str, str]:
     return {
         "carry": str(words.rounded(cell.carry_m, unit)),
         "doubt": f"± {words.doubt(cell.after90_m, unit)}",
-        "was": f"was {words.rounded(cell.before.stock_carry_m, unit)}",
-        "run": cell.runs(unit).replace(" where it lands", ""),
-        "side": f"{abs(side):.0f} {'right' if side > 0 else 'left'}" if abs(side) >= 1 else "",
+        "was": _("was {carry}").format(carry=words.rounded(cell.before.stock_carry_m, unit)),
+        "run": cell.runs(unit, short=True),
+        "side": side_words(round(side)) if abs(side) >= 1 else "",
     }

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, locale
 
 HERE: Final = Path(__file__).parent
 MAX_DATA: Final = 400_000
@@ -29,7 +30,7 @@ def fonts() -> list[str]:
     """The folder of the fonts shipped with the product. Raises UserError where it is missing."""
     folder = HERE / "fonts"
     if not any(folder.glob("*.ttf")):
-        raise UserError("The fonts for printing are missing. Install again; `threequarter doctor` says how.")
+        raise UserError(_("The fonts for printing are missing. Install again; `threequarter doctor` says how."))
     return [str(folder)]
 
 
@@ -40,9 +41,12 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
     """
     import typst
 
+    data = data | {"lang": locale()[:2]}  # hyphens by the language in use
     text = json.dumps(_printable(data), ensure_ascii=False, sort_keys=True)
     if len(text) > MAX_DATA:
-        raise UserError(f"There is too much to print ({len(text)} characters). Print fewer shots at a time.")
+        raise UserError(
+            _("There is too much to print ({count} characters). Print fewer shots at a time.").format(count=len(text))
+        )
     with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
         source = Path(root, "main.typ")
         source.write_bytes((HERE / "templates" / template).read_bytes())

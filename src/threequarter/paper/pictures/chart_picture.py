@@ -12,6 +12,7 @@ from threequarter.chart import words
 from threequarter.chart.result import Cell, Chart
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
+from threequarter.golf.language import _, ngettext
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures import svg
@@ -37,19 +38,22 @@ def chart_picture(chart: Chart, balls: Sequence[Ball], unit: DistanceUnit, *, wi
         shapes += _row(chart, row, cell, balls, mishit, scale, unit, HEAD + ROW * (row + 1) - 16, narrow)
     height = HEAD + ROW * len(chart.cells) + LEGEND
     shapes += _legend(height - LEGEND + 26, width)
-    return svg.picture(
-        width, height, f"Carry of every ball and shot, in {words.unit_word(unit)}", sentence(chart, unit), shapes
-    )
+    title = _("Carry of every ball and shot, in {unit}").format(unit=words.unit_word(unit))
+    return svg.picture(width, height, title, sentence(chart, unit), shapes)
 
 
 def sentence(chart: Chart, unit: DistanceUnit) -> str:
     """The picture in one sentence."""
     ladder = sorted(chart.cells, key=lambda cell: cell.stock_carry_m)
     count = sum(cell.balls for cell in chart.cells)
-    return (
-        f"{words.balls(count)} with {len(chart.cells)} shots, from {words.shot(ladder[0])} at {words.carry(ladder[0], unit)}"
-        f" to {words.shot(ladder[-1])} at {words.carry(ladder[-1], unit)} (90 % doubt)."
-    )
+    return ngettext(
+        "{count} ball with {shots} shots, from {first} at {first_carry} to {last} at {last_carry} (90 % doubt).",
+        "{count} balls with {shots} shots, from {first} at {first_carry} to {last} at {last_carry} (90 % doubt).",
+        count,
+    ).format(
+        count=count, shots=len(chart.cells), first=words.shot(ladder[0]), first_carry=words.carry(ladder[0], unit),
+        last=words.shot(ladder[-1]), last_carry=words.carry(ladder[-1], unit),
+    )  # fmt: skip
 
 
 def _axis(scale: svg.Scale, unit: DistanceUnit, top: float, bottom: float, most: int) -> list[str]:
@@ -96,10 +100,10 @@ def _row(
 
 def _legend(y: float, width: float) -> list[str]:
     parts = [
-        (svg.dot(6, -4, 2.8), "one of 20 equal chances for the stock carry"),
-        (svg.dot(6, -4, 3, filled=False), "a ball"),
-        (svg.cross(6, -4, 3.2), "likely a mishit"),
-        (svg.band(0, 14, -9, 9), "where nine good balls in ten land"),
+        (svg.dot(6, -4, 2.8), _("one of 20 equal chances for the stock carry")),
+        (svg.dot(6, -4, 3, filled=False), _("a ball")),
+        (svg.cross(6, -4, 3.2), _("likely a mishit")),
+        (svg.band(0, 14, -9, 9), _("where nine good balls in ten land")),
     ]
     shapes, x, line = [], 2.0, 0
     for mark, said in parts:

@@ -9,6 +9,7 @@ from threequarter.chart import words
 from threequarter.chart.in_air import ChartInAir, ShotFlight
 from threequarter.flight.aero import WEDGE
 from threequarter.flight.trajectory import Launches, path
+from threequarter.golf.language import _, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures import svg
 
@@ -33,9 +34,8 @@ def flight_picture(flown: ChartInAir, unit: DistanceUnit, *, width: int = 760) -
         shapes.append(svg.text(LEFT, top + 14, club, size=15, weight=700))
         shapes += _panel(mine, ground, scale, unit, width)
         top = ground + GROUND
-    return svg.picture(
-        width, top, f"Flights in true proportions, in {words.unit_word(unit)}", sentence(flown, unit), shapes
-    )
+    title = _("Flights in true proportions, in {unit}").format(unit=words.unit_word(unit))
+    return svg.picture(width, top, title, sentence(flown, unit), shapes)
 
 
 def _panel(mine: list[ShotFlight], ground: float, scale: float, unit: DistanceUnit, width: int) -> list[str]:
@@ -87,15 +87,17 @@ def sentence(flown: ChartInAir, unit: DistanceUnit) -> str:
     """The picture in one sentence."""
     low, high = min(flown.flights, key=lambda f: f.apex_m), max(flown.flights, key=lambda f: f.apex_m)
 
-    def tall(flight: ShotFlight) -> str:
-        return f"{flight.club} {flight.swing} at {from_metres(flight.apex_m, unit):.0f} {unit}"
-
     known = sum(f.measured for f in flown.flights)
-    how = (
-        "by measured launch"
-        if known == len(flown.flights)
-        else "worked out from carry and loft, so with wide doubt"
-        if not known
-        else "partly by measured launch"
-    )
-    return f"Lowest {tall(low)}, highest {tall(high)}; {how}. Pale bands hold nine in ten; dots show where balls may come to rest."
+    if known == len(flown.flights):
+        said = _("Lowest {low} at {low_apex} {unit}, highest {high} at {high_apex} {unit}; by measured launch.")
+    elif known:
+        said = _("Lowest {low} at {low_apex} {unit}, highest {high} at {high_apex} {unit}; partly by measured launch.")
+    else:
+        said = _(
+            "Lowest {low} at {low_apex} {unit}, highest {high} at {high_apex} {unit}; worked out from carry and loft, so with wide doubt."
+        )
+    heights = said.format(
+        low=f"{low.club} {low.swing}", low_apex=number(from_metres(low.apex_m, unit)), unit=unit,
+        high=f"{high.club} {high.swing}", high_apex=number(from_metres(high.apex_m, unit)),
+    )  # fmt: skip
+    return f"{heights} {_('Pale bands hold nine in ten; dots show where balls may come to rest.')}"

@@ -3,14 +3,16 @@
 from collections.abc import Sequence
 from typing import Final
 
-from threequarter.choice.green import Green
+from threequarter.choice.green import Green, Kind
 from threequarter.choice.shot import Option
+from threequarter.golf.language import N_, _, ngettext, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures import svg
 
 PANEL_W: Final = 236
 PANEL_H: Final = 300
 MOST: Final = 3
+KINDS: Final[dict[Kind, str]] = {"sand": N_("sand"), "water": N_("water"), "rough": N_("rough")}
 
 
 def green_picture(options: Sequence[Option], green: Green, unit: DistanceUnit, *, columns: int = MOST) -> str:
@@ -20,7 +22,8 @@ def green_picture(options: Sequence[Option], green: Green, unit: DistanceUnit, *
     shapes: list[str] = []
     for place, option in enumerate(shown):
         shapes += _panel(option, green, unit, (place % columns) * PANEL_W, (place // columns) * PANEL_H)
-    return svg.picture(columns * PANEL_W, rows * PANEL_H, "Where the balls end", sentence(shown, green, unit), shapes)
+    title = _("Where the balls end")
+    return svg.picture(columns * PANEL_W, rows * PANEL_H, title, sentence(shown, green, unit), shapes)
 
 
 def _panel(option: Option, green: Green, unit: DistanceUnit, left: float, top: float) -> list[str]:
@@ -50,16 +53,15 @@ def _panel(option: Option, green: Green, unit: DistanceUnit, left: float, top: f
             shapes.append(svg.dot(px, py, 2.4, fade=0.75))
         else:
             out += 1
-    shapes.append(
-        svg.text(
-            left + 8,
-            top + PANEL_H - 14,
-            f"{100 * option.on_green:.0f} of 100 on the green"
-            + (f", {out} dot{'' if out == 1 else 's'} outside" if out else ""),
-            size=12,
-        )
-    )
-    return shapes
+    on_green = number(100 * option.on_green)
+    said = _("{on_green} of 100 on the green").format(on_green=on_green)
+    if out:
+        said = ngettext(
+            "{on_green} of 100 on the green, {count} dot outside",
+            "{on_green} of 100 on the green, {count} dots outside",
+            out,
+        ).format(on_green=on_green, count=out)
+    return [*shapes, svg.text(left + 8, top + PANEL_H - 14, said, size=12)]
 
 
 def _trouble(green: Green, place, scale: float) -> list[str]:  # type: ignore[no-untyped-def]
@@ -75,11 +77,17 @@ def _trouble(green: Green, place, scale: float) -> list[str]:  # type: ignore[no
         for k in range(-4, 5):
             a, b = (x + k * 7, y) if level else (x, y + k * 7)
             shapes.append(svg.line(a - 3, b + 3, a + 3, b - 3, width=1.4))
-        shapes.append(svg.text(x, y + (14 if level else -36), trouble.kind, size=11, anchor="middle"))
+        shapes.append(svg.text(x, y + (14 if level else -36), _(KINDS[trouble.kind]), size=11, anchor="middle"))
     return shapes
 
 
 def sentence(options: Sequence[Option], green: Green, unit: DistanceUnit) -> str:
     """The picture in one sentence."""
-    parts = [f"{o.club} {o.swing}: {100 * o.on_green:.0f} of 100 on the green" for o in options]
-    return f"{from_metres(green.to_pin_m, unit):.0f} {unit} to the flag. " + "; ".join(parts) + "."
+    parts = [
+        _("{shot}: {on_green} of 100 on the green").format(
+            shot=f"{o.club} {o.swing}", on_green=number(100 * o.on_green)
+        )
+        for o in options
+    ]
+    to = _("{to} {unit} to the flag.").format(to=number(from_metres(green.to_pin_m, unit)), unit=unit)
+    return f"{to} {'; '.join(parts)}."

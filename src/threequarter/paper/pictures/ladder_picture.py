@@ -6,6 +6,7 @@ import numpy as np
 
 from threequarter.chart import words
 from threequarter.chart.meaning import Meaning
+from threequarter.golf.language import _, ngettext
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures import svg
 
@@ -28,7 +29,7 @@ def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) ->
     for hole in meaning.holes:
         left, right = scale(from_metres(hole.low_m, unit)), scale(from_metres(hole.high_m, unit))
         shapes += [svg.line(x, TOP, x, bottom, width=1.4, dash="2 3") for x in (left, right)]
-        shapes.append(svg.text((left + right) / 2, bottom + 14, "hole", anchor="middle", size=12, weight=700))
+        shapes.append(svg.text((left + right) / 2, bottom + 14, _("hole"), anchor="middle", size=12, weight=700))
     for row, cell in enumerate(meaning.ladder):
         y = TOP + STEP * row + 12
         at = scale(from_metres(cell.stock_carry_m, unit))
@@ -43,14 +44,15 @@ def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) ->
                 weight=600,
             )
         )
-    return svg.picture(
-        width, bottom + 24, f"All shots by distance, in {words.unit_word(unit)}", sentence(meaning, unit), shapes
-    )
+    title = _("All shots by distance, in {unit}").format(unit=words.unit_word(unit))
+    return svg.picture(width, bottom + 24, title, sentence(meaning, unit), shapes)
 
 
 def sentence(meaning: Meaning, unit: DistanceUnit) -> str:
     """The picture in one sentence."""
-    holes = len(meaning.holes)
-    found = "no holes" if not holes else "1 hole" if holes == 1 else f"{holes} holes"
-    doubles = len(meaning.doubles)
-    return f"{words.span(meaning.covered_m, unit)} with {found} and {doubles} double{'' if doubles == 1 else 's'}."
+    holes, doubles = len(meaning.holes), len(meaning.doubles)
+    return _("{span} with {holes} and {doubles}.").format(
+        span=words.span(meaning.covered_m, unit),
+        holes=ngettext("{count} hole", "{count} holes", holes).format(count=holes) if holes else _("no holes"),
+        doubles=ngettext("{count} double", "{count} doubles", doubles).format(count=doubles),
+    )

@@ -8,6 +8,8 @@ from typing import Final
 import numpy as np
 
 from threequarter.chart import words
+from threequarter.golf import language
+from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures import svg
 from threequarter.practice.through_time import Track
@@ -38,14 +40,17 @@ def through_time_picture(found: Sequence[Track], unit: DistanceUnit, *, width: i
         at = [(across(p.day.toordinal()), p) for p in track.points]
         spots = [(x, up(from_metres(p.carry_m, unit))) for x, p in at]
         shapes += [svg.line(*a, *b, width=1.6, fade=0.7) for a, b in itertools.pairwise(spots)]
-        for (x, p), (_, middle) in zip(at, spots, strict=True):
+        for (x, p), (_x, middle) in zip(at, spots, strict=True):
             low, high = (up(from_metres(p.carry_m + sign * p.half90_m, unit)) for sign in (-1, 1))
             shapes += [svg.line(x, low, x, high, width=1.2, fade=0.5), svg.dot(x, middle, 4)]
         shapes.append(svg.line(*spots[-1], across.right + 8, y, width=0.6, fade=0.4, dash="2 2"))
         name = f"{from_metres(track.points[-1].carry_m, unit):.0f} · {track.shot[:18]}"
         shapes.append(svg.text(across.right + 11, y + 4, name, weight=600, size=12))
-    says = f"{len(found)} shots over {len(days)} days; each bar is the 90 % interval of the carry."
-    return svg.picture(width, HEIGHT, f"Carry through time, in {words.unit_word(unit)}", says, shapes)
+    says = _("{shots} shots over {days} days; each bar is the 90 % interval of the carry.").format(
+        shots=len(found), days=len(days)
+    )
+    title = _("Carry through time, in {unit}").format(unit=words.unit_word(unit))
+    return svg.picture(width, HEIGHT, title, says, shapes)
 
 
 def _days(days: Sequence[int], across: svg.Scale) -> list[str]:
@@ -54,9 +59,8 @@ def _days(days: Sequence[int], across: svg.Scale) -> list[str]:
     for day in days:
         x = across(day)
         if x >= free:
-            shapes.append(
-                svg.text(x, BOTTOM + 22, datetime.date.fromordinal(day).isoformat(), anchor="middle", size=12, fade=0.8)
-            )
+            written = language.day(datetime.date.fromordinal(day))
+            shapes.append(svg.text(x, BOTTOM + 22, written, anchor="middle", size=12, fade=0.8))
             free = x + 84
     return shapes
 

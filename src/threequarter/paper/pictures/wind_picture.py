@@ -6,6 +6,8 @@ from typing import Final
 import numpy as np
 
 from threequarter.chart import words
+from threequarter.chart.day_answer import side_words
+from threequarter.golf.language import _, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures import svg
 
@@ -21,31 +23,26 @@ def wind_picture(
 ) -> str:
     """Eight arrows as SVG, for winds from 0, 45, ... 315 degrees clockwise from straight ahead; what each adds to the carry and
     where it puts the ball. The player stands in the middle and looks up the page."""
+    speed = number(wind_mps, None)
+    name = _("{shot}, wind {speed} m/s").format(shot=shot, speed=speed)
     shapes = [
-        svg.text(CENTRE, 18, f"{shot}, wind {wind_mps:g} m/s", anchor="middle", weight=700, size=15),
+        svg.text(CENTRE, 18, name, anchor="middle", weight=700, size=15),
         svg.dot(CENTRE, MIDDLE, 5),
         svg.line(CENTRE, MIDDLE - 8, CENTRE, MIDDLE - 46, width=1.5, dash="3 3"),
-        svg.text(CENTRE, MIDDLE + 22, "to the flag is up", anchor="middle", size=11, fade=0.8),
+        svg.text(CENTRE, MIDDLE + 22, _("to the flag is up"), anchor="middle", size=11, fade=0.8),
     ]
     for k, (change, side) in enumerate(zip(changes_m, sides_m, strict=True)):
         angle = np.radians(45 * k)
         ux, uy = float(np.sin(angle)), float(-np.cos(angle))
         shapes.append(_arrow(CENTRE + 112 * ux, MIDDLE + 112 * uy, CENTRE + 62 * ux, MIDDLE + 62 * uy))
         x, y = CENTRE + OUTER * 1.12 * ux, MIDDLE + OUTER * 1.12 * uy
-        longer = round(from_metres(change, unit))
-        shapes.append(
-            svg.text(x, y, f"{longer:+d}".replace("-", "−") if longer else "0", anchor="middle", weight=700, size=19)
-        )
+        longer = words.signed(from_metres(change, unit))
+        shapes.append(svg.text(x, y, longer, anchor="middle", weight=700, size=19))
         off = round(from_metres(side, unit))
         if off:
-            shapes.append(svg.text(x, y + 14, f"{abs(off)} {'right' if off > 0 else 'left'}", anchor="middle", size=11))
-    return svg.picture(
-        SIZE,
-        TALL,
-        f"Wind of {wind_mps:g} m/s from eight sides",
-        sentence(shot, wind_mps, changes_m, sides_m, unit),
-        shapes,
-    )
+            shapes.append(svg.text(x, y + 14, side_words(off), anchor="middle", size=11))
+    title = _("Wind of {speed} m/s from eight sides").format(speed=speed)
+    return svg.picture(SIZE, TALL, title, sentence(shot, wind_mps, changes_m, sides_m, unit), shapes)
 
 
 def _arrow(x1: float, y1: float, x2: float, y2: float) -> str:
@@ -61,7 +58,9 @@ def sentence(
     """The picture in one sentence."""
     ahead, behind = (round(abs(from_metres(changes_m[k], unit))) for k in (0, 4))
     side = round(abs(from_metres(sides_m[6], unit)))
-    return (
-        f"A head wind of {wind_mps:g} m/s takes {ahead} {words.unit_word(unit)} off {shot}, a tail wind changes it by {behind},"
-        f" and a side wind moves it {side} sideways."
-    )
+    return _(
+        "A head wind of {speed} m/s takes {ahead} {unit} off {shot}, a tail wind changes it by {behind}, and a side wind moves it"
+        " {side} sideways."
+    ).format(
+        speed=number(wind_mps, None), ahead=ahead, unit=words.unit_word(unit), shot=shot, behind=behind, side=side
+    )  # fmt: skip
