@@ -424,3 +424,12 @@ def test_a_table_of_several_players_is_shared_out_to_them(client: TestClient) ->
     assert "shared out: 0 balls, one session for each of 2 players" in client.post(found[1]).text
     assert "2 balls in 1 session" in client.get("/players/Wren Sedge").text
     assert "1 ball in 1 session" in client.get("/players/Ivo Quill").text
+
+
+def test_two_people_who_type_alike_in_one_minute_get_a_session_each(client: TestClient) -> None:
+    for text in ("54 waist 41 42 43", "54 waist 42 43 44"):
+        look = client.post("/type", data={"text": text, "unit": "yd", "by": "device"}, follow_redirects=False)
+        key = look.headers["location"].split("/")[-1]
+        client.post(f"/keep/{key}")
+        client.post(f"/keep/{key}")  # pressed twice
+    assert [info.balls for info in client.app.app.app.state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]

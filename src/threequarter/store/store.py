@@ -375,7 +375,7 @@ def _in_words(error: Exception, reason: str, place: str) -> UserError | None:
         return UserError(text.format(reason=reason))
     if any(word in said for word in ("readonly", "read-only", "i/o error", "unable to open", "malformed")):
         text = _("Nothing was saved in {place}: {reason}. What was saved before is untouched.")
-        return UserError(text.format(place=place, reason=reason))
+        return NotNowError(text.format(place=place, reason=reason))
     return None
 
 

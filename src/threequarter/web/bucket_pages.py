@@ -12,7 +12,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.swing_length import REACH
 from threequarter.store.bucket import Bucket
 from threequarter.store.roster import Roster
-from threequarter.web.parts import HERE, MOST_OFFERED, chart_of, names_in, page, store_of
+from threequarter.web.parts import HERE, MOST_OFFERED, chart_of, names_in, page, status_of, store_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -60,7 +60,7 @@ def take(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
     try:
         found = Bucket(store_of(request)).take(session_id, balls, [str(key) for key in back])
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=409)
+        return JSONResponse({"error": str(error)}, status_code=status_of(error, 409))
     return JSONResponse({"outcomes": [{"key": o.key, "state": o.state, "why": o.why} for o in found]})
 
 

@@ -12,7 +12,7 @@ from threequarter.golf.units import from_metres
 from threequarter.store.clips import Clip, Clips
 from threequarter.swing.marks import INSTANTS, POINTS
 from threequarter.web.jobs import Jobs, pictures_of
-from threequarter.web.parts import page
+from threequarter.web.parts import page, status_of
 
 pages = APIRouter()
 
@@ -92,7 +92,7 @@ def begin(
     try:
         clip_id = _begin(request, name, size, session, felt, agree, by_whom)
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=400)
+        return JSONResponse({"error": str(error)}, status_code=status_of(error))
     return JSONResponse({"id": clip_id, "received": 0})
 
 
@@ -120,7 +120,9 @@ def part(
         if clip.state == "waiting":
             jobs_of(request).add(clip_id)
     except UserError as error:
-        return JSONResponse({"error": str(error), "received": _received(request, clip_id)}, status_code=409)
+        return JSONResponse(
+            {"error": str(error), "received": _received(request, clip_id)}, status_code=status_of(error, 409)
+        )
     return JSONResponse({"received": clip.received, "state": clip.state})
 
 

@@ -1,5 +1,6 @@
 """What is said when something goes wrong: on pages as a page, in JSON as JSON; with the code that finds the log line."""
 
+import errno
 import logging
 from typing import Final
 
@@ -7,18 +8,21 @@ from fastapi import FastAPI, Request
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
-from threequarter.golf.errors import NoRoomError, NotNowError, UserError
+from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.web.operation.logs import REQUEST
-from threequarter.web.parts import page
+from threequarter.web.parts import page, status_of
 
 RETRY_AFTER_S: Final = "2"
+FULL: Final = (errno.ENOSPC, errno.EDQUOT)
+BROKEN: Final = (errno.EIO, errno.EROFS)
 LOG: Final = logging.getLogger("threequarter.web")
 
 
 def add_errors(app: FastAPI) -> None:
     """Registers what is answered to errors."""
     app.add_exception_handler(UserError, _user_error)
+    app.add_exception_handler(OSError, _disk_error)
     app.add_exception_handler(HTTPException, _http_error)
     app.add_exception_handler(Exception, _bug)
 
@@ -35,10 +39,24 @@ def _answer(request: Request, status: int, title: str, says: str) -> Response:
 
 
 async def _user_error(request: Request, error: Exception) -> Response:
-    status = 503 if isinstance(error, NotNowError) else 507 if isinstance(error, NoRoomError) else 400
+    assert isinstance(error, UserError)
+    status = status_of(error)
     if status > 400:
         LOG.error("not saved", exc_info=error)
     return _answer(request, status, _("That did not work"), str(error))
+
+
+async def _disk_error(request: Request, error: Exception) -> Response:
+    """A disk that is full or broken is told as such; any other failure of the system is a fault of ours."""
+    number = error.errno if isinstance(error, OSError) else None
+    if number in FULL:
+        LOG.error("the disk is full", exc_info=error)
+        return _answer(request, 507, _("That did not work"), _("Nothing was saved: the disk is full. Make room first."))
+    if number in BROKEN:
+        LOG.error("the disk reports a fault", exc_info=error)
+        says = _("Nothing was saved: the disk reports a fault. Try again; look after the disk if it stays so.")
+        return _answer(request, 503, _("That did not work"), says)
+    return await _bug(request, error)
 
 
 async def _http_error(request: Request, error: Exception) -> Response:

@@ -71,7 +71,8 @@ def type_balls(
         calibrate_step([walk[0]], walk[1])  # says what is wrong before anything is kept
         told["walk"] = walk
     head = json.dumps(told)
-    stamp = datetime.datetime.now().strftime("%Y-%m-%d %H:%M")
+    # to the millisecond: a name that comes again means the same text grown, and two people may type in one minute
+    stamp = datetime.datetime.now().isoformat(" ", "milliseconds")
     key = pending_of(request).put(f"typed {stamp}", f"{head}\n{text}".encode(), "notes")
     return RedirectResponse(f"/look/{key}", status_code=303)
 

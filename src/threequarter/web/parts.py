@@ -11,7 +11,7 @@ from threequarter import __version__
 from threequarter.chart import words
 from threequarter.flight.weather import Weather
 from threequarter.golf import language
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NoRoomError, NotNowError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
 from threequarter.languages import LANGUAGES
@@ -100,3 +100,8 @@ def number(text: str, what: str) -> float | None:
         return float(plain)
     except ValueError:
         raise UserError(_("{what}: {typed} is no number.").format(what=what, typed=repr(text.strip()[:30]))) from None
+
+
+def status_of(error: UserError, otherwise: int = 400) -> int:
+    """The status that goes with an error: 503 to try again in a moment, 507 for a full disk, else as said."""
+    return 503 if isinstance(error, NotNowError) else 507 if isinstance(error, NoRoomError) else otherwise
