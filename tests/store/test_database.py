@@ -15,7 +15,6 @@ from tests.store.sheets import as_bytes, read
 from threequarter.golf.errors import UserError
 from threequarter.store import database
 from threequarter.store.roster import Roster
-from threequarter.store.schema import Base
 from threequarter.store.store import Store
 
 
@@ -52,19 +51,6 @@ def test_an_unsafe_sqlite_is_refused_at_start(tmp_path: Path, monkeypatch: pytes
     monkeypatch.setattr(sqlite, "sqlite_version_info", (3, 51, 2))
     with pytest.raises(UserError, match="is not safe here"):
         Store.open(tmp_path)
-
-
-def test_the_migrations_make_the_schema_that_the_program_uses(tmp_path: Path) -> None:
-    engine = database.open_database(tmp_path)
-    seen = inspect(engine)
-    for table in Base.metadata.sorted_tables:
-        columns = {column["name"]: bool(column["nullable"]) for column in seen.get_columns(table.name)}
-        assert columns == {column.name: bool(column.nullable) for column in table.columns}
-        assert {key["constrained_columns"][0] for key in seen.get_foreign_keys(table.name)} == {
-            key.parent.name for key in table.foreign_keys
-        }
-    assert set(seen.get_table_names()) == {*Base.metadata.tables, "alembic_version"}
-    engine.dispose()
 
 
 def test_migrations_go_down_and_up_again(tmp_path: Path) -> None:

@@ -2,7 +2,8 @@
 
 import os
 import time
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
@@ -195,9 +196,32 @@ def downgrade(engine: Engine, revision: str) -> None:
 
 
 def _migrate(engine: Engine, revision: str, move: Any) -> None:
+    """One transaction, all or nothing, also with the schema in it; who comes second waits for as long as that takes."""
     config = migrations()
-    with engine.begin() if is_postgres(engine) else for_writing(engine).begin() as connection:
+    with _patient(engine) as connection, connection.begin():
         if is_postgres(engine):
             postgres.wait_longer(connection)
         config.attributes["connection"] = connection
         move(config, revision)
+        if not is_postgres(engine):
+            broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+            if broken:
+                raise UserError(_("The migration would leave rows without what they belong to; nothing was changed."))
+
+
+@contextmanager
+def _patient(engine: Engine) -> Iterator[Connection]:
+    """A connection for migrations. SQLite remakes a table to change it, which its foreign keys must not take for deleting."""
+    if is_postgres(engine):
+        with engine.connect() as connection:
+            yield connection
+        return
+    with for_writing(engine).connect() as connection:
+        raw: Any = connection.connection.driver_connection
+        try:
+            raw.execute(f"PRAGMA busy_timeout = {postgres.MIGRATION_PATIENCE_MS}")
+            raw.execute("PRAGMA foreign_keys = 0")
+            yield connection
+        finally:
+            for name in ("busy_timeout", "foreign_keys"):
+                raw.execute(f"PRAGMA {name} = {PRAGMAS[name]}")

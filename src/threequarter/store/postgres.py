@@ -97,8 +97,9 @@ def reading_options() -> dict[str, Any]:
 
 
 def wait_longer(connection: Connection) -> None:
-    """A migration may take minutes; another server waits for it."""
+    """A migration may take minutes; another server waits for it, and acts wait too."""
     connection.exec_driver_sql(f"SET LOCAL lock_timeout = {MIGRATION_PATIENCE_MS}")
+    connection.exec_driver_sql("SET LOCAL idle_in_transaction_session_timeout = 0")
     connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
 
 

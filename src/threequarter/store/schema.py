@@ -5,7 +5,19 @@ Nothing a user gave is overwritten: an import, and an edit of a ball, is a layer
 
 import datetime
 
-from sqlalchemy import Date, DateTime, Float, ForeignKey, Index, Integer, LargeBinary, String, Text, UniqueConstraint
+from sqlalchemy import (
+    BigInteger,
+    Date,
+    DateTime,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    String,
+    Text,
+    UniqueConstraint,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 
@@ -165,8 +177,8 @@ class ClipRow(Base):
     session_id: Mapped[int | None] = mapped_column(ForeignKey("session.id"), index=True)
     name: Mapped[str] = mapped_column(String(300))
     suffix: Mapped[str] = mapped_column(String(8))
-    size: Mapped[int] = mapped_column(Integer)
-    received: Mapped[int] = mapped_column(Integer)
+    size: Mapped[int] = mapped_column(BigInteger)
+    received: Mapped[int] = mapped_column(BigInteger)
     state: Mapped[str] = mapped_column(String(10))
     progress: Mapped[float] = mapped_column(Float)
     felt: Mapped[str | None] = mapped_column(String(200))
