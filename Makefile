@@ -37,8 +37,8 @@ format: $(VENV)/dev ## Format the code
 bench: $(VENV)/dev ## The long measurements; each prints its figures beside a peer or a limit
 	@for script in benchmarks/*.py; do echo "== $$script"; $(BIN)/python $$script || exit 1; done
 
-torture: $(VENV)/dev ## The server killed 200 times while phones type (KILLS=1000 for more)
-	@$(BIN)/python tests/torture/kills.py --kills $(or $(KILLS),200)
+torture: $(VENV)/dev ## The long rigs: kills, power cuts, failed writes, phones (docs/torture.md; COUNTS=full takes hours)
+	@sh scripts/torture.sh $(BIN)/python $(or $(COUNTS),long)
 
 pictures: $(VENV)/dev system ## Make the pictures of the README and the docs from the product
 	@$(BIN)/python scripts/make_pictures.py

@@ -1,0 +1,10 @@
+#!/bin/sh
+# Runs every rig under tests/torture one after the other; each prints what it counted and ends with an error where a promise broke.
+set -eu
+python="$1"
+rig() { echo "== $*"; "$python" "tests/torture/$@"; }
+if [ "${2:-long}" = full ]; then kills=1000 states=20000 every=1 histories=10000; else kills=200 states=5000 every=1 histories=1000; fi
+rig kills.py --kills "$kills"
+rig power_cut.py --states "$states"
+rig failing_calls.py --every "$every"
+rig histories.py --histories "$histories"
