@@ -125,7 +125,8 @@ def one(path: Path) -> tuple[str, float]:
         said = "frames" if seen else "no frame"
     except UserError as error:
         said = str(error)
-        assert "\n" not in said and "Traceback" not in said, said
+        assert "\n" not in said, said
+        assert "Traceback" not in said, said
     took = time.perf_counter() - begun
     assert took < LONGEST_S, f"{path.name} took {took:.0f} s"
     return said, took
@@ -153,13 +154,12 @@ def clips(count: int, seed: int) -> dict[str, Any]:
         while len(hostile) < count:
             mutation = rng.choice(MUTATIONS)
             hostile.append((mutation.__name__, bytes(mutation(bytearray(good), rng))))
-        for name, content in hostile[:count]:
+        for _, content in hostile[:count]:
             path = folder / "hostile.mp4"
             path.write_bytes(content)
             what, took = one(path)
             slowest = max(slowest, took)
             said["frames" if what == "frames" else "refused"] += 1
-            assert what == "frames" or name not in ("good",)
         opened = None
         if shutil.which("strace"):
             path.write_bytes(DISGUISED["list behind a box"])
