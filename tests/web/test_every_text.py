@@ -1,0 +1,216 @@
+"""Every text of every page goes through the catalogue: told in a made-up language, nothing readable is left but what people typed.
+
+The made-up language writes each letter of a text in its full-width form and leaves values alone, so a text that was never
+looked up, or a value that was put in untranslated, still stands there in plain letters.
+"""
+
+import json
+import re
+from collections.abc import Iterator
+from gettext import NullTranslations
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Final
+
+import pytest
+from starlette.testclient import TestClient
+
+from threequarter import languages
+from threequarter.web.app import make_app
+
+HOST: Final = "127.0.0.1:8754"
+KEPT: Final = re.compile(r"%\(\w+\)s|%%|\{\w*(?:![rs])?(?::[^}]*)?\}|<[^<>]+>|&#?\w+;")
+"""What is no text within a text: values, tags, entities."""
+WIDE: Final = {code: code + 0xFEE0 for code in (*range(0x41, 0x5B), *range(0x61, 0x7B))}
+SPOKEN: Final = ("aria-label", "placeholder", "title", "alt", "aria-description", "aria-valuetext")
+"""Attributes that a person reads or hears."""
+TYPED: Final = frozenset(
+    {
+        "Robin",
+        "Sedge",
+        "Wren",
+        "Ivo",
+        "Quill",
+        "demo",
+        "bucket",
+        "csv",
+        "waist",
+        "chest",
+        "shoulder",
+        "knee",
+        "full",
+        "GW",
+        "SW",
+        "LW",
+    }
+)
+"""What came in with the balls of this test: names, swings, files."""
+SYMBOLS: Final = frozenset(
+    {
+        "threequarter",
+        "yd",
+        "m",
+        "s",
+        "ms",
+        "km",
+        "h",
+        "mph",
+        "ft",
+        "C",
+        "F",
+        "hPa",
+        "MB",
+        "CSV",
+        "JSON",
+        "XLSX",
+        "Parquet",
+        "PDF",
+    }
+)
+LATER: Final = ("/bucket", "/phones", "/clinic", "/look")
+"""Pages whose texts are still being written."""
+LABEL: Final = re.compile(r"\b(?=[a-f]*\d)[0-9a-f]{6,}\b")
+"""A code that finds a line of the log."""
+WORD: Final = re.compile(r"[A-Za-z]+")
+
+
+def in_wide_letters(text: str) -> str:
+    """A text in the made-up language."""
+    out, at = [], 0
+    for match in KEPT.finditer(text):
+        out += [text[at : match.start()].translate(WIDE), match[0]]
+        at = match.end()
+    return "".join([*out, text[at:].translate(WIDE)])
+
+
+class MadeUp(NullTranslations):
+    """A catalogue that knows every text."""
+
+    def gettext(self, message: str) -> str:
+        return in_wide_letters(message)
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
+        return in_wide_letters(msgid1 if n == 1 else msgid2)
+
+
+class Read(HTMLParser):
+    """What a page says, and where it leads. Names of languages (with a `lang` of their own) and code are left out."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.said: list[str] = []
+        self.links: list[str] = []
+        self._silent: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        found = dict(attrs)
+        if tag == "a" and found.get("href"):
+            self.links.append(str(found["href"]))
+        if (
+            tag not in ("html",)
+            and ("lang" in found or tag in ("script", "style", "code"))
+            and tag not in ("input", "meta", "link")
+        ):
+            self._silent.append(tag)
+            return
+        self.said += [str(found[name]) for name in SPOKEN if found.get(name)]
+        self.said += [str(value) for name, value in attrs if name.startswith("data-says") and value]
+
+    def handle_endtag(self, tag: str) -> None:
+        if self._silent and self._silent[-1] == tag:
+            self._silent.pop()
+
+    def handle_data(self, data: str) -> None:
+        if not self._silent:
+            self.said.append(data)
+
+
+def untold(page: str) -> list[str]:
+    """The pieces of a page that hold words no catalogue was asked for."""
+    read = Read()
+    read.feed(page)
+    pieces = read.said + [
+        text
+        for block in re.findall(r'<script type="application/json"[^>]*>(.*?)</script>', page, re.S)
+        for text in _texts(json.loads(block))
+    ]
+    return [
+        " ".join(piece.split())
+        for piece in pieces
+        if any(
+            word not in TYPED | SYMBOLS and len(word) > 1 for word in WORD.findall(LABEL.sub(" ", KEPT.sub(" ", piece)))
+        )
+    ]
+
+
+def _texts(value: object) -> list[str]:
+    """The texts of a JSON block that hold a space, so are no names of ours."""
+    if isinstance(value, dict):
+        return [text for one in value.values() for text in _texts(one)]
+    if isinstance(value, list):
+        return [text for one in value for text in _texts(one)]
+    return [value] if isinstance(value, str) and " " in value else []
+
+
+@pytest.fixture
+def client(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[TestClient]:
+    monkeypatch.setattr(languages, "catalogue", lambda code: MadeUp() if code == "de" else NullTranslations())
+    app = make_app(tmp_path, frozenset({HOST}))
+    with TestClient(app, base_url=f"http://{HOST}", headers={"accept-language": "de"}) as made:
+        yield made
+
+
+def test_the_made_up_language_leaves_values_alone() -> None:
+    assert in_wide_letters("%(count)s balls, 90 %% <b>sure</b>") == "%(count)s ｂａｌｌｓ, 90 %% <b>ｓｕｒｅ</b>"
+    assert untold("<p>ｂａｌｌｓ 12 yd Robin</p><p>never asked</p>") == ["never asked"]
+    assert untold('<p aria-label="left out">x</p>') == ["left out"]
+
+
+def test_every_page_that_can_be_reached_is_told_by_the_catalogue(client: TestClient) -> None:
+    client.post("/demo")
+    client.post("/sessions/1/player", data={"name": "Robin Sedge"})
+    client.post("/players/Robin Sedge/notes", data={"text": "Ivo"})
+    client.post(
+        "/type", data={"text": "54 waist 51 53 fat 38 52\n54 chest 62 60 64\n54 waist 49", "unit": "yd", "by": "laser"}
+    )
+    look = client.post(
+        "/look",
+        files={"file": ("demo.csv", b"Player,Club,Swing,Carry (yd)\nWren,54,waist,41\nIvo,54,waist,43\n")},
+        follow_redirects=False,
+    ).headers["location"]
+    kept = client.get(look).text
+    client.post(str(re.findall(r'action="(/keep/[^"]+)"', kept)[0]), data={"ground": "normal"})
+    waiting = [
+        "/",
+        look,
+        "/sessions/1/day?temp_c=9&wind_mps=5&wind_from=left&ground=firm",
+        "/sessions/1/shot?to=62&wind_mps=4&wind_from=ahead&trouble=short&kind=water",
+        "/sessions/1/recheck?new=1",
+        "/players?q=zzz",
+        "/sessions/1/wedges?have=50,54",
+        "/players/nobody",
+        "/nowhere",
+        "/sessions/1/shot?to=x",
+    ]
+    seen: set[str] = set()
+    wrong: dict[str, list[str]] = {}
+    while waiting:
+        address = waiting.pop()
+        path = address.partition("#")[0]
+        if (
+            path in seen
+            or not path.startswith("/")
+            or re.search(r"\.(pdf|csv|json|xlsx|parquet|zip|js|css)|/original|/static/|format=", path)
+        ):
+            continue
+        seen.add(path)
+        answer = client.get(path)
+        if "text/html" not in answer.headers.get("content-type", ""):
+            continue
+        read = Read()
+        read.feed(answer.text)
+        waiting += [link if not link.startswith("?") else path.partition("?")[0] + link for link in read.links]
+        if not path.startswith(LATER) and (found := untold(answer.text)):
+            wrong[path] = found
+    assert not wrong, json.dumps(wrong, indent=1, ensure_ascii=False)
+    assert len(seen) > 25, seen
