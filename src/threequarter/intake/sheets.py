@@ -2,10 +2,7 @@
 
 import csv
 import datetime
-import json
 import re
-import subprocess
-import sys
 from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -13,11 +10,10 @@ from typing import Any, Final
 
 from threequarter.golf.errors import UserError
 from threequarter.intake import words
+from threequarter.intake.apart import lines_of
 from threequarter.intake.decode import decode, fold
 
 MAX_CELL: Final = 5000
-SPREADSHEET_SECONDS: Final = 60
-SPREADSHEET_MB: Final = 1500
 DELIMITERS: Final = (";", "\t", "|", ",", "~", "spaces")
 
 
@@ -46,8 +42,8 @@ class Sheet:
 
 
 def is_workbook(content: bytes, name: str) -> bool:
-    """Whether a file is a spreadsheet: by its first bytes, else by its ending."""
-    if content[:4] == b"PK\x03\x04" or content[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
+    """Whether a file is a spreadsheet or a Parquet table: by its first bytes, else by its ending."""
+    if content[:4] in (b"PK\x03\x04", b"PAR1") or content[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
         return True
     return Path(name).suffix.casefold() in (".xlsx", ".xls", ".ods", ".xlsm", ".xlsb")
 
@@ -154,29 +150,30 @@ def _apart(span: tuple[int, int], token: tuple[int, int]) -> float:
 
 
 def _workbook(content: bytes) -> list[Sheet]:
-    """Read in a process of its own: some files make the reader ask for all the memory there is, or end the process."""
-    command = [sys.executable, "-m", "threequarter.intake.spreadsheet", str(SPREADSHEET_MB)]
-    try:
-        done = subprocess.run(command, input=content, capture_output=True, timeout=SPREADSHEET_SECONDS, check=False)
-    except subprocess.TimeoutExpired:
-        raise UserError(
-            f"The spreadsheet could not be read within {SPREADSHEET_SECONDS} s. Save it as CSV and read that."
-        ) from None
-    if done.returncode == 3:
-        raise UserError(done.stderr.decode("utf-8", errors="replace").strip())
-    if done.returncode != 0:
-        raise UserError(
-            "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and read that."
-        )
-    sheets = json.loads(done.stdout)
-    return [
-        Sheet(
-            name=sheet["name"],
-            rows=tuple(Row(row["number"], tuple(_cell(cell) for cell in row["cells"])) for row in sheet["rows"]),
-            merged=tuple(tuple(area) for area in sheet["merged"]),
-        )
-        for sheet in sheets
-    ]
+    """The sheets of a workbook or a Parquet table."""
+    sheets: list[Sheet] = []
+    name = ""
+    rows: list[Row] = []
+    merged: tuple[tuple[int, int, int, int], ...] = ()
+
+    def done() -> None:
+        width = max((len(row.cells) for row in rows), default=0)
+        full = tuple(Row(row.number, row.cells + ("",) * (width - len(row.cells))) for row in rows)
+        sheets.append(Sheet(name=name or None, rows=full, merged=merged))
+
+    begun = False
+    for told in lines_of(content):
+        if "sheet" in told:
+            if begun:
+                done()
+            begun, name, rows, merged = True, told["sheet"], [], ()
+        elif "row" in told:
+            rows.append(Row(told["row"], tuple(_cell(cell) for cell in told["cells"])))
+        else:
+            merged = tuple(tuple(area) for area in told["merged"])
+    if begun:
+        done()
+    return sheets
 
 
 def _cell(cell: Any) -> str:
@@ -193,7 +190,7 @@ def _cell(cell: Any) -> str:
         return "1" if cell else "0"
     if isinstance(cell, float):
         return f"{cell:.10g}" if abs(cell) < 1e12 else str(cell)
-    return str(cell)[:MAX_CELL]
+    return str(cell)[:MAX_CELL].replace("\0", "")
 
 
 def sheet_is_default(name: str) -> bool:

@@ -1,31 +1,44 @@
-"""Reads a workbook from standard input and prints its cells as JSON; run as a process of its own with limits.
+"""Reads a workbook or a Parquet table from standard input and prints its cells as JSON; run as a process of its own with limits.
 
-`python -m threequarter.intake.spreadsheet MEGABYTES`. Exit 3: one clear line on standard error.
+`python -m threequarter.intake.spreadsheet MEGABYTES SECONDS`. A line a sheet or row: {"sheet": name}, {"row": number, "cells": [...]},
+{"merged": [...]}. Exit 3: one clear line on standard error.
 """
 
 import datetime
 import io
 import json
+import math
+import os
 import sys
 import zipfile
-from typing import Any, Final
+from collections.abc import Iterable
+from typing import Any, Final, NoReturn
 
-MAX_ROWS: Final = 200_000
 MAX_COLUMNS: Final = 2_000
+MAX_CELLS: Final = 3_000_000
+"""Filled cells of a table of someone else; a table of our own may hold more, as its rows are taken one by one."""
+MAX_OWN_CELLS: Final = 60_000_000
+MAX_TEXT: Final = 40_000_000
+"""Letters in all cells together."""
+MAX_CELL: Final = 10_000
 MAX_UNPACKED_MB: Final = 600
 MAX_RATIO: Final = 400
 
 
-def limit(megabytes: int) -> None:
-    """Caps this process's memory where the system can."""
+def limit(megabytes: int, seconds: int) -> None:
+    """Caps this process's memory, processor time and files where the system can."""
     try:
         import resource
     except ImportError:  # not on Windows; the parent's time limit still holds
         return
     resource.setrlimit(resource.RLIMIT_AS, (megabytes * 2**20, megabytes * 2**20))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-def refuse(words: str) -> None:
+def refuse(words: str) -> NoReturn:
+    """Ends with a line for the user."""
     sys.stderr.write(words + "\n")
     sys.exit(3)
 
@@ -36,9 +49,8 @@ def check_archive(content: bytes) -> None:
         return
     try:
         entries = zipfile.ZipFile(io.BytesIO(content)).infolist()
-    except zipfile.BadZipFile:
+    except (zipfile.BadZipFile, NotImplementedError, ValueError, OSError):
         refuse("This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV.")
-        return
     size = sum(entry.file_size for entry in entries)
     if size > MAX_UNPACKED_MB * 2**20 or (size > 30 * 2**20 and size > MAX_RATIO * max(1, len(content))):
         refuse(
@@ -48,47 +60,117 @@ def check_archive(content: bytes) -> None:
 
 def plain(cell: Any) -> Any:
     """A cell as JSON: numbers, text, or [kind, value] for times and dates."""
-    if isinstance(cell, datetime.datetime):
-        return ["date", cell.isoformat()]
-    if isinstance(cell, datetime.date):
+    if cell is None or isinstance(cell, bool | int):
+        return cell
+    if isinstance(cell, float):
+        return cell if math.isfinite(cell) else None
+    if isinstance(cell, datetime.datetime | datetime.date):
         return ["date", cell.isoformat()]
     if isinstance(cell, datetime.time):
         return ["time", cell.isoformat()]
     if isinstance(cell, datetime.timedelta):
         minutes = round(cell.total_seconds() / 60)
         return ["time", f"{minutes // 60 % 24:02d}:{minutes % 60:02d}:00"]
-    return None if cell == "" else cell
+    text = cell if isinstance(cell, str) else str(cell)
+    return text[:MAX_CELL].encode("utf-8", "replace").decode() or None
 
 
-def main() -> None:
-    content = sys.stdin.buffer.read()
-    check_archive(content)
-    limit(int(sys.argv[1]))
+class Printer:
+    """Prints sheets line by line and counts what it prints."""
+
+    def __init__(self) -> None:
+        self.cells = self.letters = 0
+        self.most = MAX_CELLS
+
+    def sheet(self, name: str) -> None:
+        """A new sheet begins."""
+        self._line({"sheet": name[:300]})
+
+    def row(self, number: int, cells: Iterable[Any]) -> None:
+        """A row, its empty end cut off; nothing for an empty row. The headings of our own table lift the limit."""
+        values = [plain(cell) for cell in cells]
+        while values and values[-1] is None:
+            values.pop()
+        if not values:
+            return
+        self.cells += sum(value is not None for value in values)
+        self.letters += sum(len(value) for value in values if isinstance(value, str))
+        if {"record", "session_key", "ball_key"} <= {value for value in values if isinstance(value, str)}:
+            self.most = MAX_OWN_CELLS
+        if len(values) > MAX_COLUMNS or self.cells > self.most or (self.letters > MAX_TEXT and self.most == MAX_CELLS):
+            refuse(
+                f"The table is larger than is read here ({MAX_COLUMNS} columns, {self.most // 1_000_000} million cells)."
+                " Save the part with the balls as CSV."
+            )
+        self._line({"row": number, "cells": values})
+
+    def merged(self, areas: Iterable[tuple[tuple[int, int], tuple[int, int]]]) -> None:
+        """The merged areas of the sheet, as row, column, height, width from 1."""
+        self._line({"merged": [(top + 1, left + 1, bottom - top + 1, right - left + 1) for (top, left), (bottom, right) in list(areas)[:50_000]]})  # fmt: skip
+
+    def _line(self, told: Any) -> None:
+        sys.stdout.write(json.dumps(told) + "\n")
+
+
+def read_workbook(content: bytes, out: Printer) -> None:
+    """All sheets of a spreadsheet."""
     import python_calamine
 
     try:
         book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(content))
-        sheets = []
-        for name in book.sheet_names:
+        for name in book.sheet_names[:200]:
             sheet = book.get_sheet_by_name(name)
-            rows = []
+            out.sheet(name)
+            first = sheet.start[1] if sheet.start else 0
+            if first > MAX_COLUMNS:
+                refuse(f"Sheet {name[:50]!r} begins beyond column {MAX_COLUMNS}. Save the part with the balls as CSV.")
             for number, cells in enumerate(sheet.iter_rows(), start=1):
-                if number > MAX_ROWS or len(cells) > MAX_COLUMNS:
-                    refuse(
-                        f"Sheet {name!r} is larger than {MAX_ROWS} rows by {MAX_COLUMNS} columns. Save the part with the balls as CSV."
-                    )
-                first = sheet.start[1] if sheet.start else 0
-                values = [None] * first + [plain(cell) for cell in cells]
-                if any(value is not None for value in values):
-                    rows.append({"number": number, "cells": values})
-            areas = [
-                (top + 1, left + 1, bottom - top + 1, right - left + 1)
-                for (top, left), (bottom, right) in (sheet.merged_cell_ranges or [])
-            ]
-            sheets.append({"name": name, "rows": rows, "merged": areas})
-    except python_calamine.CalamineError as error:
-        refuse(f"The spreadsheet cannot be opened ({error}). Save it again as XLSX, or as CSV.")
-    sys.stdout.write(json.dumps(sheets))
+                out.row(number, [None] * first + ["" if cell is None else cell for cell in cells])
+            out.merged(sheet.merged_cell_ranges or [])
+    except (python_calamine.CalamineError, ValueError, OSError, OverflowError) as error:
+        refuse(f"The spreadsheet cannot be opened ({str(error)[:200]}). Save it again as XLSX, or as CSV.")
+
+
+def read_parquet(content: bytes, out: Printer) -> None:
+    """The one table of a Parquet file, its headings as the first row."""
+    os.environ["ARROW_DEFAULT_MEMORY_POOL"] = "system"
+    try:
+        import pyarrow as arrow
+        import pyarrow.parquet as parquet
+    except ImportError:
+        refuse("Parquet needs one library more: pip install 'threequarter[parquet]'. Or save the table as CSV.")
+    try:
+        file = parquet.ParquetFile(arrow.BufferReader(content))
+        names = file.schema_arrow.names
+        if len(names) > MAX_COLUMNS:
+            refuse(f"The table has more than {MAX_COLUMNS} columns. Save those with the balls as CSV.")
+        out.sheet("")
+        out.row(1, names)
+        number = 1
+        for batch in file.iter_batches(batch_size=2000, use_threads=False):
+            columns = [column.to_pylist() for column in batch.columns]
+            for cells in zip(*columns, strict=True):
+                number += 1
+                out.row(number, cells)
+    except (arrow.ArrowException, ValueError, OSError, OverflowError, TypeError) as error:
+        refuse(
+            f"The Parquet table cannot be read ({str(error).splitlines()[0][:200] if str(error) else 'damaged'}). Save it again, or as CSV."
+        )
+
+
+def main() -> None:
+    """Reads what stands on standard input."""
+    megabytes, seconds = int(sys.argv[1]), int(sys.argv[2])
+    limit(megabytes, seconds)
+    content = sys.stdin.buffer.read()
+    try:
+        if content[:4] == b"PAR1":
+            read_parquet(content, Printer())
+        else:
+            check_archive(content)
+            read_workbook(content, Printer())
+    except MemoryError:
+        refuse("The table needs more memory than is given to reading one. Save the part with the balls as CSV.")
 
 
 if __name__ == "__main__":

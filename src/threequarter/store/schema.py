@@ -4,6 +4,7 @@ Nothing a user gave is overwritten: an import, and an edit of a ball, is a layer
 """
 
 import datetime
+import uuid
 
 from sqlalchemy import (
     BigInteger,
@@ -19,6 +20,11 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+
+
+def new_key() -> str:
+    """A mark that no other thing bears, in this data folder or any other."""
+    return uuid.uuid4().hex
 
 
 class Base(DeclarativeBase):
@@ -54,10 +60,12 @@ class SessionRow(Base):
     """A session: one player's balls of one occasion, however many files they came in, and the air they flew in.
 
     `started_at` is when its lesson began, where somebody said so; `binned_at` when it was put in the bin.
+    `key` is its own mark in every data folder: by it an export is known again.
     """
 
     __tablename__ = "session"
     id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(String(64), unique=True, default=new_key)
     player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
     title: Mapped[str] = mapped_column(String(300))
     unit: Mapped[str] = mapped_column(String(2))
@@ -81,7 +89,8 @@ class ImportRow(Base):
 
     `family` is the id of the first import of the same file as it grew; `head` a fingerprint of its first balls, by which
     a renamed copy is known; `layout` says which slot stands at which place of this state of the file, balls known before
-    included. Undone imports stay, so that they can be brought back.
+    included. Undone imports stay, so that they can be brought back. Imports of one act bear the same `batch`, by which
+    all of it is undone.
     """
 
     __tablename__ = "import"
@@ -95,6 +104,7 @@ class ImportRow(Base):
     options: Mapped[str] = mapped_column(Text)
     plan: Mapped[str] = mapped_column(Text)
     layout: Mapped[str] = mapped_column(Text)
+    batch: Mapped[str | None] = mapped_column(String(32), index=True)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
@@ -238,3 +248,15 @@ class ActRow(Base):
     body: Mapped[str] = mapped_column(Text)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+
+
+class TokenRow(Base):
+    """What lets a script in: only a fingerprint of the token is kept. `rights` is "read" or "write" (which reads too)."""
+
+    __tablename__ = "token"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(100))
+    fingerprint: Mapped[str] = mapped_column(String(64), unique=True)
+    rights: Mapped[str] = mapped_column(String(10))
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    used_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)

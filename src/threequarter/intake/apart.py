@@ -1,0 +1,63 @@
+"""Reading in a process of its own: some files make a reader ask for all the memory there is, or end the process."""
+
+import contextlib
+import json
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from typing import Any, Final
+
+from threequarter.golf.errors import UserError
+
+MEGABYTES: Final = 1500
+"""Address space of the child; what it really uses is far less."""
+SECONDS: Final = 8
+SECONDS_PER_MB: Final = 1.0
+
+
+def lines_of(content: bytes, module: str = "threequarter.intake.spreadsheet", *more: str) -> Iterator[Any]:
+    """What a child that reads `content` prints, a JSON value a line.
+
+    Raises UserError where it says what is wrong, dies, or takes too long.
+    """
+    seconds = round(SECONDS + SECONDS_PER_MB * len(content) / 2**20)
+    command = [sys.executable, "-m", module, str(MEGABYTES), str(seconds), *more]
+    child = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    assert child.stdin and child.stdout and child.stderr
+    late = threading.Event()
+
+    def stop() -> None:
+        late.set()
+        child.kill()
+
+    watch = threading.Timer(seconds, stop)
+    watch.start()
+    try:
+        with contextlib.suppress(BrokenPipeError):
+            child.stdin.write(content)
+        with contextlib.suppress(BrokenPipeError):
+            child.stdin.close()
+        for line in child.stdout:
+            if line.endswith(b"\n"):  # a line broken off is the end of a child that died
+                yield json.loads(line)
+        told = child.stderr.read().decode("utf-8", errors="replace").strip()
+        code = child.wait()
+        if late.is_set():
+            raise UserError(
+                f"The file could not be read within {seconds} s. Save the sheet with the balls as CSV and read that."
+            )
+        if code == 3:
+            raise UserError(told)
+        if code != 0:
+            raise UserError(
+                "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and read that."
+            )
+    finally:
+        watch.cancel()
+        if child.poll() is None:
+            child.kill()
+        child.wait()
+        for pipe in (child.stdin, child.stdout, child.stderr):
+            with contextlib.suppress(BrokenPipeError):
+                pipe.close()

@@ -1,0 +1,245 @@
+"""The product's own table of balls in each of its four forms: written as a file, and read back."""
+
+import csv
+import io
+import json
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Any, Final, Literal, get_args
+
+from threequarter.golf.errors import UserError
+from threequarter.intake.apart import lines_of
+from threequarter.intake.own_table import BY_NAME, COLUMNS, FORMAT, OwnRow, as_written, clean, harmless, is_own, plain
+
+Form = Literal["csv", "json", "xlsx", "parquet"]
+FORMS: Final = get_args(Form)
+MEDIA: Final = {
+    "csv": "text/csv; charset=utf-8", "json": "application/json", "parquet": "application/vnd.apache.parquet",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}  # fmt: skip
+BATCH: Final = 5000
+MOST_ROWS: Final = 1_048_575
+"""What a sheet of a workbook holds below its headings."""
+
+
+def form_of(name: str) -> Form:
+    """The form a file's name asks for. Raises UserError for another ending."""
+    ending = Path(name).suffix.casefold().lstrip(".")
+    if ending not in FORMS:
+        raise UserError(f"{name}: the ending says the form; it is one of {', '.join('.' + form for form in FORMS)}.")
+    return ending  # type: ignore[return-value]
+
+
+def parquet_is_there() -> bool:
+    """Whether the library for Parquet is installed."""
+    from importlib.util import find_spec
+
+    return find_spec("pyarrow") is not None
+
+
+def write_own(rows: Iterable[Mapping[str, Any]], form: Form, path: Path) -> int:
+    """Writes rows as they come; returns how many. Raises UserError where the form cannot hold them or is not installed."""
+    return _WRITE[form](rows, path)
+
+
+def csv_lines(rows: Iterable[Mapping[str, Any]]) -> Iterator[str]:
+    """The lines of the CSV form, headings first."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([column.name for column in COLUMNS])
+    for row in rows:
+        writer.writerow([_csv_cell(row.get(column.name)) for column in COLUMNS])
+        yield out.getvalue()
+        out.seek(0)
+        out.truncate()
+    yield out.getvalue()
+
+
+def _csv_cell(value: Any) -> Any:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return int(value)
+    return harmless(value) if isinstance(value, str) else plain(value)
+
+
+def _write_csv(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
+    count = -1
+    with path.open("w", encoding="utf-8-sig", newline="") as file:
+        for count, line in enumerate(csv_lines(rows)):  # noqa: B007
+            file.write(line)
+    return count
+
+
+def _write_json(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
+    head = {"format": FORMAT, "columns": {column.name: column.says for column in COLUMNS}}
+    count = 0
+    with path.open("w", encoding="utf-8") as file:
+        file.write(json.dumps(head, ensure_ascii=False)[:-1] + ', "rows": [')
+        for row in rows:
+            full = {name: plain(row.get(name)) for name in BY_NAME}
+            file.write((",\n" if count else "\n") + json.dumps(full, ensure_ascii=False))
+            count += 1
+        file.write("\n]}\n")
+    return count
+
+
+def _write_xlsx(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
+    import xlsxwriter
+    from xlsxwriter.worksheet import Worksheet
+
+    class Exact(Worksheet):  # type: ignore[misc,unused-ignore]
+        """Numbers with all their digits: the writer's own sixteen do not always give the same number back."""
+
+        def _xml_number_element(self, number: float, attributes: Any = ()) -> None:
+            attr = "".join(f' {key}="{value}"' for key, value in attributes)
+            self.fh.write(f"<c{attr}><v>{number!r}</v></c>")
+
+    book = xlsxwriter.Workbook(path, {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})  # fmt: skip
+    try:
+        bold = book.add_format({"bold": True})
+        sheet = book.add_worksheet("balls", worksheet_class=Exact)
+        sheet.freeze_panes(1, 0)
+        for at, column in enumerate(COLUMNS):
+            sheet.write_string(0, at, column.name, bold)
+        count = 0
+        for count, row in enumerate(rows, start=1):
+            if count > MOST_ROWS:
+                raise UserError(f"A workbook holds {MOST_ROWS} rows; there are more. Choose CSV or Parquet.")
+            for at, column in enumerate(COLUMNS):
+                _xlsx_cell(sheet, count, at, row.get(column.name))
+        says = book.add_worksheet("columns")
+        says.set_column(0, 0, 18)
+        says.set_column(1, 1, 100)
+        for at, column in enumerate(COLUMNS):
+            says.write_string(at, 0, column.name, bold)
+            says.write_string(at, 1, column.says)
+    finally:
+        book.close()
+    return count
+
+
+def _xlsx_cell(sheet: Any, row: int, at: int, value: Any) -> None:
+    if value is None or value == "":
+        return
+    value = plain(value)
+    if isinstance(value, bool):
+        sheet.write_number(row, at, int(value))
+    elif isinstance(value, int | float):
+        sheet.write_number(row, at, value)
+    else:
+        sheet.write_string(row, at, value)
+
+
+def _write_parquet(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
+    try:
+        import pyarrow as arrow
+        import pyarrow.parquet as parquet
+    except ImportError:
+        raise UserError(
+            "Parquet needs one library more: pip install 'threequarter[parquet]'. CSV, JSON and XLSX need nothing."
+        ) from None
+    kinds = {"text": arrow.string(), "number": arrow.float64(), "whole": arrow.int64(), "yes": arrow.bool_(), "day": arrow.date32(),
+             "time": arrow.timestamp("us", tz="UTC")}  # fmt: skip
+    fields = [arrow.field(c.name, kinds[c.kind], metadata={"says": c.says}) for c in COLUMNS]
+    schema = arrow.schema(fields, metadata={"format": FORMAT})
+    count = 0
+    with parquet.ParquetWriter(path, schema, compression="zstd") as file:
+        for batch in _batches(rows):
+            file.write_table(arrow.table({c.name: [row.get(c.name) for row in batch] for c in COLUMNS}, schema=schema))
+            count += len(batch)
+    return count
+
+
+def _batches(rows: Iterable[Mapping[str, Any]]) -> Iterator[list[Mapping[str, Any]]]:
+    batch: list[Mapping[str, Any]] = []
+    for row in rows:
+        batch.append(row)
+        if len(batch) == BATCH:
+            yield batch
+            batch = []
+    if batch:
+        yield batch
+
+
+_WRITE: Final[dict[str, Callable[[Iterable[Mapping[str, Any]], Path], int]]] = {
+    "csv": _write_csv, "json": _write_json, "xlsx": _write_xlsx, "parquet": _write_parquet,
+}  # fmt: skip
+
+
+def read_own(content: bytes, name: str) -> list[OwnRow] | None:
+    """The rows of a table of our own, None for any other file. Raises UserError, naming row and column, for a damaged one."""
+    if content[:4] in (b"PK\x03\x04", b"PAR1"):
+        found = _from_sheets(content)
+    elif content[:200].lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
+        found = _from_json(content)
+    else:
+        found = _from_csv(content)
+    return None if found is None else [clean(cells, f"{name}, row {at}") for at, cells in found]
+
+
+_Cells = Iterable[tuple[int, Mapping[str, Any]]]
+
+
+def _from_json(content: bytes) -> _Cells | None:
+    if FORMAT.encode() not in content[:400]:
+        return None
+    try:
+        told = json.loads(content)
+    except (ValueError, RecursionError):
+        raise UserError("The file is broken off or damaged: it is no whole JSON.") from None
+    if not isinstance(told, dict) or told.get("format") != FORMAT or not isinstance(told.get("rows"), list):
+        return None
+    if not all(isinstance(row, dict) for row in told["rows"]):
+        raise UserError("Each of its rows is an object with the columns as names.")
+    return enumerate(told["rows"], start=1)
+
+
+def _from_csv(content: bytes) -> _Cells | None:
+    head = content[:8000].decode("utf-8-sig", errors="replace").split("\n", 1)[0]
+    mark = next((mark for mark in (",", ";", "\t") if is_own(cell.strip(' "\r') for cell in head.split(mark))), None)
+    if mark is None:
+        return None
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise UserError("This is an export of ours, saved again in another encoding. Save it as UTF-8.") from None
+    return _csv_rows(text, mark)
+
+
+def _csv_rows(text: str, mark: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
+    csv.field_size_limit(10_000_000)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+    try:
+        names = [cell.strip() for cell in next(reader)]
+        for at, cells in enumerate(reader, start=2):
+            if any(cells):
+                yield at, {name: as_written(cell) for name, cell in zip(names, cells, strict=False) if cell}
+    except csv.Error as error:
+        raise UserError(f"The table is damaged: {error}.") from None
+
+
+def _from_sheets(content: bytes) -> _Cells | None:
+    """Rows of the sheet that bears our headings; asks the first sheet only, as a table of ours begins with it."""
+    lines = lines_of(content)
+    first = [told for told, _ in zip(lines, range(2), strict=False)]
+    if len(first) < 2 or "row" not in first[1] or not is_own(str(cell) for cell in first[1]["cells"]):
+        lines.close()  # type: ignore[attr-defined]
+        return None
+    names = [str(cell) for cell in first[1]["cells"]]
+
+    def rows() -> Iterator[tuple[int, Mapping[str, Any]]]:
+        for told in lines:
+            if "sheet" in told:
+                break
+            if "row" in told:
+                cells = zip(names, told["cells"], strict=False)
+                yield told["row"], {name: _cell(cell) for name, cell in cells if cell is not None}
+
+    return rows()
+
+
+def _cell(cell: Any) -> Any:
+    value = cell[1] if isinstance(cell, list) else cell
+    return value if not isinstance(value, float) or math.isfinite(value) else None

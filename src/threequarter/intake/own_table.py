@@ -1,0 +1,241 @@
+"""The product's own table of balls: one row a ball, every column with its unit in its name, read back as it was written.
+
+The same columns in CSV, JSON, XLSX and Parquet. Rows that are no balls (a club of a bag, a player, a note, a line set
+aside) say so in `record`.
+"""
+
+import dataclasses
+import datetime
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal
+
+from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_
+
+Kind = Literal["text", "number", "whole", "yes", "day", "time"]
+FORMAT: Final = "threequarter balls 1"
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: its name with the unit in it, what kind of value stands there, what it means, and how long a text may be."""
+
+    name: str
+    kind: Kind
+    says: str
+    most: int = 300
+
+
+COLUMNS: Final = (
+    Column("record", "text", N_("what the row is: ball, aside (a line that is no ball), club (of a bag), player, or note"), 10),
+    Column("player", "text", N_("who hit it")),
+    Column("player_in_file", "text", N_("the player's name as it stands in the file the ball was read from")),
+    Column("session", "text", N_("title of the session")),
+    Column("club", "text", N_("club as written"), 300),
+    Column("loft_deg", "number", N_("loft of the club in degrees")),
+    Column("swing", "text", N_("swing length as written")),
+    Column("carry_m", "number", N_("distance to where it landed, in metres; empty where only its rest was measured")),
+    Column("rest_m", "number", N_("distance to where it came to lie, in metres, run-out included; empty where the carry was measured")),
+    Column("offline_m", "number", N_("metres off the target line, right is positive")),
+    Column("strike", "text", N_("contact as noted: good, heavy, fat, thin, toe, heel"), 10),
+    Column("use", "yes", N_("1 where the ball counts in the chart, else 0")),
+    Column("left_out_why", "text", N_("why it was left out by hand, or why a line is no ball"), 1000),
+    Column("marked", "yes", N_("1 where the file itself marks it as a warm-up or to be left out")),
+    Column("note", "text", N_("what was written beside it"), 8000),
+    Column("number", "whole", N_("which ball of the session it was, from 1 in the order hit")),
+    Column("day", "whole", N_("day of the session, from 1")),
+    Column("measured_by", "text", N_("measured with: device, laser, paces, pile, position, unknown"), 10),
+    Column("count", "whole", N_("balls behind one reading of the middle of a pile, else 1")),
+    Column("error_sd_m", "number", N_("error of the reading itself, standard deviation in metres")),
+    Column("shared_sd_m", "number", N_("error that all balls of the session share, standard deviation in metres")),
+    Column("rounding_m", "number", N_("step the distance was rounded to, in metres")),
+    Column("total_m", "number", N_("carry and run-out, in metres")),
+    Column("club_speed_mps", "number", N_("club speed in metres per second")),
+    Column("ball_speed_mps", "number", N_("ball speed in metres per second")),
+    Column("launch_deg", "number", N_("launch angle in degrees")),
+    Column("azimuth_deg", "number", N_("direction of launch in degrees, right is positive")),
+    Column("backspin_rpm", "number", N_("backspin in turns per minute")),
+    Column("spin_axis_deg", "number", N_("tilt of the spin axis in degrees, right is positive")),
+    Column("apex_m", "number", N_("highest point of the flight, in metres")),
+    Column("descent_deg", "number", N_("landing angle in degrees")),
+    Column("source_file", "text", N_("file the ball was read from")),
+    Column("source_sheet", "text", N_("sheet of the workbook")),
+    Column("source_row", "whole", N_("row in that file, from 1")),
+    Column("source_column", "whole", N_("column in that file, from 1")),
+    Column("edited", "yes", N_("1 where the ball was changed by hand after it was read")),
+    Column("unit", "text", N_("unit the session is shown in: yd or m"), 2),
+    Column("ground", "text", N_("ground the balls ran out on: soft, normal, firm, plugs"), 10),
+    Column("held_on", "day", N_("day the session was held, where noted")),
+    Column("where_held", "text", N_("where it was held")),
+    Column("ball_kind", "text", N_("which balls were hit"), 100),
+    Column("temp_c", "number", N_("air temperature in °C")),
+    Column("altitude_m", "number", N_("altitude in metres")),
+    Column("humidity_pct", "number", N_("relative humidity in percent")),
+    Column("pressure_hpa", "number", N_("air pressure at the place, in hPa")),
+    Column("wind_mps", "number", N_("wind in metres per second")),
+    Column("wind_from_deg", "number", N_("where the wind came from, degrees clockwise from straight ahead")),
+    Column("full_carry_m", "number", N_("carry of a full swing with a club of the bag, in metres")),
+    Column("made_at_utc", "time", N_("when the session, the player or the note was entered, UTC")),
+    Column("session_key", "text", N_("the session's own mark, by which it is known again"), 64),
+    Column("ball_key", "text", N_("the ball's own mark, by which it is known again"), 80),
+)  # fmt: skip
+BY_NAME: Final = {column.name: column for column in COLUMNS}
+NEEDED: Final = frozenset(("record", "session_key", "ball_key", "carry_m", "rest_m"))
+"""Headings by which the table is known as our own."""
+RECORDS: Final = ("ball", "aside", "club", "player", "note")
+RISKY: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠", "−")
+_COPIED: Final = (
+    "club", "swing", "loft_deg", "day", "error_sd_m", "shared_sd_m", "rounding_m", "offline_m", "total_m", "club_speed_mps",
+    "ball_speed_mps", "launch_deg", "azimuth_deg", "backspin_rpm", "spin_axis_deg", "apex_m", "descent_deg", "count", "note",
+)  # fmt: skip
+MOST_M: Final = 1000.0
+LARGEST: Final = 1e9
+"""Beyond this no number of a ball, a club or a day's weather can be meant."""
+
+OwnRow = dict[str, Any]
+
+
+def harmless(text: str) -> str:
+    """A text that a spreadsheet would run as a formula, made plain; `as_written` gives the text back."""
+    return f"'{text}" if text.startswith((*RISKY, "'")) else text
+
+
+def as_written(text: str) -> str:
+    """The text behind `harmless`."""
+    return text[1:] if text.startswith("'") else text
+
+
+def is_own(headings: Iterable[str]) -> bool:
+    """Whether these are headings of the product's own table."""
+    return set(headings) >= NEEDED
+
+
+def row_of(ball: Ball) -> OwnRow:
+    """A ball's own columns; what the store knows beside them comes on top. `number` and `use` are the ball's."""
+    row: OwnRow = {"record": "ball", **{name: getattr(ball, name) for name in _COPIED}}
+    row[f"{ball.measured_as}_m"] = ball.distance_m
+    row |= {"player_in_file": ball.player, "measured_by": ball.measured_by.value, "strike": ball.strike.value if ball.strike else None, "number": ball.number}
+    row |= {"use": ball.use, "marked": not ball.use}
+    if ball.place:
+        row |= {"source_file": ball.place.file, "source_sheet": ball.place.sheet, "source_row": ball.place.row, "source_column": ball.place.col}
+    return row  # fmt: skip
+
+
+def ball_of(row: Mapping[str, Any]) -> Ball:
+    """The ball of a row that `clean` passed. `use` says whether the file itself counted it. Raises UserError."""
+    carry, rest = row["carry_m"], row["rest_m"]
+    if (carry is None) == (rest is None):
+        raise UserError("a ball has either carry_m or rest_m.")
+    distance = rest if carry is None else carry
+    if not 0 < distance <= MOST_M:
+        raise UserError(f"no wedge carries {distance:g} m.")
+    where = {"sheet": row["source_sheet"], "row": row["source_row"], "col": row["source_column"]}
+    place = Place(file=row["source_file"], **where) if any(value is not None for value in where.values()) else None
+    kept = {name: row[name] for name in _COPIED}
+    kept |= {"club": row["club"] or "", "swing": row["swing"] or "", "day": row["day"] or 1, "count": row["count"] or 1}
+    return Ball(
+        number=row["number"] or 1, player=row["player_in_file"], distance_m=float(distance), measured_as=MeasuredAs.CARRY if rest is None else MeasuredAs.REST,
+        measured_by=_one_of(MeasuredBy, row, "measured_by") or MeasuredBy.UNKNOWN, strike=_one_of(Strike, row, "strike"),
+        use=not row["marked"], place=place, **kept,
+    )  # fmt: skip
+
+
+def _one_of(kind: Any, row: Mapping[str, Any], name: str) -> Any:
+    if row[name] is None:
+        return None
+    if row[name] not in set(kind):
+        raise UserError(f"{name} is one of {', '.join(kind)}, not {row[name]!r}.")
+    return kind(row[name])
+
+
+def clean(cells: Mapping[str, Any], where: str) -> OwnRow:
+    """A row with every column, each value of its kind; None where nothing stands. Raises UserError naming row and column."""
+    row: OwnRow = {}
+    for column in COLUMNS:
+        value = cells.get(column.name)
+        try:
+            row[column.name] = None if value is None or value == "" else _READ[column.kind](value, column)
+        except (ValueError, TypeError, OverflowError):
+            shown = str(value)[:40]
+            raise UserError(f"{where}, column {column.name}: {shown!r} is no {_WANTED[column.kind]}.") from None
+    if row["record"] not in RECORDS:
+        raise UserError(f"{where}, column record: it is one of {', '.join(RECORDS)}, not {row['record']!r}.")
+    return row
+
+
+def _text(value: Any, column: Column) -> str:
+    if not isinstance(value, str | int | float):
+        raise TypeError
+    text = f"{value:.17g}" if isinstance(value, float) else str(value)
+    if len(text) > column.most or "\0" in text:
+        raise ValueError
+    return text
+
+
+def _number(value: Any, _: Column) -> float:
+    if isinstance(value, str):
+        value = value.strip().replace("\u2212", "-")
+        value = value.replace(",", ".") if value.count(",") == 1 and "." not in value else value
+    number = float(value)
+    if isinstance(value, bool) or not math.isfinite(number) or abs(number) > LARGEST:
+        raise ValueError
+    return number
+
+
+def _whole(value: Any, column: Column) -> int:
+    number = _number(value, column)
+    if number != int(number) or not 0 <= number <= 10_000_000:
+        raise ValueError
+    return int(number)
+
+
+def _yes(value: Any, _: Column) -> bool:
+    plain = str(value).strip().casefold()
+    if plain not in ("0", "1", "true", "false", "0.0", "1.0", "wahr", "falsch"):
+        raise ValueError
+    return plain in ("1", "true", "1.0", "wahr")
+
+
+def _day(value: Any, _: Column) -> datetime.date:
+    if isinstance(value, datetime.datetime):
+        return value.date()
+    return value if isinstance(value, datetime.date) else datetime.date.fromisoformat(str(value).strip()[:10])
+
+
+def _time(value: Any, _: Column) -> datetime.datetime:
+    """UTC without a zone, as it is kept."""
+    at = value if isinstance(value, datetime.datetime) else datetime.datetime.fromisoformat(str(value).strip())
+    return at.astimezone(datetime.UTC).replace(tzinfo=None) if at.tzinfo else at
+
+
+_READ: Final = {"text": _text, "number": _number, "whole": _whole, "yes": _yes, "day": _day, "time": _time}
+_WANTED: Final = {
+    "text": "text of a fitting length", "number": "number", "whole": "whole number", "yes": "0 or 1", "day": "day like 2026-05-31",
+    "time": "time like 2026-05-31T10:20:30Z",
+}  # fmt: skip
+
+
+def plain(value: Any) -> Any:
+    """A value as open formats hold it: days and times in ISO 8601, times in UTC."""
+    if isinstance(value, datetime.datetime):
+        return f"{value.isoformat()}Z"
+    return value.isoformat() if isinstance(value, datetime.date) else value
+
+
+def balls_of(rows: Sequence[OwnRow]) -> tuple[Ball, ...]:
+    """The balls of an own table, ready to chart: those left out by hand or by their file do not count. Raises UserError."""
+    balls: list[Ball] = []
+    for at, row in enumerate(rows, start=2):
+        if row["record"] == "ball":
+            try:
+                ball = ball_of(row)
+            except UserError as error:
+                raise UserError(f"row {at}: {error}") from None
+            counts = ball.use and not row["left_out_why"] and row["use"] is not False
+            place = dataclasses.replace(ball.place or Place(), file=None) if ball.place else Place(row=at)
+            whose = row["player"] or ball.player
+            balls.append(dataclasses.replace(ball, number=len(balls) + 1, player=whose, use=counts, place=place))
+    return tuple(balls)
