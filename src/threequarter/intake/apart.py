@@ -24,7 +24,9 @@ def lines_of(content: bytes, module: str = "threequarter.intake.spreadsheet", *m
     seconds = round(SECONDS + SECONDS_PER_MB * len(content) / 2**20)
     command = [sys.executable, "-m", module, str(MEGABYTES), str(seconds), *more]
     child = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
-    assert child.stdin and child.stdout and child.stderr
+    assert child.stdin is not None
+    assert child.stdout is not None
+    assert child.stderr is not None
     late = threading.Event()
 
     def stop() -> None:

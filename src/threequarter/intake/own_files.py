@@ -5,12 +5,14 @@ import io
 import json
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
 from threequarter.golf.errors import UserError
 from threequarter.intake.apart import lines_of
 from threequarter.intake.own_table import BY_NAME, COLUMNS, FORMAT, OwnRow, as_written, clean, harmless, is_own, plain
+from threequarter.intake.sheets import is_workbook, sheets_of
 
 Form = Literal["csv", "json", "xlsx", "parquet"]
 FORMS: Final = get_args(Form)
@@ -168,11 +170,31 @@ _WRITE: Final[dict[str, Callable[[Iterable[Mapping[str, Any]], Path], int]]] = {
 }  # fmt: skip
 
 
+def holds_own(content: bytes, name: str) -> bool:
+    """Whether a file is a table of our own, told from its beginning. Raises UserError for a workbook that cannot be opened."""
+    if is_workbook(content, name):
+        sheets = sheets_of(content, name)
+        return bool(sheets and sheets[0].rows and is_own(sheets[0].rows[0].cells))
+    if _looks_like_json(content):
+        return FORMAT.encode() in content[:400]
+    return _mark_of(content) is not None
+
+
+def _looks_like_json(content: bytes) -> bool:
+    return content[:200].lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{")
+
+
+def _mark_of(content: bytes) -> str | None:
+    """What parts the cells of our own table; None for any other text."""
+    head = content[:8000].decode("utf-8-sig", errors="replace").split("\n", 1)[0]
+    return next((mark for mark in (",", ";", "\t") if is_own(cell.strip(' "\r') for cell in head.split(mark))), None)
+
+
 def read_own(content: bytes, name: str) -> list[OwnRow] | None:
     """The rows of a table of our own, None for any other file. Raises UserError, naming row and column, for a damaged one."""
     if content[:4] in (b"PK\x03\x04", b"PAR1"):
         found = _from_sheets(content)
-    elif content[:200].lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
+    elif _looks_like_json(content):
         found = _from_json(content)
     else:
         found = _from_csv(content)
@@ -197,8 +219,7 @@ def _from_json(content: bytes) -> _Cells | None:
 
 
 def _from_csv(content: bytes) -> _Cells | None:
-    head = content[:8000].decode("utf-8-sig", errors="replace").split("\n", 1)[0]
-    mark = next((mark for mark in (",", ";", "\t") if is_own(cell.strip(' "\r') for cell in head.split(mark))), None)
+    mark = _mark_of(content)
     if mark is None:
         return None
     try:
@@ -223,7 +244,7 @@ def _csv_rows(text: str, mark: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
 def _from_sheets(content: bytes) -> _Cells | None:
     """Rows of the sheet that bears our headings; asks the first sheet only, as a table of ours begins with it."""
     lines = lines_of(content)
-    first = [told for told, _ in zip(lines, range(2), strict=False)]
+    first = list(islice(lines, 2))
     if len(first) < 2 or "row" not in first[1] or not is_own(str(cell) for cell in first[1]["cells"]):
         lines.close()  # type: ignore[attr-defined]
         return None

@@ -78,6 +78,8 @@ COLUMNS: Final = (
     Column("wind_mps", "number", N_("wind in metres per second")),
     Column("wind_from_deg", "number", N_("where the wind came from, degrees clockwise from straight ahead")),
     Column("full_carry_m", "number", N_("carry of a full swing with a club of the bag, in metres")),
+    Column("hit_at_utc", "time", N_("when the ball was typed on a phone, by the server's clock, UTC")),
+    Column("started_at_utc", "time", N_("when the lesson began, where somebody said so, UTC")),
     Column("made_at_utc", "time", N_("when the session, the player or the note was entered, UTC")),
     Column("session_key", "text", N_("the session's own mark, by which it is known again"), 64),
     Column("ball_key", "text", N_("the ball's own mark, by which it is known again"), 80),
@@ -117,10 +119,20 @@ def row_of(ball: Ball) -> OwnRow:
     """A ball's own columns; what the store knows beside them comes on top. `number` and `use` are the ball's."""
     row: OwnRow = {"record": "ball", **{name: getattr(ball, name) for name in _COPIED}}
     row[f"{ball.measured_as}_m"] = ball.distance_m
-    row |= {"player_in_file": ball.player, "measured_by": ball.measured_by.value, "strike": ball.strike.value if ball.strike else None, "number": ball.number}
+    row |= {
+        "player_in_file": ball.player,
+        "measured_by": ball.measured_by.value,
+        "strike": ball.strike.value if ball.strike else None,
+        "number": ball.number,
+    }
     row |= {"use": ball.use, "marked": not ball.use}
     if ball.place:
-        row |= {"source_file": ball.place.file, "source_sheet": ball.place.sheet, "source_row": ball.place.row, "source_column": ball.place.col}
+        row |= {
+            "source_file": ball.place.file,
+            "source_sheet": ball.place.sheet,
+            "source_row": ball.place.row,
+            "source_column": ball.place.col,
+        }
     return row  # fmt: skip
 
 

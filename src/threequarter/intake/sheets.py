@@ -5,10 +5,10 @@ import datetime
 import re
 from collections import Counter
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
-from threequarter.golf.errors import UserError
 from threequarter.intake import words
 from threequarter.intake.apart import lines_of
 from threequarter.intake.decode import decode, fold
@@ -149,6 +149,7 @@ def _apart(span: tuple[int, int], token: tuple[int, int]) -> float:
     return -overlap if overlap > 0 else min(abs(span[0] - token[0]), abs(span[1] - token[1]))
 
 
+@lru_cache(maxsize=2)  # a file is looked at, corrected and kept: read apart once
 def _workbook(content: bytes) -> list[Sheet]:
     """The sheets of a workbook or a Parquet table."""
     sheets: list[Sheet] = []

@@ -6,12 +6,15 @@ from pathlib import Path
 from typing import Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.player import name_key
 from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
 from threequarter.intake.context import Context
 from threequarter.intake.heading import Header, find_header
 from threequarter.intake.lines import left_is_plus
 from threequarter.intake.numbers import decimal_mark, find_number
 from threequarter.intake.options import ReadOptions
+from threequarter.intake.own_files import holds_own, read_own
+from threequarter.intake.own_table import balls_of
 from threequarter.intake.reading import Reading
 from threequarter.intake.rows import read_rows
 from threequarter.intake.sheets import Row, Sheet, sheets_of
@@ -45,12 +48,29 @@ def read_table(content: bytes, name: str, options: ReadOptions | None = None) ->
     """The balls of a table. Never raises for what the table holds: `error` says why there are no balls."""
     options = options or ReadOptions()
     try:
+        if not options.columns and holds_own(content, name):
+            return _own(content, name, options)
         sheets = sheets_of(content, name, encoding=options.encoding, delimiter=options.delimiter)
         if options.sheet is not None:
             sheets = _chosen_sheet(sheets, options.sheet)
         return _read_sheets(sheets, name, options)
     except UserError as error:
         return Reading(error=f"{name}: {error}", name=name)
+
+
+def _own(content: bytes, name: str, options: ReadOptions) -> Reading:
+    """A table of our own: every column is known, nothing is asked."""
+    rows = read_own(content, name) or []
+    balls = tuple(
+        ball for ball in balls_of(rows) if not options.player or name_key(ball.player or "") == name_key(options.player)
+    )
+    if not balls:
+        raise UserError("there is no ball in this table of threequarter's own.")
+    units = [row["unit"] for row in rows if row["unit"]]
+    return Reading(
+        balls=balls, name=name, unit="m" if options.unit == "m" or (not options.unit and "m" in units[:1]) else "yd",
+        plan=("a table of threequarter's own: every column is known",),
+    )  # fmt: skip
 
 
 def _chosen_sheet(sheets: list[Sheet], name: str) -> list[Sheet]:

@@ -2,19 +2,26 @@
 
 import base64
 import datetime
+import hashlib
+import tempfile
+from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import Table, false, func, insert, select
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
+from threequarter.intake.own_table import BY_NAME
 from threequarter.store.belongings import belongings
+from threequarter.store.coming_back import Back, bring_back
 from threequarter.store.database import set_counters
-from threequarter.store.schema import Base
+from threequarter.store.schema import Base, ImportRow, SessionRow, TokenRow
 from threequarter.store.store import Store
+from threequarter.store.ways_out import own_rows
 
 FORMAT: Final = "threequarter export 1"
-TABLES: Final = tuple(Base.metadata.sorted_tables)
+TABLES: Final = tuple(table for table in Base.metadata.sorted_tables if table is not TokenRow.__table__)
+"""What is handed out: all but what lets somebody in."""
 
 
 def export_all(store: Store, player: str | None = None) -> dict[str, Any]:
@@ -33,26 +40,58 @@ def export_all(store: Store, player: str | None = None) -> dict[str, Any]:
     return {"format": FORMAT, "made_by": __version__, "tables": rows}
 
 
+def is_export(told: Any) -> bool:
+    """Whether this is an export of everything, row by row."""
+    return isinstance(told, dict) and told.get("format") == FORMAT and isinstance(told.get("tables"), dict)
+
+
 def import_all(store: Store, exported: Any) -> int:
-    """Puts an export into an empty store; returns the number of balls. Raises UserError for another form or a store in use."""
-    if (
-        not isinstance(exported, dict)
-        or exported.get("format") != FORMAT
-        or not isinstance(exported.get("tables"), dict)
-    ):
+    """Puts an export in: into an empty store bit for bit; into one in use what is new or different (see `merge_all`).
+
+    Returns the number of balls it holds. Raises UserError for another form or a damaged one; then nothing was kept.
+    """
+    if not is_export(exported):
         raise UserError(f"This is no export of threequarter (its format is not {FORMAT!r}).")
+    if not is_empty(store):
+        merge_all(store, exported)
+        return len(exported["tables"].get("ball", []))
     known = {table.name for table in TABLES}
     if unknown := set(exported["tables"]) - known:
         raise UserError(f"This export is of a newer version: it has {', '.join(sorted(unknown))}. Upgrade first.")
     with store.writing() as session:
-        if any(session.execute(select(func.count()).select_from(table)).scalar() for table in TABLES):
-            raise UserError("This data folder holds something already. Import into an empty one: --data NEWFOLDER")
         for table in TABLES:
-            rows = exported["tables"].get(table.name, [])
+            try:
+                rows = [_typed(table, row) for row in exported["tables"].get(table.name, [])]
+            except (ValueError, TypeError, AttributeError, KeyError):
+                raise UserError(f"The export is damaged: its table {table.name!r} cannot be read.") from None
             if rows:
-                session.execute(insert(table), [_typed(table, row) for row in rows])
+                session.execute(insert(table), rows)
         set_counters(session.connection(), TABLES)
         return len(exported["tables"].get("ball", []))
+
+
+def is_empty(store: Store) -> bool:
+    """Whether nothing is kept yet."""
+    with store.reading() as session:
+        return not any(session.execute(select(func.count()).select_from(table)).scalar() for table in TABLES)
+
+
+def merge_all(store: Store, exported: Any, *, name: str = "export.json", dry: bool = False) -> Back:
+    """Brings an export into a store that may be in use: its balls' end state, players, bags, notes and files.
+
+    Raises UserError as `import_all`.
+    """
+    with tempfile.TemporaryDirectory(prefix="threequarter-") as scratch, Store(Path(scratch)) as beside:
+        import_all(beside, exported)
+        rows = [{name: row.get(name) for name in BY_NAME} for row in own_rows(beside)]
+        with beside.reading() as session:
+            files = session.execute(
+                select(SessionRow.key, ImportRow.name, ImportRow.content).join(
+                    SessionRow, ImportRow.session_id == SessionRow.id
+                )
+            )
+            originals = {(key, file): content for key, file, content in files if content is not None}
+        return bring_back(store, rows, name=name, originals=originals, dry=dry)
 
 
 def _plain(row: dict[str, Any]) -> dict[str, Any]:
@@ -80,4 +119,7 @@ def _typed(table: Table, row: dict[str, Any]) -> dict[str, Any]:
             typed[name] = datetime.date.fromisoformat(value)
         else:
             typed[name] = value
+    if table is SessionRow.__table__ and not typed.get("key"):  # as the migration made it for what was there before
+        made_at = typed["made_at"].isoformat()
+        typed["key"] = hashlib.sha256(f"{made_at}|{typed['id']}".encode()).hexdigest()[:32]
     return typed

@@ -64,8 +64,9 @@ class SessionRow(Base):
     """
 
     __tablename__ = "session"
+    __table_args__ = (Index("uq_session_key", "key", unique=True),)
     id: Mapped[int] = mapped_column(primary_key=True)
-    key: Mapped[str] = mapped_column(String(64), unique=True, default=new_key)
+    key: Mapped[str] = mapped_column(String(64), default=new_key, server_default="")
     player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
     title: Mapped[str] = mapped_column(String(300))
     unit: Mapped[str] = mapped_column(String(2))

@@ -229,9 +229,9 @@ class Store:
     def session(self, session_id: int) -> SessionInfo:
         """One session. Raises UserError where there is none."""
         with self.reading() as session:
-            row = _session_row(session, session_id)
+            row = session_row(session, session_id)
             player = session.get(PlayerRow, row.player_id) if row.player_id else None
-            return _info(row, player.name if player else None, len(_standing(session, session_id)))
+            return _info(row, player.name if player else None, len(standing(session, session_id)))
 
     def session_balls(self, session_id: int) -> tuple[Ball, ...]:
         """The balls of a session in the order hit, those left out by hand with `use` False."""
@@ -240,10 +240,10 @@ class Store:
     def kept_balls(self, session_id: int) -> tuple[KeptBall, ...]:
         """The balls of a session in the order hit, each with the id by which it can be changed."""
         with self.reading() as session:
-            standing = _standing(session, session_id)
-            edits = _edits(session, session_id)
+            balls = standing(session, session_id)
+            edits = edits_of(session, session_id)
             out = []
-            for number, (row, name) in enumerate(standing, start=1):
+            for number, (row, name) in enumerate(balls, start=1):
                 edit = edits.get(row.id)
                 why = edit.left_out_why if edit else None
                 ball = restored((edit.body if edit else None) or row.body, name, number, use=why is None)
@@ -254,26 +254,26 @@ class Store:
     def facts(self, session_id: int) -> Facts:
         """What was noted of a session. Raises UserError where there is none."""
         with self.reading() as session:
-            row = _session_row(session, session_id)
+            row = session_row(session, session_id)
             return Facts(**{name: getattr(row, name) for name in Facts.__slots__})
 
     def set_facts(self, session_id: int, facts: Facts) -> None:
         """Keeps what is known of a session. Raises UserError where there is none."""
         with self.writing() as session:
-            row = _session_row(session, session_id)
+            row = session_row(session, session_id)
             for name, value in asdict(facts).items():
                 setattr(row, name, value)
 
     def set_player(self, session_id: int, player: str | None) -> None:
         """Gives a session to a player, entered in the roster where new; None takes it away."""
         with self.writing() as session:
-            row = _session_row(session, session_id)
+            row = session_row(session, session_id)
             row.player_id = find_player(session, player, now_utc()).id if player else None
 
     def set_ground(self, session_id: int, ground: str) -> None:
         """Keeps the ground the balls ran out on. Raises UserError where there is no such session."""
         with self.writing() as session:
-            _session_row(session, session_id).ground = ground
+            session_row(session, session_id).ground = ground
 
     # Single balls
 
@@ -383,14 +383,15 @@ def _is_of_postgres(error: DBAPIError) -> bool:
     return hasattr(error.orig, "sqlstate")
 
 
-def _session_row(session: Session, session_id: int) -> SessionRow:
+def session_row(session: Session, session_id: int) -> SessionRow:
+    """One session. Raises UserError where there is none."""
     row = session.get(SessionRow, session_id)
     if row is None:
         raise UserError(f"There is no session {session_id}. See the list of sessions.")
     return row
 
 
-def _standing(session: Session, session_id: int) -> list[tuple[BallRow, str]]:
+def standing(session: Session, session_id: int) -> list[tuple[BallRow, str]]:
     """The balls that stand, with their file's name: of each slot the newest import that was not undone, in the order hit."""
     rows = session.execute(
         select(BallRow, ImportRow.name, ImportRow.family)
@@ -403,7 +404,7 @@ def _standing(session: Session, session_id: int) -> list[tuple[BallRow, str]]:
     return [(row, name) for row, name, _ in ordered]
 
 
-def _edits(session: Session, session_id: int) -> dict[int, EditRow]:
+def edits_of(session: Session, session_id: int) -> dict[int, EditRow]:
     """The last change of each changed ball that was not undone."""
     rows = session.scalars(
         select(EditRow)

@@ -10,15 +10,15 @@ down_revision = "0004"
 
 
 def upgrade() -> None:
-    op.add_column("session", sa.Column("key", sa.String(64)))
-    session = sa.table("session", sa.column("id", sa.Integer), sa.column("key", sa.String), sa.column("made_at", sa.DateTime))
+    op.add_column("session", sa.Column("key", sa.String(64), nullable=False, server_default=""))
+    session = sa.table(
+        "session", sa.column("id", sa.Integer), sa.column("key", sa.String), sa.column("made_at", sa.DateTime)
+    )
     bind = op.get_bind()
     for number, made_at in bind.execute(sa.select(session.c.id, session.c.made_at)).all():
         key = hashlib.sha256(f"{made_at.isoformat()}|{number}".encode()).hexdigest()[:32]
         bind.execute(session.update().where(session.c.id == number).values(key=key))
-    with op.batch_alter_table("session") as batch:
-        batch.alter_column("key", existing_type=sa.String(64), nullable=False)
-        batch.create_unique_constraint("uq_session_key", ["key"])
+    op.create_index("uq_session_key", "session", ["key"], unique=True)
     op.add_column("import", sa.Column("batch", sa.String(32)))
     op.create_index("ix_import_batch", "import", ["batch"])
     op.create_table(
@@ -36,6 +36,5 @@ def downgrade() -> None:
     op.drop_table("token")
     op.drop_index("ix_import_batch", "import")
     op.drop_column("import", "batch")
-    with op.batch_alter_table("session") as batch:
-        batch.drop_constraint("uq_session_key", type_="unique")
-        batch.drop_column("key")
+    op.drop_index("uq_session_key", "session")
+    op.drop_column("session", "key")
