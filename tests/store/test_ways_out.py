@@ -102,7 +102,7 @@ def test_a_table_mended_in_a_spreadsheet_counts_and_one_undo_takes_all_of_it_bac
     store = filled(tmp_path / "a")
     before = [store.session_balls(i) for i in (1, 2, 3)]
     rows = full(own_rows(store))
-    rows[0]["left_out_why"], rows[0]["carry_m"] = None, 40.5
+    rows[0] |= {"left_out_why": None, "use": True, "carry_m": 40.5}
     rows[3]["use"] = False
     rows.append(rows[1] | {"ball_key": None, "number": 9, "carry_m": 41.25})
     seen = bring_back(store, rows, name="mended.csv", dry=True)
@@ -240,7 +240,7 @@ def test_a_damaged_own_table_is_refused_by_row_and_column(tmp_path: Path) -> Non
         ("39.9999", "1e308", "is no number"),
         ("39.9999", "nan", "is no number"),
         ("laser", "lazer", "measured_by is one of"),
-        ("\r\nball,", "\r\nbold,", "column record"),
+        ("\nball,", "\nbold,", "column record"),
         ("2026-05-31", "yesterday", "column held_on: 'yesterday' is no day"),
     ):
         assert old in good

@@ -53,3 +53,10 @@ def belongings(session: Session, player: str) -> Belongings:
         (ConsentRow, ConsentRow.player_key.in_(keys)), (ClubRow, ClubRow.player_id.in_(ids)), (PlayerRow, PlayerRow.id.in_(ids)),
     )  # fmt: skip
     return Belongings(rows=rows, imports=imports, clips=clips)
+
+
+def shared_files(session: Session, sessions: Sequence[int]) -> set[str]:
+    """Fingerprints of files of these sessions in which players of other sessions stand too: not to be handed out with one of them."""
+    theirs = select(ImportRow.sha256).where(ImportRow.session_id.in_(sessions), ImportRow.sha256 != "")
+    others = select(ImportRow.sha256).where(ImportRow.session_id.not_in(sessions), ImportRow.sha256.in_(theirs))
+    return set(session.scalars(others.distinct()))

@@ -4,15 +4,17 @@ import base64
 import datetime
 import hashlib
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import Table, false, func, insert, select
+from sqlalchemy.orm import Session
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.intake.own_table import BY_NAME
-from threequarter.store.belongings import belongings
+from threequarter.store.belongings import belongings, shared_files
 from threequarter.store.coming_back import Back, bring_back
 from threequarter.store.database import set_counters
 from threequarter.store.schema import Base, ImportRow, SessionRow, TokenRow
@@ -27,17 +29,28 @@ TABLES: Final = tuple(table for table in Base.metadata.sorted_tables if table is
 def export_all(store: Store, player: str | None = None) -> dict[str, Any]:
     """All that is kept, or all of one player, row by row in open JSON; films are named, not contained.
 
+    Of a file in which other players stand too, one player's export holds their balls and not the file.
     Raises UserError for a player who is not there.
     """
     with store.reading() as session:
-        theirs = {table.__table__: mine for table, mine in belongings(session, player).rows} if player else None
+        mine = belongings(session, player) if player else None
+        theirs = {table.__table__: rows for table, rows in mine.rows} if mine else None
+        shared = shared_files(session, _sessions_of(session, mine.imports)) if mine else set()
         rows = {}
         for table in TABLES:
             query = select(table).order_by(*table.primary_key.columns)
             if theirs is not None:
                 query = query.where(theirs.get(table, false()))
             rows[table.name] = [_plain(dict(row._mapping)) for row in session.execute(query)]
+        files = {row["id"] for row in rows["import"] if row["sha256"] in shared}
+        for row in rows["import"]:
+            row["content"] = None if row["id"] in files else row["content"]
+        rows["aside"] = [row for row in rows["aside"] if row["import_id"] not in files]
     return {"format": FORMAT, "made_by": __version__, "tables": rows}
+
+
+def _sessions_of(session: Session, imports: Sequence[int]) -> Sequence[int]:
+    return session.scalars(select(ImportRow.session_id).where(ImportRow.id.in_(imports)).distinct()).all()
 
 
 def is_export(told: Any) -> bool:

@@ -12,6 +12,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
 from threequarter.intake.own_table import OwnRow, row_of
 from threequarter.store.ball_json import from_json
+from threequarter.store.belongings import shared_files
 from threequarter.store.results import Facts
 from threequarter.store.schema import AsideRow, BallRow, ClubRow, EditRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.store import Store, edits_of, session_row, standing
@@ -47,8 +48,10 @@ def own_rows(store: Store, *, player: str | None = None, session_id: int | None 
             people = select(PlayerRow).where(PlayerRow.merged_into.is_(None)).order_by(PlayerRow.id)
             chosen = _sessions(session, select(SessionRow))
         owners = {one.id: one.name for one in session.execute(select(PlayerRow.id, PlayerRow.name))}
+        everything = player is None and session_id is None
+        shared = set() if everything else shared_files(session, [row.id for row in chosen])
         for row in chosen:
-            yield from _session_rows(session, row, owners.get(row.player_id or 0))
+            yield from _session_rows(session, row, shared, owners.get(row.player_id or 0))
         for person in session.scalars(people).all():
             yield from _player_rows(session, person, notes=session_id is None)
 
@@ -57,7 +60,7 @@ def _sessions(session: Session, query: Select[Any]) -> list[SessionRow]:
     return list(session.scalars(query.where(SessionRow.binned_at.is_(None)).order_by(SessionRow.id)).all())
 
 
-def _session_rows(session: Session, row: SessionRow, player: str | None) -> Iterator[OwnRow]:
+def _session_rows(session: Session, row: SessionRow, shared: set[str], player: str | None) -> Iterator[OwnRow]:
     facts = {name: getattr(row, name) for name in Facts.__slots__}
     whose: OwnRow = {"player": player, "session": row.title, "session_key": row.key}
     about = (
@@ -71,7 +74,7 @@ def _session_rows(session: Session, row: SessionRow, player: str | None) -> Iter
     asides = session.execute(
         select(AsideRow, ImportRow.name)
         .join(ImportRow, AsideRow.import_id == ImportRow.id)
-        .where(ImportRow.session_id == row.id, ImportRow.undone_at.is_(None))
+        .where(ImportRow.session_id == row.id, ImportRow.undone_at.is_(None), ImportRow.sha256.not_in(shared))
         .order_by(AsideRow.id)
     ).all()
     for aside in {
