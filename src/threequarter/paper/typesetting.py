@@ -1,11 +1,13 @@
 """Typesetting: a template of ours and data as JSON -> PDF bytes. Same input, same bytes.
 
 What a user typed goes in as data only; no template evaluates it, no package is loaded, and the root is a folder of its own.
-A cap on the size of the data keeps a page from growing without end.
+A cap on the size of the data keeps a page from growing without end; a process of its own has limits on memory and time.
 """
 
 import json
 import re
+import subprocess
+import sys
 import tempfile
 import unicodedata
 from collections.abc import Sequence
@@ -18,6 +20,10 @@ from threequarter.golf.language import _, locale
 
 HERE: Final = Path(__file__).parent
 MAX_DATA: Final = 400_000
+MEGABYTES: Final = 1536
+"""Address space of the typesetter; fonts are mapped into it, what it really uses is a tenth."""
+SECONDS: Final = 20
+"""Its processor time; the clock on the wall may show twice that."""
 EMOJI: Final = re.compile(
     "([\U0001f000-\U0001faff\u2600-\u27bf])(?:[\ufe0f\U0001f3fb-\U0001f3ff]|\u200d[\U0001f000-\U0001faff\u2600-\u27bf])*"
 )
@@ -39,8 +45,6 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
 
     Raises UserError where there is far too much to print.
     """
-    import typst
-
     data = data | {"lang": locale()[:2]}  # hyphens by the language in use
     text = json.dumps(_printable(data), ensure_ascii=False, sort_keys=True)
     if len(text) > MAX_DATA:
@@ -52,21 +56,28 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
         source.write_bytes((HERE / "templates" / template).read_bytes())
         for name, content in (files or {}).items():
             Path(root, name).write_bytes(content)
-        pdf = typst.compile(
-            str(source),
-            root=root,
-            font_paths=fonts(),
-            ignore_system_fonts=BEYOND.search(text) is None,
-            sys_inputs={"data": text},
-            format="pdf",
+        return _compiled(root, "pdf", ignore_system_fonts=BEYOND.search(text) is None, sys_inputs={"data": text})
+
+
+def _compiled(root: str, form: str, **more: Any) -> bytes:
+    """main.typ of a folder as PDF or PNG, set in a process of its own with limits. Raises UserError where it hits one."""
+    request = {"input": str(Path(root, "main.typ")), "root": root, "font_paths": fonts(), "format": form, "ignore_system_fonts": True, **more}  # fmt: skip
+    command = [sys.executable, "-m", "threequarter.paper.typeset_child", str(MEGABYTES), str(SECONDS)]
+    try:
+        child = subprocess.run(
+            command, input=json.dumps(request).encode(), capture_output=True, timeout=2 * SECONDS, check=False
         )
-    return bytes(pdf)
+    except subprocess.TimeoutExpired:
+        child = subprocess.CompletedProcess(command, -9)
+    if child.returncode == 3:
+        raise RuntimeError(f"typesetting: {child.stderr.decode(errors='replace')}")  # a fault of a template of ours
+    if child.returncode != 0:
+        raise UserError(_("This is too much for one print, or a text in it is very odd. Print fewer shots at a time."))
+    return child.stdout
 
 
 def join_pdfs(parts: Sequence[bytes]) -> bytes:
     """Several PDFs of ours behind each other, each page in its own size."""
-    import typst
-
     lines = []
     with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
         for i, part in enumerate(parts):
@@ -76,10 +87,7 @@ def join_pdfs(parts: Sequence[bytes]) -> bytes:
                 for n in range(1, count_pages(part) + 1)
             ]
         Path(root, "main.typ").write_text("\n".join(lines), encoding="utf-8")
-        pdf = typst.compile(
-            str(Path(root, "main.typ")), root=root, font_paths=fonts(), ignore_system_fonts=True, format="pdf"
-        )
-    return bytes(pdf)
+        return _compiled(root, "pdf")
 
 
 def count_pages(pdf: bytes) -> int:
@@ -91,21 +99,11 @@ def count_pages(pdf: bytes) -> int:
 
 def png_of(svg: str, *, pixels_per_inch: float = 144.0) -> bytes:
     """A picture of ours (SVG) as PNG, in the fonts shipped with the product."""
-    import typst
-
     source = '#set page(width: auto, height: auto, margin: 0pt)\n#set text(font: ("Atkinson Hyperlegible Next", "Noto Sans"))\n#image("picture.svg")'
     with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
         Path(root, "main.typ").write_text(source, encoding="utf-8")
         Path(root, "picture.svg").write_text(svg, encoding="utf-8")
-        made = typst.compile(
-            str(Path(root, "main.typ")),
-            root=root,
-            font_paths=fonts(),
-            ignore_system_fonts=True,
-            format="png",
-            ppi=pixels_per_inch,
-        )
-    return bytes(made)
+        return _compiled(root, "png", ppi=pixels_per_inch)
 
 
 def _printable(value: Any) -> Any:
