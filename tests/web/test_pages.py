@@ -20,6 +20,8 @@ from threequarter.practice.clinic import rotation
 from threequarter.web.app import make_app
 from threequarter.web.guard import MAX_BODY
 
+pytestmark = pytest.mark.usefixtures("either_database")
+
 TABLES = Path(__file__).parents[1] / "data" / "tables"
 HOST = "127.0.0.1:8754"
 
