@@ -5,9 +5,11 @@ from pathlib import Path
 import pytest
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.measures import Units
 from threequarter.store.bucket import Bucket
 from threequarter.store.erasing import erase
 from threequarter.store.exporting import export_all
+from threequarter.store.results import Reader
 from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 
@@ -78,3 +80,17 @@ def test_notes_go_out_with_their_player_and_are_erased_with_them(store: Store) -
     store.close()
     assert b"a secret of Wren" not in b"".join(p.read_bytes() for p in store.data_dir.rglob("*") if p.is_file())
     assert [n.text for n in Roster(Store.open(store.data_dir)).notes("Ivo Quill")] == ["stays"]
+
+
+def test_units_and_language_are_kept_by_player_and_the_rest_is_usual(store: Store) -> None:
+    roster = Roster(store)
+    bucket(store, "Wren Sedge")
+    assert roster.reader("Wren Sedge") == roster.reader("nobody") == Reader()
+    roster.set_reader("wren sedge", Reader(speed="mph", temperature="F", language="de"))
+    assert roster.reader("Wren Sedge") == Reader(speed="mph", temperature="F", language="de")
+    assert roster.reader("Wren Sedge").units(Units()) == Units(speed="mph", temperature="F")
+    assert export_all(store, "Wren Sedge")["tables"]["player"][0]["speed_unit"] == "mph"
+    roster.set_reader("Wren Sedge", Reader(distance="miles"))  # type: ignore[arg-type]
+    assert roster.reader("Wren Sedge") == Reader()
+    with pytest.raises(UserError):
+        roster.set_reader("nobody", Reader())

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.units import DistanceUnit
+from threequarter.golf.measures import Units
+from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
 
 What = Literal["new session", "nothing new", "rows added", "brought back"]
 
@@ -46,6 +47,26 @@ class Club:
     label: str
     loft_deg: float | None = None
     full_carry_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reader:
+    """The units and the language a player reads in; None where nobody chose."""
+
+    distance: DistanceUnit | None = None
+    height: HeightUnit | None = None
+    speed: SpeedUnit | None = None
+    temperature: TemperatureUnit | None = None
+    language: str | None = None
+
+    def units(self, usual: Units) -> Units:
+        """The units chosen, the usual ones for the rest."""
+        return Units(
+            distance=self.distance or usual.distance,
+            height=self.height or usual.height,
+            speed=self.speed or usual.speed,
+            temperature=self.temperature or usual.temperature,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

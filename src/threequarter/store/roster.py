@@ -3,20 +3,26 @@
 import datetime
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from typing import Final
+from typing import Final, get_args
 
 from sqlalchemy import ColumnElement, delete, distinct, func, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
+from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
 from threequarter.store.acts import act, bag_of
 from threequarter.store.keeping import find_player, now_utc
-from threequarter.store.results import Club, PlayerInfo
+from threequarter.store.results import Club, PlayerInfo, Reader
 from threequarter.store.schema import ActRow, ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
 LONGEST_NOTE: Final = 4000
+READS: Final[dict[str, tuple[str, tuple[str, ...]]]] = {
+    "distance": ("distance_unit", get_args(DistanceUnit)), "height": ("height_unit", get_args(HeightUnit)),
+    "speed": ("speed_unit", get_args(SpeedUnit)), "temperature": ("temperature_unit", get_args(TemperatureUnit)),
+}  # fmt: skip
+"""Each choice of a reader: its column and what may stand there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +75,23 @@ class Roster:
         with self.store.reading() as session:
             row = _find(session, name)
             return row.name if row else None
+
+    def reader(self, name: str) -> Reader:
+        """The units and the language a player reads in; nothing chosen for a stranger."""
+        with self.store.reading() as session:
+            row = _find(session, name)
+            if row is None:
+                return Reader()
+            chosen = {field: _one_of(getattr(row, column), allowed) for field, (column, allowed) in READS.items()}
+            return Reader(**chosen, language=row.language)  # type: ignore[arg-type]
+
+    def set_reader(self, name: str, reader: Reader) -> None:
+        """Keeps the units and the language a player reads in. Raises UserError for a stranger."""
+        with self.store.writing() as session:
+            row = _known(session, name)
+            for field, (column, allowed) in READS.items():
+                setattr(row, column, _one_of(getattr(reader, field), allowed))
+            row.language = reader.language or None
 
     def archived(self, name: str) -> bool:
         """Whether a player is hidden from the lists."""
@@ -213,6 +236,10 @@ class Roster:
                 session.execute(delete(ClubRow).where(ClubRow.player_id == earlier.id))
                 session.delete(earlier)
             session.delete(row)
+
+
+def _one_of(told: str | None, allowed: tuple[str, ...]) -> str | None:
+    return told if told in allowed else None
 
 
 def _find(session: Session, player: str) -> PlayerRow | None:

@@ -32,7 +32,10 @@ class Base(DeclarativeBase):
 
 
 class PlayerRow(Base):
-    """A player of the roster. `archived_at` hides one from the lists; `merged_into` is the player this one turned out to be."""
+    """A player of the roster. `archived_at` hides one from the lists; `merged_into` is the player this one turned out to be.
+
+    The units and the language a player reads in are empty where nobody chose.
+    """
 
     __tablename__ = "player"
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -41,6 +44,11 @@ class PlayerRow(Base):
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     archived_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     merged_into: Mapped[int | None] = mapped_column(Integer)
+    distance_unit: Mapped[str | None] = mapped_column(String(2))
+    height_unit: Mapped[str | None] = mapped_column(String(2))
+    speed_unit: Mapped[str | None] = mapped_column(String(3))
+    temperature_unit: Mapped[str | None] = mapped_column(String(1))
+    language: Mapped[str | None] = mapped_column(String(5))
 
 
 class ClubRow(Base):
