@@ -259,7 +259,7 @@ def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
 def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
     page = str(client.post("/demo").url)
     shown = client.get(f"{page}/report").text
-    for part in ("Your distances", "What to work on", "Next week", "Recheck from", "Robin Sedge"):
+    for part in ("Your distances", "What to work on", "Next week", "When to look again", "Robin Sedge"):
         assert part in shown
     pdf = client.get(f"{page}/report.pdf", params={"notes": "Hold the finish. #let x = 1"})
     assert pdf.content.startswith(b"%PDF")

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from threequarter.chart import words
-from threequarter.chart.meaning import meaning, say
+from threequarter.chart.meaning import meaning
 from threequarter.chart.plan import WARM_UP_BALLS
-from threequarter.chart.result import Chart
+from threequarter.chart.result import Chart, Interval
 from threequarter.golf.language import N_, _, day, ngettext
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.typesetting import typeset
@@ -15,12 +15,6 @@ from threequarter.practice.work_on import WorkOn
 
 RECHECK_WEEKS: Final = 8
 MOST_PICTURES: Final = 2
-HOW_TO_READ: Final = N_(
-    "How to read it: the large number is how far a good strike with this wedge and this swing flies through the air, and ± is how well we"
-    " know it. Below it stands where nine good balls in ten will land: balls differ, that is normal."
-)
-
-
 CAUTION: Final = N_(
     "Measured, not diagnosed: pain is a reason to stop and see a licensed professional. Measure from the mat; never walk out while"
     " anyone may play; staff and local rules decide."
@@ -29,13 +23,14 @@ CAUTION: Final = N_(
 
 def report(
     chart: Chart, work: Sequence[WorkOn], *, player: str, date: datetime.date, unit: DistanceUnit, next_week: Sequence[str] = (), notes: str = "",
-    pictures: Sequence[str] = (), swing_words: Sequence[str] = (),
+    pictures: Sequence[str] = (), captions: Sequence[str] = (), swing_words: Sequence[str] = (), changes: Sequence[str] = (),
 ) -> bytes:  # fmt: skip
-    """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG). Same input, same bytes."""
+    """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG), `captions` what stands
+    under each. Same input, same bytes."""
     files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
     data = content(
-        chart, work, player=player, date=date, unit=unit, next_week=next_week, notes=notes, swing_words=swing_words
-    )
+        chart, work, player=player, date=date, unit=unit, next_week=next_week, notes=notes, swing_words=swing_words, captions=captions, changes=changes
+    )  # fmt: skip
     return typeset("report.typ", data | {"says": _says(unit), "files": sorted(files)}, files)
 
 
@@ -45,7 +40,8 @@ def _says(unit: DistanceUnit) -> dict[str, str]:
         "report": _("Lesson report"),
         "distances": _("Your distances, in {unit}").format(unit=words.unit_word(unit)),
         "work": _("What to work on"),
-        "swings": _("Your swings"),
+        "swings": _("Your swings on film"),
+        "changes": _("What changed in this lesson"),
         "next_week": _("Next week"),
         "notes": _("Notes"),
         "again": _("When to look again"),
@@ -55,27 +51,67 @@ def _says(unit: DistanceUnit) -> dict[str, str]:
 
 def content(
     chart: Chart, work: Sequence[WorkOn], *, player: str, date: datetime.date, unit: DistanceUnit, next_week: Sequence[str] = (), notes: str = "",
-    swing_words: Sequence[str] = (),
+    swing_words: Sequence[str] = (), captions: Sequence[str] = (), changes: Sequence[str] = (),
 ) -> dict[str, Any]:  # fmt: skip
     """What the page says, in words and plain values, for paper and screen alike."""
     rows = [
         {"club": club, "cells": [_cell(chart, club, swing, unit) for swing in chart.swings]} for club in chart.clubs
     ]
-    first = chart.cells[0]
     return {
         "player": player or _("Lesson report"), "date": day(date), "unit_word": words.unit_word(unit), "swings": list(chart.swings), "rows": rows,
-        "how": _(HOW_TO_READ), "means": say(meaning(chart), unit)[:4],
-        "mishits": ngettext(
-            "Of {count} ball {share} was not a good strike. They are told apart, never hidden.",
-            "Of {count} balls {share} was not a good strike. They are told apart, never hidden.", len(chart.verdicts),
-        ).format(count=len(chart.verdicts), share=words.one_in(first.mishit_rate)),
+        "how": _how(chart, unit), "means": _means(chart, unit), "captions": list(captions)[:MOST_PICTURES], "changes": list(changes)[:4],
+        "mishits": _mishits(chart),
         "work": [{"sentence": one.sentence, "behind": one.behind} for one in work], "swing_words": list(swing_words)[:6],
         "next_week": list(next_week) or _next_week(chart), "notes": notes[:1200],
         "recheck": _(
-            "Recheck from {date} on, or with new wedges, another ball or a changed swing: some twenty to forty balls tell whether the"
-            " chart still holds, more where they spread widely."
+            "From {date} on, or sooner with new wedges, another kind of ball or a changed swing: twenty to forty balls tell whether these"
+            " numbers still hold, more where the balls spread widely."
         ).format(date=day(date + datetime.timedelta(weeks=RECHECK_WEEKS))),
     }  # fmt: skip
+
+
+def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
+    """How to read a cell of the chart, on the player's own numbers."""
+    cell = max(chart.cells, key=lambda one: one.balls)
+    figures = {"shot": words.shot(cell), "carry": words.rounded(cell.stock_carry_m, unit), "doubt": words.doubt(cell.stock90_m, unit), "unit": words.unit_word(unit),
+               "span": words.span(cell.next90_m, unit)}  # fmt: skip
+    never = [] if all(one.balls for one in chart.cells) else [_("“Not hit” is worked out from the other shots.")]
+    return [
+        _("How to read it, by {shot}:").format(**figures),
+        _("{carry} is how many {unit} a good one flies before it lands.").format(**figures),
+        _("± {doubt}: so exactly do we know that number today; more balls make it smaller.").format(**figures),
+        _("{span}: nine good balls in ten land in there. No player hits one spot; that is normal.").format(**figures),
+        *never,
+    ]
+
+
+def _means(chart: Chart, unit: DistanceUnit) -> list[str]:
+    """Holes and doubles as a parent would say them; not more than three."""
+    found = meaning(chart)
+    lines = [
+        _("Nothing lands at {span} yet: between {below} and {above} a shot is missing.").format(
+            span=words.span(Interval(hole.low_m, hole.high_m), unit), below=words.shot(hole.below), above=words.shot(hole.above)
+        )
+        for hole in found.holes
+    ]  # fmt: skip
+    lines += [
+        _("{first} and {second} go the same distance, about {carry} {unit}: one flies higher and stops sooner.").format(
+            first=words.shot(pair.first), second=words.shot(pair.second), carry=words.rounded(pair.carry_m, unit), unit=unit
+        )
+        for pair in found.doubles
+    ]  # fmt: skip
+    return lines[:3]
+
+
+def _mishits(chart: Chart) -> str:
+    bad = sum(verdict.mishit for verdict in chart.verdicts)
+    many = len(chart.verdicts)
+    said = ngettext(
+        "{count} ball was hit; {bad} of them likely no good strike, the club meeting ground or ball in the wrong place. Such balls fall short or fly too far; they are counted, but not in the distances above.",
+        "{count} balls were hit; {bad} of them likely no good strikes, the club meeting ground or ball in the wrong place. Such balls fall short or fly too far; they are counted, but not in the distances above.",
+        many,
+    )  # fmt: skip
+    return said.format(count=many, bad=bad)
 
 
 def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, str]:
@@ -87,11 +123,7 @@ def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, 
 def _next_week(chart: Chart) -> list[str]:
     clubs = ", ".join(chart.clubs[:4])
     return [
-        _(
-            "Three short visits rather than one long one (common practice, no source). Each: {balls} balls to warm up, then twelve"
-            " called numbers in random order, one ball each ({clubs})."
-        ).format(balls=WARM_UP_BALLS, clubs=clubs),
-        _(
-            "Write the number down before you hit, and where it landed. Your own usual miss is the measure, nobody else's."
-        ),
-    ]
+        _("Three short visits are better than one long one (common practice). Each time {balls} easy balls to warm up.").format(balls=WARM_UP_BALLS),
+        _("Then a game: somebody calls a distance from the chart, {name} picks the shot and hits one ball. Twelve calls, in any order ({clubs}).").format(name=_("the player"), clubs=clubs),
+        _("Write down what was called and where the ball landed. The aim is to miss by less than last time, not to beat anybody."),
+    ]  # fmt: skip

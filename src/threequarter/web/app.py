@@ -10,6 +10,7 @@ from threequarter import __version__
 from threequarter.store.clips import Clips
 from threequarter.store.store import Store
 from threequarter.web import (
+    acts_pages,
     ball_pages,
     bucket_pages,
     choice_pages,
@@ -17,6 +18,7 @@ from threequarter.web import (
     clip_pages,
     day_pages,
     intake_pages,
+    lesson_pages,
     phone_pages,
     plan_pages,
     player_pages,
@@ -49,6 +51,8 @@ ROOMS = (
     clinic_pages,
     tongue,
     operation,
+    lesson_pages,
+    acts_pages,
 )
 
 

@@ -1,5 +1,6 @@
 """Clips of swings: upload in parts, analysis in the background, what was found, and deleting it all for good."""
 
+import datetime
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Body, File, Form, Request, UploadFile
@@ -9,12 +10,15 @@ from threequarter.golf import language
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
+from threequarter.store.bin import Bin
 from threequarter.store.clips import Clip, Clips
+from threequarter.store.keeping import now_utc
 from threequarter.swing.marks import INSTANTS, POINTS
 from threequarter.web.jobs import Jobs, pictures_of
 from threequarter.web.parts import page, status_of
 
 pages = APIRouter()
+MOST_AGE_S: Final = 2 * 86400
 
 STATES = {
     "coming": N_("coming in"),
@@ -86,11 +90,13 @@ def whole(
 @pages.post("/clips/begin")
 def begin(
     request: Request, name: Annotated[str, Form()], size: Annotated[int, Form()], session: Annotated[str, Form()] = "",
-    felt: Annotated[str, Form()] = "", agree: Annotated[str, Form()] = "", by_whom: Annotated[str, Form()] = "",
+    felt: Annotated[str, Form()] = "", agree: Annotated[str, Form()] = "", by_whom: Annotated[str, Form()] = "", age_s: Annotated[str, Form()] = "",
 ) -> JSONResponse:  # fmt: skip
     """A clip that comes in parts."""
     try:
         clip_id = _begin(request, name, size, session, felt, agree, by_whom)
+        if age_s.isdigit() and int(age_s) < MOST_AGE_S:  # how long ago the phone saved the film, by its own clock
+            clips_of(request).set_filmed_at(clip_id, now_utc() - datetime.timedelta(seconds=int(age_s)))
     except UserError as error:
         return JSONResponse({"error": str(error)}, status_code=status_of(error))
     return JSONResponse({"id": clip_id, "received": 0})
@@ -160,7 +166,7 @@ def _says(clip: Clip) -> str:
 def _found(request: Request, clip: Clip) -> dict[str, Any]:
     if clip.state != "done" or clip.answer is None:
         return {"swings": [], "pictures": []}
-    answer = _with_marks(request, clip, clip.marks or {})
+    answer = with_marks(request, clip, clip.marks or {})
     usual = _usual_tempo(request, clip)
     swings = []
     for number, swing in enumerate(answer["swings"], start=1):
@@ -254,12 +260,12 @@ async def mark(request: Request, clip_id: int, number: int) -> RedirectResponse:
     marks = {key: value for key, value in (clip.marks or {}).items() if key != str(number)} | (
         {str(number): told} if told else {}
     )
-    _with_marks(request, clip, marks)  # says what is wrong before anything is kept
+    with_marks(request, clip, marks)  # says what is wrong before anything is kept
     clips.keep_marks(clip_id, marks)
     return RedirectResponse(f"/clips/{clip_id}", status_code=303)
 
 
-def _with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
+def with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
     """The answer with the corrections in it, each swing naming its marked fields."""
     if clip.answer is None:
         raise UserError(_("This clip is not measured yet."))
@@ -280,6 +286,14 @@ def _with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str
         swing["marked"] = changed.get(number, [])
         swing["sheet"] = clip.answer["swings"][number - 1].get("sheet")
     return answer
+
+
+@pages.post("/clips/{clip_id}/bin")
+def put_in_bin(request: Request, clip_id: int) -> RedirectResponse:
+    """Puts a clip in the bin, where it stays for thirty days."""
+    clip = clips_of(request).clip(clip_id)
+    Bin(clips_of(request).store).put_clip(clip_id)
+    return RedirectResponse(f"/sessions/{clip.session_id}/lesson" if clip.session_id else "/acts", status_code=303)
 
 
 @pages.post("/clips/{clip_id}/delete")

@@ -17,7 +17,8 @@ from typing import Any, Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
-from threequarter.store.clips import Clips
+from threequarter.store.clips import Clip, Clips
+from threequarter.swing.film_time import film_times, first_picture_at
 from threequarter.swing.tags import strip_tags
 
 LOG = logging.getLogger("threequarter.jobs")
@@ -109,6 +110,7 @@ def analyse(clips: Clips, clip_id: int) -> str:
     if clip.state == "done":
         return "done"
     clips.mark(clip_id, "running")
+    _keep_time(clips, clip, film)
     strip_tags(film)
     folder = clips.folder(clip_id)
     command = [sys.executable, "-m", "threequarter", "swing", str(film), "--json", str(folder / "answer.json"), "--pictures",
@@ -131,6 +133,14 @@ def analyse(clips: Clips, clip_id: int) -> str:
     LOG.warning("analysis failed", extra={"clip": clip_id, "status": child.returncode})
     clips.mark(clip_id, "failed", error=said or N_("The analysis stopped; the clip may be damaged."))
     return "failed"
+
+
+def _keep_time(clips: Clips, clip: Clip, film: Path) -> None:
+    """Keeps when the first picture was taken, before date and place are taken out of the film."""
+    made, seconds = film_times(film)
+    at = first_picture_at(made, seconds, clip.filmed_at)
+    if at is not None and clip.progress == 0.0:
+        clips.set_filmed_at(clip.id, at)
 
 
 def _listen(child: "subprocess.Popen[str]", progress: Callable[[float], bool]) -> str:

@@ -1,19 +1,22 @@
 """The lesson's end: one page to take home."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
+from threequarter.chart import words
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
-from threequarter.paper.report import content, report
-from threequarter.practice.work_on import work_on
+from threequarter.paper.report import MOST_PICTURES, content, report
+from threequarter.practice.work_on import WorkOn, work_on
 from threequarter.store.results import SessionInfo
 from threequarter.web.clip_pages import clips_of
-from threequarter.web.jobs import pictures_of
-from threequarter.web.parts import charted, page, pdf_answer
+from threequarter.web.lesson_pages import lesson_notes, lesson_of
+from threequarter.web.lesson_view import Seen, all_swings, change_line, plain_swing
+from threequarter.web.parts import charted, page, pdf_answer, store_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -23,42 +26,62 @@ pages = APIRouter()
 def report_page(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The page to take home on a screen, and the notes for its print."""
     info, view = charted(request, session_id, unit)
-    swings, lines, pictures = _swings(request, session_id)
-    says = content(
-        view.chart, work_on(view.chart, swings, view.unit), player=info.player or "", date=info.made_at.date(), unit=view.unit, swing_words=lines
-    )  # fmt: skip
-    return page(
-        request, "report.html", info=info, unit=view.unit, says=says, pictures=[Markup(svg) for svg in pictures]
-    )
+    told = _told(request, info, view)
+    notes = lesson_notes(request, session_id)
+    says = content(view.chart, told.work, **_whose(request, info, view), notes=notes, swing_words=told.lines, captions=told.captions, changes=told.changes)  # fmt: skip
+    pictures = list(zip([Markup(svg) for svg in told.pictures[:MOST_PICTURES]], says["captions"], strict=False))
+    return page(request, "report.html", info=info, unit=view.unit, says=says, pictures=pictures, notes=notes)
 
 
 @pages.get("/sessions/{session_id}/report.pdf")
-def report_pdf(request: Request, session_id: int, unit: DistanceUnit | None = None, notes: str = "") -> Response:
+def report_pdf(request: Request, session_id: int, unit: DistanceUnit | None = None, notes: str | None = None) -> Response:  # fmt: skip
     """The same printed."""
     info, view = charted(request, session_id, unit)
     return pdf_answer(report_of(request, info, view, notes), "report.pdf")
 
 
-def report_of(request: Request, info: SessionInfo, view: ChartView, notes: str = "") -> bytes:
-    """The page to take home of a session, with its swings, as PDF."""
-    swings, lines, pictures = _swings(request, info.id)
+def report_of(request: Request, info: SessionInfo, view: ChartView, notes: str | None = None) -> bytes:
+    """The page to take home of a session, with its swings, as PDF; `notes` None takes those of the lesson."""
+    told = _told(request, info, view)
     return report(
-        view.chart, work_on(view.chart, swings, view.unit), player=info.player or "", date=info.made_at.date(), unit=view.unit, notes=notes,
-        pictures=pictures, swing_words=lines,
+        view.chart, told.work, **_whose(request, info, view), notes=lesson_notes(request, info.id) if notes is None else notes,
+        pictures=told.pictures, captions=told.captions, swing_words=told.lines, changes=told.changes,
     )  # fmt: skip
 
 
-def _swings(request: Request, session_id: int) -> tuple[list[dict[str, Any]], list[str], list[str]]:
-    """The swings of a session's clips, what to say of them, and one sheet of each of the first clips."""
-    swings: list[dict[str, Any]] = []
-    lines: list[str] = []
-    sheets: list[str] = []
-    for clip in clips_of(request).of_session(session_id):
-        if clip.state != "done" or clip.answer is None:
-            continue
-        for number, swing in enumerate(clip.answer["swings"], start=1):
-            swings.append(swing)
-            lines.append(f"{clip.name}, {_('Swing')} {number}: " + "; ".join(swing["words"]))
-        folder = clips_of(request).folder(clip.id)
-        sheets += [(folder / "pictures" / name).read_text(encoding="utf-8") for name in pictures_of(folder)[:1]]
-    return swings, lines, sheets
+def _whose(request: Request, info: SessionInfo, view: ChartView) -> dict[str, Any]:
+    return {"player": info.player or "", "date": store_of(request).facts(info.id).held_on or info.made_at.date(), "unit": view.unit}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """What a lesson tells: what to work on, its swings in words, pictures of the best with what stands under each, what changed."""
+
+    work: tuple[WorkOn, ...]
+    lines: list[str]
+    pictures: list[str]
+    captions: list[str]
+    changes: list[str]
+
+
+def _told(request: Request, info: SessionInfo, view: ChartView) -> _Told:
+    _info, lesson = lesson_of(request, info.id, view.unit)
+    shown: list[tuple[Seen, str]] = [
+        (lesson.seen[best.swing], _("{shot}, {carry} {unit}: the best of this shot on film.").format(
+            shot=words.shot(best.cell), carry=words.rounded(lesson.kept[best.ball].ball.distance_m, view.unit), unit=view.unit))
+        for best in lesson.best()
+    ]  # fmt: skip
+    shown = shown or [(one, "") for one in lesson.seen[:1]]
+    pictures, captions = [], []
+    for one, caption in shown[:MOST_PICTURES]:
+        if one.sheet is not None:
+            path = clips_of(request).folder(one.clip.id) / "pictures" / one.sheet
+            pictures.append(path.read_text(encoding="utf-8"))
+            captions.append(f"{caption} {plain_swing(one)}".strip())
+    swings = [one.swing for one in lesson.seen]
+    used = sorted(kept.ball.distance_m for kept in lesson.kept if kept.ball.use)
+    usual_m = used[len(used) // 2] if used else None
+    changes = [change_line(change, view.unit, usual_m) for change in lesson.changes() if change.told]
+    if not changes and lesson.seen:
+        changes = [_("Nothing that can be told from chance. That is usual for one lesson; the recheck will show.")]
+    return _Told(work=work_on(view.chart, swings, view.unit), lines=all_swings(swings), pictures=pictures, captions=captions, changes=changes)  # fmt: skip

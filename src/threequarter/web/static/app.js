@@ -25,6 +25,7 @@ if (clipForm) {
     fields.delete("file");
     fields.set("name", file.name);
     fields.set("size", String(file.size));
+    fields.set("age_s", String(Math.max(0, Math.round((Date.now() - file.lastModified) / 1000))));
     stopped = false;
     box.hidden = false;
     const begun = await (await fetch("/clips/begin", { method: "POST", body: fields })).json();
