@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, or_, select
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import UserError
-from threequarter.golf.player import name_key
+from threequarter.store.accounts.tables import AccountRow, InvitationRow, PasskeyRow, ShareRow, SignInRow, TieRow
+from threequarter.store.keeping import one_player
 from threequarter.store.schema import (
     ActRow,
     AsideRow,
@@ -36,21 +36,28 @@ class Belongings:
 
 def belongings(session: Session, player: str) -> Belongings:
     """What belongs to a player. Raises UserError for one who is not there."""
-    row = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(player))).first()
-    if row is None:
-        raise UserError(f"There is no player {player[:80]!r}.")
-    merged = session.execute(select(PlayerRow.id, PlayerRow.name_key).where(PlayerRow.merged_into == row.id)).all()
-    ids, keys = [row.id, *(one.id for one in merged)], [row.name_key, *(one.name_key for one in merged)]
+    row = one_player(session, player)
+    ids = [row.id, *session.scalars(select(PlayerRow.id).where(PlayerRow.merged_into == row.id))]
     sessions = session.scalars(select(SessionRow.id).where(SessionRow.player_id.in_(ids))).all()
     imports = session.scalars(select(ImportRow.id).where(ImportRow.session_id.in_(sessions))).all()
     balls = session.scalars(select(BallRow.id).where(BallRow.import_id.in_(imports))).all()
     clips = session.scalars(select(ClipRow.id).where(ClipRow.session_id.in_(sessions))).all()
+    own = (
+        select(TieRow.account_id)
+        .join(AccountRow)
+        .where(TieRow.player_id.in_(ids), TieRow.kind == "self", AccountRow.role == "player")
+    )
+    accounts = session.scalars(own).all()
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
         (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (ActRow, or_(ActRow.player_id.in_(ids), ActRow.session_id.in_(sessions))),
         (NoteRow, or_(NoteRow.player_id.in_(ids), NoteRow.session_id.in_(sessions))),
         (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)), (AsideRow, AsideRow.import_id.in_(imports)),
-        (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)), (SessionRow, SessionRow.id.in_(sessions)),
-        (ConsentRow, ConsentRow.player_key.in_(keys)), (ClubRow, ClubRow.player_id.in_(ids)), (PlayerRow, PlayerRow.id.in_(ids)),
+        (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
+        (ConsentRow, or_(ConsentRow.player_id.in_(ids), ConsentRow.session_id.in_(sessions))), (ShareRow, ShareRow.session_id.in_(sessions)),
+        (TieRow, or_(TieRow.player_id.in_(ids), TieRow.account_id.in_(accounts))), (PasskeyRow, PasskeyRow.account_id.in_(accounts)),
+        (SignInRow, SignInRow.account_id.in_(accounts)), (InvitationRow, InvitationRow.account_id.in_(accounts)),
+        (AccountRow, AccountRow.id.in_(accounts)), (SessionRow, SessionRow.id.in_(sessions)), (ClubRow, ClubRow.player_id.in_(ids)),
+        (PlayerRow, PlayerRow.id.in_(ids)),
     )  # fmt: skip
     return Belongings(rows=rows, imports=imports, clips=clips)
 

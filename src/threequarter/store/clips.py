@@ -12,9 +12,10 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
+from threequarter.store.consents import Consents
 from threequarter.store.keeping import now_utc
 from threequarter.store.on_disk import sync_folder
-from threequarter.store.schema import ClipRow, ConsentRow, LinkRow, PlayerRow, SessionRow
+from threequarter.store.schema import ClipRow, LinkRow, SessionRow
 from threequarter.store.store import Store
 
 SUFFIXES: Final = (".mp4", ".mov", ".m4v", ".mkv", ".webm")
@@ -170,29 +171,17 @@ class Clips:
         return session_id
 
     def agreed(self, session_id: int | None) -> bool:
-        """Whether the player of a session agreed to be filmed (or a guardian did)."""
-        with self.store.reading() as session:
-            key = _player_key(session, session_id)
-            return session.scalars(select(ConsentRow.id).where(ConsentRow.player_key == key)).first() is not None
+        """Whether the player of a session agrees to be filmed (or a guardian did)."""
+        return Consents(self.store).stands(session_id)
 
     def agree(self, session_id: int | None, by_whom: str) -> None:
         """Keeps that the player of a session agreed, once."""
-        with self.store.writing() as session:
-            key = _player_key(session, session_id)
-            if session.scalars(select(ConsentRow.id).where(ConsentRow.player_key == key)).first() is None:
-                session.add(ConsentRow(player_key=key, by_whom=by_whom[:300] or "the player", given_at=now_utc()))
+        Consents(self.store).give(session_id, by_whom)
 
 
 def _there(folder: Path) -> Path:
     """A folder, or the nearest above it that exists."""
     return next(parent for parent in (folder, *folder.absolute().parents) if parent.exists())
-
-
-def _player_key(session: Session, session_id: int | None) -> str:
-    row = session.get(SessionRow, session_id) if session_id is not None else None
-    if row is None or row.player_id is None:
-        return f"session {session_id}"
-    return session.get_one(PlayerRow, row.player_id).name_key
 
 
 def _row(session: Session, clip_id: int) -> ClipRow:

@@ -12,9 +12,11 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading, SetAside
+from threequarter.store.accounts.acting import acting
 from threequarter.store.ball_json import content, from_json, places, to_json
 from threequarter.store.matching import LEAST_SHARE, Known, Match, match, ranks
 from threequarter.store.results import Kept, What
@@ -66,8 +68,8 @@ def keep(session: Session, reading: Reading, file: File) -> Kept:
     missing = {ball.slot: row[1] for ball, row in zip(matched.known, rows, strict=True)
                if ball and family.active.get(ball.slot) != row[1]}  # fmt: skip
     back = _bring_back(family, missing)
-    returned = sum(len(balls) for _, balls in back)
-    for _, balls in back:
+    returned = sum(len(balls) for _row, balls in back)
+    for _row, balls in back:
         for slot in balls:
             del missing[slot]
     fresh = [i for i, ball in enumerate(matched.known) if ball is None or ball.slot in missing]
@@ -112,15 +114,45 @@ def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRo
     """
     if not name_key(name):
         raise UserError("A player needs a name.")
-    row = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(name))).first()
+    row = named(session, name)
     if row is None:
+        who = acting()
+        if who is not None and not who.coaches:
+            raise UserError(_("There is no player {name}.").format(name=repr(name.strip()[:80])))
         row = PlayerRow(name=" ".join(name.split())[:300], name_key=name_key(name), made_at=now)
         session.add(row)
         session.flush()
-    if row.merged_into is not None:
-        row = session.get_one(PlayerRow, row.merged_into)
     row.archived_at = None
     return row
+
+
+def one_player(session: Session, name: str) -> PlayerRow:
+    """The one player of a name; where several coaches have one of that name, "Robin Sedge #12" names the one.
+
+    Raises UserError where there is none, or where it is not clear who is meant.
+    """
+    row = named(session, name)
+    if row is None:
+        raise UserError(_("There is no player {name}.").format(name=repr(name[:80])))
+    return row
+
+
+def named(session: Session, name: str) -> PlayerRow | None:
+    """The player of a name; one who was merged is the other. None for a stranger. Raises UserError where several coaches have one."""
+    plain, mark, number = name.rpartition("#")
+    if mark and number.strip().isdigit():
+        row = session.get(PlayerRow, int(number)) if len(number.strip()) < 10 else None
+        if row is not None and row.name_key == name_key(plain):
+            return _merged(session, row)
+    rows = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(name)).order_by(PlayerRow.id)).all()
+    if len(rows) > 1:
+        which = " / ".join(f"{row.name} #{row.id}" for row in rows)
+        raise UserError(_("Several coaches have a player of that name. Say which: {which}").format(which=which))
+    return _merged(session, rows[0]) if rows else None
+
+
+def _merged(session: Session, row: PlayerRow) -> PlayerRow:
+    return row if row.merged_into is None else session.get_one(PlayerRow, row.merged_into)
 
 
 def now_utc() -> datetime.datetime:

@@ -11,8 +11,9 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
+from threequarter.store.accounts.tables import TieRow
 from threequarter.store.acts import act, bag_of
-from threequarter.store.keeping import find_player, now_utc
+from threequarter.store.keeping import find_player, named, now_utc, one_player
 from threequarter.store.results import Club, PlayerInfo, Reader
 from threequarter.store.schema import ActRow, ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
@@ -227,7 +228,8 @@ class Roster:
             row = _known(session, player)
             for table, mine, what in (
                 (SessionRow, SessionRow.player_id == row.id, "sessions"), (NoteRow, NoteRow.player_id == row.id, "notes"),
-                (ClubRow, ClubRow.player_id == row.id, "a bag"), (ConsentRow, ConsentRow.player_key == row.name_key, "a consent"),
+                (ClubRow, ClubRow.player_id == row.id, "a bag"), (ConsentRow, ConsentRow.player_id == row.id, "a consent"),
+                (TieRow, TieRow.player_id == row.id, "an account"),
             ):  # fmt: skip
                 if session.scalars(select(table.id).where(mine)).first() is not None:
                     raise UserError(f"{row.name} has {what}. Give the sessions to another player, or erase the player.")
@@ -243,12 +245,8 @@ def _one_of(told: str | None, allowed: tuple[str, ...]) -> str | None:
 
 
 def _find(session: Session, player: str) -> PlayerRow | None:
-    row = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(player))).first()
-    return session.get(PlayerRow, row.merged_into) if row is not None and row.merged_into is not None else row
+    return named(session, player)
 
 
 def _known(session: Session, player: str) -> PlayerRow:
-    row = _find(session, player)
-    if row is None:
-        raise UserError(f"There is no player {player[:80]!r}.")
-    return row
+    return one_player(session, player)

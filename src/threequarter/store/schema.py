@@ -19,7 +19,11 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
-from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+from sqlalchemy.orm import Mapped, mapped_column
+
+from threequarter.store.accounts import tables as tables
+from threequarter.store.accounts.acting import room_now
+from threequarter.store.base import Base as Base
 
 
 def new_key() -> str:
@@ -27,20 +31,19 @@ def new_key() -> str:
     return uuid.uuid4().hex
 
 
-class Base(DeclarativeBase):
-    """All tables."""
-
-
 class PlayerRow(Base):
-    """A player of the roster. `archived_at` hides one from the lists; `merged_into` is the player this one turned out to be.
+    """A player of the roster, in the room of a coach (0: nobody's, as on a laptop without accounts); a name is one person there.
 
+    `archived_at` hides one from the lists; `merged_into` is the player this one turned out to be.
     The units and the language a player reads in are empty where nobody chose.
     """
 
     __tablename__ = "player"
+    __table_args__ = (UniqueConstraint("coach_id", "name_key", name="uq_player_room_name"),)
     id: Mapped[int] = mapped_column(primary_key=True)
+    coach_id: Mapped[int] = mapped_column(Integer, default=room_now, server_default="0")
     name: Mapped[str] = mapped_column(String(300))
-    name_key: Mapped[str] = mapped_column(String(300), unique=True)
+    name_key: Mapped[str] = mapped_column(String(300), index=True)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     archived_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     merged_into: Mapped[int | None] = mapped_column(Integer)
@@ -76,6 +79,7 @@ class SessionRow(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     key: Mapped[str] = mapped_column(String(64), default=new_key, server_default="")
     player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
+    coach_id: Mapped[int] = mapped_column(Integer, default=room_now, server_default="0")
     title: Mapped[str] = mapped_column(String(300))
     unit: Mapped[str] = mapped_column(String(2))
     ground: Mapped[str] = mapped_column(String(10))
@@ -189,6 +193,7 @@ class ClipRow(Base):
 
     `state` is "coming", "waiting", "running", "done" or "failed"; `answer` what was found, `marks` what a coach corrected (JSON).
     `filmed_at` is when its first picture was taken, where the phone told; `binned_at` when it was put in the bin.
+    `kept_from` is when somebody last asked for it to be kept, `told_at` since when it is said that it ends.
     """
 
     __tablename__ = "clip"
@@ -207,16 +212,26 @@ class ClipRow(Base):
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     filmed_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     binned_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    coach_id: Mapped[int] = mapped_column(Integer, default=room_now, server_default="0")
+    kept_from: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    told_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
 class ConsentRow(Base):
-    """That a player (or a guardian) agreed to be filmed."""
+    """That a player (or a guardian) agreed to be filmed, since when and, where it was taken back, until when.
+
+    It stands by session where the session is nobody's. `given_by` and `revoked_by` are accounts, 0 where there was none.
+    """
 
     __tablename__ = "consent"
     id: Mapped[int] = mapped_column(primary_key=True)
-    player_key: Mapped[str] = mapped_column(String(300), unique=True)
+    player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
+    session_id: Mapped[int | None] = mapped_column(ForeignKey("session.id"), index=True)
     by_whom: Mapped[str] = mapped_column(String(300))
     given_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    given_by: Mapped[int] = mapped_column(Integer, server_default="0", default=0)
+    revoked_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    revoked_by: Mapped[int | None] = mapped_column(Integer)
 
 
 class NoteRow(Base):

@@ -20,6 +20,7 @@ from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
+from threequarter.store.accounts import scope as scope  # the filter under every query
 from threequarter.store.ball_json import to_json
 from threequarter.store.database import for_reading, for_writing, is_postgres, open_database, url_from_environment
 from threequarter.store.keeping import File, find_player, keep, now_utc, restored
@@ -268,6 +269,8 @@ class Store:
         """Gives a session to a player, entered in the roster where new; None takes it away."""
         with self.writing() as session:
             row = session_row(session, session_id)
+            if row.player_id is not None and not player:
+                row.coach_id = session.get_one(PlayerRow, row.player_id).coach_id  # it stays in the room
             row.player_id = find_player(session, player, now_utc()).id if player else None
 
     def set_ground(self, session_id: int, ground: str) -> None:
