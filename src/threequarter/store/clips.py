@@ -192,8 +192,11 @@ def _row(session: Session, clip_id: int) -> ClipRow:
 
 
 def _clip(row: ClipRow) -> Clip:
+    from threequarter.swing.answer import said_again
+
+    answer = said_again(json.loads(row.answer)) if row.answer else None
     return Clip(
         id=row.id, session_id=row.session_id, name=row.name, size=row.size, received=row.received, state=row.state,
-        progress=row.progress, felt=row.felt, answer=json.loads(row.answer) if row.answer else None, error=row.error,
+        progress=row.progress, felt=row.felt, answer=answer, error=row.error,
         marks=json.loads(row.marks) if row.marks else None, made_at=row.made_at, filmed_at=row.filmed_at, binned=row.binned_at is not None,
     )  # fmt: skip

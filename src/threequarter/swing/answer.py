@@ -1,15 +1,22 @@
 """The swings of a clip as plain JSON. What is not measured is null, with the reason among the warnings."""
 
 from collections.abc import Sequence
-from typing import Any
+from dataclasses import fields
+from typing import Any, Final
 
+from threequarter.golf.language import N_, _
 from threequarter.swing.camera import squared
 from threequarter.swing.check import SwingCheck
 from threequarter.swing.doubt import LEAST_SEEN, doubts
 from threequarter.swing.measure import Swing
+from threequarter.swing.said import Said
 from threequarter.swing.words import alike, say
 
-HIDDEN = "the hands were hidden at the {end}: arm and height there are not measured"
+HIDDEN: Final = {
+    "top": N_("the hands were hidden at the top: arm and height there are not measured"),
+    "finish": N_("the hands were hidden at the finish: arm and height there are not measured"),
+}
+NOT_STILL: Final = N_("the player was not seen standing still before the swing: the camera's angle is not known")
 
 
 def swings_answer(found: SwingCheck, felt: Sequence[str | None] = ()) -> dict[str, Any]:
@@ -27,7 +34,41 @@ def swings_answer(found: SwingCheck, felt: Sequence[str | None] = ()) -> dict[st
         "frames_per_s": round(found.frames_per_s, 2),
         "words": [line for line in (alike(found.swings),) if line],
         "warnings": list(found.warnings),
+        "warnings_said": [[line.text, line.values] for line in found.warnings],
     }
+
+
+def said_again(answer: dict[str, Any]) -> dict[str, Any]:
+    """An answer that was kept, its words and warnings in the language in use. What cannot be said again stays as it was."""
+    swings = [_swing_again(swing, answer.get("camera_azimuth_deg")) for swing in answer["swings"]]
+    again = answer | {"swings": swings}
+    measured = [_measured(swing) for swing in answer["swings"]]
+    if all(measured):
+        again["words"] = [line for line in (alike(tuple(found for found in measured if found)),) if line]
+    if "warnings_said" in answer:
+        again["warnings"] = [str(Said(text, **values)) for text, values in answer["warnings_said"]]
+    return again
+
+
+def _swing_again(swing: dict[str, Any], camera_deg: float | None) -> dict[str, Any]:
+    measured = _measured(swing)
+    if measured is None:
+        return swing
+    return swing | {"words": say(measured, swing.get("felt")), "warnings": _warnings(measured, camera_deg)}
+
+
+def _measured(swing: dict[str, Any]) -> Swing | None:
+    """The swing behind an answer; None where something of it was not seen."""
+    values = {field.name: swing.get(field.name) for field in fields(Swing) if not field.name.startswith("seen_")}
+    seen = {name: float(value) for name, value in values.items() if value is not None}
+    return Swing(**seen) if len(seen) == len(values) else None
+
+
+def _warnings(swing: Swing, camera_deg: float | None) -> list[str]:
+    hidden = [
+        _(HIDDEN[end]) for end, seen in (("top", swing.seen_top), ("finish", swing.seen_finish)) if seen < LEAST_SEEN
+    ]
+    return hidden if camera_deg is not None else [_(NOT_STILL), *hidden]
 
 
 def _swing_answer(swing: Swing, camera_deg: float | None, frames_per_s: float, felt: str | None) -> dict[str, Any]:
@@ -49,16 +90,12 @@ def _swing_answer(swing: Swing, camera_deg: float | None, frames_per_s: float, f
         "doubt90": doubts(swing, frames_per_s),
         "words": say(swing, felt),
         "felt": felt,
-        "warnings": [],
+        "warnings": _warnings(swing, camera_deg),
     }
     if camera_deg is None:
         answer["lead_arm_top_square_deg"] = answer["lead_arm_finish_square_deg"] = None
-        answer["warnings"].append(
-            "the player was not seen standing still before the swing: the camera's angle is not known"
-        )
     for end, seen in (("top", swing.seen_top), ("finish", swing.seen_finish)):
         if seen < LEAST_SEEN:
             for name in (f"lead_arm_{end}_deg", f"lead_arm_{end}_square_deg", f"hand_height_{end}"):
                 answer[name] = None
-            answer["warnings"].append(HIDDEN.format(end=end))
     return answer

@@ -5,7 +5,9 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from threequarter.golf.language import N_
 from threequarter.swing.measure import L_HIP, L_SHOULDER, R_HIP, R_SHOULDER, Swing
+from threequarter.swing.said import Said
 from threequarter.swing.track import Seen, Stretch, Track
 
 Floats = NDArray[np.float64]
@@ -82,35 +84,44 @@ def squared(top_deg: float, finish_deg: float, camera_deg: float) -> tuple[float
     return top, finish
 
 
-def warnings(track: Track, camera_deg: float | None, hand: Hand | None) -> list[str]:
+OFF_SQUARE: Final = {
+    ("target", "left"): N_("camera off square by about {angle}° to the target side: move it away from the target (to its own left), square to the chest"),
+    ("target", "right"): N_("camera off square by about {angle}° to the target side: move it away from the target (to its own right), square to the chest"),
+    ("trail", "left"): N_("camera off square by about {angle}° to the trail side: move it towards the target (to its own left), square to the chest"),
+    ("trail", "right"): N_("camera off square by about {angle}° to the trail side: move it towards the target (to its own right), square to the chest"),
+}  # fmt: skip
+SEEMS_OFF: Final = {
+    "left": N_("the camera seems turned by about {angle}°: move it to its own left, square to the chest"),
+    "right": N_("the camera seems turned by about {angle}°: move it to its own right, square to the chest"),
+}
+SHAKES: Final = N_("the picture shakes: put the phone on something steady")
+FEW_FRAMES: Final = N_("{frames} frames a second: impact is known to about ±{doubt} ms; film with 60 or more")
+FAR: Final = N_("the player fills only {share} % of the picture's height: come nearer")
+CUT_OFF: Final = N_(
+    "the player is cut off at the head or the feet: step back until the whole body and the club are in view"
+)
+TOO_DARK: Final = N_("the picture is dark: film towards the light side or in better light")
+SEVERAL: Final = N_("several people are in view: the largest was measured; let only the player be seen")
+
+
+def warnings(track: Track, camera_deg: float | None, hand: Hand | None) -> list[Said]:
     """What to do better next time, each in one line."""
     seen, said = track.seen, []
     if camera_deg is not None and abs(camera_deg) >= WARN_DEG:
-        toward, move = ("target", "away from the target") if camera_deg > 0 else ("trail", "towards the target")
         way = "left" if (camera_deg > 0) == (hand == "right") else "right"
-        said.append(
-            f"camera off square by about {abs(camera_deg):.0f}° to the {toward} side: move it {move} (to its own {way}), square to the chest"
-        )
+        said.append(Said(OFF_SQUARE["target" if camera_deg > 0 else "trail", way], angle=round(abs(camera_deg))))
     if camera_deg is None and (turned := turned_without_swing(seen)) is not None and abs(turned) >= WARN_ALONE_DEG:
-        said.append(
-            f"the camera seems turned by about {abs(turned):.0f}°: move it to its own {'left' if turned > 0 else 'right'}, square to the chest"
-        )
+        said.append(Said(SEEMS_OFF["left" if turned > 0 else "right"], angle=round(abs(turned))))
     if len(seen.shakes) >= LEAST_FRAMES and float(np.median(seen.shakes)) > SHAKY:
-        said.append("the picture shakes: put the phone on something steady")
+        said.append(Said(SHAKES))
     if 0 < track.frames_per_s < SLOW_HZ:
-        said.append(
-            f"{track.frames_per_s:.0f} frames a second: impact is known to about ±{500 / track.frames_per_s:.0f} ms; film with 60 or more"
-        )
+        said.append(Said(FEW_FRAMES, frames=round(track.frames_per_s), doubt=round(500 / track.frames_per_s)))
     if seen.tall_share and float(np.median(seen.tall_share)) < SMALL:
-        said.append(
-            f"the player fills only {100 * float(np.median(seen.tall_share)):.0f} % of the picture's height: come nearer"
-        )
+        said.append(Said(FAR, share=round(100 * float(np.median(seen.tall_share)))))
     if seen.with_player and seen.cut_off > CUT_SHARE * seen.with_player:
-        said.append(
-            "the player is cut off at the head or the feet: step back until the whole body and the club are in view"
-        )
+        said.append(Said(CUT_OFF))
     if seen.light and float(np.median(seen.light)) < DARK:
-        said.append("the picture is dark: film towards the light side or in better light")
+        said.append(Said(TOO_DARK))
     if seen.people and float(np.median(seen.people)) > 1.5:
-        said.append("several people are in view: the largest was measured; let only the player be seen")
+        said.append(Said(SEVERAL))
     return said

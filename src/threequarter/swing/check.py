@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
 
+from threequarter.golf.language import N_
 from threequarter.swing import camera
 from threequarter.swing.measure import Motion, Swing, find_swings, motion
+from threequarter.swing.said import Said
 from threequarter.swing.track import Track, track
 
 
@@ -18,7 +20,7 @@ class SwingCheck:
     curves: tuple[Motion, ...]
     hand: Literal["right", "left"] | None
     camera_deg: float | None
-    warnings: tuple[str, ...]
+    warnings: tuple[Said, ...]
     frames_per_s: float
 
 
@@ -49,9 +51,9 @@ def check(seen: Track) -> SwingCheck:
     camera_deg = camera.azimuth_deg(seen.stretches, tuple((at, swing) for at, swing, _ in found), hand)
     said = camera.warnings(seen, camera_deg, hand if found else None)
     if not seen.seen.with_player:
-        said.insert(0, "no player was seen in this clip")
+        said.insert(0, Said(N_("no player was seen in this clip")))
     elif not found:
-        said.insert(0, "no swing was found: no fast move of the hands back and through the ball")
+        said.insert(0, Said(N_("no swing was found: no fast move of the hands back and through the ball")))
     return SwingCheck(
         swings=tuple(swing for _, swing, _ in found), curves=tuple(curves for _, _, curves in found),
         hand=hand if found else None, camera_deg=camera_deg, warnings=tuple(said), frames_per_s=seen.frames_per_s,

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
 
 MATCH_S: Final = 0.4
 FIELDS: Final = (
@@ -19,7 +20,7 @@ def compare(answer: Mapping[str, Any], marks: Any) -> dict[str, Any]:
     """
     if not isinstance(marks, Mapping) or not isinstance(marks.get("swings"), list):
         raise UserError(
-            'The marks hold no "swings": a list with t_impact_s, t_top_s, lead_arm_top_deg and so on for each swing.'
+            _('The marks hold no "swings": a list with t_impact_s, t_top_s, lead_arm_top_deg and so on for each swing.')
         )
     pairs = _pairs(answer["swings"], marks["swings"])
     errors: dict[str, list[float]] = {}
@@ -61,12 +62,19 @@ def _pairs(ours: list[Any], theirs: list[Any]) -> list[tuple[Any, Any]]:
 def say(result: Mapping[str, Any]) -> list[str]:
     """The errors in a few lines."""
     lines = [
-        f"{result['matched']} swings matched, {result['missed']} missed, {result['found_too_many']} found too many"
+        _("{matched} swings matched, {missed} missed, {too_many} found too many").format(
+            matched=result["matched"], missed=result["missed"], too_many=result["found_too_many"]
+        )
     ]
     for name, values in result["errors"].items():
         middle = sorted(abs(v) for v in values)[len(values) // 2]
         worst = max(values, key=abs)
         lines.append(
-            f"  {name:28s} median error {middle:.3f}, worst {worst:+.3f}, within our doubt {100 * result['within_doubt'][name]:.0f} %"
+            f"  {name:28s} "
+            + _("median error {middle}, worst {worst}, within our doubt {share} %").format(
+                middle=number(middle, 3),
+                worst=number(worst, 3, sign=True),
+                share=number(100 * result["within_doubt"][name]),
+            )
         )
     return lines

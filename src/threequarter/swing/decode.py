@@ -9,12 +9,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 from threequarter.swing.decode_child import HEADER
 
 MAX_DURATION_S = 3600.0
@@ -48,13 +49,24 @@ def require_video() -> None:
     missing = [name for name in ("av", "ai_edge_litert") if find_spec(name) is None]
     if missing:
         raise UserError(
-            "Reading clips needs the video extra, which is not installed. Run: pip install 'threequarter[video]'"
+            _("Reading clips needs the video extra, which is not installed. Run: pip install 'threequarter[video]'")
         )
+
+
+REFUSED: Final = {
+    "format": N_("{file} is not a video this tool reads. Use MP4, MOV, MKV or WebM."),
+    "damaged": N_("{file} cannot be opened as a video; it is damaged or incomplete ({error})."),
+    "no picture": N_("{file} has no picture in it, only sound or text."),
+    "codec": N_("{file} is coded as {codec}, which this tool does not decode. Export it as H.264 or HEVC."),
+    "no size": N_("{file} has no picture size; it is damaged or incomplete."),
+    "too large": N_("{file} has {width} x {height} pixels; at most {most} million are read. Export it smaller."),
+}
+"""What the decoder's process may say against a clip, by its own short word."""
 
 
 def probe(path: Path) -> ClipInfo:
     """What the clip says of itself. Raises UserError with the reason where it cannot be read."""
-    with _child(path, {"probe": True}) as (info, _):
+    with _child(path, {"probe": True}) as (info, _pipe):
         return info
 
 
@@ -85,7 +97,11 @@ def frames(
             got += 1
             yield Frame(time, np.frombuffer(data, np.uint8).reshape(height, width, 3))
         if not got and list(spans) == [(None, None)]:
-            raise UserError(f"{path.name}: no frame of it can be decoded ({info.codec}); it is damaged or incomplete.")
+            raise UserError(
+                _("{file}: no frame of it can be decoded ({codec}); it is damaged or incomplete.").format(
+                    file=path.name, codec=info.codec
+                )
+            )
 
 
 @contextmanager
@@ -95,9 +111,9 @@ def _child(path: Path, request: dict[str, Any]) -> Iterator[tuple[ClipInfo, IO[b
     try:
         with path.open("rb") as file:
             if not file.read(1):
-                raise UserError(f"{path.name} is empty.")
+                raise UserError(_("{file} is empty.").format(file=path.name))
     except OSError as error:
-        raise UserError(f"{path} cannot be opened: {error.strerror}.") from error
+        raise UserError(_("{file} cannot be opened: {why}.").format(file=path, why=error.strerror)) from error
     request = {**request, "path": str(path.absolute()), "cpu_s": 7200}
     command = [
         sys.executable,
@@ -122,13 +138,19 @@ def _child(path: Path, request: dict[str, Any]) -> Iterator[tuple[ClipInfo, IO[b
 
 def _info(path: Path, line: bytes) -> ClipInfo:
     if not line:
-        raise UserError(f"{path.name}: the decoder stopped on it; the clip is damaged. Export it again as MP4 (H.264).")
+        raise UserError(
+            _("{file}: the decoder stopped on it; the clip is damaged. Export it again as MP4 (H.264).").format(
+                file=path.name
+            )
+        )
     answer = json.loads(line)
     if "error" in answer:
-        raise UserError(f"{path.name} {answer['error']}")
+        raise UserError(_(REFUSED[answer["error"]]).format(file=path.name, **answer["values"]))
     if answer["duration_s"] and answer["duration_s"] > MAX_DURATION_S:
         raise UserError(
-            f"{path.name} lasts {answer['duration_s'] / 60:.0f} minutes; at most 60 are read. Cut it first."
+            _("{file} lasts {minutes} minutes; at most 60 are read. Cut it first.").format(
+                file=path.name, minutes=number(answer["duration_s"] / 60)
+            )
         )
     return ClipInfo(**{key: answer[key] for key in ("width", "height", "codec", "fps", "duration_s")})
 

@@ -25,7 +25,11 @@ _CLONE_NEWUSER, _CLONE_NEWNET, _PR_SET_PDEATHSIG, _PR_SET_NO_NEW_PRIVS = 0x10000
 
 
 class RefusedError(Exception):
-    """The clip cannot be read; the message is for the user."""
+    """The clip cannot be read: why, by a word that `decode.py` knows, and what it is to fill in."""
+
+    def __init__(self, why: str, **values: object) -> None:
+        super().__init__(why)
+        self.answer = {"error": why, "values": values}
 
 
 def fence(cpu_s: int) -> None:
@@ -53,7 +57,7 @@ def container_format(first: bytes) -> str:
         return "mov"
     if first[:4] == b"\x1a\x45\xdf\xa3":
         return "matroska"
-    raise RefusedError("is not a video this tool reads. Use MP4, MOV, MKV or WebM.")
+    raise RefusedError("format")
 
 
 def run(request: dict[str, Any], source: BinaryIO, sink: BinaryIO) -> None:
@@ -67,11 +71,11 @@ def run(request: dict[str, Any], source: BinaryIO, sink: BinaryIO) -> None:
         container = av.open(source, format=kind, container_options={"protocol_whitelist": ""})
         info, stream = _describe(container)
     except RefusedError as error:
-        sink.write(json.dumps({"error": str(error)}).encode() + b"\n")
+        sink.write(json.dumps(error.answer).encode() + b"\n")
         return
     except Exception as error:  # noqa: BLE001 - a decoder may raise anything on damaged bytes
-        message = f"cannot be opened as a video; it is damaged or incomplete ({type(error).__name__})."
-        sink.write(json.dumps({"error": message}).encode() + b"\n")
+        refused = RefusedError("damaged", error=type(error).__name__)
+        sink.write(json.dumps(refused.answer).encode() + b"\n")
         return
     sink.write(json.dumps(info).encode() + b"\n")
     if request.get("probe"):
@@ -89,16 +93,16 @@ def run(request: dict[str, Any], source: BinaryIO, sink: BinaryIO) -> None:
 
 def _describe(container: Any) -> tuple[dict[str, Any], Any]:
     if not container.streams.video:
-        raise RefusedError("has no picture in it, only sound or text.")
+        raise RefusedError("no picture")
     stream = container.streams.video[0]
     context = stream.codec_context
     if context.name not in CODECS:
-        raise RefusedError(f"is coded as {context.name}, which this tool does not decode. Export it as H.264 or HEVC.")
+        raise RefusedError("codec", codec=context.name)
     width, height = int(context.width), int(context.height)
     if width <= 0 or height <= 0:
-        raise RefusedError("has no picture size; it is damaged or incomplete.")
+        raise RefusedError("no size")
     if width * height > MAX_PIXELS:
-        raise RefusedError(f"has {width} x {height} pixels; at most {MAX_PIXELS / 1e6:.0f} million are read. Export it smaller.")  # fmt: skip
+        raise RefusedError("too large", width=width, height=height, most=round(MAX_PIXELS / 1e6))
     stream.thread_type = "AUTO"
     context.thread_count = 2
     duration = None

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.swing.check import SwingCheck
 from threequarter.swing.measure import (
     FINISH_LINE,
@@ -41,7 +42,7 @@ def apply_marks(
     swings, changed = list(found.swings), {}
     for number, told in marks.items():
         if not number.isdigit() or not 1 <= int(number) <= len(swings):
-            raise UserError(f"There is no swing {number} in this clip.")
+            raise UserError(_("There is no swing {number} in this clip.").format(number=number))
         i = int(number) - 1
         swings[i], fields = _marked(swings[i], found.curves[i], track, told, found.hand or "right")
         if fields:
@@ -51,7 +52,11 @@ def apply_marks(
 
 def _marked(swing: Swing, curves: Motion, track: Track, told: Mapping[str, Any], hand: str) -> tuple[Swing, list[str]]:
     if unknown := set(told) - set(INSTANTS) - set(POINTS):
-        raise UserError(f"A mark is one of {', '.join((*INSTANTS, *POINTS))}; not {', '.join(sorted(unknown))}.")
+        raise UserError(
+            _("A mark is one of {known}; not {unknown}.").format(
+                known=", ".join((*INSTANTS, *POINTS)), unknown=", ".join(sorted(unknown))
+            )
+        )
     times = {name: float(told.get(name, getattr(swing, name))) for name in INSTANTS}
     order = [times[name] for name in INSTANTS]
     if (
@@ -59,7 +64,7 @@ def _marked(swing: Swing, curves: Motion, track: Track, told: Mapping[str, Any],
         or order[0] < curves.time_s[0] - 1e-6
         or order[-1] > curves.time_s[-1] + 1e-6
     ):
-        raise UserError("The instants go takeaway, top, impact, finish, inside the clip; these do not.")
+        raise UserError(_("The instants go takeaway, top, impact, finish, inside the clip; these do not."))
     fields = [name for name in INSTANTS if name in told and abs(times[name] - getattr(swing, name)) > 1e-9]
     moved = replace(swing, **times)
     t = curves.time_s
@@ -108,5 +113,5 @@ def _point(told: Any, usual: NDArray[np.float64]) -> NDArray[np.float64]:
         or len(told) != 2
         or not all(isinstance(v, int | float) and np.isfinite(v) for v in told)
     ):
-        raise UserError("A point is two numbers: pixels from the left and from the top.")
+        raise UserError(_("A point is two numbers: pixels from the left and from the top."))
     return np.array(told, dtype=float)

@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from threequarter.golf.language import _, ngettext, number
 from threequarter.swing.check import SwingCheck
 from threequarter.swing.decode import Image, frames
 from threequarter.swing.measure import HIP_LOW, L_HIP, L_SHOULDER, L_WRIST, R_HIP, R_SHOULDER, R_WRIST, Swing
@@ -34,18 +35,18 @@ def sheet_boxes(track: Track, found: SwingCheck) -> list[dict[str, float]]:
     """Where on each sheet the pictures lie: pixel of the film = box + (sheet - panel) / scale, for marking a point on it."""
     boxes = []
     for swing in found.swings:
-        x, y, _, height = _box(_stretch_of(track, swing))
+        x, y, _width, height = _box(_stretch_of(track, swing))
         boxes.append({"x": x, "y": y, "scale": PANEL_H / height, "panel": PANEL_W, "gap": GAP, "top": 36.0})
     return boxes
 
 
-def _sheet(clip: Path, track: Track, found: SwingCheck, number: int, swing: Swing) -> str:
+def _sheet(clip: Path, track: Track, found: SwingCheck, place_of: int, swing: Swing) -> str:
     stretch = _stretch_of(track, swing)
     instants = (
-        ("address", swing.t_takeaway_s, ""),
-        ("top", swing.t_top_s, f"{swing.lead_arm_top_deg:.0f}°, {clock(swing.lead_arm_top_deg)}, {level(swing.hand_height_top)}"),
-        ("impact", swing.t_impact_s, f"speed {100 * swing.impact_over_peak:.0f} % of its peak"),
-        ("finish", swing.t_finish_s, f"{swing.lead_arm_finish_deg:.0f}°, {clock(swing.lead_arm_finish_deg, through=True)}, {level(swing.hand_height_finish)}"),
+        (_("address"), swing.t_takeaway_s, ""),
+        (_("top"), swing.t_top_s, f"{swing.lead_arm_top_deg:.0f}°, {clock(swing.lead_arm_top_deg)}, {level(swing.hand_height_top)}"),
+        (_("impact"), swing.t_impact_s, _("speed {share} % of its peak").format(share=number(100 * swing.impact_over_peak))),
+        (_("finish"), swing.t_finish_s, f"{swing.lead_arm_finish_deg:.0f}°, {clock(swing.lead_arm_finish_deg, through=True)}, {level(swing.hand_height_finish)}"),
     )  # fmt: skip
     box = _box(stretch)
     shapes = []
@@ -55,8 +56,12 @@ def _sheet(clip: Path, track: Track, found: SwingCheck, number: int, swing: Swin
         shapes.append(_text(x, PANEL_H + 56, name, 16, bold=True))
         shapes.append(_text(x, PANEL_H + 74, words, 12))
     width = 4 * PANEL_W + 5 * GAP
-    title = f"Swing {number}, ball at {swing.t_impact_s:.2f} s; tempo {swing.tempo_ratio:.1f} to 1"
-    title += "; the hands slowed before the ball" if swing.decelerating else ""
+    text = (
+        _("Swing {number}, ball at {at} s; tempo {tempo} to 1; the hands slowed before the ball")
+        if swing.decelerating
+        else _("Swing {number}, ball at {at} s; tempo {tempo} to 1")
+    )
+    title = text.format(number=place_of, at=number(swing.t_impact_s, 2), tempo=number(swing.tempo_ratio, 1))
     return _svg(width, PANEL_H + 90, title, [_text(GAP, 24, title, 17, bold=True), *shapes])
 
 
@@ -107,7 +112,7 @@ def _panel(clip: Path, stretch: Stretch, at: float, box: tuple[float, float, flo
         y = place(np.array([0.0, hips[1] + height_of * (shoulders[1] - hips[1])]))[1]
         shapes.append(_stroke(x, y, x + PANEL_W, y, "#ffffff", 2.6, fade=0.55))
         shapes.append(_stroke(x, y, x + PANEL_W, y, INK, 1.1, dash="5 4"))
-        shapes.append(_label(x + 4, y - 3, name))
+        shapes.append(_label(x + 4, y - 3, _(name)))
     shoulder = points[L_SHOULDER if hand == "right" else R_SHOULDER]
     weight = np.clip(stretch.visibility[k, [L_WRIST, R_WRIST]], 0.02, 1.0) ** 3
     hands = weight @ points[[L_WRIST, R_WRIST]] / weight.sum()
@@ -174,10 +179,10 @@ def curves(found: SwingCheck) -> str:
         return 430 - v / (1.1 * fast) * 120
 
     shapes = [
-        _text(left, 22, "Lead arm from straight down (back is up)", 14, bold=True),
-        _text(left, 298, "Speed of the hands", 14, bold=True),
+        _text(left, 22, _("Lead arm from straight down (back is up)"), 14, bold=True),
+        _text(left, 298, _("Speed of the hands"), 14, bold=True),
     ]
-    shapes += [_stroke(x(0), 40, x(0), 430, INK, 1, dash="3 3"), _text(x(0) + 4, 52, "ball", 12)]
+    shapes += [_stroke(x(0), 40, x(0), 430, INK, 1, dash="3 3"), _text(x(0) + 4, 52, _("ball"), 12)]
     for angle in (-90, -60, -30, 0, 30, 60, 90):
         if arm_low < angle < arm_high:
             shapes += [
@@ -185,11 +190,13 @@ def curves(found: SwingCheck) -> str:
                 _text(left - 8, y_arm(angle) + 4, f"{abs(angle)}°", 12, anchor="end"),
             ]
     for tenth in range(int(np.ceil(low * 2)), int(high * 2) + 1):
-        shapes.append(_text(x(tenth / 2), 452, f"{tenth / 2:+.1f} s" if tenth else "0", 12, anchor="middle"))
-    for number, (swing, curve) in enumerate(zip(found.swings, found.curves, strict=True), start=1):
+        shapes.append(
+            _text(x(tenth / 2), 452, f"{number(tenth / 2, 1, sign=True)} s" if tenth else "0", 12, anchor="middle")
+        )
+    for nth, (swing, curve) in enumerate(zip(found.swings, found.curves, strict=True), start=1):
         t = curve.time_s - swing.t_impact_s
         near = (t >= low) & (t <= high)
-        dash = "" if number == 1 else f"{2 + 2 * number} {2 + number}"
+        dash = "" if nth == 1 else f"{2 + 2 * nth} {2 + nth}"
         shapes.append(_path([(x(a), y_arm(b)) for a, b in zip(t[near], curve.arm_deg[near], strict=True)], dash))
         shapes.append(
             _path(
@@ -204,9 +211,12 @@ def curves(found: SwingCheck) -> str:
         )
         at = swing.t_top_s - swing.t_impact_s
         shapes.append(
-            _text(x(at), y_arm(float(np.interp(at, t, curve.arm_deg))) - 6, str(number), 13, anchor="middle", bold=True)
+            _text(x(at), y_arm(float(np.interp(at, t, curve.arm_deg))) - 6, str(nth), 13, anchor="middle", bold=True)
         )
-    return _svg(width, height, f"Arm and hands of {len(found.swings)} swings against time", shapes)
+    title = ngettext(
+        "Arm and hands of {count} swing against time", "Arm and hands of {count} swings against time", len(found.swings)
+    )
+    return _svg(width, height, title.format(count=len(found.swings)), shapes)
 
 
 def _path(points: Sequence[tuple[float, float]], dash: str) -> str:

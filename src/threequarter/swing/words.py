@@ -1,12 +1,16 @@
 """A swing in the coach's words: how far back and through on the body and on the clock, felt against real, matched or not."""
 
+import itertools
 from typing import Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.swing_length import parse_swing
 from threequarter.swing.measure import Swing
 
-LEVELS: Final[tuple[tuple[str, float], ...]] = (("knee", -0.8), ("waist", 0.2), ("chest", 0.7), ("shoulder", 1.0))
+LEVELS: Final[tuple[tuple[str, float], ...]] = (
+    (N_("knee"), -0.8), (N_("waist"), 0.2), (N_("chest"), 0.7), (N_("shoulder"), 1.0),
+)  # fmt: skip
 """Hand height (0 hip joints, 1 shoulder joints) of the body levels players name."""
 ABOVE: Final = 1.18
 CLEAR: Final = 0.3
@@ -19,14 +23,20 @@ SAME_LEVEL: Final = 0.5
 def level(height: float) -> str:
     """ "waist", "between waist and chest", "above the shoulder"."""
     if height >= ABOVE:
-        return "above the shoulder"
+        return _("above the shoulder")
+    low, high = _levels(height)
+    return _(low) if low == high else _("between {low} and {high}").format(low=_(low), high=_(high))
+
+
+def _levels(height: float) -> tuple[str, str]:
+    """The levels a height lies between, by their keys; twice the same where it is one of them."""
     if height <= LEVELS[0][1]:
-        return LEVELS[0][0]
-    for (low, a), (high, b) in zip(LEVELS, (*LEVELS[1:], ("", 2.0)), strict=True):
-        if a <= height < b and high:
+        return LEVELS[0][0], LEVELS[0][0]
+    for (low, a), (high, b) in itertools.pairwise(LEVELS):
+        if a <= height < b:
             share = (height - a) / (b - a)
-            return low if share < CLEAR else high if share > 1 - CLEAR else f"between {low} and {high}"
-    return LEVELS[-1][0]
+            return (low, low) if share < CLEAR else (high, high) if share > 1 - CLEAR else (low, high)
+    return LEVELS[-1][0], LEVELS[-1][0]
 
 
 def clock(arm_deg: float, *, through: bool = False) -> str:
@@ -41,16 +51,23 @@ def say(swing: Swing, felt: str | None = None) -> list[str]:
     """What to tell the player of one swing, most useful first."""
     back, through = level(swing.hand_height_top), level(swing.hand_height_finish)
     lines = [
-        f"back: {back}, {clock(swing.lead_arm_top_deg)}; through: {through}, {clock(swing.lead_arm_finish_deg, through=True)}"
-    ]
+        _("back: {back}, {back_clock}; through: {through}, {through_clock}").format(
+            back=back, back_clock=clock(swing.lead_arm_top_deg), through=through,
+            through_clock=clock(swing.lead_arm_finish_deg, through=True),
+        )
+    ]  # fmt: skip
     gap = swing.hand_height_finish - swing.hand_height_top
     if abs(gap) < MATCHED:
-        lines.append("through matches back")
+        lines.append(_("through matches back"))
     else:
-        lines.append("through is longer than back" if gap > 0 else "through is shorter than back")
-    lines.append(f"tempo {swing.tempo_ratio:.1f} to 1, {swing.t_impact_s - swing.t_takeaway_s:.2f} s to the ball")
+        lines.append(_("through is longer than back") if gap > 0 else _("through is shorter than back"))
+    lines.append(
+        _("tempo {tempo} to 1, {seconds} s to the ball").format(
+            tempo=number(swing.tempo_ratio, 1), seconds=number(swing.t_impact_s - swing.t_takeaway_s, 2)
+        )
+    )
     if swing.decelerating:
-        lines.append("the hands slowed down before the ball")
+        lines.append(_("the hands slowed down before the ball"))
     if felt:
         lines.append(felt_against_real(swing, felt))
     return lines
@@ -61,20 +78,25 @@ def felt_against_real(swing: Swing, felt: str) -> str:
     meant = parse_swing(felt)
     if meant.kind == "clock" and meant.hour is not None:
         off = swing.lead_arm_top_deg - 30 * (meant.hour - 6)
-        real, longer = clock(swing.lead_arm_top_deg), off > 0
-        if abs(off) < 8:
-            return f"felt {felt}, and it was {real}"
-        return f"felt {felt}, real {real}: {'longer' if longer else 'shorter'} than meant"
+        return _beside(felt, clock(swing.lead_arm_top_deg), off, abs(off) < 8)
     heights = dict(LEVELS) | {"full": 1.3}
     if meant.key not in heights:
         raise UserError(
-            f"{felt!r} is no swing length the camera can see. Name a body level (waist, chest, shoulder) or a clock time (9:00)."
+            _(
+                "{felt!r} is no swing length the camera can see. Name a body level (waist, chest, shoulder) or a clock time (9:00)."
+            ).format(felt=felt)
         )
-    real = level(swing.hand_height_top)
     off = swing.hand_height_top - heights[meant.key]
-    if real == meant.key or abs(off) < 0.12:
-        return f"felt {felt}, and it was {real}"
-    return f"felt {felt}, real {real}: {'longer' if off > 0 else 'shorter'} than meant"
+    there = swing.hand_height_top < ABOVE and _levels(swing.hand_height_top) == (meant.key, meant.key)
+    return _beside(felt, level(swing.hand_height_top), off, there or abs(off) < 0.12)
+
+
+def _beside(felt: str, real: str, off: float, same: bool) -> str:
+    if same:
+        return _("felt {felt}, and it was {real}").format(felt=felt, real=real)
+    if off > 0:
+        return _("felt {felt}, real {real}: longer than meant").format(felt=felt, real=real)
+    return _("felt {felt}, real {real}: shorter than meant").format(felt=felt, real=real)
 
 
 def alike(swings: tuple[Swing, ...]) -> str | None:
@@ -86,5 +108,12 @@ def alike(swings: tuple[Swing, ...]) -> str | None:
     tempos = sorted(swing.tempo_ratio for swing in swings)
     usual = tempos[len(tempos) // 2]
     off = [n for n, swing in enumerate(swings, start=1) if abs(swing.tempo_ratio - usual) > 0.5]
-    line = f"{len(swings)} swings: arm back {arms[0]:.0f} to {arms[-1]:.0f}°, hands {level(heights[0])} to {level(heights[-1])}, usual tempo {usual:.1f} to 1"
-    return line + (f"; unlike the others in tempo: {', '.join(map(str, off))}" if off else "")
+    text = (
+        _("{count} swings: arm back {low} to {high}°, hands {lowest} to {highest}, usual tempo {tempo} to 1; unlike the others in tempo: {off}")
+        if off
+        else _("{count} swings: arm back {low} to {high}°, hands {lowest} to {highest}, usual tempo {tempo} to 1")
+    )  # fmt: skip
+    return text.format(
+        count=len(swings), low=number(arms[0]), high=number(arms[-1]), lowest=level(heights[0]), highest=level(heights[-1]),
+        tempo=number(usual, 1), off=", ".join(map(str, off)),
+    )  # fmt: skip
