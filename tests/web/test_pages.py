@@ -288,7 +288,7 @@ def test_typed_balls_come_through_the_interface_once(client: TestClient) -> None
     assert live["balls"] == 4
     assert live["next"]
     assert client.post(f"/api/sessions/{session}/balls", json={"balls": "x"}).status_code == 400
-    assert client.post("/api/sessions/999/balls", json=batch).status_code == 409
+    assert client.post("/api/sessions/999/balls", json=batch).status_code == 410
     assert client.post("/bucket", data={"player": " "}).status_code == 400
     assert "threequarter-" in client.get("/sw.js").text
     assert client.get("/manifest.webmanifest").json()["start_url"] == "/bucket"

@@ -105,6 +105,12 @@ def advise(chart: Chart, allowed: Sequence[Cell] | None = None) -> Advice:
     )
 
 
+def after_one_more(chart: Chart) -> tuple[float, ...]:
+    """For each cell, in the order of `chart.cells`: half of the 90 % interval (m) of its stock carry after one more ball with it."""
+    design = _design(chart)
+    return tuple(Z90 * float(np.sqrt(design.after(i)[i])) * cell.stock_carry_m for i, cell in enumerate(chart.cells))
+
+
 def _design(chart: Chart) -> Design:
     covariance = np.atleast_2d(np.cov(chart.draws_log_carry, rowvar=False)) - np.outer(chart.shared_sd, chart.shared_sd)
     covariance += np.diag(np.maximum(1e-8 - np.diagonal(covariance), 0.0))

@@ -106,6 +106,22 @@ def png_of(svg: str, *, pixels_per_inch: float = 144.0) -> bytes:
         return _compiled(root, "png", ppi=pixels_per_inch)
 
 
+def png_of_pdf(pdf: bytes, *, pixels_per_inch: float = 144.0) -> bytes:
+    """The pages of a PDF of ours, one under the other, as one PNG."""
+    import typst
+
+    pages = ", ".join(f'image("pages.pdf", page: {n})' for n in range(1, count_pages(pdf) + 1))
+    source = f"#set page(width: auto, height: auto, margin: 0pt)\n#stack(dir: ttb, spacing: 2mm, {pages})"
+    with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
+        Path(root, "main.typ").write_text(source, encoding="utf-8")
+        Path(root, "pages.pdf").write_bytes(pdf)
+        made = typst.compile(
+            str(Path(root, "main.typ")), root=root, font_paths=fonts(), ignore_system_fonts=True, format="png",
+            ppi=pixels_per_inch,
+        )  # fmt: skip
+    return bytes(made)
+
+
 def _printable(value: Any) -> Any:
     """Emoji by their names, for no font on paper has them all; very long words may break, so that nothing runs off."""
     if isinstance(value, str):

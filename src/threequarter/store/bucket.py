@@ -26,6 +26,10 @@ OLDEST: Final = datetime.timedelta(days=30)
 TYPED: Final = "typed ball by ball"
 
 
+class SessionGoneError(UserError):
+    """The session that balls are for was deleted."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
     """What became of one typed ball, or (with `rev`) of a change of it."""
@@ -90,7 +94,7 @@ class Bucket:
 
         A ball whose key is known with other content is kept aside and told as a conflict, never dropped or overwritten. A
         change bears the ball's key and a number that the phone counts up (`rev`): the highest holds, whenever it comes.
-        Raises UserError for a session that is gone; the balls then stay where they are.
+        Raises SessionGoneError for a session that is gone; the balls then stay where they are.
         """
         if len(balls) + len(back) + len(changes) > MOST_BALLS:
             raise UserError(_("At most {count} balls are taken at once.").format(count=MOST_BALLS))
@@ -122,7 +126,7 @@ def _typed(session: Session, session_id: int) -> ImportRow:
     row = session.get(SessionRow, session_id, with_for_update=True)
     if row is None or row.binned_at is not None:
         says = _("Session {number} was deleted. The balls stay on this phone; send them to another session.")
-        raise UserError(says.format(number=session_id))
+        raise SessionGoneError(says.format(number=session_id))
     typed = session.scalars(
         select(ImportRow).where(
             ImportRow.session_id == session_id, ImportRow.name == TYPED, ImportRow.undone_at.is_(None)

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fastapi import FastAPI
-from fastapi.staticfiles import StaticFiles
 
 from threequarter import __version__
 from threequarter.store.clips import Clips
@@ -26,13 +25,13 @@ from threequarter.web import (
     session_pages,
     tongue,
 )
+from threequarter.web.assets import static_files
 from threequarter.web.errors import add_errors
 from threequarter.web.guard import Guard
 from threequarter.web.jobs import Jobs
 from threequarter.web.operation import pages as operation
 from threequarter.web.operation.pages import figures
 from threequarter.web.operation.watch import Watch
-from threequarter.web.parts import HERE
 from threequarter.web.pending import Pending
 from threequarter.web.phones.pairing import Pairing
 
@@ -76,7 +75,7 @@ def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = Non
     app.state.pairing = door.pairing if door else None
     app.state.phone_addresses = (door.secure, door.plain) if door else ("", "")
     app.state.authority = door.authority if door else None
-    app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
+    app.mount("/static", static_files(), name="static")
     for room in ROOMS:
         app.include_router(room.pages)
     add_errors(app)

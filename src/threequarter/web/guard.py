@@ -114,7 +114,7 @@ def _same_site(headers: dict[bytes, str], host: str) -> bool:
 
 
 def _answering(send: Send, body: _Body) -> Send:
-    """Adds the headers to every answer; where the body was too large, answers that instead."""
+    """Adds the headers to every answer (a page may say its own permissions); where the body was too large, answers that instead."""
     refused = False
 
     async def sending(message: Message) -> None:
@@ -126,7 +126,8 @@ def _answering(send: Send, body: _Body) -> Send:
                 await _refuse(send, 413, says)
             return
         if message["type"] == "http.response.start":
-            message["headers"] = [*message["headers"], *HEADERS]
+            told = {name.lower() for name, _value in message["headers"]}
+            message["headers"] = [*message["headers"], *(header for header in HEADERS if header[0] not in told)]
         await send(message)
 
     return sending

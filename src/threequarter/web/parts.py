@@ -16,6 +16,8 @@ from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
 from threequarter.languages import LANGUAGES
 from threequarter.store.store import SessionInfo, Store
+from threequarter.web.assets import assets_version
+from threequarter.web.bucket_texts import waiting_texts
 from threequarter.web.pending import Pending
 from threequarter.web.tongue import here
 from threequarter.web.view import ChartView
@@ -25,6 +27,8 @@ TEMPLATES: Final = Jinja2Templates(directory=HERE / "templates")
 MOST_OFFERED: Final = 200
 """Names that a field offers while typing."""
 TEMPLATES.env.globals["version"] = __version__
+TEMPLATES.env.globals["assets"] = assets_version()
+TEMPLATES.env.globals["waiting_texts"] = waiting_texts
 TEMPLATES.env.add_extension("jinja2.ext.i18n")
 TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=True)  # type: ignore[attr-defined]
 TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]

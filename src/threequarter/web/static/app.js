@@ -128,3 +128,10 @@ for (const form of document.querySelectorAll("form[data-mark]")) {
     form.querySelector(".tapped").textContent = `${point.selectedOptions[0].text} ${said}`;
   });
 }
+
+// Two taps on a button that makes something make it once.
+for (const form of document.querySelectorAll("form[data-once]")) form.addEventListener("submit", (event) => {
+  if (form.dataset.sent) event.preventDefault();
+  form.dataset.sent = "yes";
+  setTimeout(() => { delete form.dataset.sent; }, 4000);
+});
