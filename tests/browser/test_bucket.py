@@ -153,7 +153,7 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
         server.kill()
         called = [float(page.locator(f"[name=called-{n}]").input_value()) for n in (1, 2)]
         page.fill("[name=ended-1]", str(called[0]))
-        page.get_by_text("So far 0.00 over 1 ball").wait_for()
+        page.get_by_text("So far 0.00 over one ball").wait_for()
         page.reload()  # from the phone's own store, and what was typed is still there
         assert float(page.locator("[name=ended-1]").input_value()) == called[0]
         page.fill("[name=ended-2]", str(called[1] + 3))
