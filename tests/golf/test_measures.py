@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from threequarter.golf.errors import UserError
 from threequarter.golf.measures import (
     Units,
+    apex,
     height,
     measured_in,
     speed,
     temperature,
-    temperature_step,
     typed_height,
     typed_speed,
     typed_temperature,
@@ -57,7 +57,7 @@ def test_words_are_in_the_units_and_the_numbers_of_the_reader() -> None:
         assert (temperature(9.0), height(600.0), speed(5.0), speed(2.5)) == ("9 °C", "600 m", "5 m/s", "2.5 m/s")
     with measured_in(US):
         assert (temperature(9.0), height(600.0), speed(5.0)) == ("48 °F", "1969 ft", "11 mph")
-        assert temperature_step(-10.0) == "−18 °F"
+        assert (apex(18.2), temperature(-20.4)) == ("60 ft", "−5 °F")
     with language("de"), measured_in(Units(speed="ms")):
         assert speed(2.5) == "2,5 m/s"
 

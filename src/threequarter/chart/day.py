@@ -16,9 +16,10 @@ from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.flight.ground import Firmness
 from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches
 from threequarter.flight.weather import FROM, Weather
+from threequarter.golf import measures
 from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, number
-from threequarter.golf.units import DistanceUnit
+from threequarter.golf.units import DistanceUnit, SpeedUnit, TemperatureUnit, to_celsius, to_mps
 
 Floats = NDArray[np.float64]
 
@@ -33,9 +34,15 @@ RULE: Final = N_(
 EFFECT_DOUBT: Final = N_("Middle values: on simulated players a quarter to a half of such a change was left as error.")
 """`benchmarks/day_calibration.py`; the figures stand in docs/flight.md."""
 EFFECT_WORLDS: Final = 60
-WINDS_MPS: Final = (2.5, 5.0, 7.5)
+WINDS: Final[dict[SpeedUnit, tuple[float, ...]]] = {
+    "ms": (2.5, 5.0, 7.5),
+    "kmh": (10.0, 20.0, 30.0),
+    "mph": (5.0, 10.0, 15.0),
+}
+"""Winds whose effect is shown, round numbers in the reader's unit."""
 SLOPES_PERCENT: Final = (-10.0, -5.0, 5.0, 10.0)
-TEMPS_C: Final = (-10.0, 10.0)
+TEMPS: Final[dict[TemperatureUnit, float]] = {"C": 10.0, "F": 20.0}
+"""So much colder and warmer, in the reader's degrees."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,20 +224,24 @@ def effects(
 
 
 def _single(calm: Weather) -> list[tuple[str, Weather]]:
-    """The day's calm air with one thing changed, each with its name."""
+    """The day's calm air with one thing changed, each with its name, in steps of the reader's units."""
+    units = measures.units_in_use()
     words = {  # from the right is the mirror of it
-        "ahead": _("head wind {speed} m/s"), "behind": _("tail wind {speed} m/s"), "left": _("left wind {speed} m/s"),
+        "ahead": _("head wind {speed}"), "behind": _("tail wind {speed}"), "left": _("left wind {speed}"),
     }  # fmt: skip
     rows = [
-        (words[side].format(speed=number(speed, None)), replace(calm, wind_mps=speed, wind_from_deg=FROM[side]))
+        (words[side].format(speed=measures.speed(wind)), replace(calm, wind_mps=wind, wind_from_deg=FROM[side]))
         for side in words
-        for speed in WINDS_MPS
+        for wind in (to_mps(speed, units.speed) for speed in WINDS[units.speed])
     ]
     for slope in SLOPES_PERCENT:
         rises = _("{slope} % uphill") if slope > 0 else _("{slope} % downhill")
         rows.append((rises.format(slope=number(abs(slope), None)), replace(calm, slope_percent=slope)))
-    for more in TEMPS_C:
-        name = _("{degrees} °C warmer") if more > 0 else _("{degrees} °C colder")
-        temp_c = float(np.clip((calm.temp_c or 0.0) + more, -29, 49))
-        rows.append((name.format(degrees=number(abs(more), None)), replace(calm, temp_c=temp_c)))
+    step = TEMPS[units.temperature]
+    for change in (-step, step):
+        name = _("{degrees} warmer") if change > 0 else _("{degrees} colder")
+        more_c = to_celsius(change, units.temperature) - to_celsius(0.0, units.temperature)
+        temp_c = float(np.clip((calm.temp_c or 0.0) + more_c, -29, 49))
+        degrees = f"{number(step, None)} {measures.TEMPERATURE_MARK[units.temperature]}"
+        rows.append((name.format(degrees=degrees), replace(calm, temp_c=temp_c)))
     return rows

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.flight.air import density_kg_m3, standard_pressure_pa, station_pressure_pa, viscosity_pa_s
+from threequarter.golf import measures
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, number
 
@@ -22,14 +23,16 @@ RANGES: Final[dict[str, tuple[float, float]]] = {
     "slope_percent": (-40.0, 40.0),
 }
 OUTSIDE: Final = {
-    "temp_c": N_("The temperature is {value} °C; allowed are {least} to {most} °C."),
-    "altitude_m": N_("The altitude is {value} m; allowed are {least} to {most} m."),
+    "temp_c": N_("The temperature is {value}; allowed are {least} to {most}."),
+    "altitude_m": N_("The altitude is {value}; allowed are {least} to {most}."),
     "humidity": N_("The humidity is {value} %; allowed are {least} to {most} %."),
     "pressure_hpa": N_("The pressure at the place is {value} hPa; allowed are {least} to {most} hPa."),
     "sea_level_hpa": N_("The pressure reduced to sea level is {value} hPa; allowed are {least} to {most} hPa."),
-    "wind_mps": N_("The wind is {value} m/s; allowed are {least} to {most} m/s."),
+    "wind_mps": N_("The wind is {value}; allowed are {least} to {most}."),
     "slope_percent": N_("The slope is {value} %; allowed are {least} to {most} %."),
 }
+SAID_IN: Final = {"temp_c": measures.temperature, "altitude_m": measures.height, "wind_mps": measures.speed}
+"""What is said in the units of the reader."""
 UNKNOWN: Final[dict[str, tuple[float, float]]] = {
     "temp_c": (18.0, 7.0), "altitude_m": (150.0, 200.0), "humidity": (60.0, 18.0), "weather_hpa": (0.0, 9.0),
     "wind_along_mps": (0.0, 1.5), "wind_across_mps": (0.0, 1.5),
@@ -65,7 +68,8 @@ class Weather:
         for name, (least, most) in RANGES.items():
             value = getattr(self, name)
             if value is not None and not (np.isfinite(value) and least <= value <= most):
-                told = {"value": number(value, None), "least": number(least, None), "most": number(most, None)}
+                said = SAID_IN.get(name, _plain)
+                told = {"value": said(value), "least": said(least), "most": said(most)}
                 raise UserError(_(OUTSIDE[name]).format(**told))
         if self.pressure_hpa is not None and self.sea_level_hpa is not None:
             raise UserError(
@@ -94,9 +98,9 @@ class Weather:
         """The weather in words: "9 °C, 600 m up, wind 5 m/s from the left"."""
         parts = []
         if self.temp_c is not None:
-            parts.append(f"{number(self.temp_c, None)} °C")
+            parts.append(measures.temperature(self.temp_c))
         if self.altitude_m is not None:
-            parts.append(_("{altitude} m up").format(altitude=number(self.altitude_m, None)))
+            parts.append(_("{altitude} up").format(altitude=measures.height(self.altitude_m)))
         if self.pressure_hpa is not None:
             parts.append(_("{pressure} hPa at the place").format(pressure=number(self.pressure_hpa, None)))
         if self.sea_level_hpa is not None:
@@ -105,8 +109,8 @@ class Weather:
             parts.append(_("{humidity} % humidity").format(humidity=number(self.humidity, None)))
         if self.wind_mps:
             parts.append(
-                _("wind {speed} m/s {direction}").format(
-                    speed=number(self.wind_mps, None), direction=wind_words(self.wind_from_deg or 0.0)
+                _("wind {speed} {direction}").format(
+                    speed=measures.speed(self.wind_mps), direction=wind_words(self.wind_from_deg or 0.0)
                 )
             )
         elif self.wind_mps is not None:
@@ -115,6 +119,10 @@ class Weather:
             rises = _("{slope} % uphill") if self.slope_percent > 0 else _("{slope} % downhill")
             parts.append(rises.format(slope=number(abs(self.slope_percent), None)))
         return ", ".join(parts) if parts else _("weather unknown")
+
+
+def _plain(value: float) -> str:
+    return number(value, None)
 
 
 def wind_from(text: str) -> float:

@@ -77,32 +77,33 @@ def measured_in(units: Units) -> Iterator[None]:
         _IN_USE.reset(before)
 
 
-def temperature(temp_c: float, digits: int = 0) -> str:
-    """A temperature in words: "9 °C", "48 °F"."""
+def temperature(temp_c: float) -> str:
+    """A temperature in words: "9 °C", "24.5 °C", "48 °F"."""
     unit = units_in_use().temperature
-    return f"{number(from_celsius(temp_c, unit), digits)} {TEMPERATURE_MARK[unit]}"
+    return f"{_as_told(from_celsius(temp_c, unit), unit == 'C')} {TEMPERATURE_MARK[unit]}"
 
 
-def temperature_step(change_c: float, digits: int = 0) -> str:
-    """A change of temperature with its sign: "+10 °C", "+18 °F"."""
-    unit = units_in_use().temperature
-    change = from_celsius(change_c, unit) - from_celsius(0.0, unit)
-    return f"{number(change, digits, sign=True)} {TEMPERATURE_MARK[unit]}"
-
-
-def height(height_m: float, digits: int = 0) -> str:
+def height(height_m: float) -> str:
     """A height in words: "600 m", "1969 ft"."""
     unit = units_in_use().height
-    return f"{number(height_from_metres(height_m, unit), digits)} {HEIGHT_MARK[unit]}"
+    return f"{_as_told(height_from_metres(height_m, unit), unit == 'm')} {HEIGHT_MARK[unit]}"
 
 
-def speed(speed_mps: float, digits: int | None = None) -> str:
-    """A speed in words: "5 m/s", "18 km/h", "11 mph"; in m/s with the decimal it needs."""
+def apex(apex_m: float) -> str:
+    """A height of flight in words, to the metre or the foot: "18 m", "59 ft"."""
+    unit = units_in_use().height
+    return f"{number(height_from_metres(apex_m, unit))} {HEIGHT_MARK[unit]}"
+
+
+def speed(speed_mps: float) -> str:
+    """A speed in words: "5 m/s", "2.5 m/s", "18 km/h", "11 mph"."""
     unit = units_in_use().speed
-    value = from_mps(speed_mps, unit)
-    if digits is None:
-        digits = 1 if unit == "ms" and round(value, 1) != round(value) else 0
-    return f"{number(value, digits)} {SPEED_MARK[unit]}"
+    return f"{_as_told(from_mps(speed_mps, unit), unit == 'ms')} {SPEED_MARK[unit]}"
+
+
+def _as_told(value: float, as_kept: bool) -> str:
+    """With its decimals where it is said in the unit in which it is kept, whole where it was turned into another."""
+    return number(value, None) if as_kept else number(value)
 
 
 _TYPED: Final = re.compile(r"([-+−]?\s*\d+(?:[.,]\d+)?)\s*([^\d\s].*)?")

@@ -113,7 +113,7 @@ def _flights(view: ChartView, made: Weather) -> dict[str, Any]:
     return {
         "flights_wide": Markup(flight_picture(flown, view.unit)),
         "flights_narrow": Markup(flight_picture(flown, view.unit, width=360)),
-        "flights_say": flight_sentence(flown, view.unit),
+        "flights_say": flight_sentence(flown),
         "pairs": say_pairs(view.chart, flown, meaning(view.chart), view.unit),
     }
 

@@ -9,8 +9,9 @@ from threequarter.chart import words
 from threequarter.chart.in_air import ChartInAir, ShotFlight
 from threequarter.flight.aero import WEDGE
 from threequarter.flight.trajectory import Launches, path
-from threequarter.golf.language import _, number
-from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.golf import measures
+from threequarter.golf.language import _
+from threequarter.golf.units import DistanceUnit
 from threequarter.paper.pictures import svg
 
 Floats = NDArray[np.float64]
@@ -35,7 +36,7 @@ def flight_picture(flown: ChartInAir, unit: DistanceUnit, *, width: int = 760) -
         shapes += _panel(mine, ground, scale, unit, width)
         top = ground + GROUND
     title = _("Flights in true proportions, in {unit}").format(unit=words.unit_word(unit))
-    return svg.picture(width, top, title, sentence(flown, unit), shapes)
+    return svg.picture(width, top, title, sentence(flown), shapes)
 
 
 def _panel(mine: list[ShotFlight], ground: float, scale: float, unit: DistanceUnit, width: int) -> list[str]:
@@ -83,21 +84,21 @@ def _band(x: Floats, y: Floats, ground: float, flight: ShotFlight) -> str:
     return f'<polygon points="{" ".join([*there, *back])}" fill="currentColor" fill-opacity="0.10"/>'
 
 
-def sentence(flown: ChartInAir, unit: DistanceUnit) -> str:
+def sentence(flown: ChartInAir) -> str:
     """The picture in one sentence."""
     low, high = min(flown.flights, key=lambda f: f.apex_m), max(flown.flights, key=lambda f: f.apex_m)
 
     known = sum(f.measured for f in flown.flights)
     if known == len(flown.flights):
-        said = _("Lowest {low} at {low_apex} {unit}, highest {high} at {high_apex} {unit}; by measured launch.")
+        said = _("Lowest {low} at {low_apex}, highest {high} at {high_apex}; by measured launch.")
     elif known:
-        said = _("Lowest {low} at {low_apex} {unit}, highest {high} at {high_apex} {unit}; partly by measured launch.")
+        said = _("Lowest {low} at {low_apex}, highest {high} at {high_apex}; partly by measured launch.")
     else:
         said = _(
-            "Lowest {low} at {low_apex} {unit}, highest {high} at {high_apex} {unit}; worked out from carry and loft, so with wide doubt."
+            "Lowest {low} at {low_apex}, highest {high} at {high_apex}; worked out from carry and loft, so with wide doubt."
         )
     heights = said.format(
-        low=f"{low.club} {low.swing}", low_apex=number(from_metres(low.apex_m, unit)), unit=unit,
-        high=f"{high.club} {high.swing}", high_apex=number(from_metres(high.apex_m, unit)),
+        low=f"{low.club} {low.swing}", low_apex=measures.apex(low.apex_m),
+        high=f"{high.club} {high.swing}", high_apex=measures.apex(high.apex_m),
     )  # fmt: skip
     return f"{heights} {_('Pale bands hold nine in ten; dots show where balls may come to rest.')}"

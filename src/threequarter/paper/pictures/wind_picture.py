@@ -7,7 +7,8 @@ import numpy as np
 
 from threequarter.chart import words
 from threequarter.chart.day_answer import side_words
-from threequarter.golf.language import _, number
+from threequarter.golf import measures
+from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures import svg
 
@@ -23,8 +24,8 @@ def wind_picture(
 ) -> str:
     """Eight arrows as SVG, for winds from 0, 45, ... 315 degrees clockwise from straight ahead; what each adds to the carry and
     where it puts the ball. The player stands in the middle and looks up the page."""
-    speed = number(wind_mps, None)
-    name = _("{shot}, wind {speed} m/s").format(shot=shot, speed=speed)
+    speed = measures.speed(wind_mps)
+    name = _("{shot}, wind {speed}").format(shot=shot, speed=speed)
     shapes = [
         svg.text(CENTRE, 18, name, anchor="middle", weight=700, size=15),
         svg.dot(CENTRE, MIDDLE, 5),
@@ -41,7 +42,7 @@ def wind_picture(
         off = round(from_metres(side, unit))
         if off:
             shapes.append(svg.text(x, y + 14, side_words(off), anchor="middle", size=11))
-    title = _("Wind of {speed} m/s from eight sides").format(speed=speed)
+    title = _("Wind of {speed} from eight sides").format(speed=speed)
     return svg.picture(SIZE, TALL, title, sentence(shot, wind_mps, changes_m, sides_m, unit), shapes)
 
 
@@ -59,8 +60,8 @@ def sentence(
     ahead, behind = (round(abs(from_metres(changes_m[k], unit))) for k in (0, 4))
     side = round(abs(from_metres(sides_m[6], unit)))
     return _(
-        "A head wind of {speed} m/s takes {ahead} {unit} off {shot}, a tail wind changes it by {behind}, and a side wind moves it"
+        "A head wind of {speed} takes {ahead} {unit} off {shot}, a tail wind changes it by {behind}, and a side wind moves it"
         " {side} sideways."
     ).format(
-        speed=number(wind_mps, None), ahead=ahead, unit=words.unit_word(unit), shot=shot, behind=behind, side=side
+        speed=measures.speed(wind_mps), ahead=ahead, unit=words.unit_word(unit), shot=shot, behind=behind, side=side
     )  # fmt: skip
