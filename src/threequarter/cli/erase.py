@@ -7,28 +7,42 @@ import click
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 
 
 @click.command(epilog="Example: threequarter erase --player 'Robin Sedge' --yes")
-@click.option("--player", required=True, help="Who is erased.")
+@click.option("--player", help="Who is erased.")
 @click.option("--yes", is_flag=True, help="Really do it: it cannot be taken back.")
+@click.option(
+    "--tidy", is_flag=True, help="Only write the database anew, so that nothing erased is left in a free page."
+)
 @DATA
 @JSON
-def command(player: str, yes: bool, data: Path | None, json_to: str | None) -> None:
+def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_to: str | None) -> None:
     """Remove a player, their balls, clips, pictures and what was made from them, from the database and its free pages.
 
-    An older backup loses them too when it is restored: keep erased.json of the data folder beside it.
+    Backups made before forget them too when they are restored.
     """
-    from threequarter.store.erasing import erase
+    from threequarter.store.erasing import erase, proof_in_words
 
+    if tidy:
+        with opened(data) as store:
+            emptied = store.compact()
+        if not emptied:
+            raise UserError(
+                _("Somebody is reading, so free pages could not be emptied. Close the pages and try again.")
+            )
+        click.echo(_("The database was written anew: nothing that was erased is left in it."))
+        return
+    if not player:
+        raise UserError(_("Say who is erased: --player NAME"))
     if not yes:
-        raise UserError(
-            f"Erasing {player} cannot be taken back. Make a backup or an export first if you must, then add --yes."
-        )
+        text = _("Erasing {player} cannot be taken back. Hand them an export first if they want one (threequarter export FILE --player NAME), then add --yes.")  # fmt: skip
+        raise UserError(text.format(player=player))
     with opened(data) as store:
         proof = erase(store, player)
     if json_to:
         write_json(proof, json_to)
         return
-    removed = ", ".join(f"{count} {name}" for name, count in proof["removed"].items() if count)
-    click.echo(f"Erased at {proof['erased_at']}: {removed}. Fingerprint {proof['fingerprint'][:16]}.")
+    for line in proof_in_words(proof):
+        click.echo(line)

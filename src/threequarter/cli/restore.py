@@ -1,25 +1,46 @@
-"""`threequarter restore`: a backup into an empty folder."""
+"""`threequarter restore`: a backup into an empty place, or in place of what is there."""
 
 from pathlib import Path
 
 import click
 
+from threequarter.cli import passphrases
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA
+from threequarter.golf.language import _, ngettext
 
 
 @click.command(epilog="Example: threequarter restore threequarter-2026-11-25.zip --data newfolder")
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option("--replace", is_flag=True, help="Put it in place of what is there, which is backed up first.")
+@passphrases.FILE
 @DATA
 @JSON
-def command(file: Path, data: Path | None, json_to: str | None) -> None:
-    """Put the backup FILE into an empty data folder. It is checked first; a folder that holds something is left alone."""
+def command(file: Path, replace: bool, passphrase_file: Path | None, data: Path | None, json_to: str | None) -> None:
+    """Put the backup FILE, of this or any earlier version, into an empty data folder (or the database of
+    THREEQUARTER_DATABASE_URL). It is checked whole before anything is written."""
     from threequarter.store import default_data_dir
-    from threequarter.store.backup import restore
+    from threequarter.store.database import url_from_environment
+    from threequarter.store.restoring import restore
 
-    target = data or default_data_dir()
-    manifest = restore(file, target)
+    passphrase = passphrases.to_open(passphrase_file, file)
+    done = restore(file, data or default_data_dir(), url=url_from_environment(), passphrase=passphrase, replace=replace)
     if json_to:
-        write_json({"data": str(target), **manifest}, json_to)
+        write_json({"data": done.place, "erased_again": done.erased_again, "films_missing": done.films_missing,
+                    "kept_before": str(done.kept_before) if done.kept_before else None, **done.manifest}, json_to)  # fmt: skip
         return
-    click.echo(f"Restored {manifest['counts']['ball']} balls of {manifest['counts']['player']} players into {target}.")
+    balls, players = done.manifest["counts"].get("ball", 0), done.manifest["counts"].get("player", 0)
+    whose = ngettext("{count} player", "{count} players", players).format(count=players)
+    line = ngettext(
+        "Restored {count} ball of {whose} into {place}.", "Restored {count} balls of {whose} into {place}.", balls
+    )
+    click.echo(line.format(count=balls, whose=whose, place=done.place))
+    if done.kept_before:
+        click.echo(_("What was there before is kept in {file}.").format(file=done.kept_before))
+    if done.films_missing:
+        line = ngettext(
+            "{count} film is not in this backup.", "{count} films are not in this backup.", done.films_missing
+        )
+        click.echo(line.format(count=done.films_missing))
+    if done.erased_again.get("player") or any(done.erased_again.values()):
+        click.echo(_("Who was erased since was left out again."))

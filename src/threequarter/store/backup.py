@@ -1,101 +1,202 @@
-"""Backup and restore of the whole folder, films too, checked after writing and before reading."""
+"""Backup: everything in one file, films too, made while people write, and proved before it is called good."""
 
+import contextlib
 import datetime
 import hashlib
 import json
 import os
-import shutil
-import tempfile
 import zipfile
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
+
+from sqlalchemy import Connection, Engine, select
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
-from threequarter.store.database import FILE_NAME
-from threequarter.store.erasing import ERASED, erase_fingerprint, erased_in
-from threequarter.store.exporting import TABLES
+from threequarter.golf.language import _
+from threequarter.store.archive import CHUNK, FORMAT, MANIFEST, MOST_TIMES, NAMES, SMALL, Archive, opened
+from threequarter.store.database import for_reading, revision_of
+from threequarter.store.dumping import digests_of, dump, tables_of
+from threequarter.store.on_disk import sync_folder
+from threequarter.store.rebuilding import rebuilt
+from threequarter.store.scratch import scratch
+from threequarter.store.sealing import is_sealed, seal, unsealed
 from threequarter.store.store import Store
 
-MANIFEST: Final = "manifest.json"
-MOST_UNPACKED: Final = 200 * 2**30
+TRIES: Final = 3
+FILM: Final = "clip"
+"""The stem of a film in the folder of its clip; everything else there was made from it."""
 
 
-def backup(store: Store, target: Path) -> dict[str, Any]:
-    """Writes everything into one file while people may be writing, and checks it; returns what it holds.
+@dataclass(kw_only=True)
+class _Contents:
+    """What was packed so far."""
 
-    The database is copied by SQLite's own online backup, so it is a state that existed. Raises UserError where it cannot be
-    written; then no file is left.
+    counts: dict[str, int] = field(default_factory=dict)
+    digests: dict[str, str] = field(default_factory=dict)
+    received: dict[int, int] = field(default_factory=dict)
+
+
+class _VanishedError(Exception):
+    """A clip was deleted while it was being packed."""
+
+
+def backup(store: Store, target: Path, *, passphrase: str | None = None, films: bool = True) -> dict[str, Any]:
+    """Writes everything into one file while people may be writing, and proves it; returns its manifest.
+
+    The rows are those of one moment; each film is as long as it was then. The file has its name only after it was read back,
+    every hash and count compared, and its rows put into a database of their own and found the same. With a passphrase it is
+    sealed. Raises UserError where it cannot be written or proved; then no file is left, and an older one of that name stands.
     """
+    return backup_of(store._engine, store.clips_dir, store.data_dir, target, passphrase=passphrase, films=films)
+
+
+def backup_of(
+    engine: Engine, clips_dir: Path, data_dir: Path, target: Path, *, passphrase: str | None = None, films: bool = True
+) -> dict[str, Any]:
+    """`backup` of a database of any schema and its folder of clips."""
     if target.is_dir():
-        raise UserError(f"{target} is a folder. Name a file in it.")
+        raise UserError(_("{target} is a folder. Name a file in it.").format(target=target))
+    if not target.parent.is_dir():
+        raise UserError(_("There is no folder {folder}. No backup was made.").format(folder=target.parent))
+    place = target.parent if passphrase is None else data_dir  # unsealed, a film leaves the data folder in no moment
     try:
-        with tempfile.TemporaryDirectory(prefix=".threequarter-", dir=target.parent or Path()) as scratch:
-            copy = Path(scratch, FILE_NAME)
-            _copy_database(store, copy)
-            partial = Path(scratch, "backup.part")
-            manifest = _pack(store, copy, partial)
-            check_backup(partial)
-            with partial.open("rb") as file:
-                os.fsync(file.fileno())
-            partial.replace(target)
+        with scratch(place, "backup") as folder:
+            manifest = _packed(engine, clips_dir, folder / "whole.part", films=films)
+            _prove(folder / "whole.part", folder)
+            if passphrase is None:
+                _put(folder / "whole.part", target)
+            else:
+                with scratch(target.parent, "backup") as beside:
+                    _sealed(folder / "whole.part", beside / "sealed.part", passphrase, folder)
+                    _put(beside / "sealed.part", target)
     except OSError as error:
-        raise UserError(f"{target} cannot be written: {error.strerror}. No backup was made.") from error
+        text = _("{target} cannot be written: {reason}. No backup was made.")
+        raise UserError(text.format(target=target, reason=error.strerror or error)) from error
     return manifest
 
 
-def _copy_database(store: Store, copy: Path) -> None:
-    import pysqlite3.dbapi2 as sqlite
-
-    source, target = sqlite.connect(str(store.data_dir / FILE_NAME)), sqlite.connect(str(copy))
-    try:
-        source.backup(target)
-        (state,) = target.execute("PRAGMA integrity_check").fetchone()
-        if state != "ok":
-            raise UserError(f"The database is damaged ({state}). Restore the last backup; nothing was written.")
-    finally:
-        source.close()
-        target.close()
+def _packed(engine: Engine, clips_dir: Path, partial: Path, *, films: bool) -> dict[str, Any]:
+    """Packs until no clip was deleted meanwhile, so that what is in the pack was there in one moment."""
+    for _attempt in range(TRIES):
+        with contextlib.suppress(_VanishedError):
+            manifest = _pack(engine, clips_dir, partial, films=films, compression=zipfile.ZIP_DEFLATED)
+            if _too_dense(partial):
+                manifest = _pack(engine, clips_dir, partial, films=films, compression=zipfile.ZIP_STORED)
+            return manifest
+    raise UserError(_("Clips are being deleted all the while. No backup was made; try again when that is over."))
 
 
-def _pack(store: Store, copy: Path, partial: Path) -> dict[str, Any]:
-    files = [(copy, FILE_NAME)]
-    films = store.data_dir / "clips"
-    files += (
-        [(path, str(path.relative_to(store.data_dir))) for path in sorted(films.rglob("*")) if path.is_file()]
-        if films.is_dir()
-        else []
-    )
-    held: dict[str, str] = {}
-    with zipfile.ZipFile(partial, "w", zipfile.ZIP_STORED, allowZip64=True) as pack:
-        for path, name in files:
-            try:
-                pack.write(path, name, zipfile.ZIP_DEFLATED if name == FILE_NAME else zipfile.ZIP_STORED)
-            except FileNotFoundError:
-                continue  # a clip that was deleted while the backup ran
-            held[name] = _digest(path) if name == FILE_NAME else hashlib.sha256(pack.read(name)).hexdigest()
-        manifest = {"format": "threequarter backup 1", "made_by": __version__, "made_at": datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds"),
-                    "counts": _counts(copy), "sha256": held}  # fmt: skip
+def _too_dense(partial: Path) -> bool:
+    """Whether it would look like a pack made to fill a disk."""
+    with zipfile.ZipFile(partial) as pack:
+        size = sum(info.file_size for info in pack.infolist())
+    return size > SMALL and 2 * size > MOST_TIMES * partial.stat().st_size
+
+
+def _pack(engine: Engine, clips_dir: Path, partial: Path, *, films: bool, compression: int) -> dict[str, Any]:
+    held = _Contents()
+    with zipfile.ZipFile(partial, "w", compression, allowZip64=True, compresslevel=3) as pack:
+        partial.chmod(0o600)
+        made_at = datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds")
+        with for_reading(engine).connect() as connection:
+            schema = revision_of(connection)
+            _check_sound(connection)
+            _pack_tables(connection, pack, held)
+        left_out = _pack_clips(clips_dir, pack, held, films=films)
+        _still_there(engine, held)
+        manifest = {
+            "format": FORMAT, "made_by": __version__, "made_at": made_at, "schema": schema, "database": engine.dialect.name,
+            "films": "left out" if left_out else "here", "counts": held.counts, "sha256": held.digests,
+        }  # fmt: skip
         pack.writestr(MANIFEST, json.dumps(manifest, indent=1))
     return manifest
 
 
-def _counts(database: Path) -> dict[str, int]:
-    import pysqlite3.dbapi2 as sqlite
-
-    base = sqlite.connect(str(database))
-    try:
-        return {
-            t.name: base.execute(f'SELECT count(*) FROM "{t.name}"').fetchone()[0] for t in TABLES if _has(base, t.name)
-        }
-    finally:
-        base.close()
+def _check_sound(connection: Connection) -> None:
+    if connection.dialect.name != "sqlite":
+        return  # PostgreSQL checks its pages as it reads them
+    state = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
+    if state != "ok":
+        text = _("The database is damaged ({state}). Restore the last backup; nothing was written.")
+        raise UserError(text.format(state=state))
 
 
-def _has(base: Any, table: str) -> bool:
-    return (
-        base.execute("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?", (table,)).fetchone() is not None
-    )
+def _pack_tables(connection: Connection, pack: zipfile.ZipFile, held: _Contents) -> None:
+    for table in tables_of(connection):
+        name, digest, count = f"tables/{table.name}.jsonl", hashlib.sha256(), 0
+        with pack.open(name, "w", force_zip64=True) as out:
+            for line in dump(connection, table):
+                digest.update(line)
+                out.write(line)
+                count += 1
+        held.counts[table.name], held.digests[name] = count, digest.hexdigest()
+        if table.name == "clip":
+            held.received = {row.id: row.received for row in connection.execute(select(table.c.id, table.c.received))}
+
+
+def _pack_clips(clips_dir: Path, pack: zipfile.ZipFile, held: _Contents, *, films: bool) -> bool:
+    """Packs what lies in the folders of the clips that have a row; returns whether a film was left out."""
+    left_out = False
+    for clip_id in sorted(held.received):
+        for path in sorted((clips_dir / str(clip_id)).rglob("*")):
+            name = f"clips/{path.relative_to(clips_dir).as_posix()}"
+            if not NAMES.fullmatch(name) or path.is_symlink() or not path.is_file():
+                continue
+            film = path.stem == FILM and path.parent.name == str(clip_id)
+            if film and not films:
+                left_out = True
+                continue
+            try:
+                with path.open("rb") as source:
+                    held.digests[name] = _pack_file(pack, name, source, held.received[clip_id] if film else None)
+            except FileNotFoundError:
+                raise _VanishedError from None
+    return left_out
+
+
+def _pack_file(pack: zipfile.ZipFile, name: str, source: IO[bytes], most: int | None) -> str:
+    """Writes a file, or its first `most` bytes; returns its hash. Films do not get smaller, so nothing is compressed."""
+    digest = hashlib.sha256()
+    with pack.open(zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0)), "w", force_zip64=True) as out:
+        while chunk := source.read(CHUNK if most is None else min(CHUNK, most)):
+            digest.update(chunk)
+            out.write(chunk)
+            most = None if most is None else most - len(chunk)
+    return digest.hexdigest()
+
+
+def _still_there(engine: Engine, held: _Contents) -> None:
+    if not held.received:
+        return
+    with for_reading(engine).connect() as connection:
+        clip = next(table for table in tables_of(connection) if table.name == "clip")
+        now = set(connection.scalars(select(clip.c.id)))
+    if not set(held.received) <= now:
+        raise _VanishedError
+
+
+def _prove(partial: Path, folder: Path) -> None:
+    """Reads a pack back: its hashes and counts, and its rows in a database of their own, which must say the same."""
+    with opened(partial) as archive, rebuilt(archive, folder) as engine, engine.connect() as connection:
+        found = {f"tables/{name}.jsonl": digest for name, digest in digests_of(connection).items()}
+    wanted = {name: digest for name, digest in archive.manifest["sha256"].items() if name.startswith("tables/")}
+    if found != wanted:
+        wrong = ", ".join(sorted(name for name in wanted if found.get(name) != wanted[name]))
+        raise UserError(
+            _("The backup did not come back as it was written ({wrong}); it was thrown away.").format(wrong=wrong)
+        )
+
+
+def _sealed(whole: Path, partial: Path, passphrase: str, folder: Path) -> None:
+    """Seals a pack and opens it again to see that it is the same."""
+    seal(whole, partial, passphrase)
+    partial.chmod(0o600)
+    with unsealed(partial, passphrase, folder) as again:
+        if _digest(again) != _digest(whole):
+            raise UserError(_("The sealed backup did not open as it was written; it was thrown away."))
 
 
 def _digest(path: Path) -> str:
@@ -103,51 +204,32 @@ def _digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def check_backup(file: Path) -> dict[str, Any]:
+def _put(partial: Path, target: Path) -> None:
+    """Gives a proved file its name, both on the disk."""
+    with partial.open("rb+") as file:
+        os.fsync(file.fileno())
+    partial.replace(target)
+    sync_folder(target.parent)
+
+
+def check_backup(file: Path, passphrase: str | None = None) -> dict[str, Any]:
     """The manifest of a backup, every file in it checked. Raises UserError for one that is damaged or no backup."""
-    try:
-        with zipfile.ZipFile(file) as pack:
-            manifest: dict[str, Any] = json.loads(pack.read(MANIFEST))
-            names = set(pack.namelist()) - {MANIFEST}
-            if sum(info.file_size for info in pack.infolist()) > MOST_UNPACKED or names != set(manifest["sha256"]):
-                raise UserError(f"{file.name} is no whole backup: its list does not fit what is in it.")
-            for name, wanted in manifest["sha256"].items():
-                if Path(name).is_absolute() or ".." in Path(name).parts:
-                    raise UserError(
-                        f"{file.name} holds a file outside of its folder: {name}. It was not made by this tool."
-                    )
-                with pack.open(name) as stream:
-                    if hashlib.file_digest(stream, "sha256").hexdigest() != wanted:  # type: ignore[arg-type]
-                        raise UserError(f"{file.name} is damaged: {name} is not as it was written.")
-    except (zipfile.BadZipFile, KeyError, ValueError, EOFError, NotImplementedError) as error:
-        raise UserError(f"{file.name} is no backup of threequarter, or it is damaged.") from error
-    except OSError as error:
-        raise UserError(f"{file} cannot be read: {error.strerror}.") from error
-    return manifest
+    with archive_of(file, passphrase) as archive:
+        return archive.manifest
 
 
-def restore(file: Path, data_dir: Path) -> dict[str, Any]:
-    """Puts a backup into an empty folder, checked before and counted after; returns its manifest.
+@contextlib.contextmanager
+def archive_of(file: Path, passphrase: str | None, place: Path | None = None) -> Iterator[Archive]:
+    """A backup, checked; a sealed one is unsealed first, into a folder of its own in `place` (default: beside it)."""
+    if not is_sealed(file):
+        with opened(file) as archive:
+            yield archive
+        return
+    if passphrase is None:
+        text = _("{file} is sealed with a passphrase. Give it with --passphrase-file, or in {variable}.")
+        raise UserError(text.format(file=file.name, variable=PASSPHRASE_VARIABLE))
+    with scratch(place or file.parent) as folder, unsealed(file, passphrase, folder) as whole, opened(whole) as archive:
+        yield archive
 
-    Players erased since (an erased.json beside the backup or in the folder) are erased again. Raises UserError where the folder
-    holds something, or the backup is damaged; then the folder is as it was.
-    """
-    manifest = check_backup(file)
-    used = [path for path in data_dir.iterdir() if path.name != ERASED] if data_dir.is_dir() else []
-    if used:
-        raise UserError(f"{data_dir} holds something already. Restore into an empty folder: --data NEWFOLDER")
-    data_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
-    try:
-        with zipfile.ZipFile(file) as pack:
-            pack.extractall(data_dir, list(manifest["sha256"]))
-        if _counts(data_dir / FILE_NAME) != manifest["counts"]:
-            raise UserError(f"{file.name} does not hold what its list says; nothing was restored.")
-        with Store.open(data_dir) as store:
-            for key in erased_in(file.parent) | erased_in(data_dir):
-                erase_fingerprint(store, key)
-    except BaseException:
-        for path in data_dir.iterdir():
-            if path.name != ERASED:
-                shutil.rmtree(path) if path.is_dir() else path.unlink()
-        raise
-    return manifest
+
+PASSPHRASE_VARIABLE: Final = "THREEQUARTER_BACKUP_PASSPHRASE"

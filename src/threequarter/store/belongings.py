@@ -34,10 +34,10 @@ class Belongings:
     clips: Sequence[int]
 
 
-def belongings(session: Session, player: str) -> Belongings:
-    """What belongs to a player. Raises UserError for one who is not there."""
-    row = one_player(session, player)
-    ids = [row.id, *session.scalars(select(PlayerRow.id).where(PlayerRow.merged_into == row.id))]
+def belongings(session: Session, player: str | int) -> Belongings:
+    """What belongs to a player, by name or number. Raises UserError for one who is not there."""
+    number = player if isinstance(player, int) else one_player(session, player).id
+    ids = [number, *session.scalars(select(PlayerRow.id).where(PlayerRow.merged_into == number))]
     sessions = session.scalars(select(SessionRow.id).where(SessionRow.player_id.in_(ids))).all()
     imports = session.scalars(select(ImportRow.id).where(ImportRow.session_id.in_(sessions))).all()
     balls = session.scalars(select(BallRow.id).where(BallRow.import_id.in_(imports))).all()
@@ -67,3 +67,17 @@ def shared_files(session: Session, sessions: Sequence[int]) -> set[str]:
     theirs = select(ImportRow.sha256).where(ImportRow.session_id.in_(sessions), ImportRow.sha256 != "")
     others = select(ImportRow.sha256).where(ImportRow.session_id.not_in(sessions), ImportRow.sha256.in_(theirs))
     return set(session.scalars(others.distinct()))
+
+
+def of_sessions(session: Session, sessions: Sequence[int]) -> Belongings:
+    """What belongs to some sessions, whosever they are."""
+    imports = session.scalars(select(ImportRow.id).where(ImportRow.session_id.in_(sessions))).all()
+    balls = session.scalars(select(BallRow.id).where(BallRow.import_id.in_(imports))).all()
+    clips = session.scalars(select(ClipRow.id).where(ClipRow.session_id.in_(sessions))).all()
+    rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
+        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (ActRow, ActRow.session_id.in_(sessions)),
+        (NoteRow, NoteRow.session_id.in_(sessions)), (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)),
+        (AsideRow, AsideRow.import_id.in_(imports)), (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
+        (ConsentRow, ConsentRow.session_id.in_(sessions)), (ShareRow, ShareRow.session_id.in_(sessions)), (SessionRow, SessionRow.id.in_(sessions)),
+    )  # fmt: skip
+    return Belongings(rows=rows, imports=imports, clips=clips)

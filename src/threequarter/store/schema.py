@@ -284,3 +284,26 @@ class TokenRow(Base):
     rights: Mapped[str] = mapped_column(String(10))
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     used_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+
+
+class ErasedRow(Base):
+    """That a person was erased: marks of what was theirs (hashes of number and time, no names), and how much of it there was.
+
+    By the marks an older backup forgets them too when it is restored. `mark` names the erasure itself.
+    """
+
+    __tablename__ = "erased"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    mark: Mapped[str] = mapped_column(String(64), unique=True)
+    marks: Mapped[str] = mapped_column(Text)
+    removed: Mapped[str] = mapped_column(Text)
+    erased_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+
+
+class RestoredRow(Base):
+    """The backup that was restored last: `token` names the folder in which its films were laid ready."""
+
+    __tablename__ = "restored"
+    token: Mapped[str] = mapped_column(String(32), primary_key=True)
+    made_at: Mapped[str] = mapped_column(String(40))
+    restored_at: Mapped[datetime.datetime] = mapped_column(DateTime)

@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import delete, distinct, func, or_, select
+from sqlalchemy import Engine, delete, distinct, func, or_, select
 from sqlalchemy.exc import DataError, DBAPIError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.orm import Session
@@ -24,14 +24,19 @@ from threequarter.store.accounts import scope as scope  # the filter under every
 from threequarter.store.ball_json import to_json
 from threequarter.store.database import for_reading, for_writing, is_postgres, open_database, url_from_environment
 from threequarter.store.keeping import File, find_player, keep, now_utc, restored
+from threequarter.store.places import settle
 from threequarter.store.postgres import parse, shown
 from threequarter.store.results import Act, AsideInfo, Club, Facts, ImportInfo, Kept, KeptBall, PlayerInfo, SessionInfo
+from threequarter.store.rewriting import rewrite_file, rewrite_server
 from threequarter.store.schema import AsideRow, BallRow, ClipRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
 
 __all__ = ["Act", "AsideInfo", "Club", "Facts", "ImportInfo", "Kept", "KeptBall", "PlayerInfo", "SessionInfo", "Store"]
 
 CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
 """The folder for clips where several machines share one; else they lie in the data folder."""
+
+BACKUPS_VARIABLE: Final = "THREEQUARTER_BACKUPS"
+"""The folder that the regular backups go to, best on another disk; else they lie in the data folder."""
 
 
 class Store:
@@ -40,7 +45,9 @@ class Store:
     def __init__(self, data_dir: Path, url: str | None = None) -> None:
         self.data_dir, self.url = data_dir, url
         self.clips_dir = Path(os.environ.get(CLIPS_VARIABLE) or data_dir / "clips")
+        self.backups_dir = Path(os.environ.get(BACKUPS_VARIABLE) or data_dir / "backups")
         self._engine = open_database(data_dir, url)
+        settle(self._engine, self.clips_dir)
 
     @classmethod
     def open(cls, data_dir: Path | None = None, url: str | None = None) -> "Store":
@@ -82,21 +89,22 @@ class Store:
         with _told(self.place), Session(for_writing(self._engine)) as session, session.begin():
             yield session
 
-    def compact(self) -> None:
-        """Rewrites the database (and empties SQLite's log), so that nothing deleted is left in a free page."""
+    @property
+    def engine(self) -> Engine:
+        """The database itself, for what moves it as a whole."""
+        return self._engine
+
+    def compact(self) -> bool:
+        """Rewrites the database (and empties SQLite's log), so that nothing deleted is left in a free page.
+
+        False where somebody who was reading all the while kept the log from being emptied.
+        """
         with _told(self.place):
             raw = self._engine.raw_connection()
             try:
                 base = raw.driver_connection
                 assert base is not None
-                if self.on_postgres:
-                    base.rollback()
-                    base.autocommit = True
-                    base.execute("VACUUM (FULL)")
-                    base.autocommit = False
-                    return
-                for statement in ("PRAGMA wal_checkpoint(TRUNCATE)", "VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)"):
-                    base.execute(statement).fetchall()
+                return rewrite_server(base) if self.on_postgres else rewrite_file(base)
             finally:
                 raw.close()
 
