@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 UNTIL_CHANGED := requirements/run.txt requirements/build.txt pyproject.toml hatch_build.py third_party.json package-lock.json
 
-.PHONY: help demo serve test check lint types layers format bench torture pictures texts requirements clean system
+.PHONY: help demo serve test check lint types layers format bench torture pictures texts requirements sbom audit clean system
 
 help: ## List the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
@@ -51,6 +51,12 @@ requirements: ## Write the hashed requirements anew (needs uv on the PATH)
 
 system: $(VENV)/dev
 	@sh scripts/system_packages.sh
+
+sbom: $(VENV)/dev ## The list of all parts of a release, CycloneDX, in dist/sbom.json
+	@$(BIN)/python scripts/make_sbom.py dist/sbom.json
+
+audit: $(VENV)/dev ## Ask the public advisories about every locked package (needs the internet; make test checks the stored ones)
+	@$(BIN)/pip-audit -r requirements/run.txt --no-deps --disable-pip
 
 clean: ## Remove the environment and what was built
 	rm -rf $(VENV) build dist out

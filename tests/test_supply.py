@@ -1,0 +1,52 @@
+"""What the product is made of: locked by hash, none older than a known advisory's cure, all of it in the bill of materials."""
+
+import json
+import re
+import subprocess
+import sys
+from importlib.metadata import version
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PIN = re.compile(r"^([a-z0-9][a-z0-9._-]*)==([0-9][^ ;\\]*)", re.M)
+
+
+def numbers(text: str) -> tuple[int, ...]:
+    return tuple(int(part) for part in re.findall(r"\d+", text))
+
+
+@pytest.mark.parametrize("name", ["run.txt", "dev.txt", "build.txt"])
+def test_each_requirement_has_its_hashes_and_no_address(name: str) -> None:
+    text = (ROOT / "requirements" / name).read_text()
+    blocks = re.split(r"\n(?=[a-z0-9])", text.strip())
+    assert len(blocks) == len(PIN.findall(text)) > 3
+    assert all("--hash=sha256:" in block for block in blocks)
+    assert "://" not in text
+
+
+@pytest.mark.parametrize(
+    "advisory", json.loads((ROOT / "requirements" / "advisories.json").read_text()), ids=lambda one: one["package"]
+)
+def test_nothing_locked_or_installed_is_older_than_a_known_cure(advisory: dict[str, str]) -> None:
+    locked = dict(PIN.findall((ROOT / "requirements" / "dev.txt").read_text()))
+    for found in (locked[advisory["package"]], version(advisory["package"])):
+        assert numbers(found) >= numbers(advisory["least"]), advisory["why"]
+
+
+def test_the_decoder_carries_the_mended_ffmpeg() -> None:
+    av = pytest.importorskip("av")
+    assert numbers(av.ffmpeg_version_info) >= (8, 1, 2)
+
+
+def test_the_bill_of_materials_names_every_part_that_ships(tmp_path: Path) -> None:
+    target = tmp_path / "sbom.json"
+    subprocess.run(
+        [sys.executable, str(ROOT / "scripts" / "make_sbom.py"), str(target)], check=True, capture_output=True
+    )
+    found = {part["name"] for part in json.loads(target.read_text())["components"]}
+    locked = {name for name, _ in PIN.findall((ROOT / "requirements" / "run.txt").read_text())}
+    files = {item["source"] for item in json.loads((ROOT / "third_party.json").read_text()) if not item["target"].startswith("tests/")}  # fmt: skip
+    assert locked | files <= found
+    assert "/simple/" not in target.read_text()  # where it is fetched from is the installer's own choice
