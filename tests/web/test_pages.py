@@ -267,9 +267,19 @@ def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
     assert "Robin Sedge" in roster
     assert "due a recheck" not in roster
     assert "Nobody by that name" in client.get("/players", params={"q": "zz"}).text
-    kept = client.post("/players/Robin Sedge/bag", data={"clubs": "48, 52/10, SW 56"}).text
-    assert "48, 52/10, SW 56" in kept
-    assert client.post("/players/Robin Sedge/bag", data={"clubs": ",".join(map(str, range(40, 60)))}).status_code == 400
+    kept = client.post(
+        "/players/Robin Sedge/bag",
+        data={
+            "club": ["48", "52/10", "SW 56", ""],
+            "loft": ["", "51,5", "", ""],
+            "full": ["", "95", "", ""],
+            "unit": "yd",
+        },
+    ).text
+    assert all(f'value="{value}"' in kept for value in ("48", "52/10", "SW 56", "51.5", "95"))
+    for bad in ({"loft": ["4"]}, {"full": ["1000"]}, {"loft": ["steep"]}):
+        assert client.post("/players/Robin Sedge/bag", data={"club": ["48"], **bad}).status_code == 400
+    assert client.post("/players/Robin Sedge/bag", data={"club": [str(n) for n in range(40, 60)]}).status_code == 400
     assert client.get("/players/Nobody").status_code == 400
 
 

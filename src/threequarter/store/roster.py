@@ -94,6 +94,21 @@ class Roster:
                 setattr(row, column, _one_of(getattr(reader, field), allowed))
             row.language = reader.language or None
 
+    def due(self, before: datetime.datetime, most: int | None = None) -> list[str]:
+        """Players whose newest session with anything in it was made before a time, the longest ago first; archived ones left out."""
+        last = func.max(SessionRow.made_at)
+        query = (
+            select(PlayerRow.name)
+            .join(SessionRow, SessionRow.player_id == PlayerRow.id)
+            .where(PlayerRow.archived_at.is_(None), PlayerRow.merged_into.is_(None), SessionRow.binned_at.is_(None))
+            .group_by(PlayerRow.id, PlayerRow.name)
+            .having(last < before)
+            .order_by(last)
+            .limit(most)
+        )
+        with self.store.reading() as session:
+            return list(session.scalars(query))
+
     def archived(self, name: str) -> bool:
         """Whether a player is hidden from the lists."""
         with self.store.reading() as session:

@@ -30,9 +30,11 @@ RUNS: Final = datetime.timedelta(hours=4)
 
 
 @pages.get("/lesson", response_class=HTMLResponse)
-def new(request: Request) -> HTMLResponse:
+def new(request: Request, player: str = "") -> HTMLResponse:
     """Whose lesson."""
-    return page(request, "lesson_new.html", roster=Roster(store_of(request)).names(most=MOST_OFFERED))
+    return page(
+        request, "lesson_new.html", player=player[:300], roster=Roster(store_of(request)).names(most=MOST_OFFERED)
+    )
 
 
 @pages.post("/lesson")

@@ -1,5 +1,6 @@
 """What the routes share: templates, the store, files waiting to be kept, a session's chart."""
 
+import datetime
 from pathlib import Path
 from typing import Any, Final
 
@@ -38,6 +39,7 @@ TEMPLATES.env.filters["balls"] = words.balls
 TEMPLATES.env.filters["day"] = language.day
 TEMPLATES.env.filters["number"] = language.number
 TEMPLATES.env.filters["said"] = language._
+TEMPLATES.env.filters["local"] = lambda when: when.replace(tzinfo=datetime.UTC).astimezone()
 
 
 def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:

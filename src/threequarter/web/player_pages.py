@@ -1,45 +1,58 @@
 """The roster: who is due a recheck, a player's bag, notes, sessions, and the charts through time."""
 
 import datetime
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
+from itertools import zip_longest
 from typing import Annotated, Any, Final, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
 from threequarter.chart.result import Chart
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, day
-from threequarter.golf.units import from_metres
+from threequarter.golf.language import _, day, number
+from threequarter.golf.swing_length import SwingLength, parse_swing
+from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.intake.measuring import to_carry
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.paper.report import RECHECK_WEEKS
+from threequarter.practice.pooled import DayBalls, DayShift, pool
 from threequarter.practice.through_time import say, tracks
+from threequarter.store.keeping import now_utc
 from threequarter.store.results import Club, SessionInfo
 from threequarter.store.roster import Roster
-from threequarter.web.parts import MOST_OFFERED, chart_of, names_in, page, store_of
+from threequarter.swing.words import clock
+from threequarter.web.clip_pages import clips_of
+from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of, weather_of
+from threequarter.web.parts import number as typed_number
+from threequarter.web.view import ChartView
 
 pages = APIRouter()
 DUE: Final = datetime.timedelta(weeks=RECHECK_WEEKS)
 MOST_CHARTS: Final = 12
+MOST_POOLED: Final = 24
 MOST_PLAYERS: Final = 100
 """On one page; a search finds the others."""
 
 
 @pages.get("/players", response_class=HTMLResponse)
-def roster(request: Request, q: str = "") -> HTMLResponse:
-    """Everybody by name, with who is due a recheck; a search finds names and words in notes."""
+def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] = "") -> HTMLResponse:
+    """Everybody by name, with who is due a recheck; a search finds names and words in notes. Archived players only if asked for."""
     store = store_of(request)
-    names = Roster(store).names(q, MOST_PLAYERS + 1)
+    every = Roster(store)
+    late = every.due(now_utc() - DUE)
+    names = late[: MOST_PLAYERS + 1] if show == "due" else every.names(q, MOST_PLAYERS + 1, archived=show == "archived")
     held: dict[str | None, list[SessionInfo]] = defaultdict(list)
     for session in store.sessions(names[:MOST_PLAYERS]):
         held[session.player].append(session)
     return page(
-        request, "players.html", rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]], q=q, weeks=RECHECK_WEEKS,
-        notes=Roster(store).search(q), more=len(names) > MOST_PLAYERS,
+        request, "players.html", rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]], q=q, weeks=RECHECK_WEEKS, show=show, due=len(late),
+        archived=len(every.names(archived=True, most=MOST_PLAYERS)), notes=every.search(q), more=len(names) > MOST_PLAYERS,
     )  # fmt: skip
 
 
@@ -55,17 +68,78 @@ def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
     }
 
 
+@pages.get("/players/{name:path}/pooled", response_class=HTMLResponse)
+def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTMLResponse:
+    """One chart of the sessions chosen (all, where none is named), brought to one air."""
+    known = _known(request, name)
+    store = store_of(request)
+    sessions = [info for info in store.sessions([known]) if info.balls][:MOST_POOLED]
+    wanted = {int(text) for text in request.query_params.getlist("s") if text.isdigit()}
+    chosen = [info for info in sessions if not wanted or info.id in wanted]
+    days, said = [], []
+    for info in chosen:
+        carried, words_ = to_carry(store.session_balls(info.id), info.ground)  # type: ignore[arg-type]
+        said += [line for line in words_ if line not in said]
+        days.append(DayBalls(day=store.facts(info.id).held_on or info.made_at.date(), balls=carried, weather=weather_of(request, info.id)))  # fmt: skip
+    found = pool(days)
+    shown = ChartView(found.chart, found.balls, unit or sessions[0].unit, (*said, *found.said))
+    return page(
+        request, "pooled.html", name=known, sessions=sessions, chosen={info.id for info in chosen}, days=[_day_words(one) for one in found.days],
+        many=len(chosen), **shown.page(),
+    )  # fmt: skip
+
+
+def _day_words(one: DayShift) -> dict[str, Any]:
+    if one.shift is None or one.shift90 is None:
+        return {"day": one.day, "balls": one.balls, "shift": "–", "says": _("too few balls to tell")}
+    low, high = (number(100 * end, 1, sign=True) for end in (one.shift90.low, one.shift90.high))
+    told = one.shift90.low > 0 or one.shift90.high < 0
+    says = (_("further than the pooled chart") if one.shift > 0 else _("less far than the pooled chart")) if told else _("within chance")  # fmt: skip
+    return {"day": one.day, "balls": one.balls, "shift": f"{number(100 * one.shift, 1, sign=True)} % [{low} … {high}]", "says": says}  # fmt: skip
+
+
 @pages.get("/players/{name:path}", response_class=HTMLResponse)
-def player(request: Request, name: str, moved: str = "", to: str = "") -> HTMLResponse:
-    """A player: bag, notes, sessions, charts through time."""
+def player(request: Request, name: str, moved: str = "", to: str = "", merged: int | None = None) -> HTMLResponse:
+    """A player: bag, swing names, notes, sessions, clips, charts through time."""
     store = store_of(request)
     known = _known(request, name)
     sessions = store.sessions([known])
-    clubs = ", ".join(_club(club) for club in Roster(store).bag(known))
+    unit: DistanceUnit = sessions[0].unit if sessions else "yd"
+    clubs = [_bag_row(club, unit) for club in Roster(store).bag(known)]
     return page(
-        request, "player.html", name=known, sessions=sessions, bag=clubs, row=_row(known, sessions), moved=moved, to=to,
+        request, "player.html", name=known, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
+        row=_row(known, sessions), moved=moved, to=to, merged=merged, archived=Roster(store).archived(known),
+        swings=_swing_names(request, sessions), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
         notes=Roster(store).notes(known), others=Roster(store).names(most=MOST_OFFERED), **_time(request, sessions),
     )  # fmt: skip
+
+
+def _bag_row(club: Club, unit: DistanceUnit) -> dict[str, str]:
+    full = "" if club.full_carry_m is None else number(from_metres(club.full_carry_m, unit), 0)
+    return {"label": club.label, "loft": "" if club.loft_deg is None else number(club.loft_deg, None), "full": full}
+
+
+def _swing_names(request: Request, sessions: Sequence[SessionInfo]) -> list[dict[str, Any]]:
+    """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to long."""
+    counts: Counter[str] = Counter()
+    for info in sessions[:MOST_CHARTS]:
+        _info, view = chart_of(request, info.id, info.unit)
+        counts.update(ball.swing for ball in view.balls if view) if view else None
+    lengths = sorted((parse_swing(name) for name in counts), key=lambda length: length.order)
+    return [{"name": length.label, "balls": counts[length.label], "says": _length_words(length)} for length in lengths]
+
+
+def _length_words(length: SwingLength) -> str:
+    if length.kind == "own" or length.reach is None:
+        return _("a name of their own: only the balls tell how long it is")
+    reach = _("usually about {share} % of a full carry").format(share=number(100 * length.reach, 0))
+    if length.kind == "clock" and length.hour is not None:
+        return _("lead arm to {hour} on the clock face; {reach}").format(
+            hour=clock(30 * (length.hour - 6)), reach=reach
+        )
+    if length.kind == "level":
+        return _("hands to {level}; {reach}").format(level=_(length.key), reach=reach)
+    return reach
 
 
 def _known(request: Request, name: str) -> str:
@@ -73,11 +147,6 @@ def _known(request: Request, name: str) -> str:
     if known is None:
         raise UserError(_("There is no player {name}.").format(name=repr(name[:80])))
     return known
-
-
-def _club(club: Club) -> str:
-    loft = f"{club.loft_deg:g}" if club.loft_deg else ""
-    return club.label if not loft or loft in club.label else f"{club.label} {loft}°"
 
 
 def _time(request: Request, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
@@ -107,15 +176,48 @@ def _time(request: Request, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
 
 
 @pages.post("/players/{name:path}/bag")
-def bag(request: Request, name: str, clubs: Annotated[str, Form()] = "") -> RedirectResponse:
-    """Keeps a player's wedges."""
-    labels = [name[:100] for name in names_in(clubs, 50)]
-    if len(labels) > 14:
-        raise UserError(_("A bag holds at most 14 clubs (Rule 4.1b), not {count}.").format(count=len(labels)))
-    Roster(store_of(request)).set_bag(
-        name, [Club(label=label, loft_deg=parse_club(label).loft_deg) for label in labels]
-    )
-    return _to(name)
+async def bag(request: Request, name: str) -> RedirectResponse:
+    """Keeps a player's wedges: a row each with club, loft and full carry; rows without a club are left out."""
+    form = await request.form()
+    labels, lofts, fulls = ([str(value) for value in form.getlist(field)] for field in ("club", "loft", "full"))
+    unit_m = METRES_PER["m" if form.get("unit") == "m" else "yd"]
+    clubs = [
+        _club_of(label.strip()[:100], loft, full, unit_m)
+        for label, loft, full in zip_longest(labels, lofts, fulls, fillvalue="")
+        if label.strip()
+    ]
+    if len(clubs) > 14:
+        raise UserError(_("A bag holds at most 14 clubs (Rule 4.1b), not {count}.").format(count=len(clubs)))
+    await run_in_threadpool(Roster(store_of(request)).set_bag, name, clubs)
+    return _to(name, "#bag")
+
+
+def _club_of(label: str, loft: str, full: str, unit_m: float) -> Club:
+    """A row of the bag. Raises UserError for a loft or carry that cannot be."""
+    loft_deg = typed_number(loft.rstrip("° "), _("The loft of {club}").format(club=label[:40]))
+    full_m = typed_number(full, _("The full carry of {club}").format(club=label[:40]))
+    if loft_deg is not None and not 5 <= loft_deg <= 80:
+        raise UserError(_("A loft of {loft}° cannot be ({club}).").format(loft=number(loft_deg, None), club=label[:40]))
+    if full_m is not None and not 10 <= full_m * unit_m <= 350:
+        raise UserError(_("No club carries {carry} ({club}).").format(carry=full.strip()[:20], club=label[:40]))
+    told = loft_deg if loft_deg is not None else parse_club(label).loft_deg
+    return Club(label=label, loft_deg=told, full_carry_m=None if full_m is None else full_m * unit_m)
+
+
+@pages.post("/players/{name:path}/archive")
+def archive(request: Request, name: str, back: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Hides a player from the lists, or brings one back."""
+    every = Roster(store_of(request))
+    every.bring_back(name) if back else every.archive(name)
+    return _to(_known(request, name))
+
+
+@pages.post("/players/{name:path}/merge")
+def merge(request: Request, name: str, to: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Makes this player and another one: both are the other from now on. The page offers the way back."""
+    other = _known(request, to)
+    made = Roster(store_of(request)).merge(name, other)
+    return _to(other, f"?merged={made}")
 
 
 @pages.post("/players/{name:path}/notes")

@@ -1,7 +1,8 @@
 """What a page shows, gathered from the same calls that the commands make."""
 
 from dataclasses import dataclass
-from typing import Any
+from functools import lru_cache
+from typing import Any, Final
 
 from markupsafe import Markup
 
@@ -10,10 +11,19 @@ from threequarter.chart.fit import fit_chart
 from threequarter.chart.meaning import cell_words, meaning, say
 from threequarter.chart.result import Chart, Verdict
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import N_, _, number
+from threequarter.golf.language import N_, _, locale, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.measuring import Ground, to_carry
 from threequarter.paper.pictures import chart_picture, ladder_picture
+
+CHARTS_KEPT: Final = 128
+
+
+@lru_cache(maxsize=CHARTS_KEPT)
+def _fitted(balls: tuple[Ball, ...], ground: Ground, _language: str) -> tuple[tuple[Ball, ...], tuple[str, ...], Chart]:
+    """The same balls give the same chart, so the last ones are remembered; their words are in the language asked for."""
+    carried, said = to_carry(balls, ground)
+    return carried, said, fit_chart(carried)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,8 +38,8 @@ class ChartView:
     @classmethod
     def of(cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground) -> "ChartView":
         """Brings the balls to carry and fits the chart. Raises UserError where there is nothing to chart."""
-        carried, said = to_carry(balls, ground)
-        return cls(fit_chart(carried), carried, unit, said)
+        carried, said, chart = _fitted(tuple(balls), ground, locale())
+        return cls(chart, carried, unit, said)
 
     def page(self) -> dict[str, Any]:
         """Everything the session page needs."""

@@ -1,0 +1,88 @@
+"""One chart from several days: balls brought to one air, then pooled, and how each day went against it."""
+
+import datetime
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy import stats
+
+from threequarter.chart.fit import fit_chart
+from threequarter.chart.one_air import to_one_air
+from threequarter.chart.result import Chart, Interval
+from threequarter.flight.weather import Weather
+from threequarter.golf.ball import Ball
+from threequarter.golf.club import club_key
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.golf.swing_length import parse_swing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayBalls:
+    """The balls of one day, as carries, and what is known of its weather."""
+
+    day: datetime.date
+    balls: Sequence[Ball]
+    weather: Weather
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayShift:
+    """How a day's good strikes went against the pooled chart: a share of carry with its 90 % interval; None for too few balls."""
+
+    day: datetime.date
+    balls: int
+    shift: float | None
+    shift90: Interval | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pooled:
+    """The pooled chart (its days counted from 1 in order), its balls in one air, what was done to them in words, and each day."""
+
+    chart: Chart
+    balls: tuple[Ball, ...]
+    said: tuple[str, ...]
+    days: tuple[DayShift, ...]
+
+
+def pool(days: Sequence[DayBalls]) -> Pooled:
+    """One chart of all days, oldest first. The doubt of the stock carries holds the spread between the days that was seen, and for
+    one day alone that which is usual. Raises UserError without a ball."""
+    ordered = sorted(days, key=lambda one: one.day)
+    balls: list[Ball] = []
+    for number, one in enumerate(ordered, start=1):
+        balls += [replace(ball, day=number, number=len(balls) + k) for k, ball in enumerate(one.balls, start=1)]
+    if not any(ball.use for ball in balls):
+        raise UserError(_("There is no ball to chart."))
+    moved, said = to_one_air(balls, _weather(ordered))
+    chart = fit_chart(moved)
+    return Pooled(chart=chart, balls=moved, said=said, days=_shifts(chart, moved, ordered))
+
+
+def _weather(days: Sequence[DayBalls]) -> Mapping[int, Weather]:
+    return {number: one.weather for number, one in enumerate(days, start=1)}
+
+
+def _shifts(chart: Chart, balls: Sequence[Ball], days: Sequence[DayBalls]) -> tuple[DayShift, ...]:
+    stock = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): math.log(c.stock_carry_m) for c in chart.cells}
+    good = {verdict.number for verdict in chart.verdicts if not verdict.mishit}
+    off: dict[int, list[float]] = {number: [] for number in range(1, len(days) + 1)}
+    for ball in balls:
+        centre = stock.get((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key))
+        if ball.number in good and centre is not None:
+            off[ball.day].append(math.log(ball.distance_m) - centre)
+    return tuple(
+        _day(one.day, sum(ball.use for ball in one.balls), off[number]) for number, one in enumerate(days, start=1)
+    )
+
+
+def _day(day: datetime.date, balls: int, off: Sequence[float]) -> DayShift:
+    if len(off) < 3:
+        return DayShift(day=day, balls=balls, shift=None, shift90=None)
+    middle = float(np.mean(off))
+    half = float(stats.t.ppf(0.95, len(off) - 1) * np.std(off, ddof=1) / math.sqrt(len(off)))
+    ends = Interval(math.expm1(middle - half), math.expm1(middle + half))
+    return DayShift(day=day, balls=balls, shift=math.expm1(middle), shift90=ends)
