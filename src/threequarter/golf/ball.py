@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
+
+from threequarter.golf.language import N_
 
 
 class MeasuredAs(StrEnum):
@@ -31,6 +34,13 @@ class Strike(StrEnum):
     THIN = "thin"
     TOE = "toe"
     HEEL = "heel"
+
+
+STRIKE_WORDS: Final = {
+    Strike.GOOD: N_("good"), Strike.HEAVY: N_("heavy"), Strike.FAT: N_("fat"), Strike.THIN: N_("thin"), Strike.TOE: N_("toe"),
+    Strike.HEEL: N_("heel"),
+}  # fmt: skip
+"""How a strike is said; what is typed and kept is its value."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

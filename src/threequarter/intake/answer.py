@@ -4,6 +4,7 @@ from typing import Any
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.intake.reading import Reading
 
 
@@ -64,6 +65,11 @@ def sure_balls(reading: Reading) -> tuple[Ball, ...]:
         question = reading.questions[0]
         if not question.option:
             raise UserError(f"{reading.name}: {question.text}")
-        choices = f" ({' or '.join(question.choices)})" if question.choices else ""
-        raise UserError(f"{reading.name}: {question.text} Answer with {question.option}{choices}.")
+        text = (
+            _("{file}: {question} Answer with {option} ({choices}).")
+            if question.choices
+            else _("{file}: {question} Answer with {option}.")
+        )
+        choices = _(" or ").join(question.choices)
+        raise UserError(text.format(file=reading.name, question=question.text, option=question.option, choices=choices))
     return reading.balls

@@ -6,9 +6,11 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
+from operator import itemgetter
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 
 MEGABYTES: Final = 1500
 """Address space of the child; what it really uses is far less."""
@@ -47,13 +49,18 @@ def lines_of(content: bytes, module: str = "threequarter.intake.spreadsheet", *m
         code = child.wait()
         if late.is_set():
             raise UserError(
-                f"The file could not be read within {seconds} s. Save the sheet with the balls as CSV and read that."
+                _(
+                    "The file could not be read within {seconds} s. Save the sheet with the balls as CSV and read that."
+                ).format(seconds=seconds)
             )
         if code == 3:
-            raise UserError(told)
+            text, values = itemgetter("text", "values")(json.loads(told))
+            raise UserError(_(text).format(**values))
         if code != 0:
             raise UserError(
-                "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and read that."
+                _(
+                    "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and read that."
+                )
             )
     finally:
         watch.cancel()

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.context import Context
 from threequarter.intake.decode import fold
@@ -65,7 +66,9 @@ def _apply_options(context: Context, layout: Layout) -> None:
         if not found:
             headings = ", ".join(repr(c.heading) for c in layout.header.columns if c.heading)
             raise UserError(
-                f"no column is headed {wanted!r} (--{role.replace('_', '-')}); the headings are: {headings}."
+                _("no column is headed {wanted!r} ({option}); the headings are: {headings}.").format(
+                    wanted=wanted, option=f"--{role.replace('_', '-')}", headings=headings
+                )
             )
         for others in layout.columns.values():
             others[:] = [c for c in others if c.at != found[0].at]

@@ -38,7 +38,7 @@ def read_content(content: bytes, name: str, kind: str, options: ReadOptions) -> 
     told, the walk (paces, metres) that gives the step, then the words as typed."""
     if kind != "notes":
         return read_table(content, name, options)
-    head, _, text = content.decode("utf-8", errors="replace").partition("\n")
+    head, _newline, text = content.decode("utf-8", errors="replace").partition("\n")
     told = json.loads(head)
     by = told.get("by") if told.get("by") in set(MeasuredBy) else MeasuredBy.UNKNOWN
     unit = options.unit or (told.get("unit") if told.get("unit") in ("yd", "m") else None)

@@ -17,6 +17,7 @@ from typing import Final, Literal
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, ngettext, number
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import YARD_M
 
@@ -39,6 +40,10 @@ PACE_SD: Final = 0.04
 """A step that was never checked is 0.9 m to about 4 %."""
 STEP_RANGE_M: Final = (0.4, 1.3)
 
+GROUND_WORDS: Final[dict[Ground, str]] = {
+    "soft": N_("soft"), "normal": N_("normal"), "firm": N_("firm"), "plugs": N_("plugs"),
+}  # fmt: skip
+"""How a ground is said."""
 RUN_SHARE: Final[dict[Ground, float]] = {"soft": 0.03, "normal": 0.08, "firm": 0.16, "plugs": 0.0}
 """Run-out of a 54 with a swing of 0.6 of a full one, as a share of its carry."""
 RUN_SHARED_DOUBT: Final = 0.5
@@ -77,7 +82,12 @@ RunOutPrior = Callable[[float, str, str, float | None, Ground], RunOut]
 
 def own_step(pace_m: float) -> StepLength:
     """A step length as the player tells it, to 3 %. Raises UserError for one that nobody takes."""
-    _check_step(pace_m, f"A step of {pace_m:g} m")
+    if not STEP_RANGE_M[0] <= pace_m <= STEP_RANGE_M[1]:
+        raise UserError(
+            _("A step of {step} m cannot be right: a step is {least} to {most} m.").format(
+                step=number(pace_m, None), least=number(STEP_RANGE_M[0], None), most=number(STEP_RANGE_M[1], None)
+            )
+        )
     return StepLength(pace_m=pace_m, sd=PACES_SD)
 
 
@@ -89,21 +99,20 @@ def calibrate_step(paces: Sequence[float], distance_m: float) -> StepLength:
     Raises UserError for no walk, fewer than ten paces, or a step no adult or child takes (0.4 to 1.3 m).
     """
     if not paces or min(paces) < 10 or not distance_m > 0:
-        raise UserError("Walk a known distance of at least ten paces and give the paces and the metres: 112,100.")
+        raise UserError(_("Walk a known distance of at least ten paces and give the paces and the metres: 112,100."))
     steps = [distance_m / count for count in paces]
     step = fmean(steps)
-    _check_step(
-        step, f"{', '.join(f'{count:g}' for count in paces)} paces over {distance_m:g} m, a step of {step:.2f} m,"
-    )
+    if not STEP_RANGE_M[0] <= step <= STEP_RANGE_M[1]:
+        raise UserError(
+            _("{paces} paces over {distance} m, a step of {step} m, cannot be right: a step is {least} to {most} m.").format(
+                paces=", ".join(number(count, None) for count in paces), distance=number(distance_m, None),
+                step=number(step, 2), least=number(STEP_RANGE_M[0], None), most=number(STEP_RANGE_M[1], None),
+            )
+        )  # fmt: skip
     usual, weight = PACES_SD**2, 2
     seen = variance(steps) / step**2 if len(steps) > 1 else usual
     pooled = (weight * usual + (len(steps) - 1) * seen) / (weight + len(steps) - 1)
     return StepLength(pace_m=step, sd=max(0.005, sqrt(pooled / len(steps))))
-
-
-def _check_step(pace_m: float, what: str) -> None:
-    if not STEP_RANGE_M[0] <= pace_m <= STEP_RANGE_M[1]:
-        raise UserError(f"{what} cannot be right: a step is {STEP_RANGE_M[0]} to {STEP_RANGE_M[1]} m.")
 
 
 def error_sd_m(by: MeasuredBy, distance_m: float, *, pile: bool = False, radius_m: float = PHONE_RADIUS_M) -> float:
@@ -180,7 +189,7 @@ def to_carry(
 def _before_run(ball: Ball, ground: Ground, prior: RunOutPrior) -> tuple[float, RunOut]:
     """The carry that with its run-out ends where the ball lies. The run grows slower than the carry, so this settles."""
     carry = ball.distance_m
-    for _ in range(50):
+    for _step in range(50):
         run = prior(carry, ball.club, ball.swing, ball.loft_deg, ground)
         nearer = ball.distance_m - run.run_m
         if abs(nearer - carry) < 1e-9:
@@ -192,12 +201,21 @@ def _before_run(ball: Ball, ground: Ground, prior: RunOutPrior) -> tuple[float, 
 def _said(runs: Sequence[float], ground: Ground) -> tuple[str, ...]:
     if not runs:
         return ()
-    count = "1 distance was" if len(runs) == 1 else f"{len(runs)} distances were"
     if ground == "plugs":
-        return (f"{count} measured where the ball lay: the balls plug, so that is the carry.",)
-    low, high = f"{min(runs):.0f}", f"{max(runs):.0f}"
-    run = f"{low} m" if low == high else f"{low} to {high} m"
-    return (
-        f"{count} measured where the ball lay: on {ground} ground a run-out of {run} was taken off. How far balls run is "
-        f"known only to about half of that, and the chart is that much less sure.",
+        return (
+            ngettext(
+                "{count} distance was measured where the ball lay: the balls plug, so that is the carry.",
+                "{count} distances were measured where the ball lay: the balls plug, so that is the carry.",
+                len(runs),
+            ).format(count=len(runs)),
+        )
+    low, high = number(min(runs)), number(max(runs))
+    run = f"{low} m" if low == high else _("{low} to {high} m").format(low=low, high=high)
+    text = ngettext(
+        "{count} distance was measured where the ball lay: on {ground} ground a run-out of {run} was taken off. How far balls run"
+        " is known only to about half of that, and the chart is that much less sure.",
+        "{count} distances were measured where the ball lay: on {ground} ground a run-out of {run} was taken off. How far balls"
+        " run is known only to about half of that, and the chart is that much less sure.",
+        len(runs),
     )
+    return (text.format(count=len(runs), ground=_(GROUND_WORDS[ground]), run=run),)

@@ -7,6 +7,7 @@ from typing import Final
 
 from threequarter.golf.ball import MeasuredBy, Strike
 from threequarter.golf.club import parse_club
+from threequarter.golf.language import _
 from threequarter.golf.swing_length import Clock, parse_swing
 from threequarter.intake import words as vocabulary
 from threequarter.intake.decode import fold
@@ -14,14 +15,18 @@ from threequarter.intake.decode import fold
 STRIKES: Final = {fold(word): Strike(kind) for kind, names in vocabulary.STRIKES.items() for word in names
                   if " " not in word}  # fmt: skip
 BY: Final = {"laser": MeasuredBy.LASER, "lasered": MeasuredBy.LASER, "device": MeasuredBy.DEVICE,
-             "position": MeasuredBy.POSITION, "phone": MeasuredBy.POSITION, "paced": MeasuredBy.PACES}  # fmt: skip
+             "position": MeasuredBy.POSITION, "phone": MeasuredBy.POSITION, "paced": MeasuredBy.PACES, "gelasert": MeasuredBy.LASER,
+             "messgerät": MeasuredBy.DEVICE, "handy": MeasuredBy.POSITION, "abgeschritten": MeasuredBy.PACES}  # fmt: skip
 UNITS: Final = {"yd": "yd", "y": "yd", "yds": "yd", "yards": "yd", "yard": "yd", "m": "m", "metres": "m", "meters": "m", "metre": "m",
-                "meter": "m", "ft": "ft", "feet": "ft", "paces": "paces", "pace": "paces", "steps": "paces"}  # fmt: skip
-SIDES: Final = {"l": -1, "left": -1, "r": 1, "right": 1}
-AS: Final = {"carry": "carry", "carried": "carry", "rest": "rest", "lies": "rest"}
-SILENT: Final = frozenset("the at by with of and in is was then a".split())
+                "meter": "m", "ft": "ft", "feet": "ft", "paces": "paces", "pace": "paces", "steps": "paces",
+                "metern": "m", "schritt": "paces", "schritte": "paces", "schritten": "paces"}  # fmt: skip
+SIDES: Final = {"l": -1, "left": -1, "r": 1, "right": 1, "links": -1, "rechts": 1}
+AS: Final = {"carry": "carry", "carried": "carry", "rest": "rest", "lies": "rest", "liegt": "rest"}
+SILENT: Final = frozenset("the at by with of and in is was then a bei mit und von dann".split())
 COUNTS: Final = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-                 "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "dozen": 12}  # fmt: skip
+                 "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "dozen": 12,
+                 "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "sieben": 7, "acht": 8, "neun": 9, "zehn": 10, "elf": 11,
+                 "zwölf": 12, "fünfzehn": 15, "zwanzig": 20, "dutzend": 12}  # fmt: skip
 LOFTS: Final = range(44, 65)
 """A bare number is a club only if it is one of these."""
 
@@ -33,6 +38,8 @@ _PILE = re.compile(
     r"(?:\s+of\s+(?P<n1>\d+|[a-z]+))?(?:\s+balls?)?\W*(?:at|is|=)?\s*(?P<at>\d+(?:[.,]\d+)?)"
     r"|pile(?:\s+of\s+(?P<n2>\d+|[a-z]+))?(?:\s+balls?)?\W*(?:at|is|=)?\s*(?P<at2>\d+(?:[.,]\d+)?)"
     r"|(?P<n3>\d+|[a-z]+)\s+balls\s+at\s+(?P<at3>\d+(?:[.,]\d+)?)"
+    r"|(?:mitte\s+(?:des|vom|eines)\s+)?haufens?(?:\s+(?:von|mit|aus)\s+(?P<n4>\d+|[a-zäöüß]+))?(?:\s+b[aä]lle?n?)?\W*(?:bei|auf|=)?\s*"
+    r"(?P<at4>\d+(?:[.,]\d+)?)"
 )
 
 
@@ -94,9 +101,9 @@ def pile(line: str) -> Pile | None:
     found = _PILE.search(plain)
     if not found:
         return None
-    told = found["n"] or found["n1"] or found["n2"] or found["n3"] or ""
+    told = found["n"] or found["n1"] or found["n2"] or found["n3"] or found["n4"] or ""
     count = int(told) if told.isdigit() else COUNTS.get(told)
-    at = found["at"] or found["at2"] or found["at3"]
+    at = found["at"] or found["at2"] or found["at3"] or found["at4"]
     return Pile(count, value(at), plain[: found.start()], plain[found.end() :])
 
 
@@ -108,7 +115,9 @@ def number(word: Word) -> Number | None:
     glued = _TAIL.match(match["tail"])
     if glued is None:
         raise NotUnderstoodError(
-            f"{word.text!r} is neither a distance nor a side; write 54 for a distance, 5L for a side"
+            _("{word!r} is neither a distance nor a side; write 54 for a distance, 5L for a side").format(
+                word=word.text
+            )
         )
     return Number(value(match["value"]), UNITS.get(glued["unit"] or ""), SIDES.get(glued["side"] or ""))
 
@@ -117,7 +126,9 @@ def value(text: str) -> float:
     """54, 54.5 or 54,5. Raises NotUnderstoodError for 51,53: one distance or two?"""
     if re.fullmatch(r"\d+,\d{2,}", text):
         raise NotUnderstoodError(
-            f"{text!r} may be one distance or two; write {text.replace(',', '.')} or {text.replace(',', ' ')}"
+            _("{text!r} may be one distance or two; write {one} or {two}").format(
+                text=text, one=text.replace(",", "."), two=text.replace(",", " ")
+            )
         )
     return float(text.replace(",", "."))
 

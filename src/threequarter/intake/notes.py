@@ -19,8 +19,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
+from threequarter.golf.ball import STRIKE_WORDS, Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.swing_length import Clock
 from threequarter.golf.units import FOOT_M, YARD_M
 from threequarter.intake import note_words as nw
@@ -33,6 +34,12 @@ _FACTORS: Final = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}
 _MOST_SIDE: Final = 0.8
 """More to the side than this share of the distance is a misread line, not a ball."""
 _EXAMPLE: Final = "54 waist 51 53 fat 38"
+_MEASURED: Final = {
+    MeasuredBy.DEVICE: N_("measured by device"), MeasuredBy.LASER: N_("measured by laser"),
+    MeasuredBy.PACES: N_("measured by paces"), MeasuredBy.PILE: N_("measured by pile"),
+    MeasuredBy.POSITION: N_("measured by position"),
+}  # fmt: skip
+_NUMBERS: Final = {"yd": N_("numbers are yards"), "m": N_("numbers are metres"), "ft": N_("numbers are feet")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,12 +96,12 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
     state = _State(clock=options.clock, player=options.player, by=options.by, measured_as=options.measured_as)
     found: list[tuple[_Shot, _State]] = []
     aside: list[SetAside] = []
-    for number, line in enumerate(text.splitlines(), start=1):
+    for row, line in enumerate(text.splitlines(), start=1):
         trial = replace(state, clubs=set(state.clubs), own_swings=set(state.own_swings))
         try:
-            found += _line(trial, line, number)
+            found += _line(trial, line, row)
         except NotUnderstoodError as why:
-            aside.append(SetAside(place=Place(row=number), why=str(why), text=line.strip()[:200]))
+            aside.append(SetAside(place=Place(row=row), why=str(why), text=line.strip()[:200]))
         else:
             state = trial
     unit, asked = _unit(found, options)
@@ -103,10 +110,15 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
     kept, far = _plausible(balls)
     aside = sorted([*aside, *far], key=lambda row: row.place.row or 0)
     if not kept:
-        reason = f"line {aside[0].place.row}: {aside[0].why}" if aside else "no distance was found"
-        return Reading(set_aside=tuple(aside), error=f"{name}, {reason}. Write it as: {_EXAMPLE}", name=name)
+        if aside:
+            error = _("{name}, line {line}: {why}. Write it as: {example}").format(
+                name=name, line=aside[0].place.row, why=aside[0].why, example=_EXAMPLE
+            )
+        else:
+            error = _("{name}, no distance was found. Write it as: {example}").format(name=name, example=_EXAMPLE)
+        return Reading(set_aside=tuple(aside), error=error, name=name)
     question = Question(
-        about="unit", text="Are these yards, metres or feet?", option="--unit", choices=("yd", "m", "ft")
+        about="unit", text=_("Are these yards, metres or feet?"), option="--unit", choices=("yd", "m", "ft")
     )
     plan = _plan(kept, found, unit, asked, options.step)
     return Reading(balls=tuple(kept), set_aside=tuple(aside), questions=(question,) if asked else (), plan=tuple(plan),
@@ -114,10 +126,12 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
 
 
 def _line(state: _State, line: str, number: int) -> list[tuple[_Shot, _State]]:
-    if match := re.match(r"^\s*(?:player|name)(?:\s*[:=]\s*|\s+)(\S.*?)\s*(?:#.*)?$", line, re.IGNORECASE):
+    if match := re.match(
+        r"^\s*(?:player|name|spieler|spielerin)(?:\s*[:=]\s*|\s+)(\S.*?)\s*(?:#.*)?$", line, re.IGNORECASE
+    ):
         state.player = match[1]
         return []
-    if match := re.match(r"^\s*day\s*[:=]?\s*(\d+)\s*(?:#.*)?$", line, re.IGNORECASE):
+    if match := re.match(r"^\s*(?:day|tag)\s*[:=]?\s*(\d+)\s*(?:#.*)?$", line, re.IGNORECASE):
         state.day = int(match[1])
         return []
     pile = nw.pile(line)
@@ -138,14 +152,14 @@ def _line(state: _State, line: str, number: int) -> list[tuple[_Shot, _State]]:
 def _labels(state: _State, text: str) -> None:
     """Words around a pile: club, swing, how it was measured; no distance."""
     if _shots(state, nw.split(text), 0):
-        raise NotUnderstoodError("a pile stands on a line of its own: 54 waist pile of 10 at 44")
+        raise NotUnderstoodError(_("a pile stands on a line of its own: 54 waist pile of 10 at 44"))
 
 
 def _pile_shot(state: _State, pile: nw.Pile, number: int) -> _Shot:
     if pile.count is None:
-        raise NotUnderstoodError("how many balls lie in the pile? Write: pile of 10 at 44")
+        raise NotUnderstoodError(_("how many balls lie in the pile? Write: pile of 10 at 44"))
     if not 2 <= pile.count <= 200:
-        raise NotUnderstoodError(f"a pile of {pile.count} is none; write 2 to 200 balls")
+        raise NotUnderstoodError(_("a pile of {count} is none; write 2 to 200 balls").format(count=pile.count))
     club, swing = _need(state)
     return _Shot(line=number, col=1, club=club, swing=swing, value=pile.at, count=pile.count)
 
@@ -158,7 +172,9 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
     place = 0
     if len(words) > 1 and nw.is_loft(words[0]) and words[0].plain in state.clubs and _all_numbers(words):
         raise NotUnderstoodError(
-            f"{words[0].text} is one of the clubs: is it the club or a distance? Write {words[0].text}° or the swing after it"
+            _("{word} is one of the clubs: is it the club or a distance? Write {word}° or the swing after it").format(
+                word=words[0].text
+            )
         )
     while place < len(words):
         word = words[place]
@@ -184,7 +200,9 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
             strike = nw.STRIKES[plain]
         elif plain in nw.STRIKES:
             if not shots or shots[-1].strike not in (None, nw.STRIKES[plain]):
-                raise NotUnderstoodError(f"{word.text!r} belongs to no distance; write it before or after its own")
+                raise NotUnderstoodError(
+                    _("{word!r} belongs to no distance; write it before or after its own").format(word=word.text)
+                )
             shots[-1] = replace(shots[-1], strike=nw.STRIKES[plain])
         elif plain in nw.UNITS and shots and place and nw.number(words[place - 1]):
             shots[-1] = replace(shots[-1], unit=nw.UNITS[plain])
@@ -196,7 +214,7 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
         elif plain in nw.AS:
             state.measured_as = nw.AS[plain]
         elif plain not in nw.SILENT:
-            raise NotUnderstoodError(f"{word.text!r} is not understood")
+            raise NotUnderstoodError(_("{word!r} is not understood").format(word=word.text))
         place += 1
     return shots
 
@@ -213,14 +231,18 @@ def _club(state: _State, words: Sequence[Word], place: int, after_ball: bool) ->
         if nw.swing_at(words, place + 1, state.clock):
             if after_ball and not words[place - 1].ends:
                 raise NotUnderstoodError(
-                    f"is {word.text} a distance or the next club? Begin a new line with it, or put ; before it"
+                    _("is {word} a distance or the next club? Begin a new line with it, or put ; before it").format(
+                        word=word.text
+                    )
                 )
             length = 1
         elif place == 0 and nw.plain_word(words[1]):
             known = word.plain in state.clubs or words[1].plain in state.own_swings
             if state.club is not None and not known:
                 raise NotUnderstoodError(
-                    f"is {word.text} a club? Write {word.text}° {words[1].text}; else {words[1].text!r} has no meaning"
+                    _("is {word} a club? Write {word}° {next}; else {next!r} has no meaning").format(
+                        word=word.text, next=words[1].text
+                    )
                 )
             length = 1
     if bare and not length and place == 0 and word.text.endswith(":"):
@@ -261,23 +283,27 @@ def _swing(state: _State, words: Sequence[Word], place: int) -> int:
 
 def _need(state: _State, value: float | None = None) -> tuple[str, str]:
     if state.club is None:
-        raise NotUnderstoodError("a distance stands before any club and swing; begin with both (54 waist, 54 9:00)")
+        raise NotUnderstoodError(_("a distance stands before any club and swing; begin with both (54 waist, 54 9:00)"))
     if state.swing is None:
-        clock = f" ({value:.0f}:00 for a clock time)" if value is not None and 6 < value <= 12 else ""
-        raise NotUnderstoodError(f"no swing length is named for the {state.club}; write it after the club{clock}")
+        text = (
+            _("no swing length is named for the {club}; write it after the club ({hour}:00 for a clock time)")
+            if value is not None and 6 < value <= 12
+            else _("no swing length is named for the {club}; write it after the club")
+        )
+        raise NotUnderstoodError(text.format(club=state.club, hour=f"{value or 0:.0f}"))
     return state.club, state.swing
 
 
 def _add_side(shots: list[_Shot], found: nw.Number, sign: int) -> None:
     if not shots or shots[-1].side is not None:
-        raise NotUnderstoodError("a side stands without a distance before it; write 51 5L")
+        raise NotUnderstoodError(_("a side stands without a distance before it; write 51 5L"))
     shots[-1] = replace(shots[-1], side=sign * found.value, side_unit=found.unit)
 
 
 def _turn_to_side(shots: list[_Shot], sign: int) -> None:
     """ "51 5 left": the last number was no ball but the side of the ball before."""
     if len(shots) < 2 or shots[-2].line != shots[-1].line or shots[-2].side is not None:
-        raise NotUnderstoodError("left and right need how far; write 51 5L")
+        raise NotUnderstoodError(_("left and right need how far; write 51 5L"))
     last = shots.pop()
     shots[-1] = replace(shots[-1], side=sign * last.value, side_unit=last.unit)
 
@@ -322,10 +348,10 @@ def _plausible(balls: Sequence[Ball]) -> tuple[list[Ball], list[SetAside]]:
     for ball in balls:
         line = ball.place.row if ball.place and ball.place.row else 0
         if not LEAST_CARRY_M <= ball.distance_m <= MOST_CARRY_M:
-            wrong[line] = f"{ball.distance_m:.0f} m is no distance of a wedge"
+            wrong[line] = _("{distance} m is no distance of a wedge").format(distance=number(ball.distance_m))
         elif ball.offline_m is not None and abs(ball.offline_m) > _MOST_SIDE * ball.distance_m:
-            wrong[line] = (
-                f"{abs(ball.offline_m):.0f} m to the side of a ball of {ball.distance_m:.0f} m; write 51 5L 52 3R"
+            wrong[line] = _("{side} m to the side of a ball of {distance} m; write 51 5L 52 3R").format(
+                side=number(abs(ball.offline_m)), distance=number(ball.distance_m)
             )
     kept = [ball for ball in balls if ball.place and ball.place.row not in wrong]
     aside = [SetAside(place=Place(row=line), why=why) for line, why in wrong.items()]
@@ -339,33 +365,35 @@ def _plan(
     kept = {(ball.place.row, ball.place.col) for ball in balls if ball.place}
     used = [(shot, said) for shot, said in found if (shot.line, shot.col) in kept]
     lines: dict[tuple[str, str], list[str]] = {}
-    for shot, _ in used:
+    for shot, _told in used:
         lines.setdefault((shot.club, shot.swing), []).append(_as_read(shot))
     plan = [f"{club} {swing}: {', '.join(numbers)}" for (club, swing), numbers in lines.items()]
     ways = dict.fromkeys(_way(shot, said) for shot, said in used)
-    plan += [f"measured by {way.value}" for way in ways if way is not MeasuredBy.UNKNOWN]
+    plan += [_(_MEASURED[way]) for way in ways if way is not MeasuredBy.UNKNOWN]
     if any(ball.measured_as is MeasuredAs.REST for ball in balls):
-        plan.append("distances are to where the ball lies; a run-out with doubt is taken off for the chart")
+        plan.append(_("distances are to where the ball lies; a run-out with doubt is taken off for the chart"))
     if MeasuredBy.PACES in ways:
-        plan.append(f"a pace is {step.pace_m:.2f} m to {100 * step.sd:.1f} %, the same error for every paced ball")
-    names = {"yd": "yards", "m": "metres", "ft": "feet"}
+        plan.append(
+            _("a pace is {pace} m to {share} %, the same error for every paced ball").format(
+                pace=number(step.pace_m, 2), share=number(100 * step.sd, 1)
+            )
+        )
     units = {shot.unit or said.unit or unit for shot, said in used if _way(shot, said) is not MeasuredBy.PACES}
     plan += (
-        [f"numbers are {names[own]}" for own in sorted(units)]
-        if not asked
-        else ["numbers are taken for yards until you say"]
+        [_(_NUMBERS[own]) for own in sorted(units)] if not asked else [_("numbers are taken for yards until you say")]
     )
-    if len({club_key(club) for club, _ in lines}) < len({club for club, _ in lines}):
-        plan.append("one club is written in two ways; both are read as one")
+    if len({club_key(club) for club, _swing in lines}) < len({club for club, _swing in lines}):
+        plan.append(_("one club is written in two ways; both are read as one"))
     return plan
 
 
 def _as_read(shot: _Shot) -> str:
-    words = [f"{shot.value:g}"]
+    words = [number(shot.value, None)]
     if shot.side is not None:
-        words.append(f"{abs(shot.side):g} {'right' if shot.side > 0 else 'left'}")
+        side = _("{distance} right") if shot.side > 0 else _("{distance} left")
+        words.append(side.format(distance=number(abs(shot.side), None)))
     if shot.strike:
-        words.append(shot.strike.value)
+        words.append(_(STRIKE_WORDS[shot.strike]))
     if shot.count > 1:
-        words.append(f"(pile of {shot.count})")
+        words.append(_("(pile of {count})").format(count=shot.count))
     return " ".join(words)

@@ -4,6 +4,7 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.golf.swing_length import Clock
 
 Unit = Literal["yd", "m", "ft"]
@@ -39,5 +40,5 @@ class ReadOptions:
         """From what `to_json` gave. Raises UserError for a key that is no option."""
         unknown = set(kept) - set(cls.__slots__)
         if unknown:
-            raise UserError(f"These are no options for reading: {', '.join(sorted(unknown))}.")
+            raise UserError(_("These are no options for reading: {names}.").format(names=", ".join(sorted(unknown))))
         return cls(**kept)

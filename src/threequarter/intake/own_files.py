@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.intake.apart import lines_of
 from threequarter.intake.own_table import BY_NAME, COLUMNS, FORMAT, OwnRow, as_written, clean, harmless, is_own, plain
 from threequarter.intake.sheets import is_workbook, sheets_of
@@ -29,7 +30,11 @@ def form_of(name: str) -> Form:
     """The form a file's name asks for. Raises UserError for another ending."""
     ending = Path(name).suffix.casefold().lstrip(".")
     if ending not in FORMS:
-        raise UserError(f"{name}: the ending says the form; it is one of {', '.join('.' + form for form in FORMS)}.")
+        raise UserError(
+            _("{name}: the ending says the form; it is one of {forms}.").format(
+                name=name, forms=", ".join("." + form for form in FORMS)
+            )
+        )
     return ending  # type: ignore[return-value]
 
 
@@ -108,7 +113,9 @@ def _write_xlsx(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
         count = 0
         for count, row in enumerate(rows, start=1):
             if count > MOST_ROWS:
-                raise UserError(f"A workbook holds {MOST_ROWS} rows; there are more. Choose CSV or Parquet.")
+                raise UserError(
+                    _("A workbook holds {most} rows; there are more. Choose CSV or Parquet.").format(most=MOST_ROWS)
+                )
             for at, column in enumerate(COLUMNS):
                 _xlsx_cell(sheet, count, at, row.get(column.name))
         says = book.add_worksheet("columns")
@@ -140,7 +147,7 @@ def _write_parquet(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
         import pyarrow.parquet as parquet
     except ImportError:
         raise UserError(
-            "Parquet needs one library more: pip install 'threequarter[parquet]'. CSV, JSON and XLSX need nothing."
+            _("Parquet needs one library more: pip install 'threequarter[parquet]'. CSV, JSON and XLSX need nothing.")
         ) from None
     kinds = {"text": arrow.string(), "number": arrow.float64(), "whole": arrow.int64(), "yes": arrow.bool_(), "day": arrow.date32(),
              "time": arrow.timestamp("us", tz="UTC")}  # fmt: skip
@@ -198,7 +205,11 @@ def read_own(content: bytes, name: str) -> list[OwnRow] | None:
         found = _from_json(content)
     else:
         found = _from_csv(content)
-    return None if found is None else [clean(cells, f"{name}, row {at}") for at, cells in found]
+    return (
+        None
+        if found is None
+        else [clean(cells, _("{name}, row {row}").format(name=name, row=at)) for at, cells in found]
+    )
 
 
 _Cells = Iterable[tuple[int, Mapping[str, Any]]]
@@ -210,11 +221,11 @@ def _from_json(content: bytes) -> _Cells | None:
     try:
         told = json.loads(content)
     except (ValueError, RecursionError):
-        raise UserError("The file is broken off or damaged: it is no whole JSON.") from None
+        raise UserError(_("The file is broken off or damaged: it is no whole JSON.")) from None
     if not isinstance(told, dict) or told.get("format") != FORMAT or not isinstance(told.get("rows"), list):
         return None
     if not all(isinstance(row, dict) for row in told["rows"]):
-        raise UserError("Each of its rows is an object with the columns as names.")
+        raise UserError(_("Each of its rows is an object with the columns as names."))
     return enumerate(told["rows"], start=1)
 
 
@@ -225,7 +236,7 @@ def _from_csv(content: bytes) -> _Cells | None:
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise UserError("This is an export of ours, saved again in another encoding. Save it as UTF-8.") from None
+        raise UserError(_("This is an export of ours, saved again in another encoding. Save it as UTF-8.")) from None
     return _csv_rows(text, mark)
 
 
@@ -238,7 +249,7 @@ def _csv_rows(text: str, mark: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
             if any(cells):
                 yield at, {name: as_written(cell) for name, cell in zip(names, cells, strict=False) if cell}
     except csv.Error as error:
-        raise UserError(f"The table is damaged: {error}.") from None
+        raise UserError(_("The table is damaged: {error}.").format(error=error)) from None
 
 
 def _from_sheets(content: bytes) -> _Cells | None:

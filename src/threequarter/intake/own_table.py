@@ -13,7 +13,7 @@ from typing import Any, Final, Literal
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_
+from threequarter.golf.language import N_, _, number
 
 Kind = Literal["text", "number", "whole", "yes", "day", "time"]
 FORMAT: Final = "threequarter balls 1"
@@ -140,10 +140,10 @@ def ball_of(row: Mapping[str, Any]) -> Ball:
     """The ball of a row that `clean` passed. `use` says whether the file itself counted it. Raises UserError."""
     carry, rest = row["carry_m"], row["rest_m"]
     if (carry is None) == (rest is None):
-        raise UserError("a ball has either carry_m or rest_m.")
+        raise UserError(_("a ball has either carry_m or rest_m."))
     distance = rest if carry is None else carry
     if not 0 < distance <= MOST_M:
-        raise UserError(f"no wedge carries {distance:g} m.")
+        raise UserError(_("no wedge carries {distance} m.").format(distance=number(distance, None)))
     where = {"sheet": row["source_sheet"], "row": row["source_row"], "col": row["source_column"]}
     place = Place(file=row["source_file"], **where) if any(value is not None for value in where.values()) else None
     kept = {name: row[name] for name in _COPIED}
@@ -159,7 +159,9 @@ def _one_of(kind: Any, row: Mapping[str, Any], name: str) -> Any:
     if row[name] is None:
         return None
     if row[name] not in set(kind):
-        raise UserError(f"{name} is one of {', '.join(kind)}, not {row[name]!r}.")
+        raise UserError(
+            _("{name} is one of {known}, not {value!r}.").format(name=name, known=", ".join(kind), value=row[name])
+        )
     return kind(row[name])
 
 
@@ -172,9 +174,14 @@ def clean(cells: Mapping[str, Any], where: str) -> OwnRow:
             row[column.name] = None if value is None or value == "" else _READ[column.kind](value, column)
         except (ValueError, TypeError, OverflowError):
             shown = str(value)[:40]
-            raise UserError(f"{where}, column {column.name}: {shown!r} is no {_WANTED[column.kind]}.") from None
+            told = {"where": where, "column": column.name, "shown": shown}
+            raise UserError(_(_WANTED[column.kind]).format(**told)) from None
     if row["record"] not in RECORDS:
-        raise UserError(f"{where}, column record: it is one of {', '.join(RECORDS)}, not {row['record']!r}.")
+        raise UserError(
+            _("{where}, column record: it is one of {known}, not {value!r}.").format(
+                where=where, known=", ".join(RECORDS), value=row["record"]
+            )
+        )
     return row
 
 
@@ -187,37 +194,37 @@ def _text(value: Any, column: Column) -> str:
     return text
 
 
-def _number(value: Any, _: Column) -> float:
+def _number(value: Any, _column: Column) -> float:
     if isinstance(value, str):
         value = value.strip().replace("\u2212", "-")
         value = value.replace(",", ".") if value.count(",") == 1 and "." not in value else value
-    number = float(value)
-    if isinstance(value, bool) or not math.isfinite(number) or abs(number) > LARGEST:
+    found = float(value)
+    if isinstance(value, bool) or not math.isfinite(found) or abs(found) > LARGEST:
         raise ValueError
-    return number
+    return found
 
 
 def _whole(value: Any, column: Column) -> int:
-    number = _number(value, column)
-    if number != int(number) or not 0 <= number <= 10_000_000:
+    found = _number(value, column)
+    if found != int(found) or not 0 <= found <= 10_000_000:
         raise ValueError
-    return int(number)
+    return int(found)
 
 
-def _yes(value: Any, _: Column) -> bool:
+def _yes(value: Any, _column: Column) -> bool:
     plain = str(value).strip().casefold()
     if plain not in ("0", "1", "true", "false", "0.0", "1.0", "wahr", "falsch"):
         raise ValueError
     return plain in ("1", "true", "1.0", "wahr")
 
 
-def _day(value: Any, _: Column) -> datetime.date:
+def _day(value: Any, _column: Column) -> datetime.date:
     if isinstance(value, datetime.datetime):
         return value.date()
     return value if isinstance(value, datetime.date) else datetime.date.fromisoformat(str(value).strip()[:10])
 
 
-def _time(value: Any, _: Column) -> datetime.datetime:
+def _time(value: Any, _column: Column) -> datetime.datetime:
     """UTC without a zone, as it is kept."""
     at = value if isinstance(value, datetime.datetime) else datetime.datetime.fromisoformat(str(value).strip())
     return at.astimezone(datetime.UTC).replace(tzinfo=None) if at.tzinfo else at
@@ -225,8 +232,12 @@ def _time(value: Any, _: Column) -> datetime.datetime:
 
 _READ: Final = {"text": _text, "number": _number, "whole": _whole, "yes": _yes, "day": _day, "time": _time}
 _WANTED: Final = {
-    "text": "text of a fitting length", "number": "number", "whole": "whole number", "yes": "0 or 1", "day": "day like 2026-05-31",
-    "time": "time like 2026-05-31T10:20:30Z",
+    "text": N_("{where}, column {column}: {shown!r} is no text of a fitting length."),
+    "number": N_("{where}, column {column}: {shown!r} is no number."),
+    "whole": N_("{where}, column {column}: {shown!r} is no whole number."),
+    "yes": N_("{where}, column {column}: {shown!r} is no 0 or 1."),
+    "day": N_("{where}, column {column}: {shown!r} is no day like 2026-05-31."),
+    "time": N_("{where}, column {column}: {shown!r} is no time like 2026-05-31T10:20:30Z."),
 }  # fmt: skip
 
 
@@ -245,7 +256,7 @@ def balls_of(rows: Sequence[OwnRow]) -> tuple[Ball, ...]:
             try:
                 ball = ball_of(row)
             except UserError as error:
-                raise UserError(f"row {at}: {error}") from None
+                raise UserError(_("row {row}: {error}").format(row=at, error=error)) from None
             counts = ball.use and not row["left_out_why"] and row["use"] is not False
             place = dataclasses.replace(ball.place or Place(), file=None) if ball.place else Place(row=at)
             whose = row["player"] or ball.player

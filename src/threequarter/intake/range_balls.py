@@ -12,6 +12,7 @@ from typing import Final
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.notes import NoteOptions, read_notes
 
@@ -33,7 +34,9 @@ class RangeFactor:
     def say(self) -> str:
         """In words."""
         low, high = 100 * self.times * exp(-1.645 * self.sd), 100 * self.times * exp(1.645 * self.sd)
-        return f"Range balls go {100 * self.times:.0f} % as far as your own ({low:.0f} to {high:.0f} %, from {self.balls} balls)."
+        return _("Range balls go {share} % as far as your own ({low} to {high} %, from {count} balls).").format(
+            share=number(100 * self.times), low=number(low), high=number(high), count=self.balls
+        )
 
 
 def range_factor(range_balls: Sequence[Ball], own_balls: Sequence[Ball]) -> RangeFactor:
@@ -46,7 +49,9 @@ def range_factor(range_balls: Sequence[Ball], own_balls: Sequence[Ball]) -> Rang
     both = [shot for shot in ours if shot in theirs]
     if not both:
         raise UserError(
-            "No shot was hit with both kinds of ball. Hit the same club and swing with range balls and with your own."
+            _(
+                "No shot was hit with both kinds of ball. Hit the same club and swing with range balls and with your own."
+            )
         )
     spread = _spread([group[shot] for group in (ours, theirs) for shot in both])
     precision, total, count = 1 / PRIOR[1] ** 2, PRIOR[0] / PRIOR[1] ** 2, 0
@@ -89,13 +94,15 @@ def read_pairs(text: str, unit: str | None = None) -> RangeFactor:
     Raises UserError for a line that begins otherwise, or cannot be read.
     """
     kinds: dict[str, list[str]] = {"range": [], "own": []}
-    for number, line in enumerate(text.splitlines(), start=1):
-        word, _, rest = line.strip().partition(" ")
+    for row, line in enumerate(text.splitlines(), start=1):
+        word, _space, rest = line.strip().partition(" ")
         if not word or word.startswith("#"):
             continue
         if word.casefold().rstrip(":") not in kinds:
             raise UserError(
-                f"Line {number} begins with {word[:20]!r}; each line begins with range or own: range 54 chest 58 60 57"
+                _(
+                    "Line {line} begins with {word!r}; each line begins with range or own: range 54 chest 58 60 57"
+                ).format(line=row, word=word[:20])
             )
         kinds[word.casefold().rstrip(":")].append(rest)
     read = {}

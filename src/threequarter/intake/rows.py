@@ -6,6 +6,7 @@ from typing import Final
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import FOOT_M
 from threequarter.intake import words
 from threequarter.intake.context import Context, Draft
@@ -15,11 +16,19 @@ from threequarter.intake.layout import Layout, labels_above, make_layout, sheet_
 from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, left_is_plus, note_says, split_club_swing
 from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.reading import SetAside
-from threequarter.intake.sheets import Row, Sheet
+from threequarter.intake.sheets import Row, Sheet, of_sheet
 from threequarter.intake.units import speed_unit_from_physics, unit_of
 from threequarter.intake.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
 
-UNIT_WORDS: Final = {0.9144: "yards", 1.0: "metres", 0.3048: "feet", 0.01: "centimetres", 0.0254: "inches"}
+UNIT_WORDS: Final = {
+    0.9144: N_("yards"), 1.0: N_("metres"), 0.3048: N_("feet"), 0.01: N_("centimetres"), 0.0254: N_("inches"),
+}  # fmt: skip
+_FROM_COLUMN: Final = {
+    "club": N_("club from column {heading!r}"), "swing": N_("swing from column {heading!r}"),
+    "player": N_("player from column {heading!r}"), "offline": N_("offline from column {heading!r}"),
+    "ball_speed": N_("ball speed from column {heading!r}"), "launch": N_("launch from column {heading!r}"),
+    "spin": N_("spin from column {heading!r}"),
+}  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -149,22 +158,22 @@ class _State:
         club, swing = self._club_and_swing(row)
         player = self._label(row, "player")
         if self._too_short(row):
-            self._aside(row, "too few cells")
+            self._aside(row, _("too few cells"))
             return
         if cell is None or missing(cell[1]):
-            self._aside(row, "no carry")
+            self._aside(row, _("no carry"))
             return
         column, text = cell
         value = measure(text, self.context.decimal)
         if value is None or (
             value.rest and strike_of(value.rest) is None and value.factor is None and len(value.rest) > 12
         ):
-            self._aside(row, f"carry is no number: {text[:40]}")
+            self._aside(row, _("carry is no number: {text}").format(text=text[:40]))
             return
         unit = value.factor or self.layout.unit(column) or self.context.unit_m
         carry_m = value.value * (unit or 0.9144)
         if not possible_carry(carry_m) and not (unit is None and possible_carry(value.value * FOOT_M)):
-            self._aside(row, f"no wedge carries this far: {text[:20]}")
+            self._aside(row, _("no wedge carries this far: {text}").format(text=text[:20]))
             return
         note = self._text(row, "note")
         count = self._count(row) if column.role == "pile" or "pile" in self.layout.columns else 1
@@ -265,7 +274,7 @@ def read_rows(context: Context, sheet: Sheet, header: Header, *, alone: bool) ->
     if not any(role in layout.columns for role in ("carry", "pile")):
         _no_carry(context, sheet, layout)
         return
-    above, _ = labels_above(sheet, header)
+    above, _lines = labels_above(sheet, header)
     state = _State(
         context=context, sheet=sheet, layout=layout, labels=above, named=sheet_labels(sheet, layout, above, alone)
     )
@@ -278,12 +287,18 @@ def read_rows(context: Context, sheet: Sheet, header: Header, *, alone: bool) ->
 def _no_carry(context: Context, sheet: Sheet, layout: Layout) -> None:
     """A table without a carry: asks which column where there is a total, else leaves it (no balls)."""
     if "average" in layout.columns and len(layout.columns) <= 6:
-        where = f"sheet {sheet.name!r}" if sheet.name else "the table"
-        context.plan.append(f"{where} holds means only and is not read")
+        text = (
+            _("sheet {name!r} holds means only and is not read")
+            if sheet.name
+            else _("the table holds means only and is not read")
+        )
+        context.plan.append(text.format(name=sheet.name))
         return
     if total := layout.first("total"):
         raise UserError(
-            f"there is no carry, only a total in column {total.heading!r}. If these are carries all the same, say so with --carry {total.heading!r}."
+            _(
+                "there is no carry, only a total in column {heading!r}. If these are carries all the same, say so with --carry {heading!r}."
+            ).format(heading=total.heading)
         )
 
 
@@ -305,7 +320,11 @@ def _speed_unit(state: _State, context: Context) -> None:
                 )
     state.layout.speed_factor = speed_unit_from_physics(speeds, carries)
     if speeds and state.layout.speed_factor is None:
-        context.plan.append(f"ball speed in column {column.heading!r} bears no unit and fits none: left unread")
+        context.plan.append(
+            _("ball speed in column {heading!r} bears no unit and fits none: left unread").format(
+                heading=column.heading
+            )
+        )
 
 
 def _keyed(row: Row) -> bool:
@@ -314,14 +333,16 @@ def _keyed(row: Row) -> bool:
 
 def _say(context: Context, sheet: Sheet, layout: Layout) -> None:
     column = layout.first("carry") or layout.first("pile")
-    where = f"sheet {sheet.name!r}, " if sheet.name else ""
     if column:
         unit = layout.unit(column) or context.unit_m
-        named = UNIT_WORDS.get(round(unit, 4), "") if unit else "unit not written"
-        context.plan.append(
-            f"{where}{'carry' if column.role != 'pile' else 'middle of a pile'} in {named or 'its own unit'} from column {column.heading!r},"
-            f" line {sheet.rows[layout.header.last].number}"
+        named = UNIT_WORDS.get(round(unit, 4), N_("its own unit")) if unit else N_("unit not written")
+        text = (
+            _("middle of a pile in {unit} from column {heading!r}, line {line}")
+            if column.role == "pile"
+            else _("carry in {unit} from column {heading!r}, line {line}")
         )
+        said = text.format(unit=_(named), heading=column.heading, line=sheet.rows[layout.header.last].number)
+        context.plan.append(of_sheet(sheet, said))
     for role in ("club", "swing", "player", "offline", "ball_speed", "launch", "spin"):
         if (found := layout.first(role)) and role != layout.combined:
-            context.plan.append(f"{role.replace('_', ' ')} from column {found.heading!r}")
+            context.plan.append(_(_FROM_COLUMN[role]).format(heading=found.heading))

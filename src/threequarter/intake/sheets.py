@@ -9,6 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
+from threequarter.golf.language import _
 from threequarter.intake import words
 from threequarter.intake.apart import lines_of
 from threequarter.intake.decode import decode, fold
@@ -192,6 +193,11 @@ def _cell(cell: Any) -> str:
     if isinstance(cell, float):
         return f"{cell:.10g}" if abs(cell) < 1e12 else str(cell)
     return str(cell)[:MAX_CELL].replace("\0", "")
+
+
+def of_sheet(sheet: Sheet, text: str) -> str:
+    """A line about a sheet, with its name where it has one."""
+    return _("sheet {name!r}, {text}").format(name=sheet.name, text=text) if sheet.name else text
 
 
 def sheet_is_default(name: str) -> bool:

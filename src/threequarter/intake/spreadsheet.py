@@ -1,7 +1,7 @@
 """Reads a workbook or a Parquet table from standard input and prints its cells as JSON; run as a process of its own with limits.
 
 `python -m threequarter.intake.spreadsheet MEGABYTES SECONDS`. A line a sheet or row: {"sheet": name}, {"row": number, "cells": [...]},
-{"merged": [...]}. Exit 3: one clear line on standard error.
+{"merged": [...]}. Exit 3: what to say on standard error, as {"text": ..., "values": {...}}.
 """
 
 import datetime
@@ -13,6 +13,8 @@ import sys
 import zipfile
 from collections.abc import Iterable
 from typing import Any, Final, NoReturn
+
+from threequarter.golf.language import N_
 
 MAX_COLUMNS: Final = 2_000
 MAX_CELLS: Final = 3_000_000
@@ -37,9 +39,9 @@ def limit(megabytes: int, seconds: int) -> None:
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-def refuse(words: str) -> NoReturn:
-    """Ends with a line for the user."""
-    sys.stderr.write(words + "\n")
+def refuse(text: str, **values: object) -> NoReturn:
+    """Ends with a line for the user: a text of the catalogue, which the parent says, and what it is to fill in."""
+    sys.stderr.write(json.dumps({"text": text, "values": values}))
     sys.exit(3)
 
 
@@ -50,11 +52,12 @@ def check_archive(content: bytes) -> None:
     try:
         entries = zipfile.ZipFile(io.BytesIO(content)).infolist()
     except (zipfile.BadZipFile, NotImplementedError, ValueError, OSError):
-        refuse("This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV.")
+        refuse(N_("This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV."))
     size = sum(entry.file_size for entry in entries)
     if size > MAX_UNPACKED_MB * 2**20 or (size > 30 * 2**20 and size > MAX_RATIO * max(1, len(content))):
         refuse(
-            f"The spreadsheet unpacks to {size // 2**20} MB, more than is read here. Save the sheet with the balls as CSV."
+            N_("The spreadsheet unpacks to {size} MB, more than is read here. Save the sheet with the balls as CSV."),
+            size=size // 2**20,
         )
 
 
@@ -99,8 +102,11 @@ class Printer:
             self.most = MAX_OWN_CELLS
         if len(values) > MAX_COLUMNS or self.cells > self.most or (self.letters > MAX_TEXT and self.most == MAX_CELLS):
             refuse(
-                f"The table is larger than is read here ({MAX_COLUMNS} columns, {self.most // 1_000_000} million cells)."
-                " Save the part with the balls as CSV."
+                N_(
+                    "The table is larger than is read here ({columns} columns, {cells} million cells). Save the part with the balls as CSV."
+                ),
+                columns=MAX_COLUMNS,
+                cells=self.most // 1_000_000,
             )
         self._line({"row": number, "cells": values})
 
@@ -123,12 +129,18 @@ def read_workbook(content: bytes, out: Printer) -> None:
             out.sheet(name)
             first = sheet.start[1] if sheet.start else 0
             if first > MAX_COLUMNS:
-                refuse(f"Sheet {name[:50]!r} begins beyond column {MAX_COLUMNS}. Save the part with the balls as CSV.")
+                refuse(
+                    N_("Sheet {name!r} begins beyond column {columns}. Save the part with the balls as CSV."),
+                    name=name[:50],
+                    columns=MAX_COLUMNS,
+                )
             for number, cells in enumerate(sheet.iter_rows(), start=1):
                 out.row(number, [None] * first + ["" if cell is None else cell for cell in cells])
             out.merged(sheet.merged_cell_ranges or [])
     except (python_calamine.CalamineError, ValueError, OSError, OverflowError) as error:
-        refuse(f"The spreadsheet cannot be opened ({str(error)[:200]}). Save it again as XLSX, or as CSV.")
+        refuse(
+            N_("The spreadsheet cannot be opened ({error}). Save it again as XLSX, or as CSV."), error=str(error)[:200]
+        )
 
 
 def read_parquet(content: bytes, out: Printer) -> None:
@@ -138,12 +150,14 @@ def read_parquet(content: bytes, out: Printer) -> None:
         import pyarrow as arrow
         import pyarrow.parquet as parquet
     except ImportError:
-        refuse("Parquet needs one library more: pip install 'threequarter[parquet]'. Or save the table as CSV.")
+        refuse(N_("Parquet needs one library more: pip install 'threequarter[parquet]'. Or save the table as CSV."))
     try:
         file = parquet.ParquetFile(arrow.BufferReader(content))
         names = file.schema_arrow.names
         if len(names) > MAX_COLUMNS:
-            refuse(f"The table has more than {MAX_COLUMNS} columns. Save those with the balls as CSV.")
+            refuse(
+                N_("The table has more than {columns} columns. Save those with the balls as CSV."), columns=MAX_COLUMNS
+            )
         out.sheet("")
         out.row(1, names)
         number = 1
@@ -153,9 +167,8 @@ def read_parquet(content: bytes, out: Printer) -> None:
                 number += 1
                 out.row(number, cells)
     except (arrow.ArrowException, ValueError, OSError, OverflowError, TypeError) as error:
-        refuse(
-            f"The Parquet table cannot be read ({str(error).splitlines()[0][:200] if str(error) else 'damaged'}). Save it again, or as CSV."
-        )
+        why = str(error).splitlines()[0][:200] if str(error) else type(error).__name__
+        refuse(N_("The Parquet table cannot be read ({error}). Save it again, or as CSV."), error=why)
 
 
 def main() -> None:
@@ -170,7 +183,7 @@ def main() -> None:
             check_archive(content)
             read_workbook(content, Printer())
     except MemoryError:
-        refuse("The table needs more memory than is given to reading one. Save the part with the balls as CSV.")
+        refuse(N_("The table needs more memory than is given to reading one. Save the part with the balls as CSV."))
 
 
 if __name__ == "__main__":

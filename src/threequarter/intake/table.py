@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, ngettext, number
 from threequarter.golf.player import name_key
 from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
 from threequarter.intake.context import Context
@@ -29,18 +30,22 @@ def read_file(path: Path, options: ReadOptions | None = None) -> Reading:
     try:
         size_mb = path.stat().st_size / 2**20
         if path.is_dir():
-            raise UserError(f"{path} is a folder. Name a file in it.")
+            raise UserError(_("{file} is a folder. Name a file in it.").format(file=path))
         if size_mb > MAX_FILE_MB:
             raise UserError(
-                f"{path.name} holds {size_mb:.0f} MB; up to {MAX_FILE_MB} MB are read. Split it by session."
+                _("{file} holds {size} MB; up to {most} MB are read. Split it by session.").format(
+                    file=path.name, size=number(size_mb), most=MAX_FILE_MB
+                )
             )
         content = path.read_bytes()
     except FileNotFoundError:
-        raise UserError(f"There is no file {path}. Check its name and folder.") from None
+        raise UserError(_("There is no file {file}. Check its name and folder.").format(file=path)) from None
     except PermissionError:
-        raise UserError(f"{path} may not be read. Change its permissions or copy it elsewhere.") from None
+        raise UserError(
+            _("{file} may not be read. Change its permissions or copy it elsewhere.").format(file=path)
+        ) from None
     except OSError as error:
-        raise UserError(f"{path} cannot be read: {error.strerror}.") from None
+        raise UserError(_("{file} cannot be read: {why}.").format(file=path, why=error.strerror)) from None
     return read_table(content, path.name, options)
 
 
@@ -77,7 +82,9 @@ def _chosen_sheet(sheets: list[Sheet], name: str) -> list[Sheet]:
     chosen = [sheet for sheet in sheets if sheet.name == name]
     if not chosen:
         raise UserError(
-            f"there is no sheet {name!r}; it has: {', '.join(str(s.name) for s in sheets)}. Name one with --sheet."
+            _("there is no sheet {name!r}; it has: {sheets}. Name one with --sheet.").format(
+                name=name, sheets=", ".join(str(s.name) for s in sheets)
+            )
         )
     return chosen
 
@@ -86,7 +93,7 @@ def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Readin
     context = Context(options=options)
     tables = [(sheet, find_header(sheet.rows, options.header_line)) for sheet in sheets if sheet.rows]
     if not tables:
-        raise UserError("the file is empty.")
+        raise UserError(_("the file is empty."))
     wides = {id(sheet): find_wide(sheet, header) for sheet, header in tables}
     _decide_decimal(context, tables)
     _decide_unit(context, tables)
@@ -147,7 +154,7 @@ def _decide_decimal(context: Context, tables: list[tuple[Sheet, Header | None]])
                     digits.append(written.digits)
     settled = context.options.decimal or decimal_mark(digits)
     context.decimal = settled or "."
-    context.plan.append("decimal comma" if context.decimal == "," else "decimal point")
+    context.plan.append(_("decimal comma") if context.decimal == "," else _("decimal point"))
     if settled is None:
         _ask_decimal_in_cm(context, tables)
     _ask_decimal_in_raw_commas(context, tables)
@@ -165,7 +172,10 @@ def _ask_decimal_in_cm(context: Context, tables: list[tuple[Sheet, Header | None
             marked = [w.digits for cell in cells if (w := find_number(cell)) and ("." in w.digits or "," in w.digits)]
             if marked:
                 context.ask(
-                    "decimal", f"Is {marked[0]!r} in column {column.heading!r} a number with a decimal mark or with a thousands mark?",
+                    "decimal",
+                    _("Is {digits!r} in column {heading!r} a number with a decimal mark or with a thousands mark?").format(
+                        digits=marked[0], heading=column.heading
+                    ),
                     "--decimal", (".", ","),
                 )  # fmt: skip
 
@@ -184,11 +194,12 @@ def _ask_decimal_in_raw_commas(context: Context, tables: list[tuple[Sheet, Heade
             row for row in rows if len(row.cells) > width and all(cell.strip() for cell in row.cells[width - 1 :])
         ]
         if rows and len(longer) > 0.3 * len(rows):
-            line = f"line {longer[0].number}: {','.join(longer[0].cells)}"
             context.ask(
                 "decimal",
-                f"Commas part the cells and are decimal marks too ({line}), so that numbers can be read in two ways."
-                " Save the file again with semicolons or tabs between the cells.",
+                _(
+                    "Commas part the cells and are decimal marks too (line {line}: {cells}), so that numbers can be read in two"
+                    " ways. Save the file again with semicolons or tabs between the cells."
+                ).format(line=longer[0].number, cells=",".join(longer[0].cells)),
                 "",
             )
 
@@ -203,7 +214,7 @@ def _decide_unit(context: Context, tables: list[tuple[Sheet, Header | None]]) ->
             context.unit_m = unit
             return
     for role in ("carry", "distance", "pile", "total", "target", "deviation", "average", "offline"):
-        for _, header in tables:
+        for _sheet, header in tables:
             for column in header.with_role(role) if header else []:
                 if column.unit and column.unit[0] == "length" and (role != "offline" or column.unit[1] >= YARD_M):
                     context.unit_m = column.unit[1]
@@ -216,7 +227,7 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     if any(draft.unit_unknown for draft in context.drafts):
         context.ask(
             "unit",
-            "No unit of length is written in this file. Are the distances yards, metres or feet?",
+            _("No unit of length is written in this file. Are the distances yards, metres or feet?"),
             "--unit",
             ("yd", "m", "ft"),
         )
@@ -227,11 +238,14 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         if not drafts:
             players = sorted({d.ball.player for d in context.drafts if d.ball.player})
             raise UserError(
-                f"no ball is by {context.options.player!r}; the players are: {', '.join(players) or 'not named'}. Name one with --player."
+                _("no ball is by {player!r}; the players are: {players}. Name one with --player.").format(
+                    player=context.options.player, players=", ".join(players) or _("not named")
+                )
             )
     balls = tuple(replace(draft.ball, number=i) for i, draft in enumerate(drafts, start=1))
     aside = len(context.set_aside)
-    context.plan.append(f"{len(balls)} balls read; {aside} row{'s' if aside != 1 else ''} set aside")
+    said = ngettext("{balls} balls read; {count} row set aside", "{balls} balls read; {count} rows set aside", aside)
+    context.plan.append(said.format(balls=len(balls), count=aside))
     return Reading(
         balls=balls,
         set_aside=tuple(context.set_aside),
@@ -252,12 +266,12 @@ def _reader_unit(context: Context) -> DistanceUnit:
 def _why_nothing(context: Context, sheets: list[Sheet]) -> str:
     if context.set_aside:
         first = context.set_aside[0]
-        return f"no ball can be read: all {len(context.set_aside)} rows are set aside (row {first.place.row}: {first.why})."
+        return _("no ball can be read: all {count} rows are set aside (row {row}: {why}).").format(
+            count=len(context.set_aside), row=first.place.row, why=first.why
+        )
     rows: list[Row] = [row for sheet in sheets for row in sheet.rows]
-    found = (
-        ", ".join(repr(cell) for cell in max(rows, key=lambda row: len(row.filled)).filled[:6]) if rows else "nothing"
-    )
-    return (
-        f"no distances are found in it. Its widest line reads {found}. If one of these is the carry, name it with --carry;"
-        " a table needs a column with the carry of each ball."
-    )
+    widest = max(rows, key=lambda row: len(row.filled)).filled[:6] if rows else ()
+    return _(
+        "no distances are found in it. Its widest line reads {cells}. If one of these is the carry, name it with --carry; a table"
+        " needs a column with the carry of each ball."
+    ).format(cells=", ".join(repr(cell) for cell in widest) or _("nothing"))

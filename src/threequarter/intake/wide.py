@@ -6,6 +6,7 @@ from typing import Literal
 
 from threequarter.golf.ball import Ball, Place
 from threequarter.golf.club import parse_club
+from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake import words
 from threequarter.intake.context import Context, Draft
@@ -14,7 +15,7 @@ from threequarter.intake.heading import KEY_ROLES, Header, roles_of
 from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, split_club_own_swing, split_club_swing
 from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.reading import SetAside
-from threequarter.intake.sheets import Row, Sheet, sheet_is_default
+from threequarter.intake.sheets import Row, Sheet, of_sheet, sheet_is_default
 from threequarter.intake.units import split_heading
 from threequarter.intake.values import label_text, measure, possible_carry, strike_of
 
@@ -280,11 +281,12 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             swing = mine.swing or column.swing or labels.swing or named.swing or context.options.swing
             player = mine.player or labels.player or (named.player if not alone else None) or context.options.player
             _cell(context, sheet, row, at, cell, unit, (club, swing, player))
-    context.plan.append(
-        (f"sheet {sheet.name!r}, " if sheet.name else "")
-        + ("a column a ball" if wide.kind == "balls" else "a column a shot, a row a ball")
-        + f", headings in line {sheet.rows[wide.head].number}"
+    text = (
+        _("a column a ball, headings in line {line}")
+        if wide.kind == "balls"
+        else _("a column a shot, a row a ball, headings in line {line}")
     )
+    context.plan.append(of_sheet(sheet, text.format(line=sheet.rows[wide.head].number)))
 
 
 def _of_row(row: Row, wide: Wide, above: dict[str, str]) -> Labels:
@@ -313,12 +315,14 @@ def _cell(
     place = Place(sheet=sheet.name, row=row.number, col=at + 1)
     value = measure(cell, context.decimal)
     if value is None:
-        context.set_aside.append(SetAside(place=place, why=f"carry is no number: {cell[:40]}", text=cell[:200]))
+        why = _("carry is no number: {text}").format(text=cell[:40])
+        context.set_aside.append(SetAside(place=place, why=why, text=cell[:200]))
         return
     factor = value.factor or unit
     carry_m = value.value * (factor or 0.9144)
     if not possible_carry(carry_m):
-        context.set_aside.append(SetAside(place=place, why=f"no wedge carries this far: {cell[:20]}", text=cell[:200]))
+        why = _("no wedge carries this far: {text}").format(text=cell[:20])
+        context.set_aside.append(SetAside(place=place, why=why, text=cell[:200]))
         return
     ball = Ball(
         number=len(context.drafts) + 1,

@@ -209,7 +209,7 @@ STRIKES: Final[dict[str, tuple[str, ...]]] = {
     "thin": ("thin", "thinned", "skull", "skulled", "bladed", "topped", "top", "dünn", "getoppt", "fine", "mince", "topée", "topé", "top é", "fina", "topada", "filo", "filosa", "sottile", "toppata", "dun",
              "getopt", "tunn", "toppad", "トップ", "탑핑", "토핑", "打薄", "薄"),
     "toe": ("toe", "spitze", "pointe", "punta", "teen", "tå", "トウ", "トゥ", "토우", "趾部"),
-    "heel": ("heel", "shank", "shanked", "socket", "ferse", "talon", "socket", "talón", "tacco", "hiel", "häl", "ヒール", "シャンク", "힐", "생크", "跟部"),
+    "heel": ("heel", "shank", "shanked", "socket", "ferse", "hacke", "talon", "socket", "talón", "tacco", "hiel", "häl", "ヒール", "シャンク", "힐", "생크", "跟部"),
     "good": ("good", "pure", "clean", "gut", "sauber", "bien", "pure", "bonne", "buena", "limpia", "buona", "pulita", "goed", "bra", "ren", "良い", "ナイス", "good strike", "굿", "好"),
 }  # fmt: skip
 """What a note says about the contact; longest word first when looked for."""

@@ -145,7 +145,8 @@ def _info(path: Path, line: bytes) -> ClipInfo:
         )
     answer = json.loads(line)
     if "error" in answer:
-        raise UserError(_(REFUSED[answer["error"]]).format(file=path.name, **answer["values"]))
+        text = REFUSED[answer["error"]]
+        raise UserError(_(text).format(file=path.name, **answer["values"]))
     if answer["duration_s"] and answer["duration_s"] > MAX_DURATION_S:
         raise UserError(
             _("{file} lasts {minutes} minutes; at most 60 are read. Cut it first.").format(
