@@ -3,6 +3,12 @@
 import io
 import json
 import logging
+import re
+import subprocess
+import sys
+import urllib.error
+import urllib.parse
+import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
 from types import SimpleNamespace
@@ -12,6 +18,7 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 from starlette.testclient import TestClient
 
+from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clips
 from threequarter.store.roster import Roster
 from threequarter.store.store import Store
@@ -138,3 +145,28 @@ def test_only_a_failed_analysis_is_done_again(client: TestClient, tmp_path: Path
         answer = client.post(f"/operation/clips/{clip}/again")
         assert answer.status_code == 400
         assert "did not fail" in answer.text
+
+
+def test_a_real_server_prints_no_name_when_something_breaks(tmp_path: Path) -> None:
+    code = (
+        "import sys; from threequarter.store.roster import Roster\n"
+        f"sys.argv = ['threequarter', 'serve', '--port', '0', '--no-browser', '--data', {str(tmp_path)!r}]\n"
+        f"Roster.notes = lambda *_: (_ for _ in ()).throw(ValueError({CANARY!r}))\n"
+        "from threequarter.cli.main import main; main()"
+    )
+    with Store.open(tmp_path) as store:
+        Bucket(store).begin(CANARY)
+    child = subprocess.Popen(
+        [sys.executable, "-u", "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    assert child.stdout is not None
+    match = re.search(r"http://127\.0\.0\.1:\d+", child.stdout.readline())
+    assert match
+    with pytest.raises(urllib.error.HTTPError) as answer:
+        urllib.request.urlopen(f"{match[0]}/players/{urllib.parse.quote(CANARY)}", timeout=20)
+    answer.value.close()
+    child.terminate()
+    _, said = child.communicate(timeout=20)
+    assert answer.value.code == 500
+    assert "ValueError" in said
+    assert "Quillonwy" not in said

@@ -23,19 +23,23 @@ class Watch:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        request, begun, status = secrets.token_hex(4), time.perf_counter(), 500
+        request, begun, status, answered = secrets.token_hex(4), time.perf_counter(), 500, False
         token = REQUEST.set(request)
         scope.setdefault("state", {})["request_id"] = request
 
         async def sending(message: Message) -> None:
-            nonlocal status
+            nonlocal status, answered
             if message["type"] == "http.response.start":
-                status = message["status"]
+                status, answered = message["status"], True
                 message["headers"] = [*message["headers"], (b"x-request-id", request.encode())]
             await send(message)
 
         try:
             await self.app(scope, receive, sending)
+        except Exception:
+            if not answered:
+                raise
+            # told and logged already, without its words; the server program would print those, names and all
         finally:
             took = time.perf_counter() - begun
             method = scope["method"] if scope["method"] in METHODS else "other"
