@@ -14,6 +14,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.store.keeping import now_utc
 from threequarter.store.results import Club
 from threequarter.store.schema import (
@@ -105,14 +106,14 @@ def _whose(session: Session, body: Mapping[str, Any], done: bool) -> None:
 def _bin_session(session: Session, body: Mapping[str, Any], done: bool) -> None:
     row = session.get(SessionRow, body["session"])
     if row is None:
-        raise UserError("That session was deleted for good; it cannot come back.")
+        raise UserError(_("That session was deleted for good; it cannot come back."))
     row.binned_at = now_utc() if done else None
 
 
 def _bin_clip(session: Session, body: Mapping[str, Any], done: bool) -> None:
     row = session.get(ClipRow, body["clip"])
     if row is None:
-        raise UserError("That clip was deleted for good; it cannot come back.")
+        raise UserError(_("That clip was deleted for good; it cannot come back."))
     row.binned_at = now_utc() if done else None
 
 
@@ -141,7 +142,7 @@ class Acts:
         with self.store.writing() as session:
             row = session.get(_LAYERS.get(kind, ActRow), act_id)
             if row is None or (kind not in _LAYERS and row.kind != kind):
-                raise UserError(f"There is no such act ({kind[:20]} {act_id}).")
+                raise UserError(_("There is no such act ({kind} {act_id}).").format(kind=kind[:20], act_id=act_id))
             if (row.undone_at is None) != done:
                 if kind in _DOES:
                     _DOES[kind](session, json.loads(row.body), done)

@@ -9,6 +9,7 @@ from sqlalchemy import delete, or_, select, update
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.store.acts import BIN_DAYS, act
 from threequarter.store.keeping import now_utc
 from threequarter.store.schema import (
@@ -55,7 +56,7 @@ class Bin:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise UserError(f"There is no session {session_id}.")
+                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
             return act(session, "bin session", {"session": session_id}, player_id=row.player_id, session_id=session_id)
 
     def put_clip(self, clip_id: int) -> int:
@@ -63,7 +64,7 @@ class Bin:
         with self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None:
-                raise UserError(f"There is no clip {clip_id}.")
+                raise UserError(_("There is no clip {clip_id}.").format(clip_id=clip_id))
             return act(session, "bin clip", {"clip": clip_id}, session_id=row.session_id)
 
     def contents(self) -> list[Binned]:
@@ -89,7 +90,7 @@ class Bin:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None or row.binned_at is None:
-                raise UserError(f"Session {session_id} is not in the bin.")
+                raise UserError(_("Session {session_id} is not in the bin.").format(session_id=session_id))
             clips = _delete_session(session, row)
         self._delete_films(clips)
 
@@ -98,7 +99,7 @@ class Bin:
         with self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None or row.binned_at is None:
-                raise UserError(f"Clip {clip_id} is not in the bin.")
+                raise UserError(_("Clip {clip_id} is not in the bin.").format(clip_id=clip_id))
             _delete_clips(session, [clip_id])
         self._delete_films([clip_id])
 

@@ -11,7 +11,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.store.ball_json import content, from_json, to_json
 from threequarter.store.keeping import find_player, now_utc
 from threequarter.store.schema import AsideRow, BallRow, EditRow, ImportRow, PlayerRow, SessionRow
@@ -23,7 +23,7 @@ MOST_BALLS: Final = 500
 MOST_CHANGES: Final = 100_000
 OLDEST: Final = datetime.timedelta(days=30)
 """A phone that says a ball has waited longer has had its clock changed."""
-TYPED: Final = "typed ball by ball"
+TYPED: Final = N_("typed ball by ball")
 
 
 class SessionGoneError(UserError):

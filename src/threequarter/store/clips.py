@@ -12,6 +12,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.store.consents import Consents
 from threequarter.store.keeping import now_utc
 from threequarter.store.on_disk import sync_folder
@@ -63,14 +64,20 @@ class Clips:
         """A clip that is about to come; returns its id. Raises UserError for a kind or size that is not taken."""
         suffix = Path(name).suffix.casefold()
         if suffix not in SUFFIXES:
-            raise UserError(f"{Path(name).name[:80]} is no video this tool reads. Use MP4, MOV, MKV or WebM.")
+            raise UserError(
+                _("{name} is no video this tool reads. Use MP4, MOV, MKV or WebM.").format(name=Path(name).name[:80])
+            )
         if not 0 < size <= MOST_BYTES:
-            raise UserError(f"A clip has 1 byte to {MOST_BYTES // 2**30} GB, not {size}. Cut it first.")
+            raise UserError(
+                _("A clip has 1 byte to {most} GB, not {size}. Cut it first.").format(
+                    most=MOST_BYTES // 2**30, size=size
+                )
+            )
         if shutil.disk_usage(_there(self.root)).free < size + 200 * 2**20:
-            raise UserError("There is not enough room on the disk for this clip. Delete old clips, or make room.")
+            raise UserError(_("There is not enough room on the disk for this clip. Delete old clips, or make room."))
         with self.store.writing() as session:
             if session_id is not None and session.get(SessionRow, session_id) is None:
-                raise UserError(f"There is no session {session_id}.")
+                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
             row = ClipRow(session_id=session_id, name=Path(name).name[:300], suffix=suffix, size=size, received=0, state="coming",
                           progress=0.0, felt=(felt or "").strip()[:200] or None, made_at=now_utc())  # fmt: skip
             session.add(row)
@@ -89,7 +96,11 @@ class Clips:
         with self.store.writing() as session:
             row = _row(session, clip_id)
             if at > row.received or at + len(part) > row.size or len(part) > MOST_PART:
-                raise UserError(f"The next part of this clip begins at byte {row.received}, not {at}.")
+                raise UserError(
+                    _("The next part of this clip begins at byte {received}, not {at}.").format(
+                        received=row.received, at=at
+                    )
+                )
             fresh = part[row.received - at :]
             if fresh and row.state == "coming":
                 with (self.folder(clip_id) / f"clip{row.suffix}").open("r+b" if row.received else "wb") as file:
@@ -187,7 +198,7 @@ def _there(folder: Path) -> Path:
 def _row(session: Session, clip_id: int) -> ClipRow:
     row = session.get(ClipRow, clip_id)
     if row is None:
-        raise UserError(f"There is no clip {clip_id}; it may have been deleted.")
+        raise UserError(_("There is no clip {clip_id}; it may have been deleted.").format(clip_id=clip_id))
     return row
 
 

@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, ngettext
 from threequarter.golf.player import name_key
 from threequarter.intake.own_table import OwnRow, ball_of
 from threequarter.store.ball_json import from_json, places, to_json
@@ -56,21 +57,31 @@ class Back:
     def say(self) -> tuple[str, ...]:
         """What was done, in words."""
         if not (self.players or self.sessions or self.balls or self.changed):
-            return (f"All of it is here already ({_count(self.same, 'ball')}); nothing was changed.",)
-        lines = [
-            f"{_count(self.balls, 'new ball')}, {_count(self.sessions, 'new session')}, {_count(self.players, 'new player')}."
-        ]
-        if self.changed:
-            lines.append(
-                f"{_count(self.changed, 'ball')} stood otherwise here; the table's reading counts now, undo brings the old one back."
+            text = ngettext(
+                "All of it is here already ({count} ball); nothing was changed.",
+                "All of it is here already ({count} balls); nothing was changed.",
+                self.same,
             )
+            return (text.format(count=self.same),)
+        balls = ngettext("{count} new ball", "{count} new balls", self.balls).format(count=self.balls)
+        sessions = ngettext("{count} new session", "{count} new sessions", self.sessions).format(count=self.sessions)
+        players = ngettext("{count} new player", "{count} new players", self.players).format(count=self.players)
+        lines = [f"{balls}, {sessions}, {players}."]
+        if self.changed:
+            text = ngettext(
+                "{count} ball stood otherwise here; the table's reading counts now, undo brings the old one back.",
+                "{count} balls stood otherwise here; the table's reading counts now, undo brings the old one back.",
+                self.changed,
+            )
+            lines.append(text.format(count=self.changed))
         if self.same:
-            lines.append(f"{_count(self.same, 'ball')} were here already and stay as they are.")
+            text = ngettext(
+                "{count} ball were here already and stay as they are.",
+                "{count} balls were here already and stay as they are.",
+                self.same,
+            )
+            lines.append(text.format(count=self.same))
         return tuple(lines)
-
-
-def _count(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def bring_back(
@@ -106,7 +117,9 @@ class _Bringing:
         asides: dict[str, list[OwnRow]] = {}
         for at, row in enumerate(rows, start=2):
             if row["record"] == "ball":
-                held.setdefault(row["session_key"] or _refuse(at, "a ball needs a session_key."), []).append((at, row))
+                held.setdefault(row["session_key"] or _refuse(at, _("a ball needs a session_key.")), []).append(
+                    (at, row)
+                )
             elif row["record"] == "aside" and row["session_key"]:
                 asides.setdefault(row["session_key"], []).append(row)
         made = [self._session(key, balls, asides.get(key, [])) for key, balls in held.items()]
@@ -143,7 +156,7 @@ class _Bringing:
             row = self._new_session(key, told[0][1])
         known: dict[str, tuple[BallRow, Ball, str | None]] = {}
         edits = edits_of(self.session, row.id)
-        for kept, _ in standing(self.session, row.id):
+        for kept, _known in standing(self.session, row.id):
             edit = edits.get(kept.id)
             ball = from_json((edit.body if edit else None) or kept.body)
             known[ball_key(key, kept.slot)] = (kept, _bare(ball), edit.left_out_why if edit else None)
@@ -152,7 +165,7 @@ class _Bringing:
         for at, one in sorted(told, key=lambda item: item[1]["number"] or 0):
             mark = one["ball_key"] or new_key()
             if mark in seen:
-                _refuse(at, f"the ball_key {mark!r} stands twice.")
+                _refuse(at, _("the ball_key {key!r} stands twice.").format(key=mark))
             seen.add(mark)
             try:
                 ball = ball_of(one)
@@ -214,7 +227,7 @@ class _Bringing:
     ) -> None:  # fmt: skip
         made = ImportRow(
             session_id=row.id, family=family, name=name[:300], sha256="", head=None, content=content, options="{}",
-            plan=json.dumps([f"brought back from {self.name}"], ensure_ascii=False), layout="{}", batch=self.batch,
+            plan=json.dumps([_("brought back from {name}").format(name=self.name)], ensure_ascii=False), layout="{}", batch=self.batch,
             made_at=self.now, undone_at=None,
         )  # fmt: skip
         self.session.add(made)
@@ -295,7 +308,7 @@ def _aside(import_id: int, row: OwnRow) -> AsideRow:
 
 
 def _refuse(at: int, why: str) -> str:
-    raise UserError(f"row {at}: {why} Nothing was kept.")
+    raise UserError(_("row {at}: {why} Nothing was kept.").format(at=at, why=why))
 
 
 def undo_batch(store: Store, batch: str) -> int:
@@ -312,7 +325,7 @@ def _mark(store: Store, batch: str, *, undone: bool) -> int:
     with store.writing() as session:
         rows = session.scalars(select(ImportRow).where(ImportRow.batch == batch)).all() if batch else ()
         if not rows:
-            raise UserError("There is nothing of this act to take back.")
+            raise UserError(_("There is nothing of this act to take back."))
         for row in rows:
             row.undone_at = now_utc() if undone else None
         return len(rows)

@@ -47,7 +47,9 @@ def open_database(data_dir: Path, url: str | None = None) -> Engine:
         data_dir.mkdir(parents=True, exist_ok=True, mode=0o700)  # names of players, children among them
     except OSError as error:
         raise UserError(
-            f"The data folder {data_dir} cannot be made: {error.strerror}. Name another with --data."
+            _("The data folder {data_dir} cannot be made: {why}. Name another with --data.").format(
+                data_dir=data_dir, why=error.strerror
+            )
         ) from error
     engine = postgres.open_server(postgres.parse(url)) if url else open_file(data_dir / FILE_NAME)
     try:
@@ -67,10 +69,10 @@ def _cannot_open(data_dir: Path, url: str | None, error: DatabaseError) -> str:
         return _(
             "The database at {url} cannot be made ready ({reason}). May its user make tables there, and is it the tool's own?"
         ).format(url=postgres.shown(postgres.parse(url)), reason=reason)
-    return (
-        f"The database in {data_dir} cannot be opened ({error.orig}). Is the folder writable, and is "
-        f"{FILE_NAME} the tool's own file? Name another folder with --data."
-    )
+    return _(
+        "The database in {folder} cannot be opened ({reason}). Is the folder writable, and is {file} the tool's own file? Name"
+        " another folder with --data."
+    ).format(folder=data_dir, reason=error.orig, file=FILE_NAME)
 
 
 def open_file(path: Path) -> Engine:
@@ -79,7 +81,9 @@ def open_file(path: Path) -> Engine:
 
     if not safe_version(sqlite.sqlite_version_info):
         raise UserError(
-            f"SQLite {sqlite.sqlite_version} is not safe here; 3.51.3 or newer is needed: pip install --upgrade pysqlite3"
+            _(
+                "SQLite {sqlite_version} is not safe here; 3.51.3 or newer is needed: pip install --upgrade pysqlite3"
+            ).format(sqlite_version=sqlite.sqlite_version)
         )
     engine = create_engine(URL.create("sqlite", database=str(path.absolute())), module=sqlite, pool_size=8)
     event.listen(engine, "connect", _prepare)
@@ -125,7 +129,11 @@ def _prepare(connection: Any, _record: Any) -> None:
     for name, value in PRAGMAS.items():
         found = _pragma(connection, name, value)
         if str(found) != str(value):
-            raise UserError(f"SQLite refused {name} = {value} (it says {found}). Keep the data on a local disk.")
+            raise UserError(
+                _("SQLite refused {name} = {value} (it says {found}). Keep the data on a local disk.").format(
+                    name=name, value=value, found=found
+                )
+            )
 
 
 def _pragma(connection: Any, name: str, value: int | str) -> Any:
@@ -182,8 +190,9 @@ def upgrade(engine: Engine, revision: str = "head") -> None:
         found = revision_of(connection)
     if found is not None and not known(found):
         raise UserError(
-            f"This data was written by a newer version of threequarter (schema {found}; this one knows {head()}). "
-            "Install that version; nothing was changed."
+            _(
+                "This data was written by a newer version of threequarter (schema {found}; this one knows {head}). Install that version; nothing was changed."
+            ).format(found=found, head=head())
         )
     if revision == "head" and found == head():
         return

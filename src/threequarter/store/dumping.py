@@ -13,6 +13,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.types import String
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.store.database import revision_of
 
 REVISION_TABLE: Final = "alembic_version"
@@ -78,7 +79,11 @@ def load(connection: Connection, table: Table, lines: Iterable[bytes], told: Cal
             connection.execute(insert(table), rows)
         except (SQLAlchemyError, OverflowError) as error:
             reason = str(getattr(error, "orig", None) or error).split("\n")[0]
-            raise UserError(f"{told(count + 1)} and after: the rows do not fit together ({reason}).") from error
+            raise UserError(
+                _("{told} and after: the rows do not fit together ({reason}).").format(
+                    told=told(count + 1), reason=reason
+                )
+            ) from error
         count += len(rows)
     return count
 
@@ -89,10 +94,10 @@ def _row(
     try:
         row = json.loads(line)
         if set(row) != set(convert):
-            raise UserError(f"{told(number)}: the row has other columns than its table.")
+            raise UserError(_("{told}: the row has other columns than its table.").format(told=told(number)))
         return {name: None if value is None else convert[name](value) for name, value in row.items()}
     except (ValueError, TypeError, AttributeError, RecursionError) as error:
-        raise UserError(f"{told(number)} is no row of its table.") from error
+        raise UserError(_("{told} is no row of its table.").format(told=told(number))) from error
 
 
 def _plain(value: Any) -> Any:

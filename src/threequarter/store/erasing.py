@@ -12,7 +12,7 @@ from sqlalchemy import delete, func, or_, select
 from sqlalchemy.orm import Session
 from sqlalchemy.types import String
 
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.store.accounts.acting import as_who
 from threequarter.store.belongings import Belongings, belongings, of_sessions
 from threequarter.store.erased import MARKED, Erasure, erasures, mark_of, remember, write_list
@@ -216,9 +216,19 @@ def _leave_nothing(store: Store, clips: Sequence[int]) -> dict[str, int]:
     return {"jobs": forget_jobs(store, clips), "files being looked at": len(pending)}
 
 
+_KINDS: Final = {
+    "player": N_("players"), "club": N_("clubs of the bag"), "session": N_("sessions"), "import": N_("imports"),
+    "ball": N_("balls"), "edit": N_("changes"), "aside": N_("rows set aside"), "clip": N_("clips"), "consent": N_("consents"),
+    "note": N_("notes"), "link": N_("swings beside their balls"), "act": N_("acts"), "share": N_("share links"),
+    "films and pictures": N_("films and pictures"), "files shared with others": N_("files shared with others"),
+    "files being looked at": N_("files being looked at"), "jobs": N_("jobs"),
+}  # fmt: skip
+"""What a proof counts, by its key, as it is said before a number."""
+
+
 def proof_in_words(proof: dict[str, Any]) -> list[str]:
     """The proof as lines to read and to hand out."""
-    removed = ", ".join(f"{count} {name}" for name, count in proof["removed"].items() if count)
+    removed = ", ".join(f"{_(_KINDS.get(name, name))}: {count}" for name, count in proof["removed"].items() if count)
     lines = [
         _("Erased at {when} (UTC), under {mark}: {removed}.").format(
             when=proof["erased_at"], mark=proof["mark"], removed=removed

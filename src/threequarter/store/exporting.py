@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.intake.own_table import BY_NAME
 from threequarter.store.belongings import belongings, shared_files
 from threequarter.store.coming_back import Back, bring_back
@@ -64,19 +65,25 @@ def import_all(store: Store, exported: Any) -> int:
     Returns the number of balls it holds. Raises UserError for another form or a damaged one; then nothing was kept.
     """
     if not is_export(exported):
-        raise UserError(f"This is no export of threequarter (its format is not {FORMAT!r}).")
+        raise UserError(_("This is no export of threequarter (its format is not {format!r}).").format(format=FORMAT))
     if not is_empty(store):
         merge_all(store, exported)
         return len(exported["tables"].get("ball", []))
     known = {table.name for table in TABLES}
     if unknown := set(exported["tables"]) - known:
-        raise UserError(f"This export is of a newer version: it has {', '.join(sorted(unknown))}. Upgrade first.")
+        raise UserError(
+            _("This export is of a newer version: it has {names}. Upgrade first.").format(
+                names=", ".join(sorted(unknown))
+            )
+        )
     with store.writing() as session:
         for table in TABLES:
             try:
                 rows = [_typed(table, row) for row in exported["tables"].get(table.name, [])]
             except (ValueError, TypeError, AttributeError, KeyError):
-                raise UserError(f"The export is damaged: its table {table.name!r} cannot be read.") from None
+                raise UserError(
+                    _("The export is damaged: its table {name!r} cannot be read.").format(name=table.name)
+                ) from None
             if rows:
                 session.execute(insert(table), rows)
         set_counters(session.connection(), TABLES)

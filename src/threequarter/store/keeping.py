@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import _, ngettext
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading, SetAside
@@ -56,9 +56,13 @@ def keep(session: Session, reading: Reading, file: File) -> Kept:
     After it, every ball of the reading stands in the session just as it reads; no other ball has changed.
     """
     if reading.error or reading.questions:
-        raise UserError(reading.error or f"{reading.questions[0].text} Answer with {reading.questions[0].option}.")
+        asked = [
+            _("{question} Answer with {option}.").format(question=question.text, option=question.option)
+            for question in reading.questions
+        ]
+        raise UserError(reading.error or asked[0])
     if not reading.balls:
-        raise UserError(f"{file.name}: there is no ball in it, so nothing was kept.")
+        raise UserError(_("{file}: there is no ball in it, so nothing was kept.").format(file=file.name))
     rows = [(place, content(ball)) for place, ball in zip(places(reading.balls), reading.balls, strict=True)]
     digest = hashlib.sha256(file.content).hexdigest()
     found = None if file.as_new else _find(session, rows, digest, file, _player_name(reading, file))
@@ -86,25 +90,44 @@ def keep(session: Session, reading: Reading, file: File) -> Kept:
 def say(kept: Kept, name: str) -> tuple[str, ...]:
     """What was decided, in words."""
     if kept.what == "new session":
-        return (f"{name} is new: {_balls(kept.added)} in a session of their own.",)
-    lines = [f"{name} is known."]
-    if kept.added:
-        lines.append(f"{_balls(kept.added)} more than before; only those were added.")
-    if kept.changed:
-        lines.append(
-            f"{_balls(kept.changed)} read differently now; the new reading counts, undo brings the old one back."
+        text = ngettext(
+            "{name} is new: {count} ball in a session of their own.",
+            "{name} is new: {count} balls in a session of their own.",
+            kept.added,
         )
+        return (text.format(name=name, count=kept.added),)
+    lines = [_("{name} is known.").format(name=name)]
+    if kept.added:
+        text = ngettext(
+            "{count} ball more than before; only those were added.",
+            "{count} balls more than before; only those were added.",
+            kept.added,
+        )
+        lines.append(text.format(count=kept.added))
+    if kept.changed:
+        text = ngettext(
+            "{count} ball read differently now; the new reading counts, undo brings the old one back.",
+            "{count} balls read differently now; the new reading counts, undo brings the old one back.",
+            kept.changed,
+        )
+        lines.append(text.format(count=kept.changed))
     if kept.brought_back:
-        lines.append(f"{_balls(kept.brought_back)} had been undone and are back.")
+        text = ngettext(
+            "{count} ball had been undone and are back.",
+            "{count} balls had been undone and are back.",
+            kept.brought_back,
+        )
+        lines.append(text.format(count=kept.brought_back))
     if kept.missing:
-        lines.append(f"{_balls(kept.missing)} of the earlier file are not in this one; they stay until you undo them.")
+        text = ngettext(
+            "{count} ball of the earlier file are not in this one; they stay until you undo them.",
+            "{count} balls of the earlier file are not in this one; they stay until you undo them.",
+            kept.missing,
+        )
+        lines.append(text.format(count=kept.missing))
     if kept.what == "nothing new":
-        lines.append("Nothing new in it, so nothing was changed.")
+        lines.append(_("Nothing new in it, so nothing was changed."))
     return tuple(lines)
-
-
-def _balls(count: int) -> str:
-    return "1 ball" if count == 1 else f"{count} balls"
 
 
 def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRow:
@@ -113,7 +136,7 @@ def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRo
     Raises UserError for an empty name.
     """
     if not name_key(name):
-        raise UserError("A player needs a name.")
+        raise UserError(_("A player needs a name."))
     row = named(session, name)
     if row is None:
         who = acting()

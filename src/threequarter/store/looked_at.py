@@ -10,7 +10,7 @@ from sqlalchemy import select
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.store.ball_json import from_json, to_json
 from threequarter.store.keeping import now_utc
@@ -21,7 +21,7 @@ from threequarter.store.store import Store
 SECONDS_APART: Final = 30.0
 """Two phones that note the same shot within this time noted one ball; a player takes longer for the next (practice, no source)."""
 SAME_M: Final = 0.01
-TWICE: Final = "the same ball on two phones"
+TWICE: Final = N_("the same ball on two phones")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

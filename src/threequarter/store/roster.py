@@ -9,6 +9,7 @@ from sqlalchemy import ColumnElement, delete, distinct, func, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
 from threequarter.store.accounts.tables import TieRow
@@ -133,7 +134,7 @@ class Roster:
         with self.store.writing() as session:
             old, new = _known(session, source), _known(session, target)
             if old.id == new.id:
-                raise UserError(f"{old.name} and {new.name} are the same player already.")
+                raise UserError(_("{old} and {new} are the same player already.").format(old=old.name, new=new.name))
             has_bag = session.scalars(select(ClubRow.id).where(ClubRow.player_id == new.id)).first() is not None
             mine = {
                 "sessions": list(session.scalars(select(SessionRow.id).where(SessionRow.player_id == old.id))),
@@ -156,7 +157,7 @@ class Roster:
     def set_bag(self, player: str, clubs: Sequence[Club]) -> None:
         """Replaces a player's bag. Raises UserError for two clubs of one name."""
         if len({club.label for club in clubs}) < len(clubs):
-            raise UserError("Two clubs of the bag have the same name. Give each its own.")
+            raise UserError(_("Two clubs of the bag have the same name. Give each its own."))
         with self.store.writing() as session:
             player_id = find_player(session, player, now_utc()).id
             before, after = bag_of(session, player_id), [asdict(club) for club in clubs]
@@ -166,9 +167,13 @@ class Roster:
     def note(self, player: str, text: str) -> int:
         """Keeps a note about a player, who is entered where new. Raises UserError for an empty or endless one."""
         if not text.strip():
-            raise UserError("The note is empty; nothing was kept.")
+            raise UserError(_("The note is empty; nothing was kept."))
         if len(text) > LONGEST_NOTE:
-            raise UserError(f"A note holds at most {LONGEST_NOTE} letters, this one has {len(text)}. Nothing was kept.")
+            raise UserError(
+                _("A note holds at most {most} letters, this one has {count}. Nothing was kept.").format(
+                    most=LONGEST_NOTE, count=len(text)
+                )
+            )
         with self.store.writing() as session:
             row = NoteRow(player_id=find_player(session, player, now_utc()).id, text=text.strip(), made_at=now_utc())
             session.add(row)
@@ -187,7 +192,7 @@ class Roster:
         with self.store.writing() as session:
             row = session.get(NoteRow, note_id)
             if row is None:
-                raise UserError(f"There is no note {note_id}.")
+                raise UserError(_("There is no note {note_id}.").format(note_id=note_id))
             row.undone_at = now_utc() if undone else None
             return session.get_one(PlayerRow, row.player_id).name
 
@@ -219,7 +224,7 @@ class Roster:
             old = _known(session, source)
             new = find_player(session, target, now_utc())
             if new.id == old.id:
-                raise UserError(f"{old.name} and {new.name} are the same player already.")
+                raise UserError(_("{old} and {new} are the same player already.").format(old=old.name, new=new.name))
             rows = session.scalars(select(SessionRow).where(SessionRow.player_id == old.id)).all()
             moved = [row.id for row in rows if not only or row.id in only]
             act(session, "give", {"source": old.id, "target": new.id, "sessions": moved}, player_id=new.id)
@@ -230,7 +235,7 @@ class Roster:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise UserError(f"There is no session {session_id}.")
+                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
             new = find_player(session, player, now_utc()).id if player else None
             if row.player_id == new:
                 return None
@@ -241,13 +246,15 @@ class Roster:
         """Takes a player of whom nothing is kept off the roster. Raises UserError where anything is."""
         with self.store.writing() as session:
             row = _known(session, player)
-            for table, mine, what in (
-                (SessionRow, SessionRow.player_id == row.id, "sessions"), (NoteRow, NoteRow.player_id == row.id, "notes"),
-                (ClubRow, ClubRow.player_id == row.id, "a bag"), (ConsentRow, ConsentRow.player_id == row.id, "a consent"),
-                (TieRow, TieRow.player_id == row.id, "an account"),
+            for table, mine, text in (
+                (SessionRow, SessionRow.player_id == row.id, N_("{name} has sessions. Give the sessions to another player, or erase the player.")),
+                (NoteRow, NoteRow.player_id == row.id, N_("{name} has notes. Give the sessions to another player, or erase the player.")),
+                (ClubRow, ClubRow.player_id == row.id, N_("{name} has a bag. Give the sessions to another player, or erase the player.")),
+                (ConsentRow, ConsentRow.player_id == row.id, N_("{name} has a consent. Give the sessions to another player, or erase the player.")),
+                (TieRow, TieRow.player_id == row.id, N_("{name} has an account. Give the sessions to another player, or erase the player.")),
             ):  # fmt: skip
                 if session.scalars(select(table.id).where(mine)).first() is not None:
-                    raise UserError(f"{row.name} has {what}. Give the sessions to another player, or erase the player.")
+                    raise UserError(_(text).format(name=row.name))
             session.execute(delete(ActRow).where(ActRow.player_id == row.id))
             for earlier in session.scalars(select(PlayerRow).where(PlayerRow.merged_into == row.id)):
                 session.execute(delete(ClubRow).where(ClubRow.player_id == earlier.id))

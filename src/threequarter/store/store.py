@@ -155,7 +155,9 @@ class Store:
         with self.writing() as session:
             row = session.get(ImportRow, import_id)
             if row is None:
-                raise UserError(f"There is no import {import_id}. See the list of imports.")
+                raise UserError(
+                    _("There is no import {import_id}. See the list of imports.").format(import_id=import_id)
+                )
             row.undone_at = now_utc() if undone else None
             return row.session_id
 
@@ -178,9 +180,9 @@ class Store:
         with self.reading() as session:
             row = session.get(ImportRow, import_id)
             if row is None:
-                raise UserError(f"There is no file {import_id}.")
+                raise UserError(_("There is no file {import_id}.").format(import_id=import_id))
             if row.content is None:
-                raise UserError(f"The file {row.name} was erased with a player who stood in it.")
+                raise UserError(_("The file {name} was erased with a player who stood in it.").format(name=row.name))
             return row.name, row.content
 
     def set_aside(self, session_id: int) -> list[AsideInfo]:
@@ -295,13 +297,13 @@ class Store:
     def leave_out(self, ball_id: int, why: str | None) -> int:
         """Leaves a ball out with a reason, or (None) takes it in again. Returns the edit, which `undo_edit` takes back."""
         if why is not None and not why.strip():
-            raise UserError("Say in a word why the ball is left out.")
+            raise UserError(_("Say in a word why the ball is left out."))
         return self._edit(ball_id, why=why)
 
     def _edit(self, ball_id: int, *, body: str | None = None, why: str | None = None, change_body: bool = False) -> int:
         with self.writing() as session:
             if session.get(BallRow, ball_id) is None:
-                raise UserError(f"There is no ball {ball_id}.")
+                raise UserError(_("There is no ball {ball_id}.").format(ball_id=ball_id))
             last = session.scalars(
                 select(EditRow)
                 .where(EditRow.ball_id == ball_id, EditRow.undone_at.is_(None))
@@ -328,7 +330,7 @@ class Store:
         with self.writing() as session:
             row = session.get(EditRow, edit_id)
             if row is None:
-                raise UserError(f"There is no change {edit_id}.")
+                raise UserError(_("There is no change {edit_id}.").format(edit_id=edit_id))
             row.undone_at = now_utc() if undone else None
 
     def acts(self, limit: int = 50) -> list[Act]:
@@ -340,7 +342,7 @@ class Store:
                 Act(kind="import", id=i.id, of=i.name, made_at=i.made_at, undone=i.undone_at is not None)
                 for i in imports
             ]
-            acts += [Act(kind="edit", id=e.id, of=f"ball {e.ball_id}", made_at=e.made_at, undone=e.undone_at is not None)
+            acts += [Act(kind="edit", id=e.id, of=_("ball {number}").format(number=e.ball_id), made_at=e.made_at, undone=e.undone_at is not None)
                      for e in edits]  # fmt: skip
         return sorted(acts, key=lambda act: act.made_at, reverse=True)[:limit]
 
@@ -398,7 +400,7 @@ def session_row(session: Session, session_id: int) -> SessionRow:
     """One session. Raises UserError where there is none."""
     row = session.get(SessionRow, session_id)
     if row is None:
-        raise UserError(f"There is no session {session_id}. See the list of sessions.")
+        raise UserError(_("There is no session {session_id}. See the list of sessions.").format(session_id=session_id))
     return row
 
 
