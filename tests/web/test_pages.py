@@ -331,8 +331,8 @@ def test_a_ball_is_set_aside_brought_back_and_mended_and_the_chart_follows(clien
     assert sum(cell["balls"] for cell in client.get(f"{page}/chart.json").json()["cells"]) == 4
     assert "hit the flag pole" not in client.post(f"{page}/balls/{ids[3]}/back").text
     client.post(f"{page}/balls/{ids[3]}/mend", data={"carry": "40,5", "unit": "yd", "strike": "heavy"})
-    balls = client.get(f"{page}/balls.json").json()["balls"]
-    assert balls[3]["distance_m"] == pytest.approx(40.5 * 0.9144)
+    balls = client.get(f"{page}/balls.json").json()["rows"]
+    assert balls[3]["carry_m"] == pytest.approx(40.5 * 0.9144)
     assert balls[3]["strike"] == "heavy"
     assert client.post(f"{page}/balls/{ids[3]}/mend", data={"carry": "1000"}).status_code == 400
     assert client.post(f"{page}/balls/99999/aside").status_code == 400
@@ -342,12 +342,13 @@ def test_the_table_that_goes_out_is_read_again_without_a_question(client: TestCl
     page = str(client.post("/demo").url).split("?")[0]
     table = client.get(f"{page}/balls.csv")
     reading = read_table(table.content, "balls.csv")
-    balls = client.get(f"{page}/balls.json").json()["balls"]
+    rows = client.get(f"{page}/balls.json").json()["rows"]
+    balls = [row for row in rows if row["record"] == "ball"]
     assert reading.questions == ()
     assert len(reading.balls) == len(balls)
     for read, kept in zip(reading.balls, balls, strict=True):
-        assert read.distance_m == pytest.approx(kept["distance_m"], abs=1e-3)
-        assert (read.club, read.swing, read.use) == (kept["club"], kept["swing"], kept.get("use", True))
+        assert read.distance_m == kept["carry_m"]
+        assert (read.club, read.swing, read.use) == (kept["club"], kept["swing"], kept["use"])
 
 
 def test_a_formula_in_a_name_is_made_plain_on_the_way_out(client: TestClient) -> None:
@@ -432,7 +433,7 @@ def test_a_table_of_several_players_is_shared_out_to_them(client: TestClient) ->
     assert "Keep these 3 balls, shared out to 2" in preview.text
     found = re.search(r'action="(/keep/[^"]+)"', preview.text)
     assert found
-    assert "shared out: 3 balls, one session for each of 2 players" in client.post(found[1]).text
+    assert "3 balls came in, shared out to 2 sessions" in client.post(found[1]).text
     assert "shared out: 0 balls, one session for each of 2 players" in client.post(found[1]).text
     assert "2 balls in 1 session" in client.get("/players/Wren Sedge").text
     assert "1 ball in 1 session" in client.get("/players/Ivo Quill").text

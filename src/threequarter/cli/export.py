@@ -1,23 +1,54 @@
-"""`threequarter export`: all that is kept, or all of one player, as open JSON."""
+"""`threequarter export`: all that is kept, of everybody, a player or a session, in open formats."""
 
 import json
+import tempfile
 from pathlib import Path
 
 import click
 
 from threequarter.cli.output import write_whole
 from threequarter.cli.store_commands import DATA, opened
+from threequarter.golf.errors import UserError
 
 
-@click.command(epilog="Example: threequarter export everything.json --player 'Robin Sedge'")
+@click.command(epilog="Example: threequarter export everything.xlsx --player 'Robin Sedge'")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--player", help="Only what is kept of this player.")
+@click.option(
+    "--session",
+    "session_id",
+    type=int,
+    help="Only the balls of this session (its number stands in the page's address).",
+)
+@click.option("--balls", is_flag=True, help="FILE.json as the table of balls instead of everything row by row.")
 @DATA
-def command(file: Path, player: str | None, data: Path | None) -> None:
-    """Write what is kept into FILE. `threequarter import FILE` puts it into an empty folder, bit for bit the same."""
-    from threequarter.store.exporting import export_all
+def command(file: Path, player: str | None, session_id: int | None, balls: bool, data: Path | None) -> None:
+    """Write what is kept into FILE; its ending says how.
 
+    .csv, .xlsx and .parquet hold a row a ball with every column and its unit (docs/ways-out.md); .json holds everything that is
+    kept, row by row. `threequarter import FILE` puts each of them in again, the same, without a question.
+    """
+    from threequarter.intake.own_files import form_of, write_own
+    from threequarter.store.exporting import export_all
+    from threequarter.store.ways_out import own_rows
+
+    form = form_of(file.name)
     with opened(data) as store:
-        found = export_all(store, player)
-    write_whole(file, (json.dumps(found, ensure_ascii=False, indent=1) + "\n").encode())
-    click.echo(f"Wrote {file}: {len(found['tables']['ball'])} balls, {len(found['tables']['session'])} sessions.")
+        if form == "json" and not balls and session_id is None:
+            found = export_all(store, player)
+            write_whole(file, (json.dumps(found, ensure_ascii=False, indent=1) + "\n").encode())
+            click.echo(
+                f"Wrote {file}: {len(found['tables']['ball'])} balls, {len(found['tables']['session'])} sessions."
+            )
+            return
+        if file.is_dir():
+            raise UserError(f"{file} is a folder. Name a file in it.")
+        try:
+            with tempfile.TemporaryDirectory(prefix=".threequarter-", dir=file.parent or Path()) as scratch:
+                partial = Path(scratch, "export")
+                count = write_own(own_rows(store, player=player, session_id=session_id), form, partial)
+                partial.chmod(0o644)
+                partial.replace(file)
+        except OSError as error:
+            raise UserError(f"{file} cannot be written: {error.strerror}. Nothing was changed.") from error
+    click.echo(f"Wrote {file}: {count} rows.")

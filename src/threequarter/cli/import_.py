@@ -1,8 +1,9 @@
-"""`threequarter import`: a table of balls, or an export, into the data folder."""
+"""`threequarter import`: tables of balls, or exports, into the data folder; several files are one act."""
 
-import json
+import sys
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -10,55 +11,81 @@ from threequarter.cli.output import JSON, ask_on_a_terminal, read_options, readi
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
 
+if TYPE_CHECKING:
+    from threequarter.store.incoming import Incoming
 
-@click.command("import", epilog="Example: threequarter import balls.csv --player 'Robin Sedge'")
-@click.argument("table", type=click.Path(path_type=Path))
+
+@click.command("import", epilog="Example: threequarter import balls.csv more.xlsx --player 'Robin Sedge'")
+@click.argument("tables", type=click.Path(path_type=Path), nargs=-1, metavar="TABLE...")
 @click.option("--for", "owner", help="Whose balls they are where the file does not tell (also --player).")
+@click.option("--look", is_flag=True, help="Only say how each file is read and what keeping it would do.")
+@click.option("--undo", metavar="MARK", help="Take back a whole act; its mark is printed when it is done.")
 @DATA
 @reading_options
 @JSON
-def command(table: Path, owner: str | None, data: Path | None, json_to: str | None, **chosen: Any) -> None:
-    """Keep the balls of TABLE, or put an export (JSON) into an empty folder. The same file again changes nothing."""
-    if table.suffix.casefold() == ".json":
-        _export(table, data, json_to)
-        return
-    from threequarter.intake.load import read_any
+def command(
+    tables: tuple[Path, ...], owner: str | None, look: bool, undo: str | None, data: Path | None, json_to: str | None, **chosen: Any
+) -> None:  # fmt: skip
+    """Keep the balls of each TABLE (CSV, text, XLSX, Parquet), or put an export back. All of them, or none.
 
+    The same file again changes nothing.
+    """
+    from threequarter.store.coming_back import undo_batch
+    from threequarter.store.incoming import keep_all
+
+    if undo:
+        with opened(data) as store:
+            count = undo_batch(store, undo)
+        click.echo(f"{count} import{'' if count == 1 else 's'} taken back.")
+        return
+    if not tables:
+        raise UserError("Name a file to import.")
     owner = owner or chosen.pop("column_player")  # here --player tells whose balls they are, not a column
-    ask_on_a_terminal(table, chosen)
-    options = read_options(chosen)
-    reading = read_any(table, options)
+    files = [_looked_at(table, owner, chosen) for table in _with_progress(tables)]
     with opened(data) as store:
-        kept = store.keep_shared(
-            reading, table.read_bytes(), name=table.name, options=options, ground=chosen["ground"], player=owner
-        )
+        done = keep_all(store, files, dry=look)
     if json_to:
-        write_json(
-            {
-                "sessions": [
-                    {"session": k.session_id, "what": k.what, "added": k.added, "said": list(k.said)} for k in kept
-                ]
-            },
-            json_to,
-        )
+        told = {
+            "sessions": [
+                {"session": k.session_id, "what": k.what, "added": k.added, "said": list(k.said)} for k in done.kept
+            ]
+        }
+        write_json(told | {"added": done.added, "changed": done.changed, "undo": None if look else done.batch}, json_to)
         return
-    for (whose, _), one in zip(reading.by_player(), kept, strict=True):
-        for line in one.said:
-            click.echo(f"{whose}: {line}" if len(kept) > 1 and whose else line)
+    for file, lines in zip(files, done.said, strict=True):
+        for line in (*(file.reading.plan if look and file.reading else ()), *lines):
+            click.echo(f"{file.name}: {line}" if len(files) > 1 else line)
+    if look:
+        click.echo("Nothing was kept; leave out --look to keep it.")
+    elif done.batch and len(files) > 1:
+        click.echo(f"To take all of it back: threequarter import --undo {done.batch}")
 
 
-def _export(file: Path, data: Path | None, json_to: str | None) -> None:
-    from threequarter.store.exporting import import_all
+def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "Incoming":
+    from threequarter.intake.load import read_any
+    from threequarter.intake.table import file_bytes
+    from threequarter.store.incoming import Incoming, look
 
-    try:
-        told = json.loads(file.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise UserError(f"{file} cannot be read: {error.strerror}.") from None
-    except ValueError:
-        raise UserError(f"{file} is no JSON.") from None
-    with opened(data) as store:
-        count = import_all(store, told)
-    if json_to:
-        write_json({"balls": count}, json_to)
-    else:
-        click.echo(f"{count} balls are in.")
+    content = file_bytes(table)
+    if table.suffix.casefold() == ".json":
+        return look(content, table.name)
+    answers = dict(chosen)
+    ask_on_a_terminal(table, answers)
+    options = read_options(answers)
+    found = look(content, table.name, options=options, ground=chosen["ground"], player=owner)
+    if found.error:
+        reading = read_any(table, options)  # a text file of typed lines
+        found = (
+            found
+            if reading.error
+            else Incoming(name=table.name, content=content, reading=reading, options=options, player=owner)
+        )
+    return found
+
+
+def _with_progress(tables: tuple[Path, ...]) -> Iterable[Path]:
+    if len(tables) < 2 or not sys.stderr.isatty():
+        return tables
+    from rich.progress import track
+
+    return track(tables, description="Reading", transient=True)

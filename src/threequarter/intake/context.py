@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from threequarter.golf.ball import Ball
 from threequarter.intake.numbers import Mark
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.reading import Question, SetAside
+from threequarter.intake.reading import ColumnSeen, Question, SetAside
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +30,8 @@ class Context:
     drafts: list[Draft] = field(default_factory=list)
     plan: list[str] = field(default_factory=list)
     headings: list[str] = field(default_factory=list)
+    columns: tuple[ColumnSeen, ...] = ()
+    many_sheets: bool = False
 
     def ask(self, about: str, text: str, option: str, choices: tuple[str, ...] = ()) -> None:
         """Asks once about a subject."""

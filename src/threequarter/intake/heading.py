@@ -121,6 +121,22 @@ def find_header(rows: Sequence[Row], line: int | None = None) -> Header | None:
     return best if best_score >= (0.5 if line is not None else 2.0) else None
 
 
+def plain_header(rows: Sequence[Row]) -> Header | None:
+    """The likeliest headings of a table whose words are not known: the first wide row of words above rows of as many cells;
+    where there is none, the columns go without headings."""
+    width = max((len(row.filled) for row in rows[:_SEARCH_ROWS]), default=0)
+    if width < 2:
+        return None
+    for i, row in enumerate(rows[:_SEARCH_ROWS]):
+        if len(row.filled) >= 0.6 * width:
+            words_only = sum(find_number(cell) is None for cell in row.filled) > 0.6 * len(row.filled)
+            if words_only:
+                return Header(first=i, last=i, columns=_columns(row.cells, rows, i))
+            columns = tuple(Column(at=at, heading="", role=None) for at in range(len(row.cells)))
+            return Header(first=i, last=i - 1, columns=columns)
+    return None
+
+
 def _candidates(rows: Sequence[Row], i: int) -> list[tuple[int, list[str]]]:
     cells = list(rows[i].cells)
     found = [(i, cells)]

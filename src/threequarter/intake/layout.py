@@ -26,6 +26,7 @@ class Layout:
     side_column: int | None = None
     speed_factor: float | None = None
     width: int = 0
+    said_units: dict[int, float] = field(default_factory=dict)
 
     def first(self, role: str) -> Column | None:
         """The first column of a role."""
@@ -33,7 +34,9 @@ class Layout:
         return found[0] if found else None
 
     def unit(self, column: Column) -> float | None:
-        """The SI factor of a column by its heading or the unit row below it."""
+        """The SI factor of a column as a person said, by its heading, or by the unit row below it."""
+        if column.at in self.said_units:
+            return self.said_units[column.at]
         if column.unit:
             return column.unit[1]
         return self.unit_row[column.at][1] if column.at in self.unit_row else None
@@ -61,19 +64,36 @@ def make_layout(context: Context, sheet: Sheet, header: Header) -> Layout:
 
 
 def _apply_options(context: Context, layout: Layout) -> None:
+    """What a person said of the columns: ignored ones first, then what each is, then its unit. Raises UserError."""
+    gone = {c.at for wanted in context.options.ignore for c in _named(context, layout, wanted, "ignore")}
+    for columns in layout.columns.values():
+        columns[:] = [c for c in columns if c.at not in gone]
     for role, wanted in context.options.columns.items():
-        found = [c for c in layout.header.columns if fold(c.heading) == fold(wanted) or str(c.at + 1) == wanted.strip()]
-        if not found:
-            headings = ", ".join(repr(c.heading) for c in layout.header.columns if c.heading)
-            raise UserError(
-                _("no column is headed {wanted!r} ({option}); the headings are: {headings}.").format(
-                    wanted=wanted, option=f"--{role.replace('_', '-')}", headings=headings
-                )
-            )
-        for others in layout.columns.values():
-            others[:] = [c for c in others if c.at != found[0].at]
-        layout.columns[role] = [found[0]]
+        for column in _named(context, layout, wanted, role)[:1]:
+            for others in layout.columns.values():
+                others[:] = [c for c in others if c.at != column.at]
+            layout.columns[role] = [column]
     layout.columns = {role: columns for role, columns in layout.columns.items() if columns}
+    for wanted, unit in context.options.units.items():
+        told = unit_of(unit)
+        for column in _named(context, layout, wanted, "unit") if told else ():
+            layout.said_units[column.at] = told[1] if told else 1.0
+
+
+def _named(context: Context, layout: Layout, wanted: str, role: str) -> list[Column]:
+    """The columns of a heading or number. Raises UserError where the only sheet has none."""
+    columns = layout.header.columns
+    found = [c for c in columns if fold(c.heading) == fold(wanted)] or [
+        c for c in columns if str(c.at + 1) == wanted.strip()
+    ]
+    if not found and not context.many_sheets:
+        headings = ", ".join(repr(c.heading) for c in columns if c.heading)
+        raise UserError(
+            _("no column is headed {wanted!r} ({option}); the headings are: {headings}.").format(
+                wanted=wanted, option=f"--{role.replace('_', '-')}", headings=headings
+            )
+        )
+    return found
 
 
 def _unit_row(layout: Layout, row: Row) -> None:

@@ -15,12 +15,15 @@ class ReadOptions:
     """Answers and corrections. None leaves the decision to the file.
 
     `columns` maps a role (carry, club, swing, player, offline, ball_speed, launch, spin, note, use, drop) to a heading
-    as written or to a column number from 1. `right` is the sign of a ball right of the line (+ or -).
+    as written or to a column number from 1; `ignore` names columns that mean nothing here; `units` maps a column number to
+    the unit its numbers are in, whatever its heading says. `right` is the sign of a ball right of the line (+ or -).
     """
 
     unit: Unit | None = None
     decimal: Literal[".", ","] | None = None
     columns: dict[str, str] = field(default_factory=dict)
+    ignore: tuple[str, ...] = ()
+    units: dict[str, str] = field(default_factory=dict)
     header_line: int | None = None
     sheet: str | None = None
     encoding: str | None = None
@@ -33,7 +36,7 @@ class ReadOptions:
 
     def to_json(self) -> dict[str, Any]:
         """As plain JSON, for keeping."""
-        return {key: value for key, value in asdict(self).items() if value not in (None, {})}
+        return {key: value for key, value in asdict(self).items() if value not in (None, {}, ())}
 
     @classmethod
     def from_json(cls, kept: dict[str, Any]) -> "ReadOptions":
@@ -41,4 +44,4 @@ class ReadOptions:
         unknown = set(kept) - set(cls.__slots__)
         if unknown:
             raise UserError(_("These are no options for reading: {names}.").format(names=", ".join(sorted(unknown))))
-        return cls(**kept)
+        return cls(**(kept | {"ignore": tuple(kept.get("ignore", ()))}))

@@ -28,12 +28,27 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ColumnSeen:
+    """A column as the file has it and what it was taken for: number from 1, heading, role (None: not used), the first cells
+    below it, and the cell in the row of the first ball (`row` of `sheet`), by which its value can be shown."""
+
+    number: int
+    heading: str
+    role: str | None
+    cells: tuple[str, ...] = ()
+    cell: str = ""
+    sheet: str | None = None
+    row: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
     """A file, a note or a keypad as balls.
 
     With `questions` open the balls are the best guess and must not be charted (`sure_balls` refuses).
     With `error` set there are no balls. `plan` tells in plain words how the table was read, one line a decision.
-    `unit` is the unit the file is written in, which answers are given back in.
+    `unit` is the unit the file is written in, which answers are given back in. `columns` are those of the first table, where it
+    has a row a ball; they are there too where nothing could be read, so that a person can say what they are.
     """
 
     balls: tuple[Ball, ...] = ()
@@ -43,6 +58,7 @@ class Reading:
     plan: tuple[str, ...] = field(default=())
     unit: DistanceUnit = "m"
     name: str = ""
+    columns: tuple[ColumnSeen, ...] = ()
 
     def by_player(self) -> tuple[tuple[str | None, "Reading"], ...]:
         """The reading shared out: one for each player named (however typed), in the order they appear; None for balls of nobody.

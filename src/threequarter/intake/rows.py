@@ -15,7 +15,7 @@ from threequarter.intake.heading import Column, Header
 from threequarter.intake.layout import Layout, labels_above, make_layout, sheet_labels
 from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, left_is_plus, note_says, split_club_swing
 from threequarter.intake.numbers import find_number, missing
-from threequarter.intake.reading import SetAside
+from threequarter.intake.reading import ColumnSeen, SetAside
 from threequarter.intake.sheets import Row, Sheet, of_sheet
 from threequarter.intake.units import speed_unit_from_physics, unit_of
 from threequarter.intake.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
@@ -29,6 +29,28 @@ _FROM_COLUMN: Final = {
     "ball_speed": N_("ball speed from column {heading!r}"), "launch": N_("launch from column {heading!r}"),
     "spin": N_("spin from column {heading!r}"),
 }  # fmt: skip
+
+SHOWN: Final = 6
+"""Rows of a file that are shown below its headings."""
+MOST_SHOWN: Final = 80
+"""Columns that are shown."""
+USED: Final = (
+    "carry",
+    "pile",
+    "club",
+    "swing",
+    "player",
+    "offline",
+    "note",
+    "number",
+    "ball_speed",
+    "launch",
+    "spin",
+    "loft",
+    "count",
+    "use",
+    "drop",
+)
 
 
 @dataclass(slots=True)
@@ -271,6 +293,8 @@ class _State:
 def read_rows(context: Context, sheet: Sheet, header: Header, *, alone: bool) -> None:
     """Adds the balls of a sheet to the context."""
     layout = make_layout(context, sheet, header)
+    if not context.columns:
+        context.columns = columns_seen(sheet, header, _roles_used(layout))
     if not any(role in layout.columns for role in ("carry", "pile")):
         _no_carry(context, sheet, layout)
         return
@@ -282,6 +306,34 @@ def read_rows(context: Context, sheet: Sheet, header: Header, *, alone: bool) ->
     for row in sheet.rows[header.last + 1 :]:
         state.take(row)
     _say(context, sheet, layout)
+
+
+def columns_seen(sheet: Sheet, header: Header, roles: dict[int, str]) -> tuple[ColumnSeen, ...]:
+    """The columns of a table with the first cells below each, and what each was taken for."""
+    below = [row.cells for row in sheet.rows[header.last + 1 :] if len(row.filled) > 1][:SHOWN]
+    wide = min(max((len(cells) for cells in below), default=0), MOST_SHOWN)
+    headings = {column.at: column.heading for column in header.columns}
+    return tuple(
+        ColumnSeen(
+            number=at + 1, heading=headings.get(at, ""), role=roles.get(at), sheet=sheet.name,
+            cells=tuple(cells[at][:60] if at < len(cells) else "" for cells in below),
+        )
+        for at in range(min(max(wide, len(header.columns)), MOST_SHOWN))
+    )  # fmt: skip
+
+
+def _roles_used(layout: Layout) -> dict[int, str]:
+    """Which column is read as what."""
+    used: dict[int, str] = {}
+    for role in USED:
+        columns = layout.columns.get(role, [])
+        for column in columns if role in ("note", "carry", "pile") else columns[:1]:
+            used.setdefault(column.at, role)
+    if layout.side_column is not None:
+        used.setdefault(layout.side_column, "side_word")
+    if layout.combined and (both := layout.first(layout.combined)):
+        used[both.at] = "shot_label"
+    return used
 
 
 def _no_carry(context: Context, sheet: Sheet, layout: Layout) -> None:

@@ -2,17 +2,21 @@
 
 import hashlib
 import json
+from typing import Final
 
 from threequarter.golf.errors import UserError
 from threequarter.intake.decode import fold
 from threequarter.intake.heading import find_header
-from threequarter.intake.sheets import sheets_of
+from threequarter.intake.sheets import is_workbook, sheets_of
+
+HEAD_BYTES: Final = 65_536
+"""So much of a text is looked at: the headings stand at its top."""
 
 
 def shape_key(content: bytes, name: str) -> str:
     """A key that is equal for tables with equal headings; files without headings share the key of their kind."""
     try:
-        sheets = sheets_of(content, name)
+        sheets = sheets_of(content if is_workbook(content, name) else content[:HEAD_BYTES], name)
     except UserError:
         return "unreadable"
     headings = []

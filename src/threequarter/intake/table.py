@@ -5,28 +5,34 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext, number
 from threequarter.golf.player import name_key
 from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
 from threequarter.intake.context import Context
-from threequarter.intake.heading import Header, find_header
+from threequarter.intake.heading import Header, find_header, plain_header
 from threequarter.intake.lines import left_is_plus
 from threequarter.intake.numbers import decimal_mark, find_number
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_files import holds_own, read_own
 from threequarter.intake.own_table import balls_of
-from threequarter.intake.reading import Reading
-from threequarter.intake.rows import read_rows
+from threequarter.intake.reading import ColumnSeen, Reading
+from threequarter.intake.rows import columns_seen, read_rows
 from threequarter.intake.sheets import Row, Sheet, sheets_of
 from threequarter.intake.units import unit_in_line
-from threequarter.intake.wide import find_wide, read_wide
+from threequarter.intake.wide import Wide, find_wide, read_wide
 
 MAX_FILE_MB: Final = 200
 
 
 def read_file(path: Path, options: ReadOptions | None = None) -> Reading:
     """The balls of a file. Raises UserError where the file itself cannot be opened; see `read_table` for the rest."""
+    return read_table(file_bytes(path), path.name, options)
+
+
+def file_bytes(path: Path) -> bytes:
+    """What a file holds. Raises UserError where it cannot be opened or is larger than is read."""
     try:
         size_mb = path.stat().st_size / 2**20
         if path.is_dir():
@@ -37,7 +43,7 @@ def read_file(path: Path, options: ReadOptions | None = None) -> Reading:
                     file=path.name, size=number(size_mb), most=MAX_FILE_MB
                 )
             )
-        content = path.read_bytes()
+        return path.read_bytes()
     except FileNotFoundError:
         raise UserError(_("There is no file {file}. Check its name and folder.").format(file=path)) from None
     except PermissionError:
@@ -46,7 +52,6 @@ def read_file(path: Path, options: ReadOptions | None = None) -> Reading:
         ) from None
     except OSError as error:
         raise UserError(_("{file} cannot be read: {why}.").format(file=path, why=error.strerror)) from None
-    return read_table(content, path.name, options)
 
 
 def read_table(content: bytes, name: str, options: ReadOptions | None = None) -> Reading:
@@ -94,19 +99,40 @@ def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Readin
     tables = [(sheet, find_header(sheet.rows, options.header_line)) for sheet in sheets if sheet.rows]
     if not tables:
         raise UserError(_("the file is empty."))
-    wides = {id(sheet): find_wide(sheet, header) for sheet, header in tables}
+    context.many_sheets = len(tables) > 1
+    if options.columns:  # somebody said what the columns are: then their headings need not be known words
+        tables = [(sheet, header or plain_header(sheet.rows)) for sheet, header in tables]
+    pointed = bool({"carry", "pile"} & set(options.columns))
+    wides = {id(sheet): None if pointed else find_wide(sheet, header) for sheet, header in tables}
     _decide_decimal(context, tables)
     _decide_unit(context, tables)
     context.left_plus = (
         options.right == "-" if options.right else any(left_is_plus(line) for line in _loose_lines(tables))
     )
+    try:
+        _read_each(context, tables, wides, alone=len(sheets) == 1)
+        return _finish(context, sheets, name)
+    except UserError as error:
+        columns = context.columns or _columns_at_least(tables)
+        return Reading(error=f"{name}: {error}", name=name, columns=columns, set_aside=tuple(context.set_aside))
+
+
+def _read_each(
+    context: Context, tables: list[tuple[Sheet, Header | None]], wides: dict[int, Wide | None], *, alone: bool
+) -> None:
     for sheet, header in tables:
         wide = wides[id(sheet)]
         if wide is not None:
-            read_wide(context, sheet, wide, alone=len(sheets) == 1)
+            read_wide(context, sheet, wide, alone=alone)
         elif header is not None:
-            read_rows(context, sheet, header, alone=len(sheets) == 1)
-    return _finish(context, sheets, name)
+            read_rows(context, sheet, header, alone=alone)
+
+
+def _columns_at_least(tables: list[tuple[Sheet, Header | None]]) -> tuple[ColumnSeen, ...]:
+    """The columns of the first sheet where nothing was understood, for a person to say what they are."""
+    sheet, found = tables[0]
+    header = found or plain_header(sheet.rows)
+    return columns_seen(sheet, header, {}) if header else ()
 
 
 def _loose_lines(tables: Iterable[tuple[Sheet, Header | None]]) -> list[str]:
@@ -253,7 +279,24 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         plan=tuple(dict.fromkeys(context.plan)),
         unit=_reader_unit(context),
         name=name,
+        columns=_with_first_ball(context.columns, balls, sheets),
     )
+
+
+def _with_first_ball(
+    columns: tuple[ColumnSeen, ...], balls: tuple[Ball, ...], sheets: list[Sheet]
+) -> tuple[ColumnSeen, ...]:
+    """The columns with their cell in the row of the first ball that counts, else of the first."""
+    ours = [ball for ball in balls if columns and ball.place and ball.place.sheet == columns[0].sheet]
+    first = next((ball for ball in ours if ball.use), ours[0] if ours else None)
+    place = first.place if first else None
+    if place is None:
+        return columns
+    row = next(
+        (row for sheet in sheets if sheet.name == place.sheet for row in sheet.rows if row.number == place.row), None
+    )
+    cells = row.cells if row else ()
+    return tuple(replace(c, row=place.row, cell=cells[c.number - 1] if c.number <= len(cells) else "") for c in columns)
 
 
 def _reader_unit(context: Context) -> DistanceUnit:

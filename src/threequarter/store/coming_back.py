@@ -52,7 +52,7 @@ class Back:
     balls: int = 0
     changed: int = 0
     same: int = 0
-    only_session: int | None = None
+    touched: tuple[int, ...] = ()
 
     def say(self) -> tuple[str, ...]:
         """What was done, in words."""
@@ -92,20 +92,26 @@ def bring_back(
     Raises UserError, naming the row, for one that cannot be kept.
     """
     with store.writing() as session:
-        back = _Bringing(session, name, originals or {}).all(rows)
+        back = bring_in(session, rows, name=name, originals=originals or {}, batch=uuid.uuid4().hex)
         if dry:
             session.rollback()
     return back
 
 
+def bring_in(session: Session, rows: Sequence[OwnRow], *, name: str, originals: Originals, batch: str) -> Back:
+    """The same in the caller's transaction, undone together with what else bears the `batch`."""
+    return _Bringing(session, name, originals, batch).all(rows)
+
+
 class _Bringing:
     """One act within a transaction."""
 
-    def __init__(self, session: Session, name: str, originals: Originals) -> None:
+    def __init__(self, session: Session, name: str, originals: Originals, batch: str) -> None:
         self.session, self.name, self.originals = session, name[:300], originals
-        self.now, self.batch = now_utc(), uuid.uuid4().hex
+        self.now, self.batch = now_utc(), batch
         self.balls = self.changed = self.same = 0
         self.new_players: set[int] = set()
+        self.touched: set[int] = set()
         self.people: dict[str, PlayerRow] = {}
 
     def all(self, rows: Sequence[OwnRow]) -> Back:
@@ -128,12 +134,10 @@ class _Bringing:
                 self._club(row)
             elif row["record"] == "note":
                 self._note(row)
-        touched = self.session.scalars(
-            select(ImportRow.session_id).where(ImportRow.batch == self.batch).distinct()
-        ).all()
+        touched = sorted(self.touched)
         return Back(
             batch=self.batch if touched else None, players=len(self.new_players), sessions=sum(made), balls=self.balls,
-            changed=self.changed, same=self.same, only_session=touched[0] if len(touched) == 1 else None,
+            changed=self.changed, same=self.same, touched=tuple(touched),
         )  # fmt: skip
 
     def _player(self, name: str | None, made_at: datetime.datetime | None = None) -> PlayerRow | None:
@@ -190,6 +194,7 @@ class _Bringing:
             )
         self.changed += sum(one.old is not None for one in fresh)
         self.balls += sum(one.old is None for one in fresh)
+        self.touched |= {row.id} if fresh else set()
         self._write(row, key, fresh, asides if new else ())
         return new
 

@@ -14,9 +14,9 @@ from sqlalchemy.orm import Session
 from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.intake.own_table import BY_NAME
+from threequarter.intake.own_table import BY_NAME, OwnRow
 from threequarter.store.belongings import belongings, shared_files
-from threequarter.store.coming_back import Back, bring_back
+from threequarter.store.coming_back import Back, Originals, bring_back
 from threequarter.store.database import set_counters
 from threequarter.store.schema import Base, ImportRow, SessionRow, TokenRow
 from threequarter.store.store import Store
@@ -96,22 +96,24 @@ def is_empty(store: Store) -> bool:
         return not any(session.execute(select(func.count()).select_from(table)).scalar() for table in TABLES)
 
 
-def merge_all(store: Store, exported: Any, *, name: str = "export.json", dry: bool = False) -> Back:
+def merge_all(store: Store, exported: Any, *, name: str = "export.json") -> Back:
     """Brings an export into a store that may be in use: its balls' end state, players, bags, notes and files.
 
     Raises UserError as `import_all`.
     """
+    rows, originals = rows_of(exported)
+    return bring_back(store, rows, name=name, originals=originals)
+
+
+def rows_of(exported: Any) -> tuple[list[OwnRow], Originals]:
+    """An export as rows of the own table, and the files behind its balls. Raises UserError as `import_all`."""
     with tempfile.TemporaryDirectory(prefix="threequarter-") as scratch, Store(Path(scratch)) as beside:
         import_all(beside, exported)
         rows = [{name: row.get(name) for name in BY_NAME} for row in own_rows(beside)]
         with beside.reading() as session:
-            files = session.execute(
-                select(SessionRow.key, ImportRow.name, ImportRow.content).join(
-                    SessionRow, ImportRow.session_id == SessionRow.id
-                )
-            )
-            originals = {(key, file): content for key, file, content in files if content is not None}
-        return bring_back(store, rows, name=name, originals=originals, dry=dry)
+            query = select(SessionRow.key, ImportRow.name, ImportRow.content)
+            files = session.execute(query.join(SessionRow, ImportRow.session_id == SessionRow.id))
+            return rows, {(key, file): content for key, file, content in files if content is not None}
 
 
 def _plain(row: dict[str, Any]) -> dict[str, Any]:

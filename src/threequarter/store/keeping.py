@@ -28,7 +28,7 @@ HEAD_BALLS: Final = 10
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class File:
-    """A file to keep: its bytes, its name, how it was read."""
+    """A file to keep: its bytes, its name, how it was read; `batch` marks what is undone together with it."""
 
     content: bytes
     name: str
@@ -36,6 +36,7 @@ class File:
     player: str | None = None
     ground: str = "normal"
     as_new: bool = False
+    batch: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,8 @@ def keep(session: Session, reading: Reading, file: File) -> Kept:
                if ball and family.active.get(ball.slot) != row[1]}  # fmt: skip
     back = _bring_back(family, missing)
     returned = sum(len(balls) for _row, balls in back)
-    for _row, balls in back:
+    for brought, balls in back:
+        brought.batch = file.batch
         for slot in balls:
             del missing[slot]
     fresh = [i for i, ball in enumerate(matched.known) if ball is None or ball.slot in missing]
@@ -293,7 +295,7 @@ def _write(
     row = ImportRow(
         session_id=session_id, family=family or 0, name=file.name[:300], sha256=digest, head=_head(rows),
         content=file.content, options=json.dumps(file.options.to_json()), plan=json.dumps(reading.plan, ensure_ascii=False),
-        layout="", made_at=now_utc(), undone_at=None,
+        layout="", batch=file.batch, made_at=now_utc(), undone_at=None,
     )  # fmt: skip
     session.add(row)
     session.flush()

@@ -24,6 +24,7 @@ from threequarter.web import (
     report_pages,
     session_pages,
     tongue,
+    ways_out_pages,
 )
 from threequarter.web.assets import static_files
 from threequarter.web.errors import add_errors
@@ -36,6 +37,7 @@ from threequarter.web.pending import Pending
 from threequarter.web.phones.pairing import Pairing
 
 ROOMS = (
+    ways_out_pages,  # before the rooms whose routes end on any name
     intake_pages,
     session_pages,
     plan_pages,

@@ -1,0 +1,98 @@
+"""Reads one file in a process of its own with limits and prints the reading as JSON: `python -m threequarter.intake.reader MB S ABOUT`.
+
+A large text may keep a reader busy for long or swell; small ones are read at once, where they come in.
+"""
+
+import dataclasses
+import json
+import sys
+from typing import Any, Final
+
+from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
+from threequarter.golf.errors import UserError
+from threequarter.intake.apart import lines_of
+from threequarter.intake.load import read_content
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import ColumnSeen, Question, Reading, SetAside
+from threequarter.intake.sheets import is_workbook
+from threequarter.intake.spreadsheet import limit, refuse
+
+SMALL: Final = 256 * 1024
+"""Bytes of text up to which reading takes well under a second."""
+MOST_BALLS: Final = 500_000
+
+
+def read_safely(content: bytes, name: str, kind: str, options: ReadOptions) -> Reading:
+    """A reading of content from anybody; never raises for what the content holds, never takes the program along.
+
+    A workbook's cells are taken out by a child anyway; a large text is read by one.
+    """
+    if len(content) <= SMALL or is_workbook(content, name):
+        return read_content(content, name, kind, options)
+    about = json.dumps({"name": name, "kind": kind, "options": options.to_json()})
+    try:
+        (told,) = lines_of(content, "threequarter.intake.reader", about)
+        return reading_from(told)
+    except (UserError, ValueError) as error:
+        return Reading(error=f"{name}: {error}", name=name)
+
+
+def reading_to(reading: Reading) -> dict[str, Any]:
+    """A reading as plain JSON; fields at their default are left out of balls."""
+    told = {field.name: getattr(reading, field.name) for field in dataclasses.fields(reading)}
+    for name in ("set_aside", "questions", "columns"):
+        told[name] = [dataclasses.asdict(one) for one in told[name]]
+    return told | {"balls": [_ball_to(ball) for ball in reading.balls]}
+
+
+def _ball_to(ball: Ball) -> dict[str, Any]:
+    kept: dict[str, Any] = {}
+    for field in dataclasses.fields(ball):
+        value = getattr(ball, field.name)
+        if field.default is dataclasses.MISSING or value != field.default:
+            kept[field.name] = dataclasses.asdict(value) if isinstance(value, Place) else value
+    return kept
+
+
+def reading_from(told: dict[str, Any]) -> Reading:
+    """The reading that `reading_to` told."""
+    return Reading(
+        **told
+        | {
+            "balls": tuple(_ball_from(one) for one in told["balls"]),
+            "set_aside": tuple(SetAside(**one | {"place": Place(**one["place"])}) for one in told["set_aside"]),
+            "questions": tuple(Question(**one | {"choices": tuple(one["choices"])}) for one in told["questions"]),
+            "columns": tuple(ColumnSeen(**one | {"cells": tuple(one["cells"])}) for one in told["columns"]),
+            "plan": tuple(told["plan"]),
+        }
+    )
+
+
+def _ball_from(kept: dict[str, Any]) -> Ball:
+    for name, kind in (("measured_as", MeasuredAs), ("measured_by", MeasuredBy), ("strike", Strike)):
+        if kept.get(name) is not None:
+            kept[name] = kind(kept[name])
+    if kept.get("place"):
+        kept["place"] = Place(**kept["place"])
+    return Ball(**kept)
+
+
+def main() -> None:
+    """Reads what stands on standard input."""
+    limit(int(sys.argv[1]), int(sys.argv[2]))
+    about = json.loads(sys.argv[3])
+    try:
+        reading = read_content(
+            sys.stdin.buffer.read(), about["name"], about["kind"], ReadOptions.from_json(about["options"])
+        )
+        if len(reading.balls) > MOST_BALLS:
+            refuse(
+                f"There are {len(reading.balls)} balls in it; up to {MOST_BALLS} are read at once. Split it by session."
+            )
+        sys.stdout.write(json.dumps(reading_to(reading)) + "\n")
+    except MemoryError:
+        refuse("The file needs more memory than is given to reading one. Split it by session.")
+
+
+if __name__ == "__main__":
+    main()
