@@ -64,7 +64,7 @@ def test_typing_balls_ends_on_a_chart(browser: Any, server: str, size: dict[str,
     page.get_by_role("button", name="Read these balls").click()
     page.get_by_role("button", name="Keep these 7 balls").click()
     page.get_by_role("heading", name="The chart").wait_for()
-    assert page.locator("svg[role=img]:visible").count() == 2
+    assert page.locator("figure > svg:visible").count() == 2
     visit.close()
 
 
@@ -81,7 +81,7 @@ def test_dropping_a_table_asks_what_it_cannot_know_then_charts(browser: Any, ser
     page.get_by_text("41 new balls, 2 sessions, one for each player").wait_for()
     page.get_by_role("link", name=re.compile("雲野 ごろう.*19 balls")).click()
     page.get_by_role("heading", name="Every ball").wait_for()
-    assert page.locator("svg[role=img]:visible").count() == 2
+    assert page.locator("figure > svg:visible").count() == 2
     visit.close()
 
 

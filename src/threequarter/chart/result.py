@@ -3,7 +3,7 @@
 Intervals are central 90 % posterior intervals. Distances in metres.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -94,6 +94,14 @@ class Chart:
     def worlds(self, count: int) -> NDArray[np.intp]:
         """Indices of `count` of the joint draws, spread evenly over them: the worlds that a computation plays through."""
         return np.linspace(0, len(self.draws_log_carry) - 1, count).astype(np.intp)
+
+    def only(self, club: str, swing: str) -> "Chart":
+        """The same chart with one of its cells alone, for looking at one shot; KeyError if there is none."""
+        at = self.cells.index(self.cell(club, swing))
+        return replace(
+            self, cells=(self.cells[at],), clubs=(club,), swings=(swing,), draws_log_carry=self.draws_log_carry[:, at : at + 1],
+            draws_log_sd=self.draws_log_sd[:, at : at + 1], shared_sd=self.shared_sd[at : at + 1],
+        )  # fmt: skip
 
     def cell(self, club: str, swing: str) -> Cell:
         """The cell of a club and a swing as they stand in `clubs` and `swings`; KeyError if there is none."""

@@ -2,7 +2,7 @@
 
 import datetime
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -49,34 +49,38 @@ class Pooled:
 
 
 def pool(days: Sequence[DayBalls]) -> Pooled:
-    """One chart of all days, oldest first. The doubt of the stock carries holds the spread between the days that was seen, and for
+    """One chart of all days, oldest first; sessions of one date are one day. The doubt of the stock carries holds the spread between the days that was seen, and for
     one day alone that which is usual. Raises UserError without a ball."""
     ordered = sorted(days, key=lambda one: one.day)
     balls: list[Ball] = []
-    for number, one in enumerate(ordered, start=1):
+    dates = sorted({one.day for one in ordered})
+    session_of: list[int] = []
+    for place, one in enumerate(ordered):
+        number = dates.index(one.day) + 1
+        session_of += [place] * len(one.balls)
         balls += [replace(ball, day=number, number=len(balls) + k) for k, ball in enumerate(one.balls, start=1)]
     if not any(ball.use for ball in balls):
         raise UserError(_("There is no ball to chart."))
-    moved, said = to_one_air(balls, _weather(ordered))
+    weather: dict[int, Weather] = {}
+    for one in ordered:  # of two sessions of one day the first that knows its weather tells it
+        number = dates.index(one.day) + 1
+        weather[number] = weather[number] if number in weather and weather[number].known else one.weather
+    moved, said = to_one_air(balls, weather)
     chart = fit_chart(moved)
-    return Pooled(chart=chart, balls=moved, said=said, days=_shifts(chart, moved, ordered))
+    return Pooled(chart=chart, balls=moved, said=said, days=_shifts(chart, moved, session_of, ordered))
 
 
-def _weather(days: Sequence[DayBalls]) -> Mapping[int, Weather]:
-    return {number: one.weather for number, one in enumerate(days, start=1)}
-
-
-def _shifts(chart: Chart, balls: Sequence[Ball], days: Sequence[DayBalls]) -> tuple[DayShift, ...]:
+def _shifts(
+    chart: Chart, balls: Sequence[Ball], session_of: Sequence[int], days: Sequence[DayBalls]
+) -> tuple[DayShift, ...]:
     stock = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): math.log(c.stock_carry_m) for c in chart.cells}
     good = {verdict.number for verdict in chart.verdicts if not verdict.mishit}
-    off: dict[int, list[float]] = {number: [] for number in range(1, len(days) + 1)}
-    for ball in balls:
+    off: dict[int, list[float]] = {place: [] for place in range(len(days))}
+    for ball, place in zip(balls, session_of, strict=True):
         centre = stock.get((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key))
         if ball.number in good and centre is not None:
-            off[ball.day].append(math.log(ball.distance_m) - centre)
-    return tuple(
-        _day(one.day, sum(ball.use for ball in one.balls), off[number]) for number, one in enumerate(days, start=1)
-    )
+            off[place].append(math.log(ball.distance_m) - centre)
+    return tuple(_day(one.day, sum(ball.use for ball in one.balls), off[place]) for place, one in enumerate(days))
 
 
 def _day(day: datetime.date, balls: int, off: Sequence[float]) -> DayShift:

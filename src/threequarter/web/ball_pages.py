@@ -20,7 +20,7 @@ def aside(request: Request, session_id: int, ball_id: int, why: Annotated[str, F
     """Leaves a ball out; the chart follows at once."""
     _mine(request, session_id, ball_id)
     store_of(request).leave_out(ball_id, (why.strip() or _("set aside by hand"))[:200])
-    return RedirectResponse(f"/sessions/{session_id}#balls", status_code=303)
+    return RedirectResponse(f"/sessions/{session_id}?ball={ball_id}#ball", status_code=303)
 
 
 @pages.post("/sessions/{session_id}/balls/{ball_id}/back")
@@ -28,7 +28,7 @@ def back(request: Request, session_id: int, ball_id: int) -> RedirectResponse:
     """Takes a ball in again."""
     _mine(request, session_id, ball_id)
     store_of(request).leave_out(ball_id, None)
-    return RedirectResponse(f"/sessions/{session_id}#balls", status_code=303)
+    return RedirectResponse(f"/sessions/{session_id}?ball={ball_id}#ball", status_code=303)
 
 
 @pages.post("/sessions/{session_id}/balls/{ball_id}/mend")
@@ -42,7 +42,7 @@ def mend(
         raise UserError(_("No wedge carries {typed} {unit}.").format(typed=carry.strip()[:30], unit=unit))
     told = Strike(strike) if strike in set(Strike) else None
     store_of(request).edit_ball(ball_id, replace(ball, number=0, distance_m=distance_m, strike=told))
-    return RedirectResponse(f"/sessions/{session_id}#balls", status_code=303)
+    return RedirectResponse(f"/sessions/{session_id}?ball={ball_id}#ball", status_code=303)
 
 
 def _mine(request: Request, session_id: int, ball_id: int) -> Ball:

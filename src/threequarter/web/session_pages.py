@@ -1,41 +1,82 @@
 """A session: its chart, its card, its files."""
 
+from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from markupsafe import Markup
 
+from threequarter.chart import words
 from threequarter.chart.answer import chart_answer, next_answer
 from threequarter.chart.in_air import chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
+from threequarter.golf.club import club_key
+from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day, ngettext
+from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
+from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
 from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import clips_of
+from threequarter.web.lesson_pages import lesson_of
+from threequarter.web.lesson_view import felt_words
 from threequarter.web.parts import MOST_OFFERED, chart_of, charted, page, pdf_answer, store_of, weather_of
+from threequarter.web.view import ChartView
 
 pages = APIRouter()
 
 
 @pages.get("/sessions/{session_id}", response_class=HTMLResponse)
 def session_page(
-    request: Request, session_id: int, unit: DistanceUnit | None = None, kept: str = "", added: int = 0
+    request: Request,
+    session_id: int,
+    unit: DistanceUnit | None = None,
+    kept: str = "",
+    added: int = 0,
+    ball: int | None = None,
 ) -> HTMLResponse:
+    """The chart of a session; with `ball` (its handle) that one can be looked at, set aside and brought back."""
     info, view = chart_of(request, session_id, unit)
     store = store_of(request)
-    values = view.page() if view else {}
-    ids = [(kept.id, kept.left_out_why) for kept in store.kept_balls(session_id)]
-    for row, (ball_id, why) in zip(values.get("balls", []), ids, strict=False):
-        row["id"], row["why"] = ball_id, why
-    said = _(SAID) if info.title.startswith("demo bucket") else ""
-    message = _message(kept, added)
+    found = store.kept_balls(session_id)
+    values = view.page(view.marks({one.ball.number: one.id for one in found}, ball)) if view else {}
+    for row, one in zip(values.get("balls", []), found, strict=False):
+        row["id"], row["why"] = one.id, one.left_out_why
     return page(
         request, "session.html", info=info, imports=store.imports(session_id), aside=store.set_aside(session_id),
-        clips=clips_of(request).of_session(session_id), roster=Roster(store).names(most=MOST_OFFERED),
-        said=said, message=message, chart=view is not None, **values,
+        clips=clips_of(request).of_session(session_id), roster=Roster(store).names(most=MOST_OFFERED), said=_(SAID) if info.title.startswith("demo bucket") else "",
+        message=_message(kept, added), chart=view is not None, one=next((row for row in values.get("balls", []) if row.get("id") == ball), None), **values,
+    )  # fmt: skip
+
+
+@pages.get("/sessions/{session_id}/one", response_class=HTMLResponse)
+def one_shot(request: Request, session_id: int, club: str = "", swing: str = "", unit: DistanceUnit | None = None) -> HTMLResponse:  # fmt: skip
+    """One shot: its balls, its flight, its clips."""
+    info, view = charted(request, session_id, unit)
+    cell = next((cell for cell in view.chart.cells if (cell.club, cell.swing) == (club, swing)), None)
+    if cell is None:
+        raise UserError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
+    _info, lesson = lesson_of(request, session_id, view.unit)
+    key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
+    of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
+    ids = {one.ball.number: one.id for one in lesson.kept}
+    only = ChartView(view.chart.only(club, swing), tuple(ball for ball, mine in zip(view.balls, of_cell, strict=True) if mine), view.unit, ())  # fmt: skip
+    flown = chart_in_air(view.chart, view.balls, weather_of(request, session_id))
+    flight = next(one for one in flown.flights if (one.club, one.swing) == (club, swing))
+    alone = replace(flown, flights=(flight,))
+    films = [lesson.seen[pair.swing] for pair in lesson.pairs if pair.ball is not None and of_cell[pair.ball]]
+    marks = {n: replace(mark, href=f"/sessions/{session_id}{mark.href}") for n, mark in only.marks(ids).items()}
+    shown = only.page(marks)
+    for row in shown["balls"]:
+        row["id"] = ids[row["number"]]
+    return page(
+        request, "cell.html", info=info, shot=words.shot(cell), carry=words.carry(cell, view.unit), cell=shown["rows"][0][1][0],
+        flight_wide=Markup(flight_picture(alone, view.unit)), flight_narrow=Markup(flight_picture(alone, view.unit, width=360)),
+        flight_says=flight_sentence(alone), films=films, felt=felt_words, **shown,
     )  # fmt: skip
 
 
@@ -52,7 +93,7 @@ def _message(kept: str, added: int) -> str:
 @pages.post("/sessions/{session_id}/player")
 def whose(request: Request, session_id: int, name: Annotated[str, Form()] = "") -> RedirectResponse:
     """Gives a session to a player, or (an empty name) to nobody."""
-    store_of(request).set_player(session_id, name.strip() or None)
+    Roster(store_of(request)).give_session(session_id, name.strip() or None)
     return RedirectResponse(f"/sessions/{session_id}", status_code=303)
 
 

@@ -1,5 +1,6 @@
 """What a page shows, gathered from the same calls that the commands make."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
@@ -41,8 +42,21 @@ class ChartView:
         carried, said, chart = _fitted(tuple(balls), ground, locale())
         return cls(chart, carried, unit, said)
 
-    def page(self) -> dict[str, Any]:
-        """Everything the session page needs."""
+    def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
+        """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked at."""
+        verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
+        return {
+            ball.number: chart_picture.Mark(
+                href=f"?ball={ids[ball.number]}&unit={self.unit}#ball", chosen=ids[ball.number] == chosen,
+                label=_("Ball {number}: {shot}, {carry} {unit}, {judged}").format(
+                    number=ball.number, shot=f"{ball.club} {ball.swing}".strip(), carry=number(from_metres(ball.distance_m, self.unit), 1), unit=self.unit,
+                    judged=_judged(ball, verdicts.get(ball.number))),
+            )
+            for ball in self.balls if ball.number in ids
+        }  # fmt: skip
+
+    def page(self, marks: Mapping[int, chart_picture.Mark] | None = None) -> dict[str, Any]:
+        """Everything the session page needs; with `marks` its balls can be touched."""
         found = meaning(self.chart)
         advice = next_ball.advise(self.chart)
         first = self.chart.cells[0]
@@ -50,9 +64,19 @@ class ChartView:
         return {
             "unit": self.unit,
             "unit_word": words.unit_word(self.unit),
-            "picture_wide": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit)),
-            "picture_narrow": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit, width=360)),
+            "picture_wide": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit, marks=marks)),
+            "picture_narrow": Markup(
+                chart_picture.chart_picture(self.chart, self.balls, self.unit, width=360, marks=marks)
+            ),
             "picture_says": chart_picture.sentence(self.chart, self.unit),
+            "ladder": [
+                {
+                    "shot": words.shot(cell),
+                    "carry": words.carry(cell, self.unit),
+                    "next": words.span(cell.next90_m, self.unit),
+                }
+                for cell in found.ladder
+            ],
             "ladder_wide": Markup(ladder_picture.ladder_picture(found, self.unit)),
             "ladder_narrow": Markup(ladder_picture.ladder_picture(found, self.unit, width=360)),
             "ladder_says": ladder_picture.sentence(found, self.unit),
@@ -75,6 +99,8 @@ class ChartView:
     def _cell(self, club: str, swing: str) -> dict[str, Any]:
         cell = self.chart.cell(club, swing)
         return {
+            "club": club,
+            "swing": swing,
             "carry": words.rounded(cell.stock_carry_m, self.unit),
             "doubt": words.doubt(cell.stock90_m, self.unit),
             "next": words.span(cell.next90_m, self.unit),

@@ -12,16 +12,19 @@ from threequarter.paper.pictures import svg
 
 STEP: Final = 22
 TOP: Final = 34
+FROM: Final = 10
+TO: Final = 120
+"""The distances that the short game is about, in either unit."""
 
 
 def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) -> str:
-    """The distances as SVG: each shot a tick with its name, its 90 % ball as a pale band; holes hatched."""
+    """All distances from 10 to 120 (further where a shot goes further) as SVG: each shot a tick with its name, its 90 % ball as a pale
+    band; holes framed, doubles tied together."""
     ends = [from_metres(v, unit) for cell in meaning.ladder for v in (cell.next90_m.low, cell.next90_m.high)]
-    scale = svg.Scale(np.floor(min(ends) / 10) * 10, np.ceil(max(ends) / 10) * 10, 10, width - 110)
-    rows = len(meaning.ladder)
-    bottom = TOP + STEP * rows + 6
+    scale = svg.Scale(min(FROM, np.floor(min(ends) / 10) * 10), max(TO, np.ceil(max(ends) / 10) * 10), 14, width - 14)
+    bottom = TOP + STEP * len(meaning.ladder) + 6
     shapes = []
-    for tick in svg.ticks(scale.low, scale.high, 5 if width < 500 else 11):
+    for tick in svg.ticks(scale.low, scale.high, 6 if width < 500 else 11):
         shapes += [
             svg.line(scale(tick), TOP, scale(tick), bottom, fade=0.18),
             svg.text(scale(tick), TOP - 10, f"{tick:g}", anchor="middle", fade=0.8),
@@ -30,20 +33,23 @@ def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) ->
         left, right = scale(from_metres(hole.low_m, unit)), scale(from_metres(hole.high_m, unit))
         shapes += [svg.line(x, TOP, x, bottom, width=1.4, dash="2 3") for x in (left, right)]
         shapes.append(svg.text((left + right) / 2, bottom + 14, _("hole"), anchor="middle", size=12, weight=700))
+    spots = {}
     for row, cell in enumerate(meaning.ladder):
         y = TOP + STEP * row + 12
         at = scale(from_metres(cell.stock_carry_m, unit))
         low, high = scale(from_metres(cell.next90_m.low, unit)), scale(from_metres(cell.next90_m.high, unit))
+        spots[words.shot(cell)] = (at, y)
         shapes += [svg.band(low, high, y - 5, 10), svg.line(at, y - 7, at, y + 7, width=3)]
+        name = f"{words.rounded(cell.stock_carry_m, unit)} · {words.shot(cell)[:22]}"
+        beside = high + 8 + 7.2 * len(name) < width
         shapes.append(
             svg.text(
-                high + 8,
-                y + 4.5,
-                f"{words.rounded(cell.stock_carry_m, unit)} · {words.shot(cell)[:22]}",
-                size=13,
-                weight=600,
+                high + 8 if beside else low - 8, y + 4.5, name, size=13, weight=600, anchor="start" if beside else "end"
             )
         )
+    for pair in meaning.doubles:
+        (x1, y1), (x2, y2) = spots[words.shot(pair.first)], spots[words.shot(pair.second)]
+        shapes.append(svg.line(x1, y1, x2, y2, width=1.4, dash="1 3"))
     title = _("All shots by distance, in {unit}").format(unit=words.unit_word(unit))
     return svg.picture(width, bottom + 24, title, sentence(meaning, unit), shapes)
 

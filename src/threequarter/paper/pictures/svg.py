@@ -65,15 +65,15 @@ def line(x1: float, y1: float, x2: float, y2: float, *, width: float = 1, fade: 
     )
 
 
-def band(x1: float, x2: float, y: float, height: float, *, fade: float = 0.14) -> str:
-    """A pale band."""
-    return f'<rect x="{x1:.1f}" y="{y:.1f}" width="{max(0.5, x2 - x1):.1f}" height="{height:g}" rx="{height / 2:g}" fill="currentColor" fill-opacity="{fade:g}"/>'
+def band(x1: float, x2: float, y: float, height: float, *, fade: float = 0.14, round_: float | None = None) -> str:
+    """A pale band, its ends round (by `round_` pixels)."""
+    return f'<rect x="{x1:.1f}" y="{y:.1f}" width="{max(0.5, x2 - x1):.1f}" height="{height:g}" rx="{height / 2 if round_ is None else round_:g}" fill="currentColor" fill-opacity="{fade:g}"/>'
 
 
-def picture(width: float, height: float, title: str, says: str, shapes: Sequence[str]) -> str:
-    """A whole SVG; `title` names it and `says` tells a screen reader what it shows."""
+def picture(width: float, height: float, title: str, says: str, shapes: Sequence[str], *, parts: bool = False) -> str:
+    """A whole SVG; `title` names it and `says` tells a screen reader what it shows. With `parts` its links can be reached one by one."""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" role="img" aria-label="{escape(title)}. {escape(says)}"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" role="{"group" if parts else "img"}" aria-label="{escape(title)}. {escape(says)}"'
         ' font-family="Atkinson Hyperlegible Next, Noto Sans, system-ui, sans-serif">'
         f"<title>{escape(title)}</title><desc>{escape(says)}</desc>{''.join(shapes)}</svg>"
     )
