@@ -1,9 +1,11 @@
 """Which language a page is answered in, and the way back after choosing one."""
 
+import io
 from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
+from pypdf import PdfReader
 
 from threequarter.web.app import make_app
 from threequarter.web.tongue import asked_for
@@ -13,7 +15,7 @@ HOSTS = frozenset({"testserver"})
 
 @pytest.mark.parametrize(
     ("accepted", "code"),
-    [("", "en"), ("de", "de"), ("de-CH,de;q=0.9,en;q=0.8", "de"), ("fr, en;q=0.5, de;q=0.7", "de"), ("en-GB,en;q=0.9,de;q=0.8", "en"),
+    [("", "en"), ("de", "de"), ("de-CH,de;q=0.9,en;q=0.8", "de_CH"), ("en-US", "en_US"), ("de-Latn-DE", "de"), ("en-" + "x" * 999, "en"), ("fr, en;q=0.5, de;q=0.7", "de"), ("en-GB,en;q=0.9,de;q=0.8", "en_GB"),
      ("fr", "en"), ("de;q=0", "en"), ("de;q=x, en;q=0.1", "en"), (";;,,=", "en")],
 )  # fmt: skip
 def test_the_browser_is_answered_in_the_language_it_wants_most(accepted: str, code: str) -> None:
@@ -36,3 +38,63 @@ def test_the_way_back_never_leads_to_another_site(tmp_path: Path, back: str) -> 
         answer = client.post("/language", data={"code": "xx", "back": back}, follow_redirects=False)
         assert answer.headers["location"] == "/"
         assert "set-cookie" not in answer.headers
+
+
+def with_demo(data: Path, accepted: str) -> TestClient:
+    client = TestClient(make_app(data, HOSTS), headers={"accept-language": accepted})
+    client.post("/demo")
+    client.post("/sessions/1/player", data={"name": "Wren Sedge"})
+    return client
+
+
+def test_weather_is_typed_and_said_in_the_units_usual_where_the_reader_is(tmp_path: Path) -> None:
+    with with_demo(tmp_path, "en-US") as client:
+        day = client.get("/sessions/1/day?temp=50&altitude=2000&wind=10&wind_from=ahead")
+        assert "temp_c=10&altitude_m=609.6&wind_mps=4.4704" in str(day.url)
+        assert "50 °F, 2000 ft up, wind 10 mph from ahead" in day.text
+        assert "Temperature, °F" in day.text
+        assert "head wind 15 mph" in day.text
+        assert "20 °F colder" in day.text
+        assert 'value="50"' in day.text
+    with with_demo(tmp_path, "de") as client:
+        day = client.get(str(day.url)[len("http://testserver") :])
+        assert "10 °C, 609,6 m hoch, Wind 16 km/h von vorn" in day.text
+
+
+def test_what_is_typed_with_its_unit_is_understood_in_any(tmp_path: Path) -> None:
+    with with_demo(tmp_path, "en") as client:
+        assert "temp_c=10&" in str(client.get("/sessions/1/day?temp=50+°F&wind=10+mph").url)
+        wrong = client.get("/sessions/1/day?temp=50+K")
+        assert wrong.status_code == 400
+        assert "The temperature: the unit of &#39;50 K&#39; is not known. Write one of °C, °F." in wrong.text
+        assert 'value="50 K"' in wrong.text
+        assert "wind_mps=4.4704" in str(
+            client.get("/sessions/1/shot?to=62&wind=10+mph&wind_from=ahead&trouble=short&trouble=left").url
+        )
+
+
+def test_kept_weather_stays_to_the_last_digit_where_a_field_is_not_touched(tmp_path: Path) -> None:
+    with with_demo(tmp_path, "en-US") as client:
+        client.post("/sessions/1/weather", data={"temp_c": "24.5", "altitude_m": "100"})
+        page = client.post(
+            "/sessions/1/weather", data={"temp": "76", "altitude": "328", "wind": "10", "wind_from": "left"}
+        )
+        assert "76 °F, 328 ft up, wind 10 mph from the left" in page.text
+    with with_demo(tmp_path, "en") as client:
+        assert "24.5 °C, 100 m up, wind 4.4704 m/s from the left" in client.get("/sessions/1/day").text
+
+
+def test_a_player_reads_in_own_units_and_the_card_speaks_their_language(tmp_path: Path) -> None:
+    with with_demo(tmp_path, "en") as client:
+        assert "In metres" in client.get("/sessions/1").text
+        page = client.post(
+            "/players/Wren Sedge/reads", data={"distance": "m", "speed": "kmh", "temperature": "F", "language": "de"}
+        )
+        assert '<option value="kmh" selected>' in page.text
+        assert "In yards" in client.get("/sessions/1").text
+        assert "Wind, km/h" in client.get("/sessions/1/day").text
+        card = PdfReader(io.BytesIO(client.get("/sessions/1/card.pdf").content))
+        assert "Meter" in "".join(one.extract_text() for one in card.pages)
+        report = PdfReader(io.BytesIO(client.get("/sessions/1/report.pdf").content))
+        assert "Nächste Woche" in "".join(one.extract_text() for one in report.pages)
+        assert '<html lang="en">' in client.get("/sessions/1/report").text

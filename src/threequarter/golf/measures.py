@@ -79,14 +79,24 @@ def measured_in(units: Units) -> Iterator[None]:
 
 def temperature(temp_c: float) -> str:
     """A temperature in words: "9 °C", "24.5 °C", "48 °F"."""
+    return f"{temperature_value(temp_c)} {TEMPERATURE_MARK[units_in_use().temperature]}"
+
+
+def temperature_value(temp_c: float) -> str:
+    """The same without its unit, as it stands in a field."""
     unit = units_in_use().temperature
-    return f"{_as_told(from_celsius(temp_c, unit), unit == 'C')} {TEMPERATURE_MARK[unit]}"
+    return _as_told(from_celsius(temp_c, unit), unit == "C")
 
 
 def height(height_m: float) -> str:
     """A height in words: "600 m", "1969 ft"."""
+    return f"{height_value(height_m)} {HEIGHT_MARK[units_in_use().height]}"
+
+
+def height_value(height_m: float) -> str:
+    """The same without its unit, as it stands in a field."""
     unit = units_in_use().height
-    return f"{_as_told(height_from_metres(height_m, unit), unit == 'm')} {HEIGHT_MARK[unit]}"
+    return _as_told(height_from_metres(height_m, unit), unit == "m")
 
 
 def apex(apex_m: float) -> str:
@@ -97,8 +107,13 @@ def apex(apex_m: float) -> str:
 
 def speed(speed_mps: float) -> str:
     """A speed in words: "5 m/s", "2.5 m/s", "18 km/h", "11 mph"."""
+    return f"{speed_value(speed_mps)} {SPEED_MARK[units_in_use().speed]}"
+
+
+def speed_value(speed_mps: float) -> str:
+    """The same without its unit, as it stands in a field."""
     unit = units_in_use().speed
-    return f"{_as_told(from_mps(speed_mps, unit), unit == 'ms')} {SPEED_MARK[unit]}"
+    return _as_told(from_mps(speed_mps, unit), unit == "ms")
 
 
 def _as_told(value: float, as_kept: bool) -> str:

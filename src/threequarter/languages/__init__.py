@@ -31,6 +31,15 @@ def catalogue(code: str) -> NullTranslations:
 
 
 def language(code: str) -> AbstractContextManager[None]:
-    """Says everything within in a language."""
-    known = code if code in LANGUAGES else "en"
-    return speaking(known, catalogue(known))
+    """Says everything within in a language ("de"); with a region ("en_US"), numbers, dates and usual units are those of there."""
+    known = code.partition("_")[0]
+    if known not in LANGUAGES:
+        code = known = "en"
+    return speaking(code if code == known or _is_spoken(code) else known, catalogue(known))
+
+
+@cache
+def _is_spoken(code: str) -> bool:
+    from babel.localedata import exists
+
+    return exists(code)

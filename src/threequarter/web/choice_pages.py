@@ -5,7 +5,7 @@ from typing import Any, get_args
 
 import numpy as np
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
 from threequarter.chart import words
@@ -30,6 +30,7 @@ from threequarter.practice.recheck import recheck, say
 from threequarter.practice.spread import join, spread_shares
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.parts import MOST_OFFERED, charted, number, page, store_of, weather_of
+from threequarter.web.typed import marks, settled_address, shown
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -44,15 +45,18 @@ def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
 
 
 @pages.get("/sessions/{session_id}/shot", response_class=HTMLResponse)
-def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
+def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """Which shot for a number, a wind and a green."""
     fields = dict(request.query_params)
     info, view = charted(request, session_id, unit)
     values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit, "sides": SIDES, "winds": FROM, "pins": PINS, "lies": LIES,
                               "levels": LEVELS, "trouble": request.query_params.getlist("trouble")}  # fmt: skip
-    if not fields.get("to"):
-        return page(request, "shot.html", **values)
+    values |= {"typed": shown(fields), "marks": marks()}
     try:
+        if settled := settled_address(request):
+            return settled
+        if not fields.get("to"):
+            return page(request, "shot.html", **values)
         return page(request, "shot.html", **values, **_played(request, session_id, view, fields))
     except UserError as error:
         return page(request, "shot.html", 400, problem=str(error), **values)

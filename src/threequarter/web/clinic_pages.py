@@ -8,11 +8,12 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.chart import words
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import day
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.typesetting import join_pdfs
 from threequarter.practice.clinic import rotation
 from threequarter.store.bucket import Bucket
-from threequarter.web.parts import chart_of, names_in, page, pdf_answer, store_of
+from threequarter.web.parts import chart_of, names_in, page, pdf_answer, spoken_to, store_of
 from threequarter.web.report_pages import report_of
 
 pages = APIRouter()
@@ -72,7 +73,7 @@ def _row(request: Request, session_id: int) -> dict[str, Any]:
     return {
         "id": session_id,
         "player": info.player or info.title,
-        "unit": info.unit,
+        "unit": view.unit if view else info.unit,
         "cells": cells,
         "balls": sum(c["balls"] for c in cells),
     }
@@ -94,8 +95,9 @@ def print_all(request: Request, sessions: str = "") -> Response:
         if view is None:
             continue
         parts.append(report_of(request, info, view))
-        details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
-        parts.append(pocket_card(view.chart, details, unit=view.unit, sheet="a4"))
+        with spoken_to(request, info.player):
+            details = CardDetails(player=info.player or "", date=day(info.made_at))
+            parts.append(pocket_card(view.chart, details, unit=view.unit, sheet="a4"))
     if not parts:
         raise UserError("No child has a ball yet.")
     return pdf_answer(join_pdfs(parts), "clinic.pdf")

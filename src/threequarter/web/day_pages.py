@@ -23,7 +23,8 @@ from threequarter.paper.pictures.flight_picture import sentence as flight_senten
 from threequarter.paper.pictures.wind_picture import sentence as wind_sentence
 from threequarter.paper.pictures.wind_picture import wind_picture
 from threequarter.store.results import Facts
-from threequarter.web.parts import charted, number, page, pdf_answer, store_of, weather_of
+from threequarter.web.parts import charted, number, page, pdf_answer, read_by, spoken_to, store_of, weather_of
+from threequarter.web.typed import FIELDS, in_si, marks, settled_address, shown
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -35,7 +36,7 @@ GREENS = {"soft": N_("soft greens"), "normal": N_("normal greens"), "firm": N_("
 
 
 @pages.get("/sessions/{session_id}/day", response_class=HTMLResponse)
-def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
+def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
     info, view = charted(request, session_id, unit)
@@ -48,8 +49,13 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
         "rule": RULE,
         "effect_doubt": EFFECT_DOUBT,
         "sides": FROM,
+        "typed": shown(fields),
+        "marks": marks(),
+        "kept": _kept(made),
     }
     try:
+        if settled := settled_address(request):
+            return settled
         told, firmness = _told(fields)
     except UserError as error:
         return page(request, "day.html", 400, problem=str(error), **values)
@@ -64,10 +70,11 @@ def card(request: Request, session_id: int, unit: DistanceUnit | None = None, da
     """The day card for the weather in the address."""
     info, view = charted(request, session_id, unit)
     told, firmness = _told(dict(request.query_params))
-    moved = move_chart(view.chart, view.balls, weather_of(request, session_id), told, firmness=firmness)
     shots = shown_shots(view.chart)
-    found = effects(view.chart, view.balls, told, shots)
-    pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
+    with spoken_to(request, info.player):
+        moved = move_chart(view.chart, view.balls, weather_of(request, session_id), told, firmness=firmness)
+        found = effects(view.chart, view.balls, told, shots)
+        pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
     return pdf_answer(pdf, "day-card.pdf")
 
 
@@ -75,11 +82,15 @@ def card(request: Request, session_id: int, unit: DistanceUnit | None = None, da
 def weather(
     request: Request, session_id: int, temp_c: Annotated[str, Form()] = "", altitude_m: Annotated[str, Form()] = "",
     wind_mps: Annotated[str, Form()] = "", wind_from: Annotated[str, Form()] = "", humidity: Annotated[str, Form()] = "",
-    held_on: Annotated[str, Form()] = "",
+    held_on: Annotated[str, Form()] = "", temp: Annotated[str, Form()] = "", altitude: Annotated[str, Form()] = "", wind: Annotated[str, Form()] = "",
 ) -> RedirectResponse:  # fmt: skip
-    """Keeps the weather the balls were hit in; what is left empty stays unknown."""
-    told = from_fields(_numbers({"temp_c": temp_c, "altitude_m": altitude_m, "wind_mps": wind_mps, "humidity": humidity}) | {"wind_from": wind_from or None})  # fmt: skip
+    """Keeps the weather the balls were hit in; what is left empty stays unknown. `temp`, `altitude` and `wind` as the player
+    reads them, the others in SI."""
+    read_by(request, store_of(request).session(session_id).player)
     facts = store_of(request).facts(session_id)
+    fields = {"temp_c": temp_c, "altitude_m": altitude_m, "wind_mps": wind_mps, "humidity": humidity}
+    fields |= _untouched({"temp": temp, "altitude": altitude, "wind": wind}, weather_of(request, session_id))
+    told = from_fields(_numbers(fields) | {"wind_from": wind_from or None})
     try:
         day_held = datetime.date.fromisoformat(held_on) if held_on else facts.held_on
     except ValueError:
@@ -92,6 +103,29 @@ def weather(
         ),
     )  # fmt: skip
     return RedirectResponse(f"/sessions/{session_id}/day", status_code=303)
+
+
+def _kept(made: Weather) -> dict[str, str]:
+    """What is kept of the weather, as it stands in the form."""
+    return shown(
+        {
+            name: f"{value}"
+            for name in ("temp_c", "altitude_m", "wind_mps")
+            if (value := getattr(made, name)) is not None
+        }
+    )
+
+
+def _untouched(typed: dict[str, str], made: Weather) -> dict[str, str]:
+    """What was typed, in SI; a field that stands as it was shown keeps its value to the last digit."""
+    before = _kept(made)
+    changed = in_si({name: text for name, text in typed.items() if text.strip() != before[name]})
+    same = {
+        FIELDS[name][0]: f"{getattr(made, FIELDS[name][0])}"
+        for name, text in typed.items()
+        if text.strip() and text.strip() == before[name]
+    }
+    return changed | same
 
 
 def _numbers(fields: dict[str, str]) -> dict[str, float]:

@@ -1,6 +1,7 @@
 """What the routes share: templates, the store, files waiting to be kept, a session's chart."""
 
 import datetime
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import Any, Final
 
@@ -8,14 +9,17 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
 
-from threequarter import __version__
+from threequarter import __version__, languages
 from threequarter.chart import words
 from threequarter.flight.weather import Weather
-from threequarter.golf import language
+from threequarter.golf import language, measures
 from threequarter.golf.errors import NoRoomError, NotNowError, UserError
 from threequarter.golf.language import _
+from threequarter.golf.measures import use_units, usual_units
 from threequarter.golf.units import DistanceUnit
 from threequarter.languages import LANGUAGES
+from threequarter.store.results import Reader
+from threequarter.store.roster import Roster
 from threequarter.store.store import SessionInfo, Store
 from threequarter.web.assets import assets_version
 from threequarter.web.bucket_texts import waiting_texts
@@ -38,6 +42,8 @@ TEMPLATES.env.globals["here"] = here
 TEMPLATES.env.filters["balls"] = words.balls
 TEMPLATES.env.filters["day"] = language.day
 TEMPLATES.env.filters["number"] = language.number
+TEMPLATES.env.filters["temperature_value"] = measures.temperature_value
+TEMPLATES.env.filters["speed_value"] = measures.speed_value
 TEMPLATES.env.filters["said"] = language._
 TEMPLATES.env.filters["local"] = lambda when: when.replace(tzinfo=datetime.UTC).astimezone()
 
@@ -62,12 +68,26 @@ def pending_of(request: Request) -> Pending:
 
 
 def chart_of(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView | None]:
-    """A session and its chart; no chart where no ball is left."""
+    """A session and its chart, in the units of its player; no chart where no ball is left."""
     info = store_of(request).session(session_id)
     balls = store_of(request).session_balls(session_id)
+    reader = read_by(request, info.player)
     if not any(ball.use for ball in balls):
         return info, None
-    return info, ChartView.of(balls, unit or info.unit, info.ground)  # type: ignore[arg-type]
+    return info, ChartView.of(balls, unit or reader.distance or info.unit, info.ground)  # type: ignore[arg-type]
+
+
+def read_by(request: Request, player: str | None) -> Reader:
+    """What a player reads in; from here on heights, wind and temperature are said and typed so."""
+    reader = Roster(store_of(request)).reader(player) if player else Reader()
+    use_units(reader.units(usual_units(language.locale())))
+    return reader
+
+
+def spoken_to(request: Request, player: str | None) -> AbstractContextManager[None]:
+    """Says everything within in the language of a player (for what goes home with them), else in that of the page."""
+    chosen = Roster(store_of(request)).reader(player).language if player else None
+    return languages.language(chosen) if chosen in LANGUAGES else nullcontext()
 
 
 def charted(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView]:

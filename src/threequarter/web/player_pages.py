@@ -16,6 +16,7 @@ from threequarter.chart.result import Chart
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day, number
+from threequarter.golf.measures import units_in_use
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.intake.measuring import to_carry
@@ -28,8 +29,9 @@ from threequarter.store.results import Club, SessionInfo
 from threequarter.store.roster import Roster
 from threequarter.swing.words import clock
 from threequarter.web.clip_pages import clips_of
-from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of, weather_of
+from threequarter.web.parts import MOST_OFFERED, chart_of, page, read_by, store_of, weather_of
 from threequarter.web.parts import number as typed_number
+from threequarter.web.reads_pages import READS
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -82,7 +84,9 @@ def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTM
         said += [line for line in words_ if line not in said]
         days.append(DayBalls(day=store.facts(info.id).held_on or info.made_at.date(), balls=carried, weather=weather_of(request, info.id)))  # fmt: skip
     found = pool(days)
-    shown = ChartView(found.chart, found.balls, unit or sessions[0].unit, (*said, *found.said))
+    shown = ChartView(
+        found.chart, found.balls, unit or read_by(request, known).distance or sessions[0].unit, (*said, *found.said)
+    )
     return page(
         request, "pooled.html", name=known, sessions=sessions, chosen={info.id for info in chosen}, days=[_day_words(one) for one in found.days],
         many=len(chosen), **shown.page(),
@@ -104,10 +108,11 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     store = store_of(request)
     known = _known(request, name)
     sessions = store.sessions([known])
-    unit: DistanceUnit = sessions[0].unit if sessions else "yd"
+    reader = read_by(request, known)
+    unit: DistanceUnit = reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
     clubs = [_bag_row(club, unit) for club in Roster(store).bag(known)]
     return page(
-        request, "player.html", name=known, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
+        request, "player.html", name=known, reader=reader, reads=READS, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
         row=_row(known, sessions), moved=moved, to=to, merged=merged, archived=Roster(store).archived(known),
         swings=_swing_names(request, sessions), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
         notes=Roster(store).notes(known), others=Roster(store).names(most=MOST_OFFERED), **_time(request, sessions),
@@ -123,7 +128,7 @@ def _swing_names(request: Request, sessions: Sequence[SessionInfo]) -> list[dict
     """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to long."""
     counts: Counter[str] = Counter()
     for info in sessions[:MOST_CHARTS]:
-        _info, view = chart_of(request, info.id, info.unit)
+        _info, view = chart_of(request, info.id, None)
         counts.update(ball.swing for ball in view.balls if view) if view else None
     lengths = sorted((parse_swing(name) for name in counts), key=lambda length: length.order)
     return [{"name": length.label, "balls": counts[length.label], "says": _length_words(length)} for length in lengths]
@@ -153,17 +158,17 @@ def _time(request: Request, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
     """The charts of the newest sessions as one picture and a table; nothing while there is one session only."""
     charts: list[tuple[datetime.date, Chart]] = []
     for info in reversed(sessions[:MOST_CHARTS]):  # oldest first: the order within one day stays
-        _info, view = chart_of(request, info.id, info.unit)
+        _info, view = chart_of(request, info.id, None)
         if view is not None:
             charts.append((store_of(request).facts(info.id).held_on or info.made_at.date(), view.chart))
     if len(charts) < 2:
         return {"through_time": ()}
-    unit, found = sessions[0].unit, tracks(charts)
+    unit, found = read_by(request, sessions[0].player).distance or sessions[0].unit, tracks(charts)
     shown = [
         {
             "shot": t.shot,
             "says": say(t, unit),
-            "carries": ", ".join(f"{from_metres(p.carry_m, unit):.0f}" for p in t.points),
+            "carries": ", ".join(number(from_metres(p.carry_m, unit)) for p in t.points),
         }
         for t in found
     ]

@@ -16,7 +16,7 @@ from threequarter.store.results import SessionInfo
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.lesson_pages import lesson_notes, lesson_of
 from threequarter.web.lesson_view import Seen, all_swings, change_line, plain_swing
-from threequarter.web.parts import charted, page, pdf_answer, store_of
+from threequarter.web.parts import charted, page, pdf_answer, spoken_to, store_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -42,11 +42,12 @@ def report_pdf(request: Request, session_id: int, unit: DistanceUnit | None = No
 
 def report_of(request: Request, info: SessionInfo, view: ChartView, notes: str | None = None) -> bytes:
     """The page to take home of a session, with its swings, as PDF; `notes` None takes those of the lesson."""
-    told = _told(request, info, view)
-    return report(
-        view.chart, told.work, **_whose(request, info, view), notes=lesson_notes(request, info.id) if notes is None else notes,
-        pictures=told.pictures, captions=told.captions, swing_words=told.lines, changes=told.changes,
-    )  # fmt: skip
+    with spoken_to(request, info.player):
+        told = _told(request, info, view)
+        return report(
+            view.chart, told.work, **_whose(request, info, view), notes=lesson_notes(request, info.id) if notes is None else notes,
+            pictures=told.pictures, captions=told.captions, swing_words=told.lines, changes=told.changes,
+        )  # fmt: skip
 
 
 def _whose(request: Request, info: SessionInfo, view: ChartView) -> dict[str, Any]:

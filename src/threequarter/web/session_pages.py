@@ -12,6 +12,7 @@ from threequarter.chart.answer import chart_answer, next_answer
 from threequarter.chart.in_air import chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
+from threequarter.flight.weather import Weather
 from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day, ngettext
@@ -20,11 +21,12 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
+from threequarter.store.results import SessionInfo
 from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.lesson_pages import lesson_of
 from threequarter.web.lesson_view import felt_words
-from threequarter.web.parts import MOST_OFFERED, chart_of, charted, page, pdf_answer, store_of, weather_of
+from threequarter.web.parts import MOST_OFFERED, chart_of, charted, page, pdf_answer, spoken_to, store_of, weather_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -107,13 +109,17 @@ def card(
 ) -> Response:
     info, view = charted(request, session_id, unit)
     made = weather_of(request, session_id)
+    with spoken_to(request, info.player):
+        return pdf_answer(_card(info, view, made, paper, flights), "card.pdf")
+
+
+def _card(info: SessionInfo, view: ChartView, made: Weather, paper: SheetSize, flights: bool) -> bytes:
     details = CardDetails(player=info.player or "", date=day(info.made_at), air=made.say() if made.known else "")
     picture = ""
     if flights:
         flown = chart_in_air(view.chart, view.balls, made)
         picture = flight_picture(flown, view.unit, width=380)
-    pdf = pocket_card(view.chart, details, unit=view.unit, sheet=paper, flights=picture)
-    return pdf_answer(pdf, "card.pdf")
+    return pocket_card(view.chart, details, unit=view.unit, sheet=paper, flights=picture)
 
 
 @pages.get("/sessions/{session_id}/chart.json")

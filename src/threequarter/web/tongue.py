@@ -1,5 +1,7 @@
 """The language of an answer: what was chosen in the footer (a cookie), else what the browser asks for, else English."""
 
+import re
+from collections.abc import Collection
 from typing import Annotated, Final
 from urllib.parse import urlsplit
 
@@ -12,26 +14,26 @@ pages = APIRouter()
 COOKIE: Final = "language"
 A_YEAR_S: Final = 365 * 24 * 3600
 MOST_ASKED: Final = 20
+REGION: Final = re.compile(r"[A-Za-z]{2}")
 
 
 def tongue_of(headers: dict[bytes, str]) -> str:
-    """The language to answer a request in, by its headers (names in lower case)."""
+    """The locale to answer a request in, by its headers (names in lower case)."""
     cookies = dict(part.strip().partition("=")[::2] for part in headers.get(b"cookie", "").split(";"))
-    if cookies.get(COOKIE) in LANGUAGES:
-        return cookies[COOKIE]
-    return asked_for(headers.get(b"accept-language", ""))
+    chosen = cookies.get(COOKIE, "")
+    return asked_for(headers.get(b"accept-language", ""), [chosen] if chosen in LANGUAGES else LANGUAGES)
 
 
-def asked_for(accepted: str) -> str:
-    """The language we have that a browser wants most: "fr, de-CH;q=0.8, en;q=0.5" is "de"."""
+def asked_for(accepted: str, among: Collection[str] = LANGUAGES) -> str:
+    """The locale a browser wants most of the languages we have: "fr, de-CH;q=0.8, en;q=0.5" is "de_CH"."""
     wanted: list[tuple[float, str]] = []
     for part in accepted.split(",")[:MOST_ASKED]:
         tag, _, weight = part.partition(";")
-        code = tag.strip().lower().partition("-")[0]
-        if code in LANGUAGES:
-            wanted.append((_weight(weight), code))
-    best = max(wanted, key=lambda pair: pair[0], default=(0.0, "en"))
-    return best[1] if best[0] > 0 else "en"
+        code, _, region = tag.strip().partition("-")
+        if code.lower() in among and _weight(weight) > 0:
+            known = region.upper() if REGION.fullmatch(region) else ""
+            wanted.append((_weight(weight), f"{code.lower()}_{known}" if known else code.lower()))
+    return max(wanted, key=lambda pair: pair[0], default=(0.0, "en" if "en" in among else next(iter(among))))[1]
 
 
 def _weight(text: str) -> float:
