@@ -15,7 +15,7 @@ from threequarter.choice.shot import WORLDS, ShotModel
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 
 Floats = NDArray[np.float64]
 LieNow = Literal["fairway", "wet", "rough", "bare"]
@@ -40,6 +40,10 @@ LIES: Final[dict[LieNow, LieEffect]] = {
     "bare": LieEffect(carry=0.0, carry_sd=0.01, spread=1.1, mishits=1.5, run_times=1.0, run_more_m=0.0),
 }
 """Common practice, no source: wet or grassy faces take spin, so the ball runs; rough takes some speed and is less sure."""
+LIE_WORDS: Final[dict[LieNow, str]] = {
+    "fairway": N_("fairway"), "wet": N_("wet"), "rough": N_("rough"), "bare": N_("bare"),
+}  # fmt: skip
+"""How a lie is said."""
 BETWEEN_SPREAD: Final = 1.15
 """A swing length that was not practised is this much wider. Common practice, no source."""
 LEAST_SIDES: Final = 6

@@ -8,20 +8,24 @@ import click
 from threequarter.cli import passphrases
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA, opened
-from threequarter.golf.language import _, ngettext
+from threequarter.golf.language import N_, _, ngettext
 
 
-@click.command(epilog="Example: threequarter backup threequarter-2026-11-25.zip")
+@click.command(
+    help=N_(
+        "Write everything that is kept, films too, into FILE, also while others are writing; then prove that it restores."
+    ),
+    epilog="Example: threequarter backup threequarter-2026-11-25.zip",
+)
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--encrypt", is_flag=True, help="Ask for a passphrase and seal the file with it.")
+@click.option("--encrypt", is_flag=True, help=N_("Ask for a passphrase and seal the file with it."))
 @passphrases.FILE
-@click.option("--without-films", is_flag=True, help="Leave the films out; what was measured from them stays in.")
+@click.option("--without-films", is_flag=True, help=N_("Leave the films out; what was measured from them stays in."))
 @DATA
 @JSON
 def command(
     file: Path, encrypt: bool, passphrase_file: Path | None, without_films: bool, data: Path | None, json_to: str | None
 ) -> None:
-    """Write everything that is kept, films too, into FILE, also while others are writing; then prove that it restores."""
     from threequarter.store.backup import backup
 
     passphrase = passphrases.new(passphrase_file, ask=encrypt)

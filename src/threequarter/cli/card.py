@@ -7,9 +7,13 @@ from typing import Any
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, only_player, reading_options, write_json, write_whole
+from threequarter.golf.language import N_, _, day
 
 
-@click.command(epilog="Example: threequarter card balls.csv -o card.pdf --name 'Robin Sedge'")
+@click.command(
+    help=N_("Write the pocket card for the chart of BALLS."),
+    epilog="Example: threequarter card balls.csv -o card.pdf --name 'Robin Sedge'",
+)
 @click.argument("balls", type=click.Path(path_type=Path))
 @click.option(
     "-o",
@@ -17,15 +21,15 @@ from threequarter.cli.output import JSON, UNIT, load_balls, only_player, reading
     type=click.Path(path_type=Path),
     default=Path("card.pdf"),
     show_default=True,
-    help="The PDF to write.",
+    help=N_("The PDF to write."),
 )
 @click.option("--paper", type=click.Choice(["pocket", "a4", "letter"]), default="pocket", show_default=True,
-              help="One pocket-size card, or four of it on a sheet.")  # fmt: skip
-@click.option("--name", default="", help="The player's name on the card (default: from the file).")
-@click.option("--date", default=None, help="The date on the card (default: today).")
-@click.option("--ball-used", default="", help="The ball the chart was made with.")
-@click.option("--flights", is_flag=True, help="Add a side with the flights of the shots.")
-@click.option("--air", default="", help="The air it was made in, in words.")
+              help=N_("One pocket-size card, or four of it on a sheet."))  # fmt: skip
+@click.option("--name", default="", help=N_("The player's name on the card (default: from the file)."))
+@click.option("--date", default=None, help=N_("The date on the card (default: today)."))
+@click.option("--ball-used", default="", help=N_("The ball the chart was made with."))
+@click.option("--flights", is_flag=True, help=N_("Add a side with the flights of the shots."))
+@click.option("--air", default="", help=N_("The air it was made in, in words."))
 @reading_options
 @UNIT
 @JSON
@@ -41,15 +45,14 @@ def command(
     json_to: str | None,
     **chosen: Any,
 ) -> None:
-    """Write the pocket card for the chart of BALLS."""
     from threequarter.chart.fit import fit_chart
     from threequarter.paper.card import CardDetails, pocket_card
     from threequarter.paper.typesetting import count_pages
 
-    read, unit, _ = load_balls(balls, chosen)
+    read, unit, _said = load_balls(balls, chosen)
     details = CardDetails(
         player=name or only_player(read),
-        date=datetime.date.today().isoformat() if date is None else date,
+        date=day(datetime.date.today()) if date is None else date,
         ball=ball_used,
         air=air,
     )
@@ -59,7 +62,7 @@ def command(
     if json_to:
         write_json({"card": str(out), "pages": count_pages(pdf), "bytes": len(pdf), "unit": unit}, json_to)
     else:
-        click.echo(f"Wrote {out}.")
+        click.echo(_("Wrote {file}.").format(file=out))
 
 
 def _flights(chart: Any, balls: Any, unit: Any) -> str:

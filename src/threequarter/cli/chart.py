@@ -6,19 +6,22 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.golf.language import N_, _, ngettext
 
 if TYPE_CHECKING:
     from threequarter.chart.result import Chart
     from threequarter.golf.units import DistanceUnit
 
 
-@click.command(epilog="Example: threequarter chart balls.csv --json -")
+@click.command(
+    help=N_("Make the distance chart from BALLS (a table, or a text file of notes)."),
+    epilog="Example: threequarter chart balls.csv --json -",
+)
 @click.argument("balls", type=click.Path(path_type=Path))
 @reading_options
 @UNIT
 @JSON
 def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
-    """Make the distance chart from BALLS (a table, or a text file of notes)."""
     from threequarter.chart.answer import chart_answer
     from threequarter.chart.fit import fit_chart
 
@@ -29,7 +32,7 @@ def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
     else:
         show(chart, unit)
         for line in said:
-            click.echo(f"Read: {line}")
+            click.echo(_("Read: {line}").format(line=line))
 
 
 def show(chart: "Chart", unit: "DistanceUnit") -> None:
@@ -41,7 +44,8 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
     from threequarter.chart.meaning import meaning, say
 
     table = Table(
-        title=f"Stock carry in {words.unit_word(unit)}, ± 90 % doubt (next good ball), balls hit", title_justify="left"
+        title=_("Stock carry in {unit}, ± 90 % doubt (next good ball), balls hit").format(unit=words.unit_word(unit)),
+        title_justify="left",
     )
     table.add_column("")
     for swing in chart.swings:
@@ -50,7 +54,7 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
         row = [club]
         for swing in chart.swings:
             cell = chart.cell(club, swing)
-            hit = words.balls(cell.balls) if cell.balls else "not hit"
+            hit = words.balls(cell.balls) if cell.balls else _("not hit")
             row.append(f"{words.carry(cell, unit)}\n({words.span(cell.next90_m, unit)})\n{hit}")
         table.add_row(*row, end_section=True)
     console = Console(width=max(80, 18 + 17 * len(chart.swings)), highlight=False)
@@ -60,7 +64,11 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
     likely = sum(verdict.mishit for verdict in chart.verdicts)
     low, high = words.percent(first.mishit_rate90.low), words.percent(first.mishit_rate90.high)
     console.print(
-        f"Mishits: {likely} of {words.balls(counted)} likely; {words.percent(first.mishit_rate)} ({low} to {high})."
+        ngettext(
+            "Mishits: {likely} of {count} ball likely; {percent} ({low} to {high}).",
+            "Mishits: {likely} of {count} balls likely; {percent} ({low} to {high}).",
+            counted,
+        ).format(likely=likely, count=counted, percent=words.percent(first.mishit_rate), low=low, high=high)
     )
     for line in [*say(meaning(chart), unit), *chart.notes, *next_ball.say(next_ball.advise(chart), unit)]:
         console.print(line)

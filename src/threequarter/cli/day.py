@@ -16,6 +16,7 @@ from threequarter.cli.output import (
     write_json,
     write_whole,
 )
+from threequarter.golf.language import N_, _
 
 if TYPE_CHECKING:
     from threequarter.chart.day import DayChart, Effect
@@ -23,23 +24,22 @@ if TYPE_CHECKING:
 
 
 @click.command(
-    epilog="Example: threequarter day balls.csv --temp 9 --altitude 600 --wind 5 --wind-from ahead --card day.pdf"
+    help=N_(
+        "Move the chart of BALLS to another day: cold, altitude, wind, slope, firm or soft greens.\n\nOnly differences come from physics; the measured carry stays the anchor. Made the night before, from a forecast."
+    ),
+    epilog="Example: threequarter day balls.csv --temp 9 --altitude 600 --wind 5 --wind-from ahead --card day.pdf",
 )
 @click.argument("balls", type=click.Path(path_type=Path))
 @day_options
-@click.option("--card", type=click.Path(path_type=Path), help="Write the day card to this PDF.")
-@click.option("--name", default="", help="The player's name on the card (default: from the file).")
-@click.option("--date", default="", help="The day the card is for.")
+@click.option("--card", type=click.Path(path_type=Path), help=N_("Write the day card to this PDF."))
+@click.option("--name", default="", help=N_("The player's name on the card (default: from the file)."))
+@click.option("--date", default="", help=N_("The day the card is for."))
 @reading_options_beside_a_day
 @UNIT
 @JSON
 def command(
     balls: Path, card: Path | None, name: str, date: str, day_ground: Any, json_to: str | None, **chosen: Any
 ) -> None:
-    """Move the chart of BALLS to another day: cold, altitude, wind, slope, firm or soft greens.
-
-    Only differences come from physics; the measured carry stays the anchor. Made the night before, from a forecast.
-    """
     from threequarter.chart.day import effects, move_chart
     from threequarter.chart.day_answer import day_answer, shown_shots
     from threequarter.chart.fit import fit_chart
@@ -59,7 +59,7 @@ def command(
         return
     show(day, found, shots, unit)
     if card:
-        click.echo(f"Wrote {card}.")
+        click.echo(_("Wrote {file}.").format(file=card))
 
 
 def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit: "DistanceUnit") -> None:
@@ -70,13 +70,18 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     from threequarter.chart import words
     from threequarter.chart.day import EFFECT_DOUBT, RULE
     from threequarter.chart.day_answer import effect_words, say_cell
+    from threequarter.intake.measuring import GROUND_WORDS
 
     console = Console(width=110, highlight=False)
-    console.print(f"Made in: {day.made.say()}.\nThe day: {day.day.say()}; greens {day.firmness}.\n")
+    console.print(_("Made in: {weather}.").format(weather=day.made.say()))
+    told = _("The day: {weather}; greens {greens}.")
+    console.print(told.format(weather=day.day.say(), greens=_(GROUND_WORDS[day.firmness])) + "\n")
     for cell in day.cells:
         console.print("  " + say_cell(cell, unit))
     table = Table(
-        title=f"What the day adds and takes off, in {words.unit_word(unit)} (side: aim the other way)",
+        title=_("What the day adds and takes off, in {unit} (side: aim the other way)").format(
+            unit=words.unit_word(unit)
+        ),
         title_justify="left",
     )
     table.add_column("")
@@ -85,5 +90,5 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     for effect in effects:
         table.add_row(effect.name, *effect_words(effect, unit))
     console.print(table)
-    for note in (EFFECT_DOUBT, *day.notes, RULE):
+    for note in (_(EFFECT_DOUBT), *day.notes, _(RULE)):
         console.print(note)

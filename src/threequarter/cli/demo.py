@@ -6,19 +6,22 @@ from typing import Any
 import click
 
 from threequarter.cli.output import JSON, write_json, write_whole
+from threequarter.golf.language import N_, _, day
 
 
-@click.command(epilog="Example: threequarter demo --out demo")
+@click.command(
+    help=N_("Read the demo bucket, make the chart, write the card, and say what to hit next."),
+    epilog="Example: threequarter demo --out demo",
+)
 @click.option("--out", type=click.Path(path_type=Path, file_okay=False), default=Path("demo"), show_default=True,
-              help="Folder for the card and the picture.")  # fmt: skip
+              help=N_("Folder for the card and the picture."))  # fmt: skip
 @JSON
 def command(out: Path, json_to: str | None) -> None:
-    """Read the demo bucket, make the chart, write the card, and say what to hit next."""
     from threequarter.chart.answer import chart_answer, next_answer
     from threequarter.chart.fit import fit_chart
     from threequarter.chart.next_ball import advise
     from threequarter.cli.chart import show
-    from threequarter.demo import BUCKET, SAID
+    from threequarter.demo import BUCKET, HIT_ON, SAID
     from threequarter.golf.errors import UserError
     from threequarter.intake.load import carries
     from threequarter.intake.options import ReadOptions
@@ -30,22 +33,26 @@ def command(out: Path, json_to: str | None) -> None:
     try:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise UserError(f"The folder {out} cannot be made: {error.strerror}. Name another with --out.") from error
+        raise UserError(
+            _("The folder {out} cannot be made: {why}. Name another with --out.").format(out=out, why=error.strerror)
+        ) from error
     card, picture, bucket = out / "card.pdf", out / "chart.svg", out / "bucket.csv"
-    details = CardDetails(player="Robin Sedge", date="2026-04-18", ball="range ball", air="16 °C")
+    details = CardDetails(player="Robin Sedge", date=day(HIT_ON), ball=_("range ball"), air="16 °C")
     write_whole(card, pocket_card(chart, details, unit=unit))
     write_whole(picture, chart_picture(chart, balls, unit).encode())
     write_whole(bucket, BUCKET.read_bytes())
     if json_to:
         answer: dict[str, Any] = {"chart": chart_answer(chart, unit), "next": next_answer(advise(chart), unit)}
         write_json(
-            {**answer, "reading": list(said), "files": [str(card), str(picture), str(bucket)], "note": SAID}, json_to
+            {**answer, "reading": list(said), "files": [str(card), str(picture), str(bucket)], "note": _(SAID)}, json_to
         )
         return
-    click.echo(f"{SAID}\n\nHow the file was read:")
+    click.echo(_(SAID) + "\n\n" + _("How the file was read:"))
     for line in said:
         click.echo(f"  - {line}")
     click.echo("")
     show(chart, unit)
-    click.echo(f"\nThe card to carry: {card}\nThe picture:       {picture}\nThe balls:         {bucket}")
-    click.echo("\nYour own file: threequarter chart FILE.csv    The pages: threequarter serve")
+    made = [(_("The card to carry:"), card), (_("The picture:"), picture), (_("The balls:"), bucket)]
+    wide = max(len(what) for what, _file in made)
+    click.echo("\n" + "\n".join(f"{what:{wide}s} {file}" for what, file in made))
+    click.echo("\n" + _("Your own file: threequarter chart FILE.csv    The pages: threequarter serve"))

@@ -1,6 +1,5 @@
 """`threequarter doctor`: what is wrong with this installation, and what to do about it."""
 
-import json
 import os
 import shutil
 import sys
@@ -13,6 +12,7 @@ import click
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 
 ENOUGH_DISK_MB = 500
 PACKAGE = Path(__file__).parents[1]
@@ -31,7 +31,7 @@ class Finding:
 
 def python_version() -> Finding:
     found = ".".join(map(str, sys.version_info[:3]))
-    return Finding("Python", sys.version_info >= (3, 11), found, "Install Python 3.11 or newer.")
+    return Finding("Python", sys.version_info >= (3, 11), found, _("Install Python 3.11 or newer."))
 
 
 def sqlite_library() -> Finding:
@@ -40,45 +40,55 @@ def sqlite_library() -> Finding:
 
     version = sqlite.sqlite_version_info
     well = version >= (3, 51, 3) and version[:3] != (3, 52, 0)
-    return Finding("SQLite library", well, sqlite.sqlite_version, "Run: pip install --upgrade pysqlite3")
+    return Finding(
+        _("SQLite library"),
+        well,
+        sqlite.sqlite_version,
+        _("Run: {command}").format(command="pip install --upgrade pysqlite3"),
+    )
 
 
 def files(what: str, folder: str, names: tuple[str, ...], *, needed: bool = True) -> Finding:
     missing = [name for name in names if not (PACKAGE / folder / name).is_file()]
-    found = "all there" if not missing else f"missing: {', '.join(missing)}"
-    cure = "Install again: pip install --force-reinstall --no-deps . (in a checkout: python hatch_build.py)"
+    found = _("all there") if not missing else _("missing: {names}").format(names=", ".join(missing))
+    cure = _("Install again: pip install --force-reinstall --no-deps . (in a checkout: python hatch_build.py)")
     return Finding(what, not missing, found, cure, needed)
 
 
 def fonts() -> Finding:
-    return files("Fonts for the card", "paper/fonts", ("AtkinsonHyperlegibleNext-Regular.ttf", "NotoSans-Regular.ttf"))
+    return files(
+        _("Fonts for the card"), "paper/fonts", ("AtkinsonHyperlegibleNext-Regular.ttf", "NotoSans-Regular.ttf")
+    )
 
 
 def page_files() -> Finding:
-    return files("Files of the pages", "web/static/vendor", ("htmx.min.js", "pico.min.css"))
+    return files(_("Files of the pages"), "web/static/vendor", ("htmx.min.js", "pico.min.css"))
 
 
 def swing_models() -> Finding:
-    return files("Models of the swing check", "swing/models", ("pose_detector.tflite", "pose_landmark_full.tflite"))
+    return files(_("Models of the swing check"), "swing/models", ("pose_detector.tflite", "pose_landmark_full.tflite"))
 
 
 def video_extra() -> Finding:
     missing = [name for name in ("av", "ai_edge_litert") if find_spec(name) is None]
-    found = "installed" if not missing else "not installed: clips cannot be measured"
-    return Finding("Swing check from clips", not missing, found, "Run: pip install 'threequarter[video]'", needed=False)
+    found = _("installed") if not missing else _("not installed: clips cannot be measured")
+    cure = _("Run: {command}").format(command="pip install 'threequarter[video]'")
+    return Finding(_("Swing check from clips"), not missing, found, cure, needed=False)
 
 
 def data_folder(folder: Path) -> Iterator[Finding]:
     """The folder may not exist yet; then its nearest existing parent has to be writable."""
-    cure = "Name another folder with --data, or change its permissions."
+    cure = _("Name another folder with --data, or change its permissions.")
     if folder.exists() and not folder.is_dir():
-        yield Finding("Data folder", False, f"{folder} is a file", cure)
+        yield Finding(_("Data folder"), False, _("{folder} is a file").format(folder=folder), cure)
         return
     there = next(parent for parent in (folder, *folder.absolute().parents) if parent.exists())
     well = os.access(there, os.W_OK)
-    yield Finding("Data folder", well, f"{folder}{'' if well else ' cannot be written'}", cure)
+    found = str(folder) if well else _("{folder} cannot be written").format(folder=folder)
+    yield Finding(_("Data folder"), well, found, cure)
     free_mb = shutil.disk_usage(there).free // 2**20
-    yield Finding("Free disk", free_mb >= ENOUGH_DISK_MB, f"{free_mb} MB", f"Free {ENOUGH_DISK_MB} MB or more.")
+    cure = _("Free {size} MB or more.").format(size=ENOUGH_DISK_MB)
+    yield Finding(_("Free disk"), free_mb >= ENOUGH_DISK_MB, f"{free_mb} MB", cure)
 
 
 CHECKS: tuple[Callable[[], Finding], ...] = (
@@ -98,15 +108,18 @@ def look(folder: Path) -> list[Finding]:
         try:
             findings.append(check())
         except (ImportError, OSError) as error:
-            findings.append(Finding(check.__name__.replace("_", " "), False, str(error), "Install threequarter again."))
+            findings.append(
+                Finding(check.__name__.replace("_", " "), False, str(error), _("Install threequarter again."))
+            )
     return [*findings, *data_folder(folder)]
 
 
-@click.command(epilog="Example: threequarter doctor --json -")
-@click.option("--data", type=click.Path(path_type=Path), help="The data folder to look at.")
-@click.option("--json", "json_to", metavar="FILE", help="Write the findings as JSON; - is standard output.")
+@click.command(
+    help=N_("Say what is wrong with this installation and what to do."), epilog="Example: threequarter doctor --json -"
+)
+@click.option("--data", type=click.Path(path_type=Path), help=N_("The data folder to look at."))
+@click.option("--json", "json_to", metavar="FILE", help=N_("Write the findings as JSON; - is standard output."))
 def command(data: Path | None, json_to: str | None) -> None:
-    """Say what is wrong with this installation and what to do."""
     from threequarter.cli.output import write_json
     from threequarter.store import default_data_dir
 
@@ -117,12 +130,11 @@ def command(data: Path | None, json_to: str | None) -> None:
     else:
         click.echo(f"threequarter {__version__}")
         for finding in findings:
-            mark = "ok  " if finding.well else "MEND" if finding.needed else "note"
+            mark = _("ok  ") if finding.well else _("MEND") if finding.needed else _("note")
             click.echo(f"{mark}  {finding.what}: {finding.found}")
             if not finding.well:
                 click.echo(f"      {finding.cure}")
-        click.echo("Everything needed is there." if not sick else "")
+        click.echo(_("Everything needed is there.") if not sick else "")
     if sick:
-        raise UserError(
-            json.dumps([f.what for f in sick])[1:-1].replace('"', "") + " needs mending; the cure stands beside it."
-        )
+        names = ", ".join(finding.what for finding in sick)
+        raise UserError(_("{names} needs mending; the cure stands beside it.").format(names=names))

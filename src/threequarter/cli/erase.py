@@ -7,22 +7,23 @@ import click
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 
 
-@click.command(epilog="Example: threequarter erase --player 'Robin Sedge' --yes")
-@click.option("--player", help="Who is erased.")
-@click.option("--yes", is_flag=True, help="Really do it: it cannot be taken back.")
+@click.command(
+    help=N_(
+        "Remove a player, their balls, clips, pictures and what was made from them, from the database and its free pages.\n\nBackups made before forget them too when they are restored."
+    ),
+    epilog="Example: threequarter erase --player 'Robin Sedge' --yes",
+)
+@click.option("--player", help=N_("Who is erased."))
+@click.option("--yes", is_flag=True, help=N_("Really do it: it cannot be taken back."))
 @click.option(
-    "--tidy", is_flag=True, help="Only write the database anew, so that nothing erased is left in a free page."
+    "--tidy", is_flag=True, help=N_("Only write the database anew, so that nothing erased is left in a free page.")
 )
 @DATA
 @JSON
 def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_to: str | None) -> None:
-    """Remove a player, their balls, clips, pictures and what was made from them, from the database and its free pages.
-
-    Backups made before forget them too when they are restored.
-    """
     from threequarter.store.erasing import erase, proof_in_words
 
     if tidy:

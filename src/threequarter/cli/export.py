@@ -9,25 +9,26 @@ import click
 from threequarter.cli.output import write_whole
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 
 
-@click.command(epilog="Example: threequarter export everything.xlsx --player 'Robin Sedge'")
+@click.command(
+    help=N_(
+        "Write what is kept into FILE; its ending says how.\n\n.csv, .xlsx and .parquet hold a row a ball with every column and its unit (docs/ways-out.md); .json holds everything that is kept, row by row. `threequarter import FILE` puts each of them in again, the same, without a question."
+    ),
+    epilog="Example: threequarter export everything.xlsx --player 'Robin Sedge'",
+)
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--player", help="Only what is kept of this player.")
+@click.option("--player", help=N_("Only what is kept of this player."))
 @click.option(
     "--session",
     "session_id",
     type=int,
-    help="Only the balls of this session (its number stands in the page's address).",
+    help=N_("Only the balls of this session (its number stands in the page's address)."),
 )
-@click.option("--balls", is_flag=True, help="FILE.json as the table of balls instead of everything row by row.")
+@click.option("--balls", is_flag=True, help=N_("FILE.json as the table of balls instead of everything row by row."))
 @DATA
 def command(file: Path, player: str | None, session_id: int | None, balls: bool, data: Path | None) -> None:
-    """Write what is kept into FILE; its ending says how.
-
-    .csv, .xlsx and .parquet hold a row a ball with every column and its unit (docs/ways-out.md); .json holds everything that is
-    kept, row by row. `threequarter import FILE` puts each of them in again, the same, without a question.
-    """
     from threequarter.intake.own_files import form_of, write_own
     from threequarter.store.exporting import export_all
     from threequarter.store.ways_out import own_rows
@@ -38,11 +39,13 @@ def command(file: Path, player: str | None, session_id: int | None, balls: bool,
             found = export_all(store, player)
             write_whole(file, (json.dumps(found, ensure_ascii=False, indent=1) + "\n").encode())
             click.echo(
-                f"Wrote {file}: {len(found['tables']['ball'])} balls, {len(found['tables']['session'])} sessions."
+                _("Wrote {file}: {balls} balls, {sessions} sessions.").format(
+                    file=file, balls=len(found["tables"]["ball"]), sessions=len(found["tables"]["session"])
+                )
             )
             return
         if file.is_dir():
-            raise UserError(f"{file} is a folder. Name a file in it.")
+            raise UserError(_("{file} is a folder. Name a file in it.").format(file=file))
         try:
             with tempfile.TemporaryDirectory(prefix=".threequarter-", dir=file.parent or Path()) as scratch:
                 partial = Path(scratch, "export")
@@ -50,5 +53,7 @@ def command(file: Path, player: str | None, session_id: int | None, balls: bool,
                 partial.chmod(0o644)
                 partial.replace(file)
         except OSError as error:
-            raise UserError(f"{file} cannot be written: {error.strerror}. Nothing was changed.") from error
-    click.echo(f"Wrote {file}: {count} rows.")
+            raise UserError(
+                _("{file} cannot be written: {why}. Nothing was changed.").format(file=file, why=error.strerror)
+            ) from error
+    click.echo(_("Wrote {file}: {count} rows.").format(file=file, count=count))

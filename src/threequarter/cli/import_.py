@@ -10,36 +10,39 @@ import click
 from threequarter.cli.output import JSON, ask_on_a_terminal, read_options, reading_options, write_json
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, ngettext
 
 if TYPE_CHECKING:
     from threequarter.store.incoming import Incoming
 
 
-@click.command("import", epilog="Example: threequarter import balls.csv more.xlsx --player 'Robin Sedge'")
+@click.command(
+    "import",
+    help=N_(
+        "Keep the balls of each TABLE (CSV, text, XLSX, Parquet), or put an export back. All of them, or none.\n\nThe same file again changes nothing."
+    ),
+    epilog="Example: threequarter import balls.csv more.xlsx --player 'Robin Sedge'",
+)
 @click.argument("tables", type=click.Path(path_type=Path), nargs=-1, metavar="TABLE...")
-@click.option("--for", "owner", help="Whose balls they are where the file does not tell (also --player).")
-@click.option("--look", is_flag=True, help="Only say how each file is read and what keeping it would do.")
-@click.option("--undo", metavar="MARK", help="Take back a whole act; its mark is printed when it is done.")
+@click.option("--for", "owner", help=N_("Whose balls they are where the file does not tell (also --player)."))
+@click.option("--look", is_flag=True, help=N_("Only say how each file is read and what keeping it would do."))
+@click.option("--undo", metavar="MARK", help=N_("Take back a whole act; its mark is printed when it is done."))
 @DATA
 @reading_options
 @JSON
 def command(
     tables: tuple[Path, ...], owner: str | None, look: bool, undo: str | None, data: Path | None, json_to: str | None, **chosen: Any
 ) -> None:  # fmt: skip
-    """Keep the balls of each TABLE (CSV, text, XLSX, Parquet), or put an export back. All of them, or none.
-
-    The same file again changes nothing.
-    """
     from threequarter.store.coming_back import undo_batch
     from threequarter.store.incoming import keep_all
 
     if undo:
         with opened(data) as store:
             count = undo_batch(store, undo)
-        click.echo(f"{count} import{'' if count == 1 else 's'} taken back.")
+        click.echo(ngettext("{count} import taken back.", "{count} imports taken back.", count).format(count=count))
         return
     if not tables:
-        raise UserError("Name a file to import.")
+        raise UserError(_("Name a file to import."))
     owner = owner or chosen.pop("column_player")  # here --player tells whose balls they are, not a column
     files = [_looked_at(table, owner, chosen) for table in _with_progress(tables)]
     with opened(data) as store:
@@ -56,9 +59,9 @@ def command(
         for line in (*(file.reading.plan if look and file.reading else ()), *lines):
             click.echo(f"{file.name}: {line}" if len(files) > 1 else line)
     if look:
-        click.echo("Nothing was kept; leave out --look to keep it.")
+        click.echo(_("Nothing was kept; leave out --look to keep it."))
     elif done.batch and len(files) > 1:
-        click.echo(f"To take all of it back: threequarter import --undo {done.batch}")
+        click.echo(_("To take all of it back: threequarter import --undo {batch}").format(batch=done.batch))
 
 
 def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "Incoming":
@@ -88,4 +91,4 @@ def _with_progress(tables: tuple[Path, ...]) -> Iterable[Path]:
         return tables
     from rich.progress import track
 
-    return track(tables, description="Reading", transient=True)
+    return track(tables, description=_("Reading"), transient=True)

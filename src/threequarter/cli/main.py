@@ -1,36 +1,40 @@
 """The `threequarter` command: finds its subcommands by name and imports only the one that is asked for."""
 
+import os
 import sys
 from importlib import import_module
 
 import click
 
 from threequarter import __version__
+from threequarter.cli.speaking import asked_for, click_speaks, in_words
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
+from threequarter.languages import LANGUAGES, language, of_environment
 
 SHORT_HELP = {
-    "backup": "Write everything into one file, and check it.",
-    "card": "Write the pocket card as a PDF.",
-    "chart": "Make the distance chart from a file of balls.",
-    "day": "Move the chart to another day, and print its card.",
-    "demo": "Run the whole job on an invented player's bucket.",
-    "doctor": "Say what is wrong with this installation and what to do.",
-    "erase": "Remove a player and everything of them for good.",
-    "export": "Write what is kept as open JSON.",
-    "fly": "Compute flights from launches.",
-    "import": "Keep the balls of a table, or put an export back.",
-    "next": "Say which ball to hit next, and when to stop.",
-    "note": "Read balls typed as plain words.",
-    "plan": "Plan the balls of a session before the first one.",
-    "shot": "Say which shot for a number, a wind and a green.",
-    "spread": "Say where the spread comes from.",
-    "swing": "Measure the swings in face-on clips.",
-    "wedges": "Find the lofts that leave the fewest holes.",
-    "practice": "Numbers to call, and the score of a test.",
-    "read": "Read any table of balls and say how it was read.",
-    "recheck": "Say whether an old chart still holds.",
-    "restore": "Put a backup into an empty folder.",
-    "serve": "Open the pages in a browser.",
+    "backup": N_("Write everything into one file, and check it."),
+    "card": N_("Write the pocket card as a PDF."),
+    "chart": N_("Make the distance chart from a file of balls."),
+    "day": N_("Move the chart to another day, and print its card."),
+    "demo": N_("Run the whole job on an invented player's bucket."),
+    "doctor": N_("Say what is wrong with this installation and what to do."),
+    "erase": N_("Remove a player and everything of them for good."),
+    "export": N_("Write what is kept as open JSON."),
+    "fly": N_("Compute flights from launches."),
+    "import": N_("Keep the balls of a table, or put an export back."),
+    "next": N_("Say which ball to hit next, and when to stop."),
+    "note": N_("Read balls typed as plain words."),
+    "plan": N_("Plan the balls of a session before the first one."),
+    "shot": N_("Say which shot for a number, a wind and a green."),
+    "spread": N_("Say where the spread comes from."),
+    "swing": N_("Measure the swings in face-on clips."),
+    "wedges": N_("Find the lofts that leave the fewest holes."),
+    "practice": N_("Numbers to call, and the score of a test."),
+    "read": N_("Read any table of balls and say how it was read."),
+    "recheck": N_("Say whether an old chart still holds."),
+    "restore": N_("Put a backup into an empty folder."),
+    "serve": N_("Open the pages in a browser."),
 }
 
 MODULES = {"import": "import_"}
@@ -38,7 +42,7 @@ MODULES = {"import": "import_"}
 
 
 class LazyGroup(click.Group):
-    """A group whose commands are modules of this package, imported one at a time."""
+    """A group whose commands are modules of this package, imported one at a time, their help in the language in use."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return sorted(SHORT_HELP)
@@ -46,32 +50,44 @@ class LazyGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in SHORT_HELP:
             return None
-        command: click.Command = import_module(f"threequarter.cli.{MODULES.get(cmd_name, cmd_name)}").command
-        return command
+        module = import_module(f"threequarter.cli.{MODULES.get(cmd_name, cmd_name)}")
+        return in_words(module.command)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, SHORT_HELP[name]) for name in self.list_commands(ctx)])
+        with formatter.section(_("Commands")):
+            formatter.write_dl([(name, _(SHORT_HELP[name])) for name in self.list_commands(ctx)])
 
 
-@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__, prog_name="threequarter")
-def group() -> None:
-    """Distance charts a golfer can trust, from a bucket of balls.
-
-    Start with: threequarter demo
-    """
+@click.group(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help=N_("Distance charts a golfer can trust, from a bucket of balls.\n\nStart with: threequarter demo"),
+)
+@click.option(
+    "--language",
+    type=click.Choice(list(LANGUAGES)),
+    expose_value=False,
+    help=N_("Language of all that is said (default: that of the system)."),
+)
+@click.version_option(__version__, prog_name="threequarter", help=N_("Show the version and exit."))
+def group() -> None: ...
 
 
 def main() -> None:
     """Entry point: exit 0 on success, 2 with one clear line for a user's mistake, 130 after ctrl-C."""
+    with language(asked_for(sys.argv[1:]) or of_environment(os.environ)):
+        click_speaks()
+        _run()
+
+
+def _run() -> None:
     try:
-        group.main(standalone_mode=False)
+        in_words(group).main(standalone_mode=False)
     except UserError as error:
         click.echo(f"threequarter: {error}", err=True)
         sys.exit(2)
     except click.exceptions.Abort:
-        click.echo("threequarter: stopped; nothing half-written is left behind.", err=True)
+        click.echo("threequarter: " + _("stopped; nothing half-written is left behind."), err=True)
         sys.exit(130)
     except click.ClickException as error:
         click.echo(f"threequarter: {error.format_message()}", err=True)

@@ -7,32 +7,34 @@ import click
 
 from threequarter.cli.output import JSON, write_json
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 
 
-@click.command(epilog='Example: threequarter note "54 waist 51 53 fat 38" --unit yd --json -')
+@click.command(
+    help=N_(
+        "Read balls from WORDS, from a file of such lines, or (-) from standard input.\n\nA club and a swing, then the distances; fat, thin, toe, heel or heavy before the number they belong to."
+    ),
+    epilog='Example: threequarter note "54 waist 51 53 fat 38" --unit yd --json -',
+)
 @click.argument("words", nargs=-1)
-@click.option("--unit", type=click.Choice(["yd", "m"]), help="Unit of the numbers.")
+@click.option("--unit", type=click.Choice(["yd", "m"]), help=N_("Unit of the numbers."))
 @click.option(
     "--measured",
     type=click.Choice(["carry", "rest"]),
-    help="Carry, or where the ball lies (default: by the way of measuring).",
+    help=N_("Carry, or where the ball lies (default: by the way of measuring)."),
 )
 @click.option(
     "--by",
     type=click.Choice(["device", "laser", "paces", "pile", "position"]),
-    help="What the distances were measured with.",
+    help=N_("What the distances were measured with."),
 )
-@click.option("--pace-length", type=float, help="Your own step in metres (default 0.9).")
-@click.option("--calibrate", metavar="PACES,METRES", help="Paces you took over a known distance: 112,100.")
+@click.option("--pace-length", type=float, help=N_("Your own step in metres (default 0.9)."))
+@click.option("--calibrate", metavar="PACES,METRES", help=N_("Paces you took over a known distance: 112,100."))
 @JSON
 def command(
     words: tuple[str, ...], unit: str | None, measured: str | None, by: str | None, pace_length: float | None,
     calibrate: str | None, json_to: str | None,
 ) -> None:  # fmt: skip
-    """Read balls from WORDS, from a file of such lines, or (-) from standard input.
-
-    A club and a swing, then the distances; fat, thin, toe, heel or heavy before the number they belong to.
-    """
     from threequarter.golf.ball import MeasuredAs, MeasuredBy
     from threequarter.intake.answer import reading_answer
     from threequarter.intake.measuring import StepLength, calibrate_step, own_step
@@ -64,7 +66,9 @@ def _pair(text: str) -> tuple[list[float], float]:
     try:
         paces, metres = (float(part) for part in text.replace(";", ",").split(","))
     except ValueError:
-        raise UserError(f"--calibrate wants paces and metres, like 112,100; not {text!r}.") from None
+        raise UserError(
+            _("--calibrate wants paces and metres, like 112,100; not {text!r}.").format(text=text)
+        ) from None
     return [paces], metres
 
 

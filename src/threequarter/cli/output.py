@@ -12,12 +12,13 @@ import click
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-UNIT = click.option("--show", type=click.Choice(["yd", "m"]), help="Unit of the answer (default: the file's own).")
-JSON = click.option("--json", "json_to", metavar="FILE", help="Write the answer as JSON; - is standard output.")
+UNIT = click.option("--show", type=click.Choice(["yd", "m"]), help=N_("Unit of the answer (default: the file's own)."))
+JSON = click.option("--json", "json_to", metavar="FILE", help=N_("Write the answer as JSON; - is standard output."))
 ASKED = {"--unit": "unit", "--decimal": "decimal"}
 _COLUMNS = ("carry", "club", "swing", "player", "offline", "ball-speed", "launch", "spin", "note", "use", "drop")
 
@@ -34,26 +35,26 @@ def reading_options_beside_a_day(function: F) -> F:
 
 def _reading_options(function: F, ground: str) -> F:
     decorators = [
-        click.option("--unit", type=click.Choice(["yd", "m", "ft"]), help="Unit of the distances in the file."),
-        click.option("--decimal", type=click.Choice([".", ","]), help="Decimal mark of the file."),
-        click.option("--sheet", help="Sheet of a workbook to read."),
-        click.option("--header-line", type=int, help="Line that holds the headings."),
-        click.option("--encoding", help="Encoding of a text file."),
-        click.option("--right", type=click.Choice(["+", "-"]), help="Sign of a ball right of the line."),
-        click.option("--only-player", help="Read the balls of one player only."),
-        click.option("--all-swings", "swing_for_all", metavar="SWING", help="Swing length of a file that names none."),
-        click.option("--all-clubs", "club_for_all", metavar="CLUB", help="Club of a file that names none."),
-        click.option("--clock", type=click.Choice(["camera", "other"]), default="camera", help="Which way clock times count."),
+        click.option("--unit", type=click.Choice(["yd", "m", "ft"]), help=N_("Unit of the distances in the file.")),
+        click.option("--decimal", type=click.Choice([".", ","]), help=N_("Decimal mark of the file.")),
+        click.option("--sheet", help=N_("Sheet of a workbook to read.")),
+        click.option("--header-line", type=int, help=N_("Line that holds the headings.")),
+        click.option("--encoding", help=N_("Encoding of a text file.")),
+        click.option("--right", type=click.Choice(["+", "-"]), help=N_("Sign of a ball right of the line.")),
+        click.option("--only-player", help=N_("Read the balls of one player only.")),
+        click.option("--all-swings", "swing_for_all", metavar="SWING", help=N_("Swing length of a file that names none.")),
+        click.option("--all-clubs", "club_for_all", metavar="CLUB", help=N_("Club of a file that names none.")),
+        click.option("--clock", type=click.Choice(["camera", "other"]), default="camera", help=N_("Which way clock times count.")),
         click.option(ground, "ground", type=click.Choice(["soft", "normal", "firm", "plugs"]), default="normal",
-                     help="Ground the balls ran out on, where a distance is to where the ball lies."),
+                     help=N_("Ground the balls ran out on, where a distance is to where the ball lies.")),
         click.option("--range-balls", type=click.Path(path_type=Path), metavar="PAIRS",
-                     help="These were range balls: a text file of a few shots hit with both (range 54 chest 58 60 / own 54 chest 62 63)."),
+                     help=N_("These were range balls: a text file of a few shots hit with both (range 54 chest 58 60 / own 54 chest 62 63).")),
         click.option("--day-weather", multiple=True, metavar="DAY: WORDS",
-                     help="Weather of a day of the file, like '2: temp 9 altitude 600 wind 5 from ahead'; days are brought to one air."),
+                     help=N_("Weather of a day of the file, like '2: temp 9 altitude 600 wind 5 from ahead'; days are brought to one air.")),
     ]  # fmt: skip
     for name in reversed(_COLUMNS):
         decorators.append(click.option(f"--{name}", f"column_{name.replace('-', '_')}", metavar="COLUMN", hidden=name != "carry",
-                                       help="Heading or number of the column with the carry (also --club, --swing, --offline ...)."))  # fmt: skip
+                                       help=N_("Heading or number of the column with the carry (also --club, --swing, --offline ...).")))  # fmt: skip
     for decorator in reversed(decorators):
         function = decorator(function)
     return function
@@ -62,21 +63,21 @@ def _reading_options(function: F, ground: str) -> F:
 def day_options(function: F) -> F:
     """The weather of a day, its ground, and the weather the balls were hit in."""
     decorators = [
-        click.option("--temp", type=float, help="Temperature of the day in °C."),
-        click.option("--altitude", type=float, help="Altitude of the day's course in metres."),
-        click.option("--wind", type=float, help="Wind of the day in m/s, as forecast (at 10 m height)."),
-        click.option("--wind-from", help="ahead, behind, left, right, or degrees clockwise from straight ahead."),
-        click.option("--humidity", type=float, help="Relative humidity in percent."),
-        click.option("--pressure", type=float, help="Pressure read at the place, hPa."),
-        click.option("--sea-level-pressure", type=float, help="Pressure of a forecast, reduced to sea level, hPa."),
-        click.option("--slope", type=float, default=0.0, help="Rise of the ground towards the target in percent (downhill is negative)."),
+        click.option("--temp", type=float, help=N_("Temperature of the day in °C.")),
+        click.option("--altitude", type=float, help=N_("Altitude of the day's course in metres.")),
+        click.option("--wind", type=float, help=N_("Wind of the day in m/s, as forecast (at 10 m height).")),
+        click.option("--wind-from", help=N_("ahead, behind, left, right, or degrees clockwise from straight ahead.")),
+        click.option("--humidity", type=float, help=N_("Relative humidity in percent.")),
+        click.option("--pressure", type=float, help=N_("Pressure read at the place, hPa.")),
+        click.option("--sea-level-pressure", type=float, help=N_("Pressure of a forecast, reduced to sea level, hPa.")),
+        click.option("--slope", type=float, default=0.0, help=N_("Rise of the ground towards the target in percent (downhill is negative).")),
         click.option("--ground", "day_ground", type=click.Choice(["soft", "normal", "firm"]), default="normal", show_default=True,
-                     help="Firmness of the day's greens."),
-        click.option("--made-temp", type=float, help="Temperature the balls were hit in, °C."),
-        click.option("--made-altitude", type=float, help="Altitude they were hit at, metres."),
-        click.option("--made-wind", type=float, help="Wind they were hit in, m/s."),
-        click.option("--made-wind-from", help="Where that wind came from."),
-        click.option("--made-pressure", type=float, help="Pressure at that place, hPa."),
+                     help=N_("Firmness of the day's greens.")),
+        click.option("--made-temp", type=float, help=N_("Temperature the balls were hit in, °C.")),
+        click.option("--made-altitude", type=float, help=N_("Altitude they were hit at, metres.")),
+        click.option("--made-wind", type=float, help=N_("Wind they were hit in, m/s.")),
+        click.option("--made-wind-from", help=N_("Where that wind came from.")),
+        click.option("--made-pressure", type=float, help=N_("Pressure at that place, hPa.")),
     ]  # fmt: skip
     for decorator in reversed(decorators):
         function = decorator(function)
@@ -117,7 +118,7 @@ def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:
 
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return
-    for _ in range(4):
+    for _try in range(4):
         open_questions = [q for q in read_any(path, read_options(chosen)).questions if q.choices and q.option in ASKED]
         if not open_questions:
             return
@@ -157,7 +158,7 @@ def _text_of(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8", errors="replace")
     except OSError as error:
-        raise UserError(f"{path} cannot be read: {error.strerror}.") from None
+        raise UserError(_("{file} cannot be read: {why}.").format(file=path, why=error.strerror)) from None
 
 
 def _day_weather(text: str) -> tuple[int, Any]:
@@ -165,7 +166,11 @@ def _day_weather(text: str) -> tuple[int, Any]:
 
     day, colon, words = text.partition(":")
     if not colon or not day.strip().isdigit():
-        raise UserError(f"--day-weather wants a day and its weather, like '2: temp 9 wind 5 from ahead'; not {text!r}.")
+        raise UserError(
+            _("--day-weather wants a day and its weather, like '2: temp 9 wind 5 from ahead'; not {text!r}.").format(
+                text=text
+            )
+        )
     return int(day), parse_weather(words)
 
 
@@ -181,7 +186,7 @@ def write_json(answer: Any, target: str) -> None:
 def write_whole(target: Path, content: bytes) -> None:
     """Writes a file beside its place and moves it in; on any failure the old file stays as it was. Raises UserError."""
     if target.is_dir():
-        raise UserError(f"{target} is a folder. Name a file in it.")
+        raise UserError(_("{file} is a folder. Name a file in it.").format(file=target))
     handle = None
     try:
         handle, partial = tempfile.mkstemp(dir=target.parent or Path(), prefix=f".{target.name[:40]}.", suffix=".part")
@@ -194,7 +199,9 @@ def write_whole(target: Path, content: bytes) -> None:
     except OSError as error:
         if handle is not None:
             Path(partial).unlink(missing_ok=True)
-        raise UserError(f"{target} cannot be written: {error.strerror}. Nothing was changed.") from error
+        raise UserError(
+            _("{file} cannot be written: {why}. Nothing was changed.").format(file=target, why=error.strerror)
+        ) from error
     except BaseException:
         if handle is not None:
             Path(partial).unlink(missing_ok=True)

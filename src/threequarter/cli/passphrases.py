@@ -7,10 +7,10 @@ from pathlib import Path
 import click
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 
 FILE = click.option(
-    "--passphrase-file", type=click.Path(path_type=Path), help="A file whose first line is the passphrase."
+    "--passphrase-file", type=click.Path(path_type=Path), help=N_("A file whose first line is the passphrase.")
 )
 
 

@@ -7,29 +7,33 @@ import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import METRES_PER, from_metres
 
 
-@click.command(epilog="Example: threequarter practice balls.csv --balls 12; then --hit 43:41,62:66 for the score")
+@click.command(
+    help=N_(
+        "Call numbers in random order, one ball each, over the chart of BALLS; or score the balls that were hit (--hit).\n\nA score of 1 is the miss the player's own spread makes on average; never a professional's."
+    ),
+    epilog="Example: threequarter practice balls.csv --balls 12; then --hit 43:41,62:66 for the score",
+)
 @click.argument("balls", type=click.Path(path_type=Path))
-@click.option("--balls", "count", type=click.IntRange(1, 200), default=12, show_default=True, help="Balls in the test.")
-@click.option("--seed", type=int, default=None, help="For the same numbers again.")
-@click.option("--hit", help="Called and ended, with commas: 43:41,62:66. Scores the test.")
+@click.option(
+    "--balls", "count", type=click.IntRange(1, 200), default=12, show_default=True, help=N_("Balls in the test.")
+)
+@click.option("--seed", type=int, default=None, help=N_("For the same numbers again."))
+@click.option("--hit", help=N_("Called and ended, with commas: 43:41,62:66. Scores the test."))
 @reading_options
 @UNIT
 @JSON
 def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to: str | None, **chosen: Any) -> None:
-    """Call numbers in random order, one ball each, over the chart of BALLS; or score the balls that were hit (--hit).
-
-    A score of 1 is the miss the player's own spread makes on average; never a professional's.
-    """
     import numpy as np
 
     from threequarter.chart.fit import fit_chart
     from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
-    from threequarter.practice.progress import progress
+    from threequarter.practice.progress import progress, say
 
-    read, unit, _ = load_balls(balls, chosen)
+    read, unit, _said = load_balls(balls, chosen)
     chart = fit_chart(read)
     rng = np.random.default_rng(seed)
     if hit is None:
@@ -43,13 +47,17 @@ def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to:
             for t in call_numbers(chart, count, rng)
         ]
         if json_to:
-            write_json({"unit": unit, "targets": targets, "why": WHY}, json_to)
+            write_json({"unit": unit, "targets": targets, "why": _(WHY)}, json_to)
             return
         for place, target in enumerate(targets, start=1):
             click.echo(
-                f"{place:3d}. carry {target['carry']} {unit}   ({target['club']} {target['swing']}; your own usual miss {target['possible_miss']:.0f})"
-            )
-        click.echo(WHY)
+                f"{place:3d}. "
+                + _("carry {carry} {unit}   ({shot}; your own usual miss {miss})").format(
+                    carry=target["carry"], unit=unit, shot=f"{target['club']} {target['swing']}",
+                    miss=f"{target['possible_miss']:.0f}",
+                )
+            )  # fmt: skip
+        click.echo(_(WHY))
         return
     metres = METRES_PER[unit]
     done = [
@@ -66,20 +74,24 @@ def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to:
         write_json(answer, json_to)
         return
     click.echo(
-        f"{result.balls} balls: score {result.score:.2f} ({result.score90.low:.2f} to {result.score90.high:.2f}); 1 is your own usual miss, less is better."
+        _("{balls} balls: score {score} ({low} to {high}); 1 is your own usual miss, less is better.").format(
+            balls=result.balls,
+            score=number(result.score, 2),
+            low=number(result.score90.low, 2),
+            high=number(result.score90.high, 2),
+        )
     )
     click.echo(
-        f"Mean miss {answer['mean_miss']} {unit}; the middle ball ended {abs(answer['bias'])} {unit} {'long' if answer['bias'] > 0 else 'short'}."
+        (
+            _("Mean miss {miss} {unit}; the middle ball ended {bias} {unit} long.")
+            if answer["bias"] > 0
+            else _("Mean miss {miss} {unit}; the middle ball ended {bias} {unit} short.")
+        ).format(miss=number(answer["mean_miss"], None), unit=unit, bias=number(abs(answer["bias"]), None))
     )
-    click.echo(
-        "Better or luck? "
-        + over_time.word
-        + (f"; some {over_time.balls_to_tell} balls would tell" if over_time.balls_to_tell else "")
-        + "."
-    )
+    click.echo(_("Better or luck? {word}.").format(word=say(over_time)))
 
 
-WHY = (
+WHY = N_(
     "One ball for each number, in random order: it often sticks better than blocks (Shea & Morgan 1979), though not always (Cheong, Lay &"
     " Razman 2016). Blocks are for learning a new swing length."
 )
@@ -92,7 +104,9 @@ def _pairs(text: str) -> list[tuple[float, float]]:
         try:
             pairs.append((float(called), float(ended)))
         except ValueError:
-            raise UserError(f"Each ball is called:ended, like 43:41; not {part.strip()!r}.") from None
+            raise UserError(
+                _("Each ball is called:ended, like 43:41; not {ball!r}.").format(ball=part.strip())
+            ) from None
         if not colon:
-            raise UserError(f"Each ball is called:ended, like 43:41; not {part.strip()!r}.")
+            raise UserError(_("Each ball is called:ended, like 43:41; not {ball!r}.").format(ball=part.strip()))
     return pairs

@@ -8,20 +8,22 @@ import click
 
 from threequarter.cli.output import JSON, ask_on_a_terminal, read_options, reading_options, write_json
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import from_metres
 
 SHOWN = 12
 
 
-@click.command(epilog="Example: threequarter read balls.csv --json -")
+@click.command(
+    help=N_(
+        "Read TABLE (CSV, text or a spreadsheet) and say how it was read.\n\nWhat cannot be known is asked; answer with the option that is named."
+    ),
+    epilog="Example: threequarter read balls.csv --json -",
+)
 @click.argument("table", type=click.Path(path_type=Path))
 @reading_options
 @JSON
 def command(table: Path, json_to: str | None, **chosen: Any) -> None:
-    """Read TABLE (CSV, text or a spreadsheet) and say how it was read.
-
-    What cannot be known is asked; answer with the option that is named.
-    """
     from threequarter.intake.answer import reading_answer
     from threequarter.intake.load import read_any
 
@@ -37,24 +39,24 @@ def command(table: Path, json_to: str | None, **chosen: Any) -> None:
 
 
 def _show(reading: Any) -> None:
-    click.echo(f"How {reading.name} was read:")
+    click.echo(_("How {name} was read:").format(name=reading.name))
     for line in reading.plan:
         click.echo(f"  - {line}")
     click.echo("")
     for ball in reading.balls[:SHOWN]:
         carry = from_metres(ball.distance_m, reading.unit)
-        left_out = "" if ball.use else "  (not used)"
-        count = f"  pile of {ball.count}" if ball.count > 1 else ""
-        click.echo(
-            f"  row {ball.place.row:>4}  {ball.club:<16} {ball.swing:<14} {carry:6.1f} {reading.unit}{count}{left_out}"
-        )
+        left_out = "" if ball.use else "  " + _("(not used)")
+        count = "  " + _("pile of {count}").format(count=ball.count) if ball.count > 1 else ""
+        row = _("row {row}").format(row=f"{ball.place.row:>4}")
+        click.echo(f"  {row}  {ball.club:<16} {ball.swing:<14} {number(carry, 1):>6} {reading.unit}{count}{left_out}")
     if len(reading.balls) > SHOWN:
-        click.echo(f"  ... and {len(reading.balls) - SHOWN} more")
+        click.echo("  " + _("... and {count} more").format(count=len(reading.balls) - SHOWN))
     if reading.set_aside:
-        click.echo("\nSet aside:")
+        click.echo("\n" + _("Set aside:"))
         for aside in reading.set_aside:
-            sheet = f"sheet {aside.place.sheet}, " if aside.place.sheet else ""
-            click.echo(f"  {sheet}row {aside.place.row}: {aside.why}")
+            text = _("sheet {sheet}, row {row}: {why}") if aside.place.sheet else _("row {row}: {why}")
+            click.echo("  " + text.format(sheet=aside.place.sheet, row=aside.place.row, why=aside.why))
     for question in reading.questions:
-        answer = f" Answer with {question.option} {'|'.join(question.choices)}" if question.option else ""
-        click.echo(f"\nQuestion: {question.text}{answer}", err=not sys.stdout.isatty())
+        text = _("Question: {question} Answer with {answer}") if question.option else _("Question: {question}")
+        answer = f"{question.option} {'|'.join(question.choices)}"
+        click.echo("\n" + text.format(question=question.text, answer=answer), err=not sys.stdout.isatty())

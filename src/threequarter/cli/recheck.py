@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.units import from_metres
 
 if TYPE_CHECKING:
@@ -13,7 +14,12 @@ if TYPE_CHECKING:
     from threequarter.practice.recheck import Shift
 
 
-@click.command(epilog="Example: threequarter recheck last-year.csv today.csv")
+@click.command(
+    help=N_(
+        "Say from the few balls of NEW whether the chart of OLD still holds, and if it moved, by how much.\n\nA sequential test (Wald 1945): look after every ball as often as you like. False alarms 5 %, misses 10 %."
+    ),
+    epilog="Example: threequarter recheck last-year.csv today.csv",
+)
 @click.argument("old", type=click.Path(path_type=Path))
 @click.argument("new", type=click.Path(path_type=Path))
 @click.option(
@@ -21,21 +27,17 @@ if TYPE_CHECKING:
     type=click.FloatRange(1, 30),
     default=5.0,
     show_default=True,
-    help="The move that must not be missed, percent.",
+    help=N_("The move that must not be missed, percent."),
 )
 @reading_options
 @UNIT
 @JSON
 def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: Any) -> None:
-    """Say from the few balls of NEW whether the chart of OLD still holds, and if it moved, by how much.
-
-    A sequential test (Wald 1945): look after every ball as often as you like. False alarms 5 %, misses 10 %.
-    """
     from threequarter.chart.fit import fit_chart
     from threequarter.practice.recheck import recheck, say
 
-    before, unit, _ = load_balls(old, dict(chosen))
-    now, _, _ = load_balls(new, dict(chosen))
+    before, unit, _said = load_balls(old, dict(chosen))
+    now, _unit, _said = load_balls(new, dict(chosen))
     found = recheck(fit_chart(before), now, move=move / 100)
     answer: dict[str, Any] = {
         "unit": unit, "verdict": found.verdict, "whole": _shift(found.whole, unit), "groups": [_shift(g, unit) for g in found.groups],
@@ -45,17 +47,22 @@ def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: An
     if json_to:
         write_json(answer, json_to)
         return
-    click.echo(
-        say(found.whole, unit) if found.verdict != "not known yet" else f"Not known yet from {found.whole.balls} balls."
-    )
+    unknown = ngettext(
+        "Not known yet from {count} ball.", "Not known yet from {count} balls.", found.whole.balls
+    ).format(count=found.whole.balls)
+    click.echo(say(found.whole, unit) if found.verdict != "not known yet" else unknown)
     for group in found.groups:
         if group.verdict == "moved":
             click.echo("  " + say(group, unit))
     for club, swing, count in found.more:
-        click.echo(f"Hit {count} more with {club} {swing}.")
+        click.echo(_("Hit {count} more with {club} {swing}.").format(count=count, club=club, swing=swing))
     if found.left_out:
         click.echo(
-            f"{found.left_out} balls were left out: shots the old chart does not have, or distances to where the ball lay."
+            ngettext(
+                "{count} ball was left out: shots the old chart does not have, or distances to where the ball lay.",
+                "{count} balls were left out: shots the old chart does not have, or distances to where the ball lay.",
+                found.left_out,
+            ).format(count=found.left_out)
         )
 
 

@@ -7,18 +7,21 @@ import click
 from threequarter.cli import passphrases
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA
-from threequarter.golf.language import _, ngettext
+from threequarter.golf.language import N_, _, ngettext
 
 
-@click.command(epilog="Example: threequarter restore threequarter-2026-11-25.zip --data newfolder")
+@click.command(
+    help=N_(
+        "Put the backup FILE, of this or any earlier version, into an empty data folder (or the database of THREEQUARTER_DATABASE_URL). It is checked whole before anything is written."
+    ),
+    epilog="Example: threequarter restore threequarter-2026-11-25.zip --data newfolder",
+)
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--replace", is_flag=True, help="Put it in place of what is there, which is backed up first.")
+@click.option("--replace", is_flag=True, help=N_("Put it in place of what is there, which is backed up first."))
 @passphrases.FILE
 @DATA
 @JSON
 def command(file: Path, replace: bool, passphrase_file: Path | None, data: Path | None, json_to: str | None) -> None:
-    """Put the backup FILE, of this or any earlier version, into an empty data folder (or the database of
-    THREEQUARTER_DATABASE_URL). It is checked whole before anything is written."""
     from threequarter.store import default_data_dir
     from threequarter.store.database import url_from_environment
     from threequarter.store.restoring import restore

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
 
 if TYPE_CHECKING:
     from threequarter.web.app import PhoneDoor
@@ -17,26 +18,28 @@ if TYPE_CHECKING:
 LOOPBACK = "127.0.0.1"
 
 
-@click.command(epilog="Example: threequarter serve --port 8754")
+@click.command(
+    help=N_("Open the pages in a browser. They are for this computer only, unless phones are let in."),
+    epilog="Example: threequarter serve --port 8754",
+)
 @click.option(
     "--port",
     type=click.IntRange(0, 65535),
     default=8754,
     show_default=True,
-    help="Port to listen on; 0 picks a free one.",
+    help=N_("Port to listen on; 0 picks a free one."),
 )
-@click.option("--data", type=click.Path(path_type=Path, file_okay=False), help="Folder the data is kept in.")
-@click.option("--phones", is_flag=True, help="Let paired phones on the local network in.")
+@click.option("--data", type=click.Path(path_type=Path, file_okay=False), help=N_("Folder the data is kept in."))
+@click.option("--phones", is_flag=True, help=N_("Let paired phones on the local network in."))
 @click.option(
     "--log",
     type=click.Choice(["warning", "info"]),
     default="warning",
     show_default=True,
-    help="What the log on standard error holds: troubles only, or each request too.",
+    help=N_("What the log on standard error holds: troubles only, or each request too."),
 )
-@click.option("--browser/--no-browser", default=True, help="Open the page in the browser.")
+@click.option("--browser/--no-browser", default=True, help=N_("Open the page in the browser."))
 def command(port: int, data: Path | None, phones: bool, log: str, browser: bool) -> None:
-    """Open the pages in a browser. They are for this computer only, unless phones are let in."""
     from threequarter.store import default_data_dir
     from threequarter.web.app import make_app
     from threequarter.web.operation.logs import log_to_stderr
@@ -54,9 +57,15 @@ def command(port: int, data: Path | None, phones: bool, log: str, browser: bool)
     ports = [listener.getsockname()[1] for listener in listeners]
     app = make_app(folder, frozenset(f"{name}:{p}" for name in names for p in ports), door)
     address = f"http://{LOOPBACK}:{port}/"
-    click.echo(f"threequarter is at {address} (ctrl-C ends it). Data: {folder}")
+    click.echo(
+        _("threequarter is at {address} (ctrl-C ends it). Data: {folder}").format(address=address, folder=folder)
+    )
     if door:
-        click.echo(f"Phones: {door.plain} and, once trusted, {door.secure}; how, stands at {address}phones")
+        click.echo(
+            _("Phones: {plain} and, once trusted, {secure}; how, stands at {address}phones").format(
+                plain=door.plain, secure=door.secure, address=address
+            )
+        )
     if browser:
         threading.Timer(0.8, webbrowser.open, (address + ("phones" if phones else ""),)).start()
     _run(app, listeners, folder)
@@ -71,7 +80,9 @@ def _listen(host: str, port: int) -> socket.socket:
     except OSError:
         listener.close()
         raise UserError(
-            f"Port {port} is taken, perhaps by a threequarter that runs already. Choose another: --port 0"
+            _("Port {port} is taken, perhaps by a threequarter that runs already. Choose another: --port 0").format(
+                port=port
+            )
         ) from None
     return listener
 
@@ -85,7 +96,9 @@ def _door(folder: Path, plain_port: int, secure_port: int) -> "tuple[PhoneDoor, 
     addresses = local_addresses()
     if not addresses:
         raise UserError(
-            "This computer has no address on a local network. Join one, or open a hotspot on the phone, and start again."
+            _(
+                "This computer has no address on a local network. Join one, or open a hotspot on the phone, and start again."
+            )
         )
     host = f"{socket.gethostname().split('.')[0].lower()}.local"
     made = certificates(folder / "phones", [host, "localhost"], [*addresses, LOOPBACK])

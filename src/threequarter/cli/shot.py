@@ -14,35 +14,45 @@ from threequarter.cli.output import (
     weathers,
     write_json,
 )
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import METRES_PER
 
 
-@click.command(epilog="Example: threequarter shot balls.csv --to 62 --pin back --ground firm --wind 4 --wind-from left")
+@click.command(
+    help=N_(
+        "Play every shot of the chart of BALLS many thousand times to one green, and say which is best and how sure that is."
+    ),
+    epilog="Example: threequarter shot balls.csv --to 62 --pin back --ground firm --wind 4 --wind-from left",
+)
 @click.argument("balls", type=click.Path(path_type=Path))
-@click.option("--to", "to", type=float, required=True, help="Distance to the flag, in the unit of the answer.")
-@click.option("--pin", default="middle", show_default=True, help="front, middle, back, or metres from the front edge.")
-@click.option("--green", "green_ground", type=click.Choice(["soft", "normal", "firm"]), help="The same as --ground.")
-@click.option("--green-depth", type=float, help="Depth of the green in metres (default 25).")
-@click.option("--green-width", type=float, help="Width of the green in metres.")
+@click.option("--to", "to", type=float, required=True, help=N_("Distance to the flag, in the unit of the answer."))
 @click.option(
-    "--trouble", multiple=True, help="short, long, left or right; with :sand, :water or :rough. May be given again."
+    "--pin", default="middle", show_default=True, help=N_("front, middle, back, or metres from the front edge.")
+)
+@click.option(
+    "--green", "green_ground", type=click.Choice(["soft", "normal", "firm"]), help=N_("The same as --ground.")
+)
+@click.option("--green-depth", type=float, help=N_("Depth of the green in metres (default 25)."))
+@click.option("--green-width", type=float, help=N_("Width of the green in metres."))
+@click.option(
+    "--trouble", multiple=True, help=N_("short, long, left or right; with :sand, :water or :rough. May be given again.")
 )
 @click.option(
     "--lie",
     type=click.Choice(["fairway", "wet", "rough", "bare"]),
     default="fairway",
     show_default=True,
-    help="The lie.",
+    help=N_("The lie."),
 )
 @click.option(
     "--level",
     type=click.Choice(["expert", "club", "newer"]),
     default="club",
     show_default=True,
-    help="Level of play behind expected strokes.",
+    help=N_("Level of play behind expected strokes."),
 )
 @click.option(
-    "--picture", type=click.Path(path_type=Path), help="Write the picture of where the balls end to this SVG."
+    "--picture", type=click.Path(path_type=Path), help=N_("Write the picture of where the balls end to this SVG.")
 )
 @click.option("--seed", type=int, default=1, hidden=True)
 @day_options
@@ -53,14 +63,14 @@ def command(
     balls: Path, to: float, pin: str, green_ground: Any, green_depth: float | None, green_width: float | None, trouble: tuple[str, ...], lie: Any,
     level: Any, picture: Path | None, seed: int, day_ground: Any, json_to: str | None, **chosen: Any,
 ) -> None:  # fmt: skip
-    """Play every shot of the chart of BALLS many thousand times to one green, and say which is best and how sure that is."""
     import numpy as np
 
     from threequarter.chart.fit import fit_chart
     from threequarter.choice.answer import shot_answer
     from threequarter.choice.green_words import green_of
     from threequarter.choice.shot import choose
-    from threequarter.choice.today import shot_models
+    from threequarter.choice.today import LIE_WORDS, shot_models
+    from threequarter.intake.measuring import GROUND_WORDS
 
     made, weather = weathers(chosen)
     read, unit, said = load_balls(balls, chosen)
@@ -69,7 +79,10 @@ def command(
     chart = fit_chart(read)
     models, moved = shot_models(chart, read, made, weather, firmness=green_ground or day_ground, lie=lie, to_m=to_m)
     options = choose(models, green, level=level, rng=np.random.default_rng(seed))
-    notes = [f"The day: {weather.say()}; greens {green_ground or day_ground}; lie {lie}.", *moved.notes]
+    told = _("The day: {weather}; greens {greens}; lie {lie}.").format(
+        weather=weather.say(), greens=_(GROUND_WORDS[green_ground or day_ground]), lie=_(LIE_WORDS[lie])
+    )
+    notes = [told, *moved.notes]
     answer = shot_answer(options, green, unit, level, notes)
     if picture:
         from threequarter.cli.output import write_whole
@@ -80,9 +93,10 @@ def command(
         write_json({**answer, "reading": list(said)}, json_to)
         return
     for place, option in enumerate(answer["options"], start=1):
-        tied = "  (cannot be told apart from the best)" if place > 1 and option["tied_with_best"] else ""
-        click.echo(
-            f"{place}. {option['club']} {option['swing']}: {option['expected_strokes']:.2f} strokes{tied}\n   {option['words']}"
+        tied = "  " + _("(cannot be told apart from the best)") if place > 1 and option["tied_with_best"] else ""
+        line = _("{place}. {shot}: {strokes} strokes").format(
+            place=place, shot=f"{option['club']} {option['swing']}", strokes=number(option["expected_strokes"], 2)
         )
+        click.echo(f"{line}{tied}\n   {option['words']}")
     for line in (*answer["words"], *answer["notes"]):
         click.echo(line)

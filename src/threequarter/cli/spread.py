@@ -8,27 +8,29 @@ import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 
 
-@click.command(epilog="Example: threequarter spread balls.csv --swings swings.json")
+@click.command(
+    help=N_(
+        "Split the spread of carry of BALLS into swing length, tempo and strike, by the swings filmed beside them.\n\nWithout clips: how the spread differs from club to club and swing to swing."
+    ),
+    epilog="Example: threequarter spread balls.csv --swings swings.json",
+)
 @click.argument("balls", type=click.Path(path_type=Path))
 @click.option(
     "--swings",
     type=click.Path(path_type=Path),
-    help="Swings of the same balls, as `threequarter swing --json` writes them.",
+    help=N_("Swings of the same balls, as `threequarter swing --json` writes them."),
 )
 @reading_options
 @UNIT
 @JSON
 def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any) -> None:
-    """Split the spread of carry of BALLS into swing length, tempo and strike, by the swings filmed beside them.
-
-    Without clips: how the spread differs from club to club and swing to swing.
-    """
     from threequarter.chart.fit import fit_chart
     from threequarter.practice.spread import join, spread_shares
 
-    read, unit, _ = load_balls(balls, chosen)
+    read, unit, _said = load_balls(balls, chosen)
     chart = fit_chart(read)
     cells: list[dict[str, Any]] = [
         {
@@ -50,8 +52,11 @@ def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any
     else:
         widest, narrowest = max(cells, key=lambda c: c["spread_percent"]), min(cells, key=lambda c: c["spread_percent"])
         answer["words"] = [
-            f"Spread from {narrowest['spread_percent']:.1f} % ({narrowest['club']} {narrowest['swing']}) to {widest['spread_percent']:.1f} % ({widest['club']} {widest['swing']}).",
-            "Whether it is swing length, tempo or strike only clips of the same balls tell: --swings.",
+            _("Spread from {low} % ({narrowest}) to {high} % ({widest}).").format(
+                low=number(narrowest["spread_percent"], 1), narrowest=f"{narrowest['club']} {narrowest['swing']}",
+                high=number(widest["spread_percent"], 1), widest=f"{widest['club']} {widest['swing']}",
+            ),
+            _("Whether it is swing length, tempo or strike only clips of the same balls tell: --swings."),
         ]  # fmt: skip
     if json_to:
         write_json(answer, json_to)
@@ -64,10 +69,10 @@ def _swings(path: Path) -> list[Any]:
     try:
         told = json.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
-        raise UserError(f"{path} cannot be read: {error.strerror}.") from None
+        raise UserError(_("{file} cannot be read: {why}.").format(file=path, why=error.strerror)) from None
     except ValueError:
-        raise UserError(f"{path} is no JSON.") from None
+        raise UserError(_("{file} is no JSON.").format(file=path)) from None
     found = told.get("swings") if isinstance(told, dict) else told
     if not isinstance(found, list) or not all(isinstance(swing, dict) for swing in found):
-        raise UserError(f'{path} holds no "swings".')
+        raise UserError(_('{file} holds no "swings".').format(file=path))
     return found

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 import click
 
+from threequarter.golf.language import N_
+
 if TYPE_CHECKING:
     from threequarter.store.store import Store
 
-DATA = click.option("--data", type=click.Path(path_type=Path, file_okay=False), help="Folder the data is kept in.")
+DATA = click.option("--data", type=click.Path(path_type=Path, file_okay=False), help=N_("Folder the data is kept in."))
 
 
 @contextmanager

@@ -8,36 +8,45 @@ import click
 
 from threequarter.cli.output import JSON, write_json, write_whole
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, ngettext, number
 
 if TYPE_CHECKING:
     from threequarter.swing.check import SwingCheck
     from threequarter.swing.track import Track
 
 
-@click.command(epilog="Example: threequarter swing clip.mp4 --felt chest --pictures sheets")
+@click.command(
+    help=N_(
+        "Measure every swing of face-on CLIPS: how far the arm went back and through, tempo, speed at the ball.\n\nA left-hander is found without being told; rehearsals and walking about are no swings. Checked on rendered clips only: --compare shows the error on your own."
+    ),
+    epilog="Example: threequarter swing clip.mp4 --felt chest --pictures sheets",
+)
 @click.argument("clips", type=click.Path(path_type=Path), nargs=-1, required=True)
-@click.option("--felt", help="What the player meant: chest, 9:00, or a list swing by swing (chest,waist).")
+@click.option("--felt", help=N_("What the player meant: chest, 9:00, or a list swing by swing (chest,waist)."))
 @click.option(
     "--pictures",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Write a sheet a swing and the curves into this folder.",
+    help=N_("Write a sheet a swing and the curves into this folder."),
 )
 @click.option(
     "--compare",
     "marks",
     type=click.Path(path_type=Path),
-    help="Marks of the same clip (JSON); prints how far off we are on it.",
+    help=N_("Marks of the same clip (JSON); prints how far off we are on it."),
 )
 @click.option(
-    "--tell-progress", is_flag=True, hidden=True, help="Say the share that is done, line by line, for another program."
+    "--tell-progress",
+    is_flag=True,
+    hidden=True,
+    help=N_("Say the share that is done, line by line, for another program."),
 )
 @click.option(
     "--marked",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Write each clip with the arm drawn in into this folder (MP4).",
+    help=N_("Write each clip with the arm drawn in into this folder (MP4)."),
 )
 @click.option(
-    "--keep-track", type=click.Path(path_type=Path), hidden=True, help="Keep the body points for corrections."
+    "--keep-track", type=click.Path(path_type=Path), hidden=True, help=N_("Keep the body points for corrections.")
 )
 @JSON
 def command(
@@ -50,11 +59,6 @@ def command(
     tell_progress: bool,
     json_to: str | None,
 ) -> None:
-    """Measure every swing of face-on CLIPS: how far the arm went back and through, tempo, speed at the ball.
-
-    A left-hander is found without being told; rehearsals and walking about are no swings. Checked on rendered clips only:
-    --compare shows the error on your own.
-    """
     from threequarter.swing.answer import swings_answer
     from threequarter.swing.decode import require_video
     from threequarter.swing.keep import save_track
@@ -62,7 +66,7 @@ def command(
 
     require_video()
     if marks and len(clips) != 1:
-        raise UserError("--compare takes one clip and its marks.")
+        raise UserError(_("--compare takes one clip and its marks."))
     meant = [name.strip() or None for name in felt.split(",")] if felt else []
     answers: dict[str, Any] = {}
     failed: list[str] = []
@@ -106,7 +110,7 @@ def _look(clip: Path, tell: bool) -> tuple["Track", "SwingCheck"]:
     if tell:
         return look(clip, lambda at: click.echo(f"progress {at / length if length else 0:.3f}", err=True))
     with Progress(console=Console(file=sys.stderr), transient=True) as bar:
-        task = bar.add_task(f"Looking at {clip.name}", total=length)
+        task = bar.add_task(_("Looking at {file}").format(file=clip.name), total=length)
         return look(clip, lambda at: bar.update(task, completed=at))
 
 
@@ -118,9 +122,9 @@ def _compared(answer: dict[str, Any], marks: Path) -> dict[str, Any]:
     try:
         told = json.loads(marks.read_text(encoding="utf-8"))
     except OSError as error:
-        raise UserError(f"{marks} cannot be read: {error.strerror}.") from None
+        raise UserError(_("{file} cannot be read: {why}.").format(file=marks, why=error.strerror)) from None
     except ValueError:
-        raise UserError(f"{marks} is no JSON.") from None
+        raise UserError(_("{file} is no JSON.").format(file=marks)) from None
     return compare(answer, told)
 
 
@@ -131,7 +135,7 @@ def _draw(clip: Path, track: "Track", found: "SwingCheck", folder: Path) -> None
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise UserError(f"{folder} cannot be made: {error.strerror}.") from None
+        raise UserError(_("{folder} cannot be made: {why}.").format(folder=folder, why=error.strerror)) from None
     drawn = {f"{clip.stem}-swing-{n}": sheet for n, sheet in enumerate(sheets(clip, track, found), start=1)}
     if found.swings:
         drawn[f"{clip.stem}-curves"] = curves(found)
@@ -152,18 +156,26 @@ def _film(clip: Path, track: "Track", found: "SwingCheck", folder: Path) -> None
             marked_film(clip, track, found, made)
             made.replace(folder / f"{clip.stem}-marked.mp4")  # whole, or not at all
     except OSError as error:
-        raise UserError(f"{folder} cannot be written: {error.strerror}.") from None
+        raise UserError(_("{folder} cannot be written: {why}.").format(folder=folder, why=error.strerror)) from None
+
+
+HANDED = {"left": N_("left-handed"), "right": N_("right-handed")}
 
 
 def _say(name: str, answer: dict[str, Any]) -> None:
     from threequarter.swing.compare import say
 
+    hand = HANDED.get(answer.get("handedness") or "")
     click.echo(
-        f"{name}: {len(answer['swings'])} swing{'s' if len(answer['swings']) != 1 else ''}"
-        + (f", {answer['handedness']}-handed" if answer.get("handedness") else "")
+        ngettext("{file}: {count} swing", "{file}: {count} swings", len(answer["swings"])).format(
+            file=name, count=len(answer["swings"])
+        )
+        + (f", {_(hand)}" if hand else "")
     )
-    for number, swing in enumerate(answer["swings"], start=1):
-        click.echo(f"  swing {number} at {swing['t_impact_s']:.2f} s: " + "; ".join(swing["words"]))
+    for nth, swing in enumerate(answer["swings"], start=1):
+        at = _("swing {number} at {at} s: {words}")
+        words = "; ".join(swing["words"])
+        click.echo("  " + at.format(number=nth, at=number(swing["t_impact_s"], 2), words=words))
         for warning in swing["warnings"]:
             click.echo(f"    {warning}")
     for line in (*answer.get("words", ()), *answer.get("warnings", ())):

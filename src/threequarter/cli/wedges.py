@@ -7,22 +7,28 @@ import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import METRES_PER, from_metres
 
 
-@click.command(epilog="Example: threequarter wedges balls.csv --have 46,50,54,58 --from 30 --to 110")
+@click.command(
+    help=N_(
+        "Find the lofts that cover the numbers faced best, with the swing lengths of the player's own chart from BALLS."
+    ),
+    epilog="Example: threequarter wedges balls.csv --have 46,50,54,58 --from 30 --to 110",
+)
 @click.argument("balls", type=click.Path(path_type=Path))
-@click.option("--have", help="Lofts carried now, with commas (default: those of the file).")
-@click.option("--keep", help="Lofts that must stay, with commas.")
-@click.option("--from", "from_", type=float, help="Shortest number faced (default 27 yd or 25 m).")
-@click.option("--to", type=float, help="Longest number faced (default 109 yd or 100 m).")
-@click.option("--most", type=int, default=5, show_default=True, help="Most wedges; 14 clubs in all (Rule 4.1b).")
+@click.option("--have", help=N_("Lofts carried now, with commas (default: those of the file)."))
+@click.option("--keep", help=N_("Lofts that must stay, with commas."))
+@click.option("--from", "from_", type=float, help=N_("Shortest number faced (default 27 yd or 25 m)."))
+@click.option("--to", type=float, help=N_("Longest number faced (default 109 yd or 100 m)."))
+@click.option("--most", type=int, default=5, show_default=True, help=N_("Most wedges; 14 clubs in all (Rule 4.1b)."))
 @click.option(
     "--level",
     type=click.Choice(["expert", "club", "newer"]),
     default="club",
     show_default=True,
-    help="Level of play behind expected strokes.",
+    help=N_("Level of play behind expected strokes."),
 )
 @reading_options
 @UNIT
@@ -38,11 +44,10 @@ def command(
     json_to: str | None,
     **chosen: Any,
 ) -> None:
-    """Find the lofts that cover the numbers faced best, with the swing lengths of the player's own chart from BALLS."""
     from threequarter.chart.fit import fit_chart
     from threequarter.choice.wedges import advise_wedges
 
-    read, unit, _ = load_balls(balls, chosen)
+    read, unit, _said = load_balls(balls, chosen)
     metres = METRES_PER[unit]
     advice = advise_wedges(
         fit_chart(read), have=_lofts(have), fixed=_lofts(keep), most=most, level=level, from_m=25.0 if from_ is None else from_ * metres,
@@ -61,21 +66,38 @@ def command(
     found: dict[str, Any] = {
         "unit": unit, "from": round(from_metres(advice.from_m, unit), 1), "to": round(from_metres(advice.to_m, unit), 1), "now": answer(advice.now),
         "best": [answer(one) for one in advice.best], "one_more_saves": worth(advice.one_more), "one_less_costs": worth(advice.one_less),
-        "notes": ["At most 14 clubs (Rule 4.1b).", "Lofts only, and worked out from the chart's own line: try a loft before it is bought."],
+        "notes": [
+            _("At most 14 clubs (Rule 4.1b)."),
+            _("Lofts only, and worked out from the chart's own line: try a loft before it is bought."),
+        ],
     }  # fmt: skip
     if json_to:
         write_json(found, json_to)
         return
-    click.echo(f"Numbers from {found['from']:.0f} to {found['to']:.0f} {unit}, all equally often.")
-    for name, one in [("now", found["now"]), *((f"best {len(b['lofts'])}", b) for b in found["best"])]:
+    click.echo(
+        _("Numbers from {low} to {high} {unit}, all equally often.").format(
+            low=number(found["from"]), high=number(found["to"]), unit=unit
+        )
+    )
+    best = _("best {count}")
+    for name, one in [(_("now"), found["now"]), *((best.format(count=len(b["lofts"])), b) for b in found["best"])]:
         lofts = ", ".join(map(str, one["lofts"]))
         click.echo(
-            f"  {name:7s} {lofts:22s} {100 * one['share_in_holes']:3.0f} % of the numbers in a hole, {one['expected_strokes']:.3f} strokes ({one['expected_strokes90'][0]:.3f} to {one['expected_strokes90'][1]:.3f})"
-        )
-    for words, one in (("One more wedge is worth", advice.one_more), ("One less costs", advice.one_less)):
+            f"  {name:7s} {lofts:22s} "
+            + _("{share} % of the numbers in a hole, {strokes} strokes ({low} to {high})").format(
+                share=f"{100 * one['share_in_holes']:3.0f}", strokes=number(one["expected_strokes"], 3),
+                low=number(one["expected_strokes90"][0], 3), high=number(one["expected_strokes90"][1], 3),
+            )
+        )  # fmt: skip
+    for text, one in (
+        (_("One more wedge is worth {strokes} ({low} to {high}) strokes a shot."), advice.one_more),
+        (_("One less costs {strokes} ({low} to {high}) strokes a shot."), advice.one_less),
+    ):
         if one is not None:
             click.echo(
-                f"{words} {one.strokes:.3f} ({one.strokes90.low:.3f} to {one.strokes90.high:.3f}) strokes a shot."
+                text.format(
+                    strokes=number(one.strokes, 3), low=number(one.strokes90.low, 3), high=number(one.strokes90.high, 3)
+                )
             )
     for note in found["notes"]:
         click.echo(note)
@@ -87,4 +109,6 @@ def _lofts(text: str | None) -> list[float]:
     try:
         return [float(part) for part in text.split(",")]
     except ValueError:
-        raise UserError(f"Lofts are numbers with commas between, like 46,50,54,58; not {text!r}.") from None
+        raise UserError(
+            _("Lofts are numbers with commas between, like 46,50,54,58; not {text!r}.").format(text=text)
+        ) from None

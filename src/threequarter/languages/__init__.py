@@ -4,6 +4,8 @@ English needs none: the texts in the code are English. Read once a process, when
 """
 
 import io
+import re
+from collections.abc import Mapping
 from contextlib import AbstractContextManager
 from functools import cache
 from gettext import GNUTranslations, NullTranslations
@@ -43,3 +45,11 @@ def _is_spoken(code: str) -> bool:
     from babel.localedata import exists
 
     return exists(code)
+
+
+def of_environment(variables: Mapping[str, str]) -> str:
+    """The language that a system asks for (LANGUAGE, else LC_ALL, LC_MESSAGES, LANG); English where it is none of ours."""
+    chosen = next((variables[name] for name in ("LC_ALL", "LC_MESSAGES", "LANG") if variables.get(name)), "")
+    asked = [*variables.get("LANGUAGE", "").split(":"), chosen]
+    codes = [re.split(r"[_.@-]", name)[0].casefold() for name in asked if name]
+    return next((code for code in codes if code in LANGUAGES), "en")
