@@ -99,7 +99,7 @@ def _clip(server: Server, data: Path, session: int) -> Act:
     def there(n: int) -> int:
         clip, film = begun(n)
         received = _rows(data, "SELECT received FROM clip WHERE id = ?", clip)
-        file = data / "clips" / str(clip) / "clip.mp4"
+        file = data / "clips" / str(clip) / "clip.mp4.part"
         whole = (
             received
             and hashlib.sha256(file.read_bytes()[:received]).digest() == hashlib.sha256(film[:received]).digest()
@@ -111,7 +111,7 @@ def _clip(server: Server, data: Path, session: int) -> Act:
         "clip",
         run,
         there,
-        lambda n: [data / "clips" / str(begun(n)[0]) / "clip.mp4", data / "clips" / str(begun(n)[0])],
+        lambda n: [data / "clips" / str(begun(n)[0]) / "clip.mp4.part", data / "clips" / str(begun(n)[0])],
     )
 
 

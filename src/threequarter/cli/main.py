@@ -35,6 +35,7 @@ SHORT_HELP = {
     "recheck": N_("Say whether an old chart still holds."),
     "restore": N_("Put a backup into an empty folder."),
     "serve": N_("Open the pages in a browser."),
+    "work": N_("Measure clips for servers that run without a worker."),
 }
 
 MODULES = {"import": "import_"}

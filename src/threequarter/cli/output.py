@@ -187,6 +187,9 @@ def write_whole(target: Path, content: bytes) -> None:
     """Writes a file beside its place and moves it in; on any failure the old file stays as it was. Raises UserError."""
     if target.is_dir():
         raise UserError(_("{file} is a folder. Name a file in it.").format(file=target))
+    if target.exists() and not target.is_file():  # a device or a pipe is written to, never replaced by a file
+        target.write_bytes(content)
+        return
     handle = None
     try:
         handle, partial = tempfile.mkstemp(dir=target.parent or Path(), prefix=f".{target.name[:40]}.", suffix=".part")

@@ -38,8 +38,14 @@ LOOPBACK = "127.0.0.1"
     show_default=True,
     help=N_("What the log on standard error holds: troubles only, or each request too."),
 )
+@click.option(
+    "--worker/--no-worker",
+    default=True,
+    help=N_("Measure clips in this process; else `threequarter work` does in others."),
+)
 @click.option("--browser/--no-browser", default=True, help=N_("Open the page in the browser."))
-def command(port: int, data: Path | None, phones: bool, log: str, browser: bool) -> None:
+def command(port: int, data: Path | None, phones: bool, log: str, worker: bool, browser: bool) -> None:
+    from threequarter.jobs.analysing import leave
     from threequarter.store import default_data_dir
     from threequarter.web.app import make_app
     from threequarter.web.operation.logs import log_to_stderr
@@ -55,7 +61,7 @@ def command(port: int, data: Path | None, phones: bool, log: str, browser: bool)
         door, more = _door(folder, port, listeners[1].getsockname()[1])
         names += more
     ports = [listener.getsockname()[1] for listener in listeners]
-    app = make_app(folder, frozenset(f"{name}:{p}" for name in names for p in ports), door)
+    app = make_app(folder, frozenset(f"{name}:{p}" for name in names for p in ports), door, work=worker)
     address = f"http://{LOOPBACK}:{port}/"
     click.echo(
         _("threequarter is at {address} (ctrl-C ends it). Data: {folder}").format(address=address, folder=folder)
@@ -68,7 +74,10 @@ def command(port: int, data: Path | None, phones: bool, log: str, browser: bool)
         )
     if browser:
         threading.Timer(0.8, webbrowser.open, (address + ("phones" if phones else ""),)).start()
-    _run(app, listeners, folder)
+    try:
+        _run(app, listeners, folder)
+    finally:
+        leave()  # a clip that is being measured is taken up at the next start, or by another worker
 
 
 def _listen(host: str, port: int) -> socket.socket:

@@ -1,9 +1,10 @@
 """Clips: their bytes as they come in, their analysis, consent, and deleting one with everything made from it."""
 
+import contextlib
 import datetime
 import json
-import os
 import shutil
+import time
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -14,14 +15,19 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.store.consents import Consents
+from threequarter.store.film_files import digest_of, move_over, part_of, put_in_place, sync_tree, write_part
 from threequarter.store.keeping import now_utc
 from threequarter.store.on_disk import sync_folder
 from threequarter.store.schema import ClipRow, LinkRow, SessionRow
 from threequarter.store.store import Store
+from threequarter.swing.film_time import film_times, first_picture_at
+from threequarter.swing.tags import strip_tags
 
 SUFFIXES: Final = (".mp4", ".mov", ".m4v", ".mkv", ".webm")
 MOST_BYTES: Final = 4 * 2**30
 MOST_PART: Final = 16 * 2**20
+SHARED_DISK_S: Final = 10.0
+"""How long a shared disk may take to show on one machine what another has written."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +64,7 @@ class Clips:
     def file(self, clip_id: int) -> Path:
         """The film itself. Raises UserError where there is none."""
         with self.store.reading() as session:
-            return self.folder(clip_id) / f"clip{_row(session, clip_id).suffix}"
+            return self._film(_row(session, clip_id))
 
     def begin(self, name: str, size: int, *, session_id: int | None = None, felt: str | None = None) -> int:
         """A clip that is about to come; returns its id. Raises UserError for a kind or size that is not taken."""
@@ -91,29 +97,87 @@ class Clips:
     def take(self, clip_id: int, at: int, part: bytes) -> Clip:
         """Writes a part that begins at byte `at`; a part that was taken before changes nothing. Returns the clip.
 
-        The bytes are on the disk before the count says so. Raises UserError for a part that leaves a gap or overflows.
+        The bytes are on the disk before the count says so, and nobody else waits while they are written. With the last one the
+        film gets its name and sum. Raises UserError for a part that leaves a gap or overflows.
         """
+        with self.store.reading() as session:
+            row = _row(session, clip_id)
+            start, coming, film = row.received, row.state == "coming", self._film(row)
+            if at > start or at + len(part) > row.size or len(part) > MOST_PART:
+                raise UserError(
+                    _("The next part of this clip begins at byte {next}, not {at}.").format(next=start, at=at)
+                )
+        fresh = part[start - at :]
+        if fresh and coming:
+            write_part(film, start, fresh)
+            with self.store.writing() as session:
+                row = _row(session, clip_id)
+                if row.received == start and row.state == "coming":
+                    row.received += len(fresh)
+        clip = self.clip(clip_id)
+        return self.settle(clip_id) if clip.state == "coming" and clip.received == clip.size else clip
+
+    def settle(self, clip_id: int) -> Clip:
+        """Gives a film that has come whole its name: date and place taken out, summed, on the disk. Twice does no harm."""
+        with self.store.reading() as session:
+            row = _row(session, clip_id)
+            film, saved = self._film(row), row.filmed_at
+        part = part_of(film)
+        with contextlib.suppress(FileNotFoundError):
+            saved = first_picture_at(*film_times(part), saved) or saved
+        digest = put_in_place(part, film)
         with self.store.writing() as session:
             row = _row(session, clip_id)
-            if at > row.received or at + len(part) > row.size or len(part) > MOST_PART:
-                raise UserError(
-                    _("The next part of this clip begins at byte {received}, not {at}.").format(
-                        received=row.received, at=at
-                    )
-                )
-            fresh = part[row.received - at :]
-            if fresh and row.state == "coming":
-                with (self.folder(clip_id) / f"clip{row.suffix}").open("r+b" if row.received else "wb") as file:
-                    file.seek(row.received)
-                    file.write(fresh)
-                    file.flush()
-                    os.fsync(file.fileno())
-                if row.received == 0:
-                    sync_folder(self.folder(clip_id))
-                row.received += len(fresh)
-                if row.received == row.size:
-                    row.state = "waiting"
+            if row.state == "coming":
+                row.state, row.sha256, row.filmed_at = "waiting", digest, saved
             return _clip(row)
+
+    def settle_all(self) -> None:
+        """Settles films that have come whole while the server stopped just then."""
+        with self.store.reading() as session:
+            whole = select(ClipRow.id).where(ClipRow.state == "coming", ClipRow.received == ClipRow.size)
+            ids = list(session.scalars(whole))
+        for clip_id in ids:
+            with contextlib.suppress(OSError):  # its bytes are gone; sending it again says so
+                self.settle(clip_id)
+
+    def whole_film(self, clip_id: int) -> Path:
+        """The film, checked by its sum. Raises UserError where it is not whole here (another machine's folder is not this one)."""
+        with self.store.reading() as session:
+            row = _row(session, clip_id)
+            film, wanted = self._film(row), row.sha256
+        if wanted is None and film.exists():
+            strip_tags(film)  # kept by an earlier version
+        until = time.monotonic() + SHARED_DISK_S
+        while not (film.exists() and wanted in (None, digest_of(film))):
+            if time.monotonic() > until:
+                says = _(
+                    "The film of clip {id} is not whole in {folder}. Every server and worker needs the same THREEQUARTER_CLIPS."
+                )
+                raise UserError(says.format(id=clip_id, folder=self.root))
+            time.sleep(0.5)
+        return film
+
+    def keep_answer(self, clip_id: int, scratch: Path) -> bool:
+        """Keeps what was measured, its files moved from the folder it was made in; a clip that is done stays as it is.
+
+        False where the clip was deleted meanwhile.
+        """
+        answer = (scratch / "answer.json").read_text(encoding="utf-8")
+        sync_tree(scratch)
+        with self.store.writing() as session:
+            row = session.get(ClipRow, clip_id)
+            if row is None:
+                return False
+            if row.state == "done":
+                return True
+            for name in ("pictures", "track.npz"):
+                move_over(scratch / name, self.folder(clip_id) / name)
+            row.state, row.progress, row.error, row.answer = "done", 1.0, None, json.dumps(json.loads(answer))
+            return True
+
+    def _film(self, row: ClipRow) -> Path:
+        return self.folder(row.id) / f"clip{row.suffix}"
 
     def clip(self, clip_id: int) -> Clip:
         """One clip. Raises UserError where there is none."""
@@ -149,11 +213,13 @@ class Clips:
         answer: dict[str, Any] | None = None,
         error: str | None = None,
     ) -> bool:
-        """Keeps how far a clip is; False where it was deleted meanwhile."""
+        """Keeps how far a clip is; one that is done stays so. False where it was deleted meanwhile."""
         with self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None:
                 return False
+            if row.state == "done":
+                return True
             row.state, row.progress, row.error = state, progress, error
             if answer is not None:
                 row.answer = json.dumps(answer)

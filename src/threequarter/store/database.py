@@ -75,8 +75,11 @@ def _cannot_open(data_dir: Path, url: str | None, error: DatabaseError) -> str:
     ).format(folder=data_dir, reason=error.orig, file=FILE_NAME)
 
 
-def open_file(path: Path) -> Engine:
-    """An engine on a database file, its connections prepared. Raises UserError for a SQLite that is not safe."""
+def open_file(path: Path, *, begin: bool = True) -> Engine:
+    """An engine on a database file, its connections prepared; without `begin` its user begins transactions in a way of its own.
+
+    Raises UserError for a SQLite that is not safe.
+    """
     import pysqlite3.dbapi2 as sqlite
 
     if not safe_version(sqlite.sqlite_version_info):
@@ -87,7 +90,8 @@ def open_file(path: Path) -> Engine:
         )
     engine = create_engine(URL.create("sqlite", database=str(path.absolute())), module=sqlite, pool_size=8)
     event.listen(engine, "connect", _prepare)
-    event.listen(engine, "begin", _begin)
+    if begin:
+        event.listen(engine, "begin", _begin)
     event.listen(engine, "before_cursor_execute", clean_texts, retval=True)
     return engine
 

@@ -1,5 +1,6 @@
 """Opening a PostgreSQL database: only one that keeps every commit, writes one at a time, reads on one snapshot."""
 
+from functools import partial
 from importlib.util import find_spec
 from typing import Any, Final
 
@@ -43,8 +44,8 @@ def shown(url: URL) -> str:
     return url.set(drivername="postgresql").render_as_string(hide_password=True)
 
 
-def open_server(url: URL, *, connections: int = 5) -> Engine:
-    """An engine on a PostgreSQL database, looked at first.
+def open_server(url: URL, *, connections: int = 5, patience_ms: int | None = None) -> Engine:
+    """An engine on a PostgreSQL database, looked at first. A lock is waited for `patience_ms` (0: as long as it takes).
 
     Raises UserError where the extra is missing, the server cannot be reached or does not let us in, is older than 14,
     does not keep UTF-8, or may lose commits.
@@ -55,7 +56,7 @@ def open_server(url: URL, *, connections: int = 5) -> Engine:
         url.update_query_dict({"application_name": "threequarter"} | _waits(url)), isolation_level="READ COMMITTED",
         pool_size=connections, max_overflow=3 * connections, pool_pre_ping=True, pool_timeout=PATIENCE_MS / 1000,
     )  # fmt: skip
-    event.listen(engine, "connect", _prepare)
+    event.listen(engine, "connect", partial(_prepare, PATIENCE_MS if patience_ms is None else patience_ms))
     event.listen(engine, "begin", _begin)
     event.listen(engine, "before_cursor_execute", clean_texts, retval=True)
     try:
@@ -76,10 +77,10 @@ def _waits(url: URL) -> dict[str, str]:
     return {name: value for name, value in usual.items() if name not in url.query}
 
 
-def _prepare(connection: Any, _record: Any) -> None:
+def _prepare(patience_ms: int, connection: Any, _record: Any) -> None:
     with connection.cursor() as cursor:
         cursor.execute(
-            f"SET lock_timeout = {PATIENCE_MS}; SET idle_in_transaction_session_timeout = {IDLE_MS}; "
+            f"SET lock_timeout = {patience_ms}; SET idle_in_transaction_session_timeout = {IDLE_MS}; "
             "SET client_min_messages = warning; SET timezone = 'UTC'"
         )
     connection.commit()

@@ -192,8 +192,9 @@ class ClipRow(Base):
     """A film of swings. Its bytes lie in the data folder under clips/<id>; `received` of `size` bytes have come so far.
 
     `state` is "coming", "waiting", "running", "done" or "failed"; `answer` what was found, `marks` what a coach corrected (JSON).
-    `filmed_at` is when its first picture was taken, where the phone told; `binned_at` when it was put in the bin.
-    `kept_from` is when somebody last asked for it to be kept, `told_at` since when it is said that it ends.
+    `filmed_at` is when its first picture was taken, where the phone told; `binned_at` when it was put in the bin; `sha256`
+    of the film as it is kept, date and place taken out. `kept_from` is when somebody last asked for it to be kept, `told_at`
+    since when it is said that it ends.
     """
 
     __tablename__ = "clip"
@@ -215,6 +216,7 @@ class ClipRow(Base):
     coach_id: Mapped[int] = mapped_column(Integer, default=room_now, server_default="0")
     kept_from: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     told_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    sha256: Mapped[str | None] = mapped_column(String(64))
 
 
 class ConsentRow(Base):

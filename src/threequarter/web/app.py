@@ -6,6 +6,7 @@ from pathlib import Path
 from fastapi import FastAPI
 
 from threequarter import __version__
+from threequarter.jobs.queue import Jobs
 from threequarter.store.clips import Clips
 from threequarter.store.store import Store
 from threequarter.web import (
@@ -30,7 +31,6 @@ from threequarter.web import (
 from threequarter.web.assets import static_files
 from threequarter.web.errors import add_errors
 from threequarter.web.guard import Guard
-from threequarter.web.jobs import Jobs
 from threequarter.web.operation import pages as operation
 from threequarter.web.operation.pages import figures
 from threequarter.web.operation.watch import Watch
@@ -69,11 +69,14 @@ class PhoneDoor:
     authority: Path
 
 
-def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = None) -> Watch:
-    """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones."""
+def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = None, *, work: bool = True) -> Watch:
+    """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones.
+
+    Without `work` it measures no clips: `threequarter work` does, in other processes.
+    """
     app = FastAPI(title="threequarter", version=__version__, docs_url=None, redoc_url=None)
     app.state.store = Store.open(data_dir)
-    app.state.jobs = Jobs(Clips(app.state.store))
+    app.state.jobs = Jobs(Clips(app.state.store), work=work)
     app.state.jobs.start()
     app.state.pending = Pending(data_dir / "pending")
     app.state.pairing = door.pairing if door else None

@@ -10,11 +10,12 @@ from threequarter.golf import language
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
+from threequarter.jobs.analysing import pictures_of
+from threequarter.jobs.queue import Jobs
 from threequarter.store.bin import Bin
 from threequarter.store.clips import Clip, Clips
 from threequarter.store.keeping import now_utc
 from threequarter.swing.marks import INSTANTS, POINTS
-from threequarter.web.jobs import Jobs, pictures_of
 from threequarter.web.parts import page, status_of
 
 pages = APIRouter()

@@ -12,6 +12,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.jobs.analysing import pictures_of
 from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clip
 from threequarter.store.keeping import now_utc
@@ -19,7 +20,6 @@ from threequarter.store.lessons import Lessons
 from threequarter.store.results import SessionInfo
 from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import STATES, clips_of, with_marks
-from threequarter.web.jobs import pictures_of
 from threequarter.web.lesson_view import MINUTES, LessonView, Seen, change_words
 from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
 

@@ -1,0 +1,96 @@
+"""What a web process does with long work: it puts a clip into the queue, and that is all. Workers do the rest."""
+
+import logging
+import secrets
+import threading
+from collections.abc import Callable
+from importlib.util import find_spec
+from typing import Any
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.jobs import place
+from threequarter.store.clips import Clip, Clips
+
+LOG = logging.getLogger("threequarter.jobs")
+
+
+def flow_id(clip: Clip, attempt: str = "") -> str:
+    """The id of a clip's job: never empty, the same for the same clip, another one for a later clip of the same number."""
+    made = f"-{clip.made_at:%Y%m%d%H%M%S%f}" if clip.made_at else ""
+    return f"clip-{clip.id}{made}{attempt and f'-{attempt}'}"
+
+
+class Jobs:
+    """The background work of one server. With `work` it does the work too (in this process), else other processes do."""
+
+    def __init__(self, clips: Clips, *, work: bool = True) -> None:
+        self.clips, self.work = clips, work
+        self._client: Any = None
+        self._worker: Any = None
+        self._lock = threading.Lock()
+
+    @property
+    def possible(self) -> bool:
+        """Whether the video extra is installed; a server without a worker of its own needs only the queue."""
+        needed = ("dbos", "av", "ai_edge_litert") if self.work else ("dbos",)
+        return all(find_spec(name) is not None for name in needed)
+
+    def start(self) -> None:
+        """Takes up what an earlier run left. On a laptop without an unfinished clip nothing is started yet."""
+        self.clips.settle_all()
+        if self.work and self.possible and (self.clips.store.on_postgres or self.clips.unfinished()):
+            threading.Thread(target=self._trying, args=(self._launch,), daemon=True).start()
+
+    def add(self, clip_id: int, attempt: str = "") -> None:
+        """Queues a clip. Where the queue cannot be reached now, the clip waits and is found later. Raises UserError without the extra."""
+        if not self.possible:
+            raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
+        flow = flow_id(self.clips.clip(clip_id), attempt)
+        self._trying(lambda: self._enqueue(flow, clip_id))
+        LOG.info("queued", extra={"clip": clip_id, "job": flow})  # with the id of the request
+
+    def again(self, clip_id: int) -> None:
+        """Queues a clip anew whose analysis failed. Raises UserError for one that did not fail."""
+        if self.clips.clip(clip_id).state != "failed":
+            raise UserError(_("The analysis of clip {id} did not fail.").format(id=clip_id))
+        self.clips.mark(clip_id, "waiting")  # from here on it is found by the workers, whatever happens next
+        self.add(clip_id, secrets.token_hex(4))
+
+    def stop(self) -> None:
+        """Lets go; what is unfinished is taken up at the next start, or by another worker."""
+        with self._lock:
+            if self._worker is not None:
+                self._worker.stop()
+            if self._client is not None:
+                self._client.destroy()
+            self._worker = self._client = None
+
+    def _enqueue(self, flow: str, clip_id: int) -> None:
+        if self.work:
+            self._launch()
+        with self._lock:
+            if self._client is None:
+                from dbos import DBOSClient
+
+                engine = place.open_queue(self.clips.store)
+                self._client = DBOSClient(system_database_engine=engine, serializer=place.serializer(),
+                                          dbos_system_schema=place.SCHEMA, application_name=place.APPLICATION, lazy=True,
+                                          retry_connection_errors=False)  # fmt: skip
+        self._client.enqueue(place.options(flow), clip_id)
+
+    def _launch(self) -> None:
+        with self._lock:
+            if self._worker is None:
+                from threequarter.jobs.worker import Worker
+
+                worker = Worker(self.clips)
+                worker.start()
+                self._worker = worker
+
+    def _trying(self, act: Callable[[], None]) -> None:
+        """The clip is safe already and workers look for those that wait, so a queue that cannot be reached is no failure."""
+        try:
+            act()
+        except Exception:
+            LOG.warning("the queue could not be reached; the clip waits", exc_info=True)
