@@ -23,6 +23,7 @@ SHORT_HELP = {
     "export": N_("Write what is kept as open JSON."),
     "fly": N_("Compute flights from launches."),
     "import": N_("Keep the balls of a table, or put an export back."),
+    "move": N_("Move everything to an academy's database, or back."),
     "next": N_("Say which ball to hit next, and when to stop."),
     "note": N_("Read balls typed as plain words."),
     "plan": N_("Plan the balls of a session before the first one."),

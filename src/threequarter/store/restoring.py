@@ -72,7 +72,7 @@ def restore(
             upgrade(rows)
             store = stack.enter_context(Store(data_dir, url))
             fresh = False  # what follows is all or nothing by itself
-            kept = _make_way(store, replace=replace)
+            kept = make_way(store, replace=replace)
             return _move_in(store, archive, folder, rows, kept, file.parent)
     except OSError as error:
         text = _("{place} cannot be written: {reason}. Nothing was restored.")
@@ -91,7 +91,7 @@ def _check_room(archive: Archive, data_dir: Path) -> None:
         raise UserError(text.format(file=archive.path.name, needed=needed // 2**20 + 50, free=free // 2**20))
 
 
-def _make_way(store: Store, *, replace: bool) -> Path | None:
+def make_way(store: Store, *, replace: bool) -> Path | None:
     """Makes sure that the place may be written; what is there is backed up first. Returns where."""
     if in_use(store):
         text = _("Somebody uses {place} now. End threequarter serve and its workers first; nothing was restored.")
@@ -146,7 +146,7 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
             missing = _films(store, archive, rows, ready)
             _sync(ready)
             with for_writing(store.engine).begin() as connection, rows.connect() as source:
-                _swap_rows(connection, source)
+                swap_rows(connection, source)
                 connection.execute(insert(RestoredRow).values(token=token, made_at=str(archive.manifest.get("made_at"))[:40], restored_at=now_utc()))  # fmt: skip
             committed = True
     finally:
@@ -229,7 +229,7 @@ def _sync(folder: Path) -> None:
     sync_folder(folder.parent)
 
 
-def _swap_rows(connection: Connection, source: Connection) -> None:
+def swap_rows(connection: Connection, source: Connection) -> None:
     """Takes all rows out and puts those of the backup in, counted."""
     if connection.dialect.name == "sqlite":
         connection.exec_driver_sql("PRAGMA defer_foreign_keys = ON")

@@ -1,0 +1,120 @@
+"""Moving everything from a laptop to an academy's database, or back: rows in one transaction, films beside them, all compared."""
+
+import contextlib
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import Connection
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.store.database import for_reading, for_writing
+from threequarter.store.dumping import counts_of, digests_of
+from threequarter.store.film_files import digest_of, sync_tree
+from threequarter.store.job_rows import forget_jobs
+from threequarter.store.on_disk import sync_folder
+from threequarter.store.restoring import PASSING, in_use, make_way, swap_rows
+from threequarter.store.store import Store
+
+LEFT: Final = ("restored", *PASSING)
+"""Tables that stay where they are: what happened to a place, and sign-ins (everybody signs in anew)."""
+HALF: Final = ".coming-"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moved:
+    """What was moved: rows by table, how many files of clips, where the target's old state is kept (None where it was empty)."""
+
+    counts: dict[str, int]
+    sums: dict[str, str]
+    films: int
+    kept_before: Path | None
+
+
+def move(source: Store, target: Store, *, replace: bool = False) -> Moved:
+    """Copies all rows and films of a store into another, on either database, and compares them, table by table and film by film.
+
+    The source stays as it is. Raises UserError where the target holds something (unless `replace`, which backs it up first),
+    where somebody uses either, or where anything did not arrive; then the target is as it was.
+    """
+    if source.place == target.place:
+        raise UserError(_("{place} is both where it comes from and where it goes to.").format(place=source.place))
+    if in_use(source):
+        says = _("Somebody uses {place} now. End threequarter serve and its workers first; nothing was moved.")
+        raise UserError(says.format(place=source.place))
+    kept = make_way(target, replace=replace)
+    with (
+        _films(source, target, replace=replace) as films,
+        for_reading(source.engine).connect() as rows,
+        for_writing(target.engine).begin() as connection,
+    ):
+        wanted = _sums(rows)
+        swap_rows(connection, rows)
+        found = _sums(connection)
+        _compare(wanted, found)
+        counts = _counts(connection)
+    forget_jobs(target, None)
+    with target.engine.connect() as connection:
+        _compare(wanted, _sums(connection))  # once more, as it stands
+    return Moved(counts=counts, sums=found, films=films, kept_before=kept)
+
+
+def _sums(connection: Connection) -> dict[str, str]:
+    return {name: digest for name, digest in digests_of(connection).items() if name not in LEFT}
+
+
+def _counts(connection: Connection) -> dict[str, int]:
+    return {name: count for name, count in counts_of(connection).items() if name not in LEFT}
+
+
+def _compare(wanted: dict[str, str], found: dict[str, str]) -> None:
+    wrong = sorted(name for name in wanted.keys() | found.keys() if wanted.get(name) != found.get(name))
+    if wrong:
+        says = _("The rows of {tables} are not the same on both sides; nothing was moved.")
+        raise UserError(says.format(tables=", ".join(wrong)))
+
+
+@contextlib.contextmanager
+def _films(source: Store, target: Store, *, replace: bool) -> Iterator[int]:
+    """Copies the folders of clips beside the target's, compared; they get their names when the rows are in, or go again."""
+    if source.clips_dir.absolute() == target.clips_dir.absolute() or not source.clips_dir.is_dir():
+        yield sum(path.is_file() for path in source.clips_dir.rglob("*")) if source.clips_dir.is_dir() else 0
+        return
+    target.clips_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
+    folders = [path for path in sorted(source.clips_dir.iterdir()) if path.is_dir() and path.name.isdigit()]
+    count = 0
+    try:
+        for folder in folders:
+            count += _copied(folder, target.clips_dir / f"{HALF}{folder.name}")
+        yield count
+        if replace:
+            _clear(target.clips_dir)
+        for folder in folders:
+            (target.clips_dir / f"{HALF}{folder.name}").replace(target.clips_dir / folder.name)
+        sync_folder(target.clips_dir)
+    except OSError as error:
+        says = _("{folder} cannot be written: {reason}. Nothing was moved.")
+        raise UserError(says.format(folder=target.clips_dir, reason=error.strerror or error)) from error
+    finally:
+        for half in target.clips_dir.glob(f"{HALF}*"):
+            shutil.rmtree(half, ignore_errors=True)
+
+
+def _copied(folder: Path, half: Path) -> int:
+    shutil.rmtree(half, ignore_errors=True)
+    shutil.copytree(folder, half)
+    sync_tree(half)
+    files = [path for path in folder.rglob("*") if path.is_file()]
+    for path in files:
+        if digest_of(path) != digest_of(half / path.relative_to(folder)):
+            raise UserError(_("{file} did not arrive as it is; nothing was moved.").format(file=path))
+    return len(files)
+
+
+def _clear(clips_dir: Path) -> None:
+    for path in clips_dir.iterdir():
+        if path.is_dir() and path.name.isdigit():
+            shutil.rmtree(path)
