@@ -1,5 +1,6 @@
 """What all tests may use: a PostgreSQL server of their own, a fresh database, and both kinds of database in turn."""
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -7,6 +8,8 @@ import pytest
 from tests.postgres_support import NOT_HERE, Server, binaries
 
 from threequarter.store.store import Store
+
+os.environ.setdefault("THREEQUARTER_BACKUPS", "off")  # a regular backup in the middle of a test would only slow it
 
 
 @pytest.fixture(scope="session")

@@ -1,5 +1,6 @@
-"""`threequarter backup`: everything into one file, proved."""
+"""`threequarter backup`: everything into one file, proved; or a regular one into a folder, some of them kept."""
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +9,7 @@ import click
 from threequarter.cli import passphrases
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA, opened
+from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
 
 
@@ -15,26 +17,59 @@ from threequarter.golf.language import N_, _, ngettext
     help=N_(
         "Write everything that is kept, films too, into FILE, also while others are writing; then prove that it restores."
     ),
-    epilog="Example: threequarter backup threequarter-2026-11-25.zip",
+    epilog="Examples: threequarter backup threequarter-2026-11-25.zip; every night by cron: threequarter backup --keep 7 /media/stick",
 )
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path), required=False)
+@click.option("--keep", type=click.IntRange(1, 3650), metavar="DAYS",
+              help=N_("FILE is a folder: add a backup, and keep the newest of each of so many days."))  # fmt: skip
+@click.option("--keep-weeks", type=click.IntRange(0, 520), default=4, show_default=True, metavar="WEEKS",
+              help=N_("With --keep: and of each of so many weeks."))  # fmt: skip
+@click.option("--if-due", is_flag=True, help=N_("With --keep: only if none was made for 20 hours."))
 @click.option("--encrypt", is_flag=True, help=N_("Ask for a passphrase and seal the file with it."))
 @passphrases.FILE
 @click.option("--without-films", is_flag=True, help=N_("Leave the films out; what was measured from them stays in."))
 @DATA
 @JSON
 def command(
-    file: Path, encrypt: bool, passphrase_file: Path | None, without_films: bool, data: Path | None, json_to: str | None
-) -> None:
-    from threequarter.store.backup import backup
-
+    file: Path | None, keep: int | None, keep_weeks: int, if_due: bool, encrypt: bool, passphrase_file: Path | None,
+    without_films: bool, data: Path | None, json_to: str | None,
+) -> None:  # fmt: skip
     passphrase = passphrases.new(passphrase_file, ask=encrypt)
     with opened(data) as store:
+        if keep is not None:
+            _regular(store, file or store.backups_dir, keep, keep_weeks, if_due, passphrase, json_to)
+            return
+        if file is None:
+            raise UserError(_("Name the file to write: threequarter backup FILE.zip"))
+        from threequarter.store.backup import backup
+
         manifest = backup(store, file, passphrase=passphrase, films=not without_films)
     if json_to:
         write_json({"file": str(file), "sealed": passphrase is not None, **manifest}, json_to)
         return
     click.echo(said(file, manifest, sealed=passphrase is not None))
+
+
+def _regular(
+    store: Any, folder: Path, days: int, weeks: int, if_due: bool, passphrase: str | None, json_to: str | None
+) -> None:
+    from threequarter.store.keeping import now_utc
+    from threequarter.store.rotation import Keep, due, regular
+
+    if if_due and hasattr(os, "nice"):
+        os.nice(10)  # nobody waits for it
+    if if_due and not due(store, folder, now_utc()):
+        click.echo(_("No backup is due."))
+        return
+    made = regular(store, folder, Keep(days=days, weeks=weeks), now_utc(), passphrase)
+    if json_to:
+        write_json({"file": str(made.path), "sealed": passphrase is not None, "removed": [str(path) for path in made.removed],
+                    **made.manifest}, json_to)  # fmt: skip
+        return
+    click.echo(said(made.path, made.manifest, sealed=passphrase is not None))
+    if made.removed:
+        line = ngettext("{count} old backup was removed.", "{count} old backups were removed.", len(made.removed))
+        click.echo(line.format(count=len(made.removed)))
 
 
 def said(file: Path, manifest: dict[str, Any], *, sealed: bool) -> str:

@@ -12,7 +12,7 @@ import click
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.golf.language import N_, _, ngettext
 
 ENOUGH_DISK_MB = 500
 PACKAGE = Path(__file__).parents[1]
@@ -91,6 +91,31 @@ def data_folder(folder: Path) -> Iterator[Finding]:
     yield Finding(_("Free disk"), free_mb >= ENOUGH_DISK_MB, f"{free_mb} MB", cure)
 
 
+LATE_DAYS = 8
+
+
+def last_backup(folder: Path) -> Iterator[Finding]:
+    """When the last good regular backup was, where there is anything to lose."""
+    from threequarter.store.keeping import now_utc
+    from threequarter.store.rotation import goods
+    from threequarter.store.store import backups_folder
+
+    backups = backups_folder(folder)
+    last = next(iter(goods(backups)), None)
+    if last is None and not (folder / "threequarter.db").exists():
+        return
+    cure = _("Run: threequarter backup --keep 7 (or leave threequarter serve open; it makes one a day)")
+    if last is None:
+        yield Finding(
+            _("Last good backup"), False, _("none yet in {folder}").format(folder=backups), cure, needed=False
+        )
+        return
+    days = (now_utc() - last.made_at).days
+    when = _("today") if days == 0 else ngettext("{count} day ago", "{count} days ago", days).format(count=days)
+    found = _("{when}: {file}").format(when=when, file=last.path)
+    yield Finding(_("Last good backup"), days < LATE_DAYS, found, cure, needed=False)
+
+
 CHECKS: tuple[Callable[[], Finding], ...] = (
     python_version,
     sqlite_library,
@@ -111,7 +136,7 @@ def look(folder: Path) -> list[Finding]:
             findings.append(
                 Finding(check.__name__.replace("_", " "), False, str(error), _("Install threequarter again."))
             )
-    return [*findings, *data_folder(folder)]
+    return [*findings, *data_folder(folder), *last_backup(folder)]
 
 
 @click.command(

@@ -1,6 +1,7 @@
 """`threequarter serve`: the pages, on this computer only."""
 
 import contextlib
+import os
 import socket
 import threading
 import webbrowser
@@ -47,6 +48,8 @@ LOOPBACK = "127.0.0.1"
 def command(port: int, data: Path | None, phones: bool, log: str, worker: bool, browser: bool) -> None:
     from threequarter.jobs.analysing import leave
     from threequarter.store import default_data_dir
+    from threequarter.store.regularly import Regularly
+    from threequarter.store.store import BACKUPS_VARIABLE, OFF
     from threequarter.web.app import make_app
     from threequarter.web.operation.logs import log_to_stderr
 
@@ -74,9 +77,13 @@ def command(port: int, data: Path | None, phones: bool, log: str, worker: bool, 
         )
     if browser:
         threading.Timer(0.8, webbrowser.open, (address + ("phones" if phones else ""),)).start()
+    regularly = Regularly(folder)
+    if os.environ.get(BACKUPS_VARIABLE) != OFF:
+        regularly.start()
     try:
         _run(app, listeners, folder)
     finally:
+        regularly.stop()
         leave()  # a clip that is being measured is taken up at the next start, or by another worker
 
 

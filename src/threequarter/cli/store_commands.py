@@ -21,4 +21,6 @@ def opened(data: Path | None) -> "Iterator[Store]":
     from threequarter.store.store import Store
 
     with Store.open(data) as store:
+        if store.upgraded is not None:
+            click.echo(store.upgraded.in_words(), err=True)
         yield store

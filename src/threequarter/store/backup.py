@@ -9,7 +9,7 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import IO, Any, Final
+from typing import IO, TYPE_CHECKING, Any, Final
 
 from sqlalchemy import Connection, Engine, select
 
@@ -23,7 +23,9 @@ from threequarter.store.on_disk import sync_folder
 from threequarter.store.rebuilding import rebuilt
 from threequarter.store.scratch import scratch
 from threequarter.store.sealing import is_sealed, seal, unsealed
-from threequarter.store.store import Store
+
+if TYPE_CHECKING:
+    from threequarter.store.store import Store
 
 TRIES: Final = 3
 FILM: Final = "clip"
@@ -43,14 +45,14 @@ class _VanishedError(Exception):
     """A clip was deleted while it was being packed."""
 
 
-def backup(store: Store, target: Path, *, passphrase: str | None = None, films: bool = True) -> dict[str, Any]:
+def backup(store: "Store", target: Path, *, passphrase: str | None = None, films: bool = True) -> dict[str, Any]:
     """Writes everything into one file while people may be writing, and proves it; returns its manifest.
 
     The rows are those of one moment; each film is as long as it was then. The file has its name only after it was read back,
     every hash and count compared, and its rows put into a database of their own and found the same. With a passphrase it is
     sealed. Raises UserError where it cannot be written or proved; then no file is left, and an older one of that name stands.
     """
-    return backup_of(store._engine, store.clips_dir, store.data_dir, target, passphrase=passphrase, films=films)
+    return backup_of(store.engine, store.clips_dir, store.data_dir, target, passphrase=passphrase, films=films)
 
 
 def backup_of(

@@ -2,8 +2,8 @@
 
 import os
 import time
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, Final
 
@@ -38,8 +38,10 @@ def url_from_environment() -> str | None:
     return os.environ.get(URL_VARIABLE, "").strip() or None
 
 
-def open_database(data_dir: Path, url: str | None = None) -> Engine:
-    """The engine of a data folder, or of a PostgreSQL database by URL, its schema up to date.
+def open_database(
+    data_dir: Path, url: str | None = None, *, bring_forward: Callable[[Engine], object] | None = None
+) -> Engine:
+    """The engine of a data folder, or of a PostgreSQL database by URL, its schema brought up to date.
 
     Raises UserError where the folder or the database cannot be used.
     """
@@ -53,7 +55,7 @@ def open_database(data_dir: Path, url: str | None = None) -> Engine:
         ) from error
     engine = postgres.open_server(postgres.parse(url)) if url else open_file(data_dir / FILE_NAME)
     try:
-        upgrade(engine)
+        (bring_forward or upgrade)(engine)
     except DatabaseError as error:
         engine.dispose()
         raise UserError(_cannot_open(data_dir, url, error)) from error
@@ -185,8 +187,16 @@ def known(revision: str) -> bool:
     return any(script.revision == revision for script in ScriptDirectory.from_config(migrations()).walk_revisions())
 
 
-def upgrade(engine: Engine, revision: str = "head") -> None:
-    """Brings the schema to a revision; of several processes one does it and the others wait.
+Around = Callable[[Connection], AbstractContextManager[None]]
+
+
+def _nothing(_connection: Connection) -> AbstractContextManager[None]:
+    return nullcontext()
+
+
+def upgrade(engine: Engine, revision: str = "head", *, around: Around = _nothing) -> None:
+    """Brings the schema to a revision; of several processes one does it and the others wait. `around` looks at the rows before
+    and after, in the same transaction.
 
     Raises UserError for data that a newer version has written; nothing is changed then.
     """
@@ -200,7 +210,7 @@ def upgrade(engine: Engine, revision: str = "head") -> None:
         )
     if revision == "head" and found == head():
         return
-    _migrate(engine, revision, command.upgrade)
+    _migrate(engine, revision, command.upgrade, around)
 
 
 def downgrade(engine: Engine, revision: str) -> None:
@@ -208,14 +218,15 @@ def downgrade(engine: Engine, revision: str) -> None:
     _migrate(engine, revision, command.downgrade)
 
 
-def _migrate(engine: Engine, revision: str, move: Any) -> None:
+def _migrate(engine: Engine, revision: str, move: Any, around: Around = _nothing) -> None:
     """One transaction, all or nothing, also with the schema in it; who comes second waits for as long as that takes."""
     config = migrations()
     with _patient(engine) as connection, connection.begin():
         if is_postgres(engine):
             postgres.wait_longer(connection)
         config.attributes["connection"] = connection
-        move(config, revision)
+        with around(connection):
+            move(config, revision)
         if not is_postgres(engine):
             broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
             if broken:

@@ -29,14 +29,22 @@ from threequarter.store.postgres import parse, shown
 from threequarter.store.results import Act, AsideInfo, Club, Facts, ImportInfo, Kept, KeptBall, PlayerInfo, SessionInfo
 from threequarter.store.rewriting import rewrite_file, rewrite_server
 from threequarter.store.schema import AsideRow, BallRow, ClipRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
+from threequarter.store.upgrading import Upgraded, bring_forward
 
 __all__ = ["Act", "AsideInfo", "Club", "Facts", "ImportInfo", "Kept", "KeptBall", "PlayerInfo", "SessionInfo", "Store"]
 
 CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
 """The folder for clips where several machines share one; else they lie in the data folder."""
 
+OFF: Final = "off"
 BACKUPS_VARIABLE: Final = "THREEQUARTER_BACKUPS"
-"""The folder that the regular backups go to, best on another disk; else they lie in the data folder."""
+"""The folder that the regular backups go to, best on another disk; else they lie in the data folder. "off": none are made."""
+
+
+def backups_folder(data_dir: Path) -> Path:
+    """Where the backups of a data folder lie that nobody named a file for."""
+    told = os.environ.get(BACKUPS_VARIABLE, "")
+    return data_dir / "backups" if told in ("", OFF) else Path(told)
 
 
 class Store:
@@ -45,9 +53,13 @@ class Store:
     def __init__(self, data_dir: Path, url: str | None = None) -> None:
         self.data_dir, self.url = data_dir, url
         self.clips_dir = Path(os.environ.get(CLIPS_VARIABLE) or data_dir / "clips")
-        self.backups_dir = Path(os.environ.get(BACKUPS_VARIABLE) or data_dir / "backups")
-        self._engine = open_database(data_dir, url)
+        self.backups_dir = backups_folder(data_dir)
+        self.upgraded: Upgraded | None = None
+        self._engine = open_database(data_dir, url, bring_forward=self._bring_forward)
         settle(self._engine, self.clips_dir)
+
+    def _bring_forward(self, engine: Engine) -> None:
+        self.upgraded = bring_forward(engine, self.data_dir, self.clips_dir, self.backups_dir)
 
     @classmethod
     def open(cls, data_dir: Path | None = None, url: str | None = None) -> "Store":

@@ -1,0 +1,170 @@
+"""Regular backups: what is kept, what may go, when one is due; and the daily one while the pages are open."""
+
+import datetime
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tests.store.full import FILM, add_film, fill
+
+from threequarter.cli.doctor import last_backup
+from threequarter.golf.errors import NotNowError, UserError
+from threequarter.store import rotation
+from threequarter.store.erased import Erasure, erased_in
+from threequarter.store.erasing import erase
+from threequarter.store.keeping import now_utc
+from threequarter.store.regularly import Regularly
+from threequarter.store.restoring import restore
+from threequarter.store.rotation import BACKUP_DAYS, Keep, before_not_kept, due, films_fit, goods, not_kept, regular
+from threequarter.store.scratch import held
+from threequarter.store.store import Store
+
+NOW = datetime.datetime(2026, 11, 26, 9, 0)
+DAY = datetime.timedelta(days=1)
+
+
+def named(at: datetime.datetime) -> Path:
+    return Path(f"threequarter-{at:%Y-%m-%d-%H%M%S}.zip")
+
+
+def erasure(at: datetime.datetime) -> Erasure:
+    return Erasure(mark="m", marks=(), removed={}, erased_at=at.isoformat())
+
+
+def test_the_newest_of_seven_days_and_of_four_weeks_stay() -> None:
+    every_day = [named(NOW - n * DAY) for n in range(60)]
+    gone = not_kept(every_day, Keep(), [], NOW)
+    kept = [path for path in every_day if path not in gone]
+    # 26 November 2026 is a Thursday: seven days, and the Sundays of the weeks before
+    assert [path.name[13:23] for path in kept] == [
+        "2026-11-26", "2026-11-25", "2026-11-24", "2026-11-23", "2026-11-22", "2026-11-21", "2026-11-20", "2026-11-15", "2026-11-08",
+    ]  # fmt: skip
+
+
+def test_a_winter_without_the_laptop_takes_nothing_away() -> None:
+    autumn = [named(NOW - (120 + n) * DAY) for n in range(5)]
+    assert not_kept([*autumn, named(NOW)], Keep(), [], NOW) == []
+
+
+def test_several_of_one_day_leave_the_newest() -> None:
+    hours = [named(NOW - datetime.timedelta(hours=n)) for n in range(4)]
+    assert not_kept(hours, Keep(), [], NOW) == list(reversed(hours[1:]))
+
+
+@given(
+    st.sets(st.integers(0, 24 * 400), min_size=1, max_size=60),
+    st.integers(1, 10),
+    st.integers(0, 8),
+    st.integers(0, 100),
+)
+def test_the_newest_always_stays_and_nothing_holds_somebody_erased_too_long(ages: set[int], days: int, weeks: int, erased_days: int) -> None:  # fmt: skip
+    made = {named(NOW - datetime.timedelta(hours=age)): NOW - datetime.timedelta(hours=age) for age in ages}
+    erased_at = NOW - erased_days * DAY
+    gone = not_kept(made, Keep(days=days, weeks=weeks), [erasure(erased_at)], NOW)
+    kept = set(made) - set(gone)
+    assert max(made, key=lambda path: made[path]) in kept
+    assert len(kept) <= days + weeks
+    older = [path for path in kept if made[path] <= erased_at]
+    assert erased_days < BACKUP_DAYS or older in ([], [max(made, key=lambda path: made[path])])
+
+
+def test_backups_before_an_upgrade_or_a_restore_stay_three_at_most() -> None:
+    paths = [Path(f"before-upgrade-000{n}-2026-11-0{n}-120000.zip") for n in range(1, 6)] + [Path("mine.zip")]
+    assert before_not_kept(paths, [], NOW) == paths[:2]
+    erased = [erasure(NOW - (BACKUP_DAYS + 1) * DAY)]
+    assert before_not_kept([Path("before-restore-2026-09-01-120000.zip")], erased, NOW) == [Path("before-restore-2026-09-01-120000.zip")]  # fmt: skip
+
+
+def test_one_is_due_after_twenty_hours_or_an_erasure_and_never_of_nothing(tmp_path: Path) -> None:
+    folder = tmp_path / "b"
+    with Store(tmp_path / "a") as store:
+        assert not due(store, folder, NOW)
+        fill(store)
+        now = now_utc()
+        assert due(store, folder, now)
+        made = regular(store, folder, Keep(), now)
+        assert [good.path for good in goods(folder)] == [made.path]
+        assert not due(store, folder, now + datetime.timedelta(hours=19))
+        assert due(store, folder, now + datetime.timedelta(hours=20))
+        erase(store, "Wren Sedge")
+        assert due(store, folder, now + datetime.timedelta(hours=1))
+        regular(store, folder, Keep(), now + 2 * DAY)
+        assert made.path.exists()
+        assert len(erased_in(folder)) == 1
+        later = now + (BACKUP_DAYS + 1) * DAY
+        assert made.path in regular(store, folder, Keep(days=30, weeks=8), later).removed
+        assert not made.path.exists()
+
+
+def test_only_its_own_files_are_removed_and_only_after_a_good_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    folder = tmp_path / "b"
+    folder.mkdir()
+    old = [folder / named(NOW - n * DAY).name for n in range(1, 4)]
+    for path in [*old, folder / "holiday.zip", folder / "threequarter-notes.txt"]:
+        path.write_bytes(b"x")
+    with Store(tmp_path / "a") as store:
+        fill(store)
+
+        def fails(*_args: object, **_named: object) -> None:
+            raise UserError("the stick was pulled out")
+
+        with monkeypatch.context() as broken:
+            broken.setattr(rotation, "backup", fails)
+            with pytest.raises(UserError, match="stick"):
+                regular(store, folder, Keep(days=1, weeks=0), NOW)
+        assert all(path.exists() for path in old)
+        with held(folder), pytest.raises(NotNowError, match="being made already"):
+            regular(store, folder, Keep(days=1, weeks=0), NOW)
+        made = regular(store, folder, Keep(days=1, weeks=0), NOW)
+    assert sorted(made.removed) == sorted(old)
+    assert sorted(path.name for path in folder.iterdir() if path.name != ".held") == [
+        "holiday.zip", "threequarter-2026-11-26-090000.zip", "threequarter-notes.txt",
+    ]  # fmt: skip
+
+
+def test_films_are_left_out_of_the_regular_ones_where_all_copies_would_fill_the_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    with Store(tmp_path / "a") as store:
+        fill(store)
+        add_film(store, 1, FILM)
+        free = 10 * 11 * 2 * len(FILM)
+        monkeypatch.setattr(rotation.shutil, "disk_usage", lambda _path: type("Usage", (), {"free": free})())
+        assert films_fit(store, tmp_path, Keep())  # eleven copies of both are a tenth
+        free -= 1000
+        assert not films_fit(store, tmp_path, Keep())
+        made = regular(store, tmp_path / "b", Keep(), NOW)
+    assert made.manifest["films"] == "left out"
+
+
+def test_the_command_keeps_some_and_the_doctor_says_when_the_last_good_one_was(tmp_path: Path) -> None:
+    assert [*last_backup(tmp_path / "a")] == []
+    with Store(tmp_path / "a") as store:
+        fill(store)
+    (finding,) = last_backup(tmp_path / "a")
+    assert (finding.well, finding.needed) == (False, False)
+    command = [sys.executable, "-m", "threequarter", "backup", "--keep", "7", "--data", str(tmp_path / "a")]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert "proved that it restores: 4 players, 4 sessions, 13 balls, 1 film" in done.stdout
+    assert subprocess.run([*command, "--if-due"], capture_output=True, text=True, check=True).stdout == "No backup is due.\n"  # fmt: skip
+    (finding,) = last_backup(tmp_path / "a")
+    assert finding.well
+    assert finding.found.startswith("today: ")
+    (good,) = goods(tmp_path / "a" / "backups")
+    restore(good.path, tmp_path / "r")
+
+
+def test_while_the_pages_are_open_one_is_made(tmp_path: Path) -> None:
+    with Store(tmp_path / "a") as store:
+        fill(store)
+    regularly = Regularly(tmp_path / "a", first_s=0.0, every_s=0.2)
+    regularly.start()
+    try:
+        until = time.monotonic() + 60
+        while not goods(tmp_path / "a" / "backups") and time.monotonic() < until:
+            time.sleep(0.1)
+    finally:
+        regularly.stop()
+    assert len(goods(tmp_path / "a" / "backups")) == 1
