@@ -9,6 +9,7 @@ from threequarter import __version__
 from threequarter.jobs.queue import Jobs
 from threequarter.store.clips import Clips
 from threequarter.store.store import Store
+from threequarter.store.tokens import Tokens
 from threequarter.web import (
     acts_pages,
     ball_pages,
@@ -28,6 +29,9 @@ from threequarter.web import (
     tongue,
     ways_out_pages,
 )
+from threequarter.web.api import pages as api_pages
+from threequarter.web.api import routes as api_routes
+from threequarter.web.api.pages import describe
 from threequarter.web.assets import static_files
 from threequarter.web.errors import add_errors
 from threequarter.web.guard import Guard
@@ -56,6 +60,8 @@ ROOMS = (
     operation,
     lesson_pages,
     acts_pages,
+    api_routes,
+    api_pages,
 )
 
 
@@ -74,7 +80,9 @@ def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = Non
 
     Without `work` it measures no clips: `threequarter work` does, in other processes.
     """
-    app = FastAPI(title="threequarter", version=__version__, docs_url=None, redoc_url=None)
+    app = FastAPI(
+        title="threequarter", version=__version__, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json"
+    )
     app.state.store = Store.open(data_dir)
     app.state.jobs = Jobs(Clips(app.state.store), work=work)
     app.state.jobs.start()
@@ -86,5 +94,7 @@ def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = Non
     for room in ROOMS:
         app.include_router(room.pages)
     add_errors(app)
+    describe(app)
     app.state.figures = figures(app)
-    return Watch(Guard(app, hosts, door.pairing if door else None), app.state.figures)
+    guard = Guard(app, hosts, door.pairing if door else None, scripts=Tokens(app.state.store).rights_of)
+    return Watch(guard, app.state.figures)

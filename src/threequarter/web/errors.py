@@ -2,9 +2,11 @@
 
 import errno
 import logging
-from typing import Final
+from http import HTTPStatus
+from typing import Any, Final
 
 from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
@@ -24,13 +26,24 @@ def add_errors(app: FastAPI) -> None:
     app.add_exception_handler(UserError, _user_error)
     app.add_exception_handler(OSError, _disk_error)
     app.add_exception_handler(HTTPException, _http_error)
+    app.add_exception_handler(RequestValidationError, _not_understood)
     app.add_exception_handler(Exception, _bug)
 
 
-def _answer(request: Request, status: int, title: str, says: str) -> Response:
-    path = request.url.path
-    if path.endswith(".json") or path.startswith("/api/"):
-        response: Response = JSONResponse({"error": says, "code": REQUEST.get()}, status_code=status)
+def _answer(request: Request, status: int, title: str, says: str, **more: Any) -> Response:
+    path = request.scope["path"]
+    if path.startswith("/api/"):  # RFC 9457; `error` says it once more for the pages that ask
+        told = {
+            "type": "about:blank",
+            "title": HTTPStatus(status).phrase,
+            "status": status,
+            "detail": says,
+            "error": says,
+            "code": REQUEST.get(),
+        }
+        response: Response = JSONResponse(told | more, status_code=status, media_type="application/problem+json")
+    elif path.endswith(".json"):
+        response = JSONResponse({"error": says, "code": REQUEST.get()}, status_code=status)
     else:
         response = page(request, "error.html", status, title=title, says=says, code=REQUEST.get())
     if status == 503:
@@ -63,6 +76,20 @@ async def _http_error(request: Request, error: Exception) -> Response:
     status = error.status_code if isinstance(error, HTTPException) else 500
     says = _("There is no such page.") if status == 404 else _("This cannot be done here.")
     return _answer(request, status, _("Not found") if status == 404 else _("Not possible"), says)
+
+
+async def _not_understood(request: Request, error: Exception) -> Response:
+    """An address or a form that cannot be what it says: which field, and what it should be."""
+    assert isinstance(error, RequestValidationError)
+    wrong = [{"field": ".".join(str(part) for part in one["loc"]), "says": one["msg"]} for one in error.errors()[:20]]
+    says = "; ".join(f"{one['field']}: {one['says']}" for one in wrong[:3])
+    return _answer(
+        request,
+        422,
+        _("Not possible"),
+        _("This was not understood ({fields}).").format(fields=says[:300]),
+        errors=wrong,
+    )
 
 
 async def _bug(request: Request, error: Exception) -> Response:

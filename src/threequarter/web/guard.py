@@ -3,9 +3,12 @@
 On a laptop the pages need no account, so a foreign page or a rebound name must not reach them.
 """
 
+import json
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any, Final
 from urllib.parse import urlsplit
+
+from starlette.concurrency import run_in_threadpool
 
 from threequarter.golf.language import _
 from threequarter.languages import language
@@ -36,15 +39,18 @@ SAFE: Final = ("GET", "HEAD")
 
 OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js", "/language")
 """What a phone may see before it is paired: the way in, and the looks of it."""
-LAPTOP_ONLY: Final = ("/phones", "/operation", "/metrics")
+LAPTOP_ONLY: Final = ("/phones", "/operation", "/metrics", "/api-tokens")
 OWN: Final = ("127.0.0.1", "::1", "testclient")
 
 
 class Guard:
-    """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets nobody else in."""
+    """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets nobody else in;
+    `scripts` says what a script's token may do: "read", "write" (and read), None for one that is unknown."""
 
-    def __init__(self, app: App, hosts: frozenset[str], pairing: Pairing | None = None) -> None:
-        self.app, self.hosts, self.pairing = app, hosts, pairing
+    def __init__(
+        self, app: App, hosts: frozenset[str], pairing: Pairing | None = None, scripts: Callable[[str], str | None] = lambda _token: None,
+    ) -> None:  # fmt: skip
+        self.app, self.hosts, self.pairing, self.scripts = app, hosts, pairing, scripts
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -61,6 +67,13 @@ class Guard:
             await _refuse(send, 400, says)
             return
         given = dict(headers)
+        if (token := _bearer(given)) is not None:
+            if refused := await self._refuses(scope, token):
+                await _problem(send, *refused)
+                return
+            body = _Body(receive)
+            await self.app(scope, body.receive, _answering(send, body))
+            return
         if scope["method"] not in SAFE and not _same_site(given, hosts[0]):
             await _refuse(send, 403, _("This came from another site and was not done."))
             return
@@ -72,6 +85,17 @@ class Guard:
             return
         body = _Body(receive)
         await self.app(scope, body.receive, _answering(send, body))
+
+    async def _refuses(self, scope: Scope, token: str) -> tuple[int, str] | None:
+        """Why a script is turned away; None for one that may go on: to the interface only, and to change things with the right to."""
+        rights = await run_in_threadpool(self.scripts, token)
+        if rights is None:
+            return 401, _("This token is unknown, or was removed. Make one on the page /api of the laptop.")
+        if not scope["path"].startswith("/api/"):
+            return 403, _("A token opens what stands below /api/, no pages.")
+        if scope["method"] not in SAFE and rights != "write":
+            return 403, _("This token only reads.")
+        return None
 
     def _may_enter(self, scope: Scope, headers: dict[bytes, str]) -> bool:
         """The laptop itself may do everything; another machine what is open, and the rest once it is paired."""
@@ -102,6 +126,12 @@ class _Body:
         message = await self._receive()
         self.seen += len(message.get("body", b""))
         return {"type": "http.disconnect"} if self.too_large else message
+
+
+def _bearer(headers: dict[bytes, str]) -> str | None:
+    """The token of a script, None where none is sent."""
+    kind, _space, token = headers.get(b"authorization", "").partition(" ")
+    return token.strip() if kind.lower() == "bearer" else None
 
 
 def _same_site(headers: dict[bytes, str], host: str) -> bool:
@@ -136,5 +166,22 @@ def _answering(send: Send, body: _Body) -> Send:
 async def _refuse(send: Send, status: int, words: str) -> None:
     body = words.encode()
     headers = [(b"content-type", b"text/plain; charset=utf-8"), (b"content-length", str(len(body)).encode()), *HEADERS]
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": body})
+
+
+async def _problem(send: Send, status: int, words: str) -> None:
+    """The same for a script (RFC 9457)."""
+    body = json.dumps(
+        {
+            "type": "about:blank",
+            "title": "Unauthorized" if status == 401 else "Forbidden",
+            "status": status,
+            "detail": words,
+        }
+    ).encode()
+    headers = [(b"content-type", b"application/problem+json"), (b"content-length", str(len(body)).encode()), *HEADERS]
+    if status == 401:
+        headers.append((b"www-authenticate", b"Bearer"))
     await send({"type": "http.response.start", "status": status, "headers": headers})
     await send({"type": "http.response.body", "body": body})
