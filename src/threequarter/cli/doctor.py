@@ -1,32 +1,21 @@
 """`threequarter doctor`: what is wrong with this installation, and what to do about it."""
 
-import os
-import shutil
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from importlib.util import find_spec
 from pathlib import Path
 
 import click
 
 from threequarter import __version__
+from threequarter.cli.doctor_place import place_findings
+from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
+from threequarter.store.database import url_from_environment
 
-ENOUGH_DISK_MB = 500
 PACKAGE = Path(__file__).parents[1]
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing looked at: whether it is well, what was found, and the cure if it is not."""
-
-    what: str
-    well: bool
-    found: str
-    cure: str = ""
-    needed: bool = True
 
 
 def python_version() -> Finding:
@@ -76,19 +65,11 @@ def video_extra() -> Finding:
     return Finding(_("Swing check from clips"), not missing, found, cure, needed=False)
 
 
-def data_folder(folder: Path) -> Iterator[Finding]:
-    """The folder may not exist yet; then its nearest existing parent has to be writable."""
-    cure = _("Name another folder with --data, or change its permissions.")
-    if folder.exists() and not folder.is_dir():
-        yield Finding(_("Data folder"), False, _("{folder} is a file").format(folder=folder), cure)
-        return
-    there = next(parent for parent in (folder, *folder.absolute().parents) if parent.exists())
-    well = os.access(there, os.W_OK)
-    found = str(folder) if well else _("{folder} cannot be written").format(folder=folder)
-    yield Finding(_("Data folder"), well, found, cure)
-    free_mb = shutil.disk_usage(there).free // 2**20
-    cure = _("Free {size} MB or more.").format(size=ENOUGH_DISK_MB)
-    yield Finding(_("Free disk"), free_mb >= ENOUGH_DISK_MB, f"{free_mb} MB", cure)
+def academy_extra() -> Finding:
+    missing = [name for name in ("psycopg", "argon2", "webauthn", "dbos") if find_spec(name) is None]
+    found = _("installed") if not missing else _("not installed: no PostgreSQL, no accounts")
+    cure = _("Run: {command}").format(command="pip install 'threequarter[academy]'")
+    return Finding(_("Academy"), not missing, found, cure, needed=url_from_environment() is not None)
 
 
 LATE_DAYS = 8
@@ -123,10 +104,11 @@ CHECKS: tuple[Callable[[], Finding], ...] = (
     page_files,
     swing_models,
     video_extra,
+    academy_extra,
 )
 
 
-def look(folder: Path) -> list[Finding]:
+def look(folder: Path, port: int) -> list[Finding]:
     """All findings. A check that breaks is itself a finding, so that one fault does not hide the others."""
     findings = []
     for check in CHECKS:
@@ -136,19 +118,26 @@ def look(folder: Path) -> list[Finding]:
             findings.append(
                 Finding(check.__name__.replace("_", " "), False, str(error), _("Install threequarter again."))
             )
-    return [*findings, *data_folder(folder), *last_backup(folder)]
+    return [*findings, *place_findings(folder, port), *last_backup(folder)]
 
 
 @click.command(
     help=N_("Say what is wrong with this installation and what to do."), epilog="Example: threequarter doctor --json -"
 )
 @click.option("--data", type=click.Path(path_type=Path), help=N_("The data folder to look at."))
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    default=8754,
+    show_default=True,
+    help=N_("The port the pages are served on."),
+)
 @click.option("--json", "json_to", metavar="FILE", help=N_("Write the findings as JSON; - is standard output."))
-def command(data: Path | None, json_to: str | None) -> None:
+def command(data: Path | None, port: int, json_to: str | None) -> None:
     from threequarter.cli.output import write_json
     from threequarter.store import default_data_dir
 
-    findings = look(data or default_data_dir())
+    findings = look(data or default_data_dir(), port)
     sick = [finding for finding in findings if not finding.well and finding.needed]
     if json_to:
         write_json({"version": __version__, "well": not sick, "findings": [asdict(f) for f in findings]}, json_to)
