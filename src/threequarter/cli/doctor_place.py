@@ -157,10 +157,11 @@ def _certificates(folder: Path) -> Iterator[Finding]:
     }
     for name, (what, cure) in kinds.items():
         if (folder / name).is_file():
-            yield _certificate(folder / name, what, cure)
+            yield certificate_finding(folder / name, what, cure)
 
 
-def _certificate(file: Path, what: str, cure: str) -> Finding:
+def certificate_finding(file: Path, what: str, cure: str) -> Finding:
+    """Whether a certificate holds now."""
     from cryptography import x509
 
     try:

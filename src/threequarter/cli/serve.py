@@ -31,6 +31,28 @@ LOOPBACK = "127.0.0.1"
     help=N_("Port to listen on; 0 picks a free one."),
 )
 @click.option("--data", type=click.Path(path_type=Path, file_okay=False), help=N_("Folder the data is kept in."))
+@click.option(
+    "--listen",
+    metavar="ADDRESS",
+    default=LOOPBACK,
+    show_default=True,
+    help=N_("Address of this machine to listen on; 0.0.0.0 is all of them (an academy)."),
+)
+@click.option(
+    "--host",
+    "hosts",
+    multiple=True,
+    metavar="NAME",
+    help=N_("Name the server is reached by, such as academy.example; may be given several times."),
+)
+@click.option(
+    "--certificate",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help=N_("Certificate (PEM, chain included) to speak https with."),
+)
+@click.option(
+    "--key", type=click.Path(path_type=Path, dir_okay=False), help=N_("Private key of the certificate (PEM).")
+)
 @click.option("--phones", is_flag=True, help=N_("Let paired phones on the local network in."))
 @click.option(
     "--log",
@@ -45,7 +67,10 @@ LOOPBACK = "127.0.0.1"
     help=N_("Measure clips in this process; else `threequarter work` does in others."),
 )
 @click.option("--browser/--no-browser", default=True, help=N_("Open the page in the browser."))
-def command(port: int, data: Path | None, phones: bool, log: str, worker: bool, browser: bool) -> None:
+def command(
+    port: int, data: Path | None, listen: str, hosts: tuple[str, ...], certificate: Path | None, key: Path | None, phones: bool, log: str,
+    worker: bool, browser: bool,
+) -> None:  # fmt: skip
     from threequarter.jobs.analysing import leave
     from threequarter.store import default_data_dir
     from threequarter.store.regularly import Regularly
@@ -55,7 +80,8 @@ def command(port: int, data: Path | None, phones: bool, log: str, worker: bool, 
 
     log_to_stderr(log.upper())
     folder = data or default_data_dir()
-    listeners = [_listen("0.0.0.0" if phones else LOOPBACK, port)]
+    tls = _tls(certificate, key)
+    listeners = [_listen("0.0.0.0" if phones else listen, port)]
     port = listeners[0].getsockname()[1]
     names = ["localhost", LOOPBACK]
     door = None
@@ -64,10 +90,15 @@ def command(port: int, data: Path | None, phones: bool, log: str, worker: bool, 
         door, more = _door(folder, port, listeners[1].getsockname()[1])
         names += more
     ports = [listener.getsockname()[1] for listener in listeners]
-    app = make_app(folder, frozenset(f"{name}:{p}" for name in names for p in ports), door, work=worker)
-    address = f"http://{LOOPBACK}:{port}/"
+    if listen not in (LOOPBACK, "0.0.0.0"):
+        names.append(listen)
+    known = {f"{name}:{p}" for name in (*names, *hosts) for p in ports} | {name.lower() for name in hosts}
+    app = make_app(folder, frozenset(known), door, work=worker)
+    address = f"{'https' if tls else 'http'}://{LOOPBACK}:{port}/"
     click.echo(
-        _("threequarter is at {address} (ctrl-C ends it). Data: {folder}").format(address=address, folder=folder)
+        _("threequarter is at {address} (ctrl-C ends it). Data: {folder}").format(
+            address=address, folder=_place(folder)
+        )
     )
     if door:
         click.echo(
@@ -81,10 +112,34 @@ def command(port: int, data: Path | None, phones: bool, log: str, worker: bool, 
     if os.environ.get(BACKUPS_VARIABLE) != OFF:
         regularly.start()
     try:
-        _run(app, listeners, folder)
+        _run(app, listeners, folder, tls)
     finally:
         regularly.stop()
         leave()  # a clip that is being measured is taken up at the next start, or by another worker
+
+
+def _place(folder: Path) -> str:
+    """Where the data are, in words; no password."""
+    from threequarter.store import database, postgres
+
+    url = database.url_from_environment()
+    return f"{postgres.shown(postgres.parse(url))}, {folder}" if url else str(folder)
+
+
+def _tls(certificate: Path | None, key: Path | None) -> dict[str, Any]:
+    """What https needs, looked at first. Raises UserError for a pair that is not whole, cannot be read or has ended."""
+    from threequarter.cli.doctor_place import certificate_finding
+
+    if certificate is None and key is None:
+        return {}
+    if certificate is None or key is None:
+        raise UserError(_("https needs both: --certificate FILE and --key FILE."))
+    if not key.is_file():
+        raise UserError(_("{file} cannot be read.").format(file=key))
+    found = certificate_finding(certificate, _("Certificate"), _("Put a new one there and start again."))
+    if not found.well:
+        raise UserError(f"{found.what} {certificate}: {found.found}. {found.cure}")
+    return {"ssl_certfile": str(certificate), "ssl_keyfile": str(key)}
 
 
 def _listen(host: str, port: int) -> socket.socket:
@@ -146,7 +201,7 @@ def local_addresses() -> list[str]:
     return [a for a in dict.fromkeys(found) if any(ipaddress.ip_address(a) in net for net in nets)]
 
 
-def _run(app: Any, listeners: list[socket.socket], folder: Path) -> None:
+def _run(app: Any, listeners: list[socket.socket], folder: Path, tls: dict[str, Any]) -> None:
     """Serves until ctrl-C; the second socket, where there is one, speaks https."""
     import uvicorn
 
@@ -161,4 +216,4 @@ def _run(app: Any, listeners: list[socket.socket], folder: Path) -> None:
             )
         )
         threading.Thread(target=secure.run, kwargs={"sockets": [listeners[1]]}, daemon=True).start()
-    uvicorn.Server(uvicorn.Config(app, **usual)).run(sockets=[listeners[0]])
+    uvicorn.Server(uvicorn.Config(app, **usual, **tls)).run(sockets=[listeners[0]])
