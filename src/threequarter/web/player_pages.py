@@ -29,6 +29,7 @@ from threequarter.store.results import Club, SessionInfo
 from threequarter.store.roster import Roster
 from threequarter.swing.words import clock
 from threequarter.web.clip_pages import clips_of
+from threequarter.web.guess_view import guesses_view
 from threequarter.web.parts import MOST_OFFERED, chart_of, page, read_by, store_of, weather_of
 from threequarter.web.parts import number as typed_number
 from threequarter.web.reads_pages import READS
@@ -116,6 +117,7 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
         row=_row(known, sessions), moved=moved, to=to, merged=merged, archived=Roster(store).archived(known),
         swings=_swing_names(request, sessions), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
         notes=Roster(store).notes(known), others=Roster(store).names(most=MOST_OFFERED), **_time(request, sessions),
+        **guesses_view(store, known, unit),
     )  # fmt: skip
 
 
