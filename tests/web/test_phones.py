@@ -1,10 +1,12 @@
 """Phones on the local network: certificates that fit, pairing by a one-time code, nothing for strangers. Real sockets, real TLS."""
 
+import datetime
 import http.cookiejar
 import re
 import ssl
 import subprocess
 import sys
+import time
 import urllib.error
 import urllib.parse
 import urllib.request
@@ -12,9 +14,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import time_machine
 from cryptography import x509
 
 from threequarter.cli.serve import local_addresses
+from threequarter.web.phones.announcing import NAMES, SERVICE, announce
 from threequarter.web.phones.certificates import certificates
 from threequarter.web.phones.pairing import Pairing
 
@@ -31,6 +35,55 @@ def test_certificates_are_made_once_and_anew_for_other_addresses(tmp_path: Path)
     leaf = x509.load_pem_x509_certificate(other.chain.read_bytes())
     leaf.verify_directly_issued_by(ca)
     assert (tmp_path / "ca.key").stat().st_mode & 0o077 == 0
+
+
+def test_a_certificate_that_ends_soon_is_made_anew_and_an_old_authority_too(tmp_path: Path) -> None:
+    now = datetime.datetime.now(datetime.UTC)
+    first = certificates(tmp_path, ["range.local"], ["192.168.1.7"])
+    chain, authority = first.chain.read_bytes(), first.authority.read_bytes()
+    with time_machine.travel(now + datetime.timedelta(days=360)):
+        assert certificates(tmp_path, ["range.local"], ["192.168.1.7"]).chain.read_bytes() == chain
+    with time_machine.travel(now + datetime.timedelta(days=370)):
+        renewed = certificates(tmp_path, ["range.local"], ["192.168.1.7"]).chain.read_bytes()
+        assert renewed != chain
+        assert first.authority.read_bytes() == authority  # phones need not trust anything anew
+    with time_machine.travel(now + datetime.timedelta(days=3300)):
+        certificates(tmp_path, ["range.local"], ["192.168.1.7"])
+        ca = x509.load_pem_x509_certificate(first.authority.read_bytes())
+        assert first.authority.read_bytes() != authority
+        x509.load_pem_x509_certificate(first.chain.read_bytes()).verify_directly_issued_by(ca)
+
+
+def _forbidden(**_: object) -> None:
+    raise OSError("multicast is forbidden here")
+
+
+def test_the_name_is_found_by_another_machine_and_a_taken_one_is_left_to_its_owner(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from zeroconf import AddressResolverIPv4, IPVersion, ServiceInfo, Zeroconf
+
+    loopback = ["127.0.0.1"]
+    try:
+        listener = Zeroconf(interfaces=loopback, ip_version=IPVersion.V4Only)
+    except OSError as error:
+        pytest.skip(f"NOT TESTED: no multicast here ({error})")
+    other = ServiceInfo(
+        SERVICE, f"other.{SERVICE}", addresses=[bytes([192, 168, 1, 99])], port=1, server=f"{NAMES[0]}."
+    )
+    listener.register_service(other)
+    announced = announce(loopback, 8755)
+    try:
+        assert announced.name == NAMES[1], announced.why_not
+        asked = AddressResolverIPv4(f"{NAMES[1]}.")
+        assert asked.request(listener, 5000)
+        assert asked.parsed_addresses() == loopback
+    finally:
+        announced.close()
+        listener.close()
+    assert announce([], 8755).name == ""
+    monkeypatch.setattr("zeroconf.Zeroconf", _forbidden)
+    assert announce(loopback, 8755).why_not == "multicast is forbidden here"
 
 
 def test_a_code_works_once_and_guessing_ends_it(tmp_path: Path) -> None:
@@ -99,5 +152,22 @@ def test_a_stranger_gets_nothing_and_a_paired_phone_gets_in(server: tuple[str, s
     assert "A bucket of balls" in status(secure + "/pair", {"code": code, "name": "range phone"})[1]
     assert status(secure + "/")[0] == 200
     assert status(secure + "/phones")[0] == 403
-    with urllib.request.urlopen(f"{own}/phones", timeout=20) as answer:
-        assert "range phone" in answer.read().decode()
+    until = time.monotonic() + 30
+    page = ""
+    while "threequarter.local" not in page and "does not work on this network" not in page and time.monotonic() < until:
+        with urllib.request.urlopen(f"{own}/phones", timeout=20) as answer:
+            page = answer.read().decode()
+        time.sleep(0.3)
+    assert "range phone" in page
+    port = secure.rpartition(":")[2]
+    assert f"threequarter.local:{port}" in page or "does not work on this network" in page
+    named = urllib.request.Request(f"{secure}/health", headers={"host": f"threequarter.local:{port}"})
+    with phone.open(named, timeout=20) as answer:
+        assert answer.status == 200  # the name is one of this server's, and the phone is still paired
+    leaf = x509.load_pem_x509_certificate((data / "phones" / "server.pem").read_bytes())
+    names = leaf.extensions.get_extension_for_class(x509.SubjectAlternativeName).value.get_values_for_type(x509.DNSName)
+    assert "threequarter.local" in names
+    removed = re.search(r"/phones/(\w+)/remove", page)
+    assert removed
+    urllib.request.urlopen(urllib.request.Request(f"{own}{removed[0]}", method="POST"), timeout=20).close()
+    assert status(secure + "/")[0] == 403

@@ -1,9 +1,11 @@
 """`threequarter serve`: the pages, on this computer only."""
 
+import atexit
 import contextlib
 import os
 import socket
 import threading
+import time
 import webbrowser
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,9 +16,12 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from threequarter.web.app import PhoneDoor
 
 LOOPBACK = "127.0.0.1"
+A_DAY_S = 24 * 3600.0
 
 
 @click.command(
@@ -112,7 +117,7 @@ def command(
     if os.environ.get(BACKUPS_VARIABLE) != OFF:
         regularly.start()
     try:
-        _run(app, listeners, folder, tls)
+        _run(app, listeners, folder, tls, door)
     finally:
         regularly.stop()
         leave()  # a clip that is being measured is taken up at the next start, or by another worker
@@ -161,6 +166,7 @@ def _listen(host: str, port: int) -> socket.socket:
 def _door(folder: Path, plain_port: int, secure_port: int) -> "tuple[PhoneDoor, list[str]]":
     """The way in for phones, and the names the laptop answers to."""
     from threequarter.web.app import PhoneDoor
+    from threequarter.web.phones.announcing import NAMES, announce_soon, host_name
     from threequarter.web.phones.certificates import certificates
     from threequarter.web.phones.pairing import Pairing
 
@@ -171,15 +177,19 @@ def _door(folder: Path, plain_port: int, secure_port: int) -> "tuple[PhoneDoor, 
                 "This computer has no address on a local network. Join one, or open a hotspot on the phone, and start again."
             )
         )
-    host = f"{socket.gethostname().split('.')[0].lower()}.local"
-    made = certificates(folder / "phones", [host, "localhost"], [*addresses, LOOPBACK])
+    names = [*NAMES, host_name()]
+    made = certificates(folder / "phones", [*names, "localhost"], [*addresses, LOOPBACK])
+    announced = announce_soon(addresses, secure_port)
+    atexit.register(lambda: announced.close())
     door = PhoneDoor(
         pairing=Pairing(folder / "phones"),
         secure=f"https://{addresses[0]}:{secure_port}",
         plain=f"http://{addresses[0]}:{plain_port}",
         authority=made.authority,
+        announced=announced,
+        renew=lambda: certificates(folder / "phones", [*names, "localhost"], [*addresses, LOOPBACK]).chain.read_bytes(),
     )
-    return door, [*addresses, host]
+    return door, [*addresses, *names]
 
 
 def local_addresses() -> list[str]:
@@ -201,19 +211,29 @@ def local_addresses() -> list[str]:
     return [a for a in dict.fromkeys(found) if any(ipaddress.ip_address(a) in net for net in nets)]
 
 
-def _run(app: Any, listeners: list[socket.socket], folder: Path, tls: dict[str, Any]) -> None:
+def _run(
+    app: Any, listeners: list[socket.socket], folder: Path, tls: dict[str, Any], door: "PhoneDoor | None" = None
+) -> None:
     """Serves until ctrl-C; the second socket, where there is one, speaks https."""
     import uvicorn
 
     usual: dict[str, Any] = {"log_level": "warning", "server_header": False, "date_header": False, "access_log": False}
     if len(listeners) > 1:
-        secure = uvicorn.Server(
-            uvicorn.Config(
-                app,
-                ssl_certfile=str(folder / "phones" / "server.pem"),
-                ssl_keyfile=str(folder / "phones" / "server.key"),
-                **usual,
-            )
-        )
+        pem, key = str(folder / "phones" / "server.pem"), str(folder / "phones" / "server.key")
+        config = uvicorn.Config(app, ssl_certfile=pem, ssl_keyfile=key, **usual)
+        secure = uvicorn.Server(config)
+        if door and door.renew:
+            threading.Thread(target=_keep_fresh, args=(config, door.renew, pem, key), daemon=True).start()
         threading.Thread(target=secure.run, kwargs={"sockets": [listeners[1]]}, daemon=True).start()
     uvicorn.Server(uvicorn.Config(app, **usual, **tls)).run(sockets=[listeners[0]])
+
+
+def _keep_fresh(config: Any, renew: "Callable[[], bytes]", pem: str, key: str) -> None:
+    """Once a day: a certificate that ends soon is made anew, and new connections get it without a restart."""
+    held = renew()
+    while True:
+        time.sleep(A_DAY_S)
+        with contextlib.suppress(OSError, ValueError):
+            if (now := renew()) != held and config.ssl is not None:
+                config.ssl.load_cert_chain(pem, key)
+                held = now

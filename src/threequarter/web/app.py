@@ -1,5 +1,6 @@
 """The app: the rooms of the pages put together, and what is said when something goes wrong."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -39,6 +40,7 @@ from threequarter.web.operation import pages as operation
 from threequarter.web.operation.pages import figures
 from threequarter.web.operation.watch import Watch
 from threequarter.web.pending import Pending
+from threequarter.web.phones.announcing import Announced
 from threequarter.web.phones.pairing import Pairing
 
 ROOMS = (
@@ -67,12 +69,17 @@ ROOMS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhoneDoor:
-    """What phones need: who is paired, the trusted and the plain address, the authority's certificate."""
+    """What phones need: who is paired, the trusted and the plain address, the authority's certificate.
+
+    `announced` is its name on the network, where that works; `renew` makes the certificate anew where it ends soon.
+    """
 
     pairing: Pairing
     secure: str
     plain: str
     authority: Path
+    announced: Announced
+    renew: Callable[[], bytes] | None = None
 
 
 def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = None, *, work: bool = True) -> Watch:
@@ -89,6 +96,7 @@ def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = Non
     app.state.pending = Pending(data_dir / "pending")
     app.state.pairing = door.pairing if door else None
     app.state.phone_addresses = (door.secure, door.plain) if door else ("", "")
+    app.state.announced = door.announced if door else None
     app.state.authority = door.authority if door else None
     app.mount("/static", static_files(), name="static")
     for room in ROOMS:

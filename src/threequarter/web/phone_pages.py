@@ -8,7 +8,9 @@ from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.web.parts import page
+from threequarter.web.phones.announcing import Announced
 from threequarter.web.phones.pairing import COOKIE, Pairing
 
 pages = APIRouter()
@@ -32,10 +34,20 @@ def phones(request: Request) -> HTMLResponse:
             "code": code,
             "secure": secure,
             "plain": plain,
+            "name": _name(request),
+            "no_name": request.app.state.announced.why_not,
             "qr": _qr(f"{plain}/pair?code={code}"),
             "qr_trust": _qr(f"{plain}/trust"),
         }
     return page(request, "phones.html", **values)
+
+
+def _name(request: Request) -> str:
+    """The https address under the announced name; "" while there is none."""
+    announced: Announced | None = request.app.state.announced
+    if announced is None or not announced.name:
+        return ""
+    return f"https://{announced.name}:{request.app.state.phone_addresses[0].rpartition(':')[2]}"
 
 
 def _qr(text: str) -> Markup:
@@ -60,7 +72,7 @@ def remove(request: Request, phone_id: str) -> RedirectResponse:
 @pages.get("/trust", response_class=HTMLResponse)
 def trust(request: Request) -> HTMLResponse:
     """On the phone: the two steps that make the address trusted."""
-    return page(request, "trust.html", secure=request.app.state.phone_addresses[0])
+    return page(request, "trust.html", secure=request.app.state.phone_addresses[0], name=_name(request))
 
 
 @pages.get("/ca.crt")
@@ -68,7 +80,7 @@ def authority(request: Request) -> FileResponse:
     """The authority's certificate, which a phone may trust for this laptop."""
     file = request.app.state.authority
     if file is None:
-        raise UserError("Phones are off. Start with: threequarter serve --phones")
+        raise UserError(_("Phones are off. Start with: threequarter serve --phones"))
     return FileResponse(file, media_type="application/x-x509-ca-cert", filename="threequarter-ca.crt")
 
 
@@ -82,10 +94,12 @@ def pair_page(request: Request, code: str = "") -> HTMLResponse:
 def pair(request: Request, code: Annotated[str, Form()] = "", name: Annotated[str, Form()] = "") -> RedirectResponse:
     """Lets a phone in that knows the code."""
     pairing = _pairing(request)
-    secret = pairing.pair(code, name) if pairing else None
+    secret = pairing.pair(code.replace(" ", ""), name) if pairing else None
     if secret is None:
         raise UserError(
-            "That code is wrong, used or older than ten minutes. Look at the laptop's page for phones: it shows a new one."
+            _(
+                "That code is wrong, used or older than ten minutes. Look at the laptop's page for phones: it shows a new one."
+            )
         )
     answer = RedirectResponse("/bucket", status_code=303)
     answer.set_cookie(

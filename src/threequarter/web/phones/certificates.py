@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from cryptography import x509
+from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
@@ -27,6 +28,8 @@ PRIVATE: Final = (
 CA_DAYS: Final = 3650
 LEAF_DAYS: Final = 397
 RENEW_BEFORE: Final = datetime.timedelta(days=30)
+CA_RENEW_BEFORE: Final = datetime.timedelta(days=LEAF_DAYS)
+"""An authority outlives every certificate that it signs. After a new one, phones must trust it anew."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +48,7 @@ def certificates(folder: Path, names: list[str], addresses: list[str]) -> Certif
         authority=folder / "threequarter-ca.crt", chain=folder / "server.pem", key=folder / "server.key"
     )
     ca_key_file = folder / "ca.key"
-    if not (files.authority.exists() and ca_key_file.exists()):
+    if not (files.authority.exists() and ca_key_file.exists()) or _ends_soon(files.authority, CA_RENEW_BEFORE):
         _make_authority(files.authority, ca_key_file)
     wanted = {*names, *addresses}
     if not _fits(files, wanted):
@@ -116,13 +119,26 @@ def _fits(files: Certificates, wanted: set[str]) -> bool:
     """Whether the server's certificate is there, good for a while yet, and for exactly these names."""
     if not (files.chain.exists() and files.key.exists()):
         return False
-    made = x509.load_pem_x509_certificate(files.chain.read_bytes())
-    if made.not_valid_after_utc - RENEW_BEFORE < datetime.datetime.now(datetime.UTC):
+    if _ends_soon(files.chain, RENEW_BEFORE):
         return False
+    made = x509.load_pem_x509_certificate(files.chain.read_bytes())
     others = made.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
     held = {*others.get_values_for_type(x509.DNSName), *(str(a) for a in others.get_values_for_type(x509.IPAddress))}
     ca = x509.load_pem_x509_certificate(files.authority.read_bytes())
-    return held == wanted and made.issuer == ca.subject
+    return held == wanted and made.issuer == ca.subject and _signed(made, ca)
+
+
+def _ends_soon(file: Path, before: datetime.timedelta) -> bool:
+    made = x509.load_pem_x509_certificate(file.read_bytes())
+    return made.not_valid_after_utc - before < datetime.datetime.now(datetime.UTC)
+
+
+def _signed(made: x509.Certificate, ca: x509.Certificate) -> bool:
+    try:
+        made.verify_directly_issued_by(ca)
+    except (ValueError, TypeError, InvalidSignature):
+        return False
+    return True
 
 
 def _pem(key: ec.EllipticCurvePrivateKey) -> bytes:
