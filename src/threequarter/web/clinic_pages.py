@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.chart import words
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import day
+from threequarter.golf.language import _, day
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.typesetting import join_pdfs
 from threequarter.practice.clinic import rotation
@@ -52,7 +52,7 @@ def wall(request: Request, sessions: str = "", clubs: str = "", swings: str = ""
     wedges, lengths = names_in(clubs, 6), names_in(swings, 6)
     rows = [_row(request, session_id) for session_id in ids]
     clinic = rotation(
-        [row["player"] for row in rows], [f"{c} {s}" for c in wedges for s in lengths][:8] or ["any shot"], balls
+        [row["player"] for row in rows], [f"{c} {s}" for c in wedges for s in lengths][:8] or [_("any shot")], balls
     )
     return page(
         request,
@@ -60,7 +60,7 @@ def wall(request: Request, sessions: str = "", clubs: str = "", swings: str = ""
         rows=rows,
         clinic=clinic,
         sessions=sessions,
-        keys=urlencode({"clubs": clubs, "swings": swings}),
+        keys=urlencode({"clubs": clubs, "swings": swings, "beside": ",".join(map(str, ids))}),
     )
 
 
@@ -82,7 +82,7 @@ def _row(request: Request, session_id: int) -> dict[str, Any]:
 def _ids(text: str) -> list[int]:
     ids = [int(part) for part in text.split(",") if part.strip().isdigit()][:24]
     if not ids:
-        raise UserError("This wall names no session. Begin a clinic first.")
+        raise UserError(_("This wall names no session. Begin a clinic first."))
     return ids
 
 
@@ -99,5 +99,5 @@ def print_all(request: Request, sessions: str = "") -> Response:
             details = CardDetails(player=info.player or "", date=day(info.made_at))
             parts.append(pocket_card(view.chart, details, unit=view.unit, sheet="a4"))
     if not parts:
-        raise UserError("No child has a ball yet.")
+        raise UserError(_("No child has a ball yet."))
     return pdf_answer(join_pdfs(parts), "clinic.pdf")
