@@ -51,20 +51,22 @@ class LookedAt:
 
     def conflicts(self, session_id: int) -> list[Conflict]:
         """Those not settled yet, oldest first."""
-        standing = {kept.id: kept.ball for kept in self.store.kept_balls(session_id)}
         with self.store.reading() as session:
             rows = session.execute(
-                select(AsideRow, BallRow.id)
+                select(AsideRow.id, AsideRow.client_key, AsideRow.text, BallRow.id)
                 .join(BallRow, BallRow.client_key == AsideRow.client_key)
                 .join(ImportRow, BallRow.import_id == ImportRow.id)
                 .where(ImportRow.session_id == session_id, AsideRow.settled_at.is_(None))
                 .order_by(AsideRow.id)
             ).all()
-            return [
-                Conflict(id=aside.id, key=str(aside.client_key), kept=standing[ball_id], other=from_json(aside.text))
-                for aside, ball_id in rows
-                if ball_id in standing
-            ]
+        if not rows:
+            return []
+        standing = {kept.id: kept.ball for kept in self.store.kept_balls(session_id)}
+        return [
+            Conflict(id=number, key=str(key), kept=standing[ball_id], other=from_json(text))
+            for number, key, text, ball_id in rows
+            if ball_id in standing
+        ]
 
     def settle(self, session_id: int, conflict_id: int, take: Literal["kept", "other"]) -> None:
         """Lets one content stand; the other is kept, and a change of a ball can be undone. Raises UserError where there is none."""

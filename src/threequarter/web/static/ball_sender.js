@@ -7,6 +7,7 @@ function BallSender(session, heard) {
   let again = false;
   let later = 0;
   let misses = 0;
+  let trouble = ""; // what a server that answers but cannot keep (a full disk) said last
   const contentOf = (ball) => Object.fromEntries(CONTENT.filter((name) => ball[name] !== undefined && ball[name] !== null).map((name) => [name, ball[name]]));
 
   async function post(path, body) {
@@ -51,7 +52,12 @@ function BallSender(session, heard) {
     const answer = await post(`/api/sessions/${session}/balls`, { ...body, phone: BallStore.phone() });
     if (answer.status === 401 || answer.status === 403) return "unpaired";
     if (answer.status === 410 || answer.status === 404) return "gone";
-    if (!answer.ok) throw new Error(String(answer.status));
+    if (!answer.ok) {
+      const told = await answer.json().catch(() => ({}));
+      trouble = told.error || String(answer.status);
+      throw new Error(trouble);
+    }
+    trouble = "";
     await settle((await answer.json()).outcomes);
     return "more";
   }
@@ -65,12 +71,16 @@ function BallSender(session, heard) {
       while (step === "more") step = await round();
       if (step !== "done") state = step;
       misses = 0;
-    } catch { state = "offline"; misses += 1; }
+    } catch (error) {
+      if (error instanceof TypeError || error.name === "AbortError") trouble = "";
+      state = trouble ? "trouble" : "offline";
+      misses += 1;
+    }
     busy = false;
-    await heard(state);
+    await heard(state, trouble);
     if (again) { again = false; send(); return; }
     const waiting = (await BallStore.all(session)).some(BallStore.waits);
-    if (state === "offline" || (waiting && state === "online")) later = setTimeout(send, Math.min(30000, 1500 * 2 ** Math.min(misses, 5)));
+    if (state === "offline" || state === "trouble" || (waiting && state === "online")) later = setTimeout(send, Math.min(30000, 1500 * 2 ** Math.min(misses, 5)));
   }
   return { send, post, contentOf };
 }

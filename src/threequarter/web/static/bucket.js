@@ -28,6 +28,8 @@
   let net = "online";
   let said = "";
   let mayClear = false;
+  let trouble = "";
+  let works = true;
   let pile = Number(recall("pile", "10"));
 
   const by = () => document.querySelector("[name=by]:checked").value;
@@ -78,7 +80,7 @@
     if (to) { side = side === to ? "" : to; if (!side) sideTyped = ""; showTyped(); }
   });
   document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.target.matches("input, select, textarea")) return;
+    if (event.ctrlKey || event.metaKey || event.altKey || event.target.matches("input:not([type=radio], [type=checkbox]), select, textarea")) return;
     if (event.target.matches("button, a, summary") && event.key === "Enter") return;
     if (/^[0-9.]$/.test(event.key)) press(event.key);
     else if (event.key === ",") press(".");
@@ -87,6 +89,11 @@
     else if (event.key === "Escape" && mending) stopMending();
     else return;
     event.preventDefault();
+  });
+  // A tap leaves no focus behind, so that "Enter" saves and does not tap again; who goes by keyboard keeps it.
+  document.addEventListener("click", (event) => {
+    const tapped = event.detail > 0 && event.target.closest("main button");
+    if (tapped) tapped.blur();
   });
   // What is typed, as a number that a wedge can carry, or null with the reason said.
   function number() {
@@ -140,7 +147,7 @@
     if (Date.now() - repeated < 400) return;
     repeated = Date.now();
     const last = (await BallStore.all(session)).filter((ball) => !ball.back && !ball.why).pop();
-    if (!last) { say(Texts("nothing_again")); return; }
+    if (!last) { repeated = 0; say(Texts("nothing_again")); return; }
     const made = sender.contentOf(last);
     delete made.guess;
     delete made.guess_unit;
@@ -251,6 +258,7 @@
       const made = document.createElement("button");
       made.type = "button";
       made.setAttribute("role", "radio");
+      made.setAttribute("aria-checked", "false");
       made.dataset.club = club;
       made.dataset.swing = swing;
       buttons.set(`${club}\n${swing}`, made);
@@ -318,7 +326,7 @@
     $("until").textContent = !live || !fresh || !live.cells.length ? "" : live.stop ? Texts("stop") : live.endless ? Texts("endless") : Texts("go_on", { n: live.to_go, minutes: live.minutes });
     const waiting = current.filter(BallStore.waits);
     const held = mine.filter((ball) => ball.why);
-    const state = waiting.length ? `${Texts("wait_here", { n: waiting.length })}, ${ageOf(waiting)}. ${net === "offline" ? Texts("no_server") : ""}` : mine.length ? Texts("all_kept", { n: mine.length - held.length }) : Texts("none_yet");
+    const state = waiting.length ? `${Texts("wait_here", { n: waiting.length })}, ${ageOf(waiting)}. ${net === "offline" ? Texts("no_server") : trouble}` : mine.length ? Texts("all_kept", { n: mine.length - held.length }) : Texts("none_yet");
     $("state").textContent = [said, held.length ? `${Texts("held", { n: held.length })}: ${held[held.length - 1].why}` : "", state].filter(Boolean).join(" ");
     $("tier").textContent = net === "offline" ? Texts("tier_none") : isSecureContext && "serviceWorker" in navigator ? Texts("tier_full") : Texts("tier_open");
     if (mayClear) $("tier").textContent += `. ${Texts("may_clear")}`;
@@ -328,13 +336,16 @@
   // The server
 
   let last = { chart: 0, timer: 0 };
-  async function heard(state) {
+  async function heard(state, why) {
     net = state === "offline" ? "offline" : "online";
+    trouble = state === "trouble" ? Texts("server_said", { why }) : "";
+    if (state === "online") note("notice", BallStore.refused() ? Texts(BallStore.works() ? "no_room" : "memory_only") : works ? "" : Texts("memory_only"));
     if (state === "offline") fresh = false;
     if (state === "unpaired") note("notice", Texts("unpaired"));
     if (state === "gone") note("notice", Texts("gone"));
     lists.showGone(state === "gone");
     if (state === "unpaired") {
+      if ("caches" in window) caches.delete("threequarter-seen"); // names and charts are forgotten; balls are not
       const link = document.createElement("a");
       link.href = "/pair";
       link.textContent = Texts("pair");
@@ -426,7 +437,7 @@
 
   const sender = BallSender(session, heard);
   const lists = BallLists(session, { sender, mend, changed: async (ball, parts) => { await change(ball, parts); }, ask: (text) => { say(text); } });
-  const works = await BallStore.open();
+  works = await BallStore.open();
   if (!works) note("notice", Texts("memory_only"));
   else if (navigator.storage && navigator.storage.persist && !(await navigator.storage.persist().catch(() => false))) mayClear = true;
   const before = (await BallStore.all(session)).filter(BallStore.unsent);

@@ -2,6 +2,7 @@
 "use strict";
 (async () => {
   const $ = (id) => document.getElementById(id);
+  const gone = new Set();
   let others = [];
   function button(text, act, label) {
     const made = document.createElement("button");
@@ -18,6 +19,12 @@
     $("waiting-says").textContent = Texts("sent_there", { n: balls.length, player: to.player });
     await sendAll();
   }
+  // A ball that may have reached a server is taken back there; where its session is gone there is nobody to tell.
+  async function remove(ball) {
+    if (gone.has(ball.session)) await BallStore.drop(ball.key);
+    else await BallStore.put({ ...ball, back: true, why: "", rev: ball.tried ? ball.rev + 1 : ball.rev });
+    await sendAll();
+  }
   function part(session, balls) {
     const made = document.createElement("section");
     const title = document.createElement("h2");
@@ -28,7 +35,7 @@
     const list = document.createElement("ul");
     for (const ball of balls) {
       const line = document.createElement("li");
-      line.append(`${sayBall(ball)}${ball.why ? `: ${ball.why}` : ""}`, button(Texts("delete"), async () => { await BallStore.put({ ...ball, back: true, why: "", rev: ball.tried ? ball.rev + 1 : ball.rev }); await show(); }, sayBall(ball)));
+      line.append(`${sayBall(ball)}${ball.why ? `: ${ball.why}` : ""}`, button(Texts("delete"), () => remove(ball), sayBall(ball)));
       list.append(line);
     }
     const choice = document.createElement("select");
@@ -51,6 +58,7 @@
     for (const session of sessions) {
       await new Promise((done) => {
         BallSender(session, async (state) => {
+          if (state === "gone") gone.add(session);
           if (state === "gone") $("waiting-says").textContent = `${Texts("session", { n: session })}: ${Texts("gone")}`;
           if (state === "unpaired") $("waiting-says").textContent = Texts("unpaired");
           if (state === "offline") $("waiting-says").textContent = Texts("no_server");

@@ -1,0 +1,81 @@
+"""A new version on the server: a phone that holds the worker of an older one gets the new page at once, and keeps it without a server."""
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import threequarter
+from browser_support import ARGS, CHROMIUM, PHONE, Server
+from bucket_support import all_kept, begin, opened, type_in, until
+
+OLD_WORKER = Path(__file__).parents[1] / "data" / "workers" / "first.js"
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+
+
+def release(folder: Path, name: str, worker: Path | None) -> Path:
+    """The package as a release of its own, whose page says which one it is; returns the folder to import it from."""
+    source = Path(threequarter.__file__).parent
+    shutil.copytree(source, folder / "threequarter", ignore=shutil.ignore_patterns("*.tflite", "__pycache__"))
+    static = folder / "threequarter" / "web" / "static"
+    with (static / "bucket.js").open("a", encoding="utf-8") as script:
+        script.write(f'document.documentElement.dataset.release = "{name}";\n')
+    if worker:
+        shutil.copyfile(worker, static / "sw.js")
+    return folder
+
+
+def test_a_phone_with_the_first_worker_ever_gets_the_new_page_and_keeps_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from playwright.sync_api import sync_playwright
+
+    old = release(tmp_path / "old", "old", OLD_WORKER)
+    new = release(tmp_path / "new", "new", None)
+    newer = release(tmp_path / "newer", "newer", None)
+    server = Server(tmp_path / "data")
+
+    def serve(folder: Path) -> None:
+        monkeypatch.setenv("PYTHONPATH", str(folder))
+        server.start()
+
+    def released(page: Any) -> str:
+        return str(page.evaluate("document.documentElement.dataset.release"))
+
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
+        context = browser.new_context(viewport=PHONE)
+        page = context.new_page()
+        serve(old)
+        where = begin(page, server.address)
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        page.reload()
+        until(page, "navigator.serviceWorker.controller !== null")
+        assert released(page) == "old"
+        for folder in (new, newer):
+            server.kill()
+            type_in(page, "41")
+            serve(folder)
+            opened(page, where)
+            assert released(page) == folder.name
+            all_kept(page, 1 if folder is new else 2)
+            until(
+                page,
+                "navigator.serviceWorker.getRegistration().then((found) => !found.installing && !found.waiting && found.active !== null)",
+            )
+            until(
+                page, "caches.keys().then((names) => names.filter((name) => name !== 'threequarter-seen').length === 1)"
+            )
+            opened(page, where)
+        server.kill()
+        context.set_offline(True)
+        opened(page, where)
+        assert released(page) == "newer"
+        all_kept(page, 2)
+        browser.close()
