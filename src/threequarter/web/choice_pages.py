@@ -1,7 +1,7 @@
 """Using the chart: which shot, which wedges, a practice test, a recheck, and the round view that shows the card only."""
 
 from collections.abc import Sequence
-from typing import Any, get_args
+from typing import Any, Final, get_args
 
 import numpy as np
 from fastapi import APIRouter, Request
@@ -13,7 +13,7 @@ from threequarter.choice.answer import shot_answer
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
 from threequarter.choice.strokes import Level
-from threequarter.choice.today import LIES, LieNow, shot_models
+from threequarter.choice.today import LIE_WORDS, LIES, LieNow, shot_models
 from threequarter.choice.wedges import advise_wedges
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, from_fields
@@ -37,6 +37,12 @@ pages = APIRouter()
 
 LEVELS = get_args(Level)
 SIDES = (N_("short"), N_("long"), N_("left"), N_("right"))
+SAID_AS: Final[dict[str, str]] = {
+    "front": N_("in front"), "middle": N_("in the middle"), "back": N_("at the back"),
+    "expert": N_("an expert"), "club": N_("a club player"), "newer": N_("a newer player"),
+    "ahead": N_("ahead"), "behind": N_("behind"),
+}  # fmt: skip
+"""What a choice of the form is called, where its own word will not do."""
 SEED = 1
 
 
@@ -51,7 +57,11 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
     info, view = charted(request, session_id, unit)
     values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit, "sides": SIDES, "winds": FROM, "pins": PINS, "lies": LIES,
                               "levels": LEVELS, "trouble": request.query_params.getlist("trouble")}  # fmt: skip
-    values |= {"typed": shown(fields), "marks": marks()}
+    values |= {
+        "typed": shown(fields),
+        "marks": marks(),
+        "said_as": SAID_AS | {str(lie): word for lie, word in LIE_WORDS.items()},
+    }
     try:
         if settled := settled_address(request):
             return settled

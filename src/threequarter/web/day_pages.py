@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from threequarter.chart import words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, wind_rose
-from threequarter.chart.day_answer import effect_words, shown_shots
+from threequarter.chart.day_answer import effect_words, shown_shots, side_words
 from threequarter.chart.in_air import chart_in_air, say_pairs
 from threequarter.chart.meaning import meaning
 from threequarter.flight.ground import Firmness
@@ -179,6 +179,6 @@ def _cell(cell: DayCell, unit: DistanceUnit) -> dict[str, Any]:
         "before": words.rounded(cell.before.stock_carry_m, unit),
         "after": words.rounded(cell.carry_m, unit),
         "doubt": words.doubt(cell.after90_m, unit),
-        "side": f"{abs(side):.0f} {_('right') if side > 0 else _('left')}" if abs(side) >= 1 else "",
+        "side": side_words(round(side)) if abs(side) >= 1 else "",
         "run": cell.runs(unit),
     }

@@ -39,6 +39,7 @@ TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=
 TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]
 TEMPLATES.env.globals["languages"] = LANGUAGES
 TEMPLATES.env.globals["here"] = here
+TEMPLATES.env.globals["usual_distance"] = lambda: measures.units_in_use().distance
 TEMPLATES.env.filters["balls"] = words.balls
 TEMPLATES.env.filters["day"] = language.day
 TEMPLATES.env.filters["number"] = language.number

@@ -122,7 +122,9 @@ class ChartView:
             "carry": number(from_metres(ball.distance_m, self.unit), 1),
             "offline": ""
             if ball.offline_m is None
-            else f"{number(from_metres(abs(ball.offline_m), self.unit), 1)} {_('R') if ball.offline_m >= 0 else _('L')}",
+            else (_("{distance} R") if ball.offline_m >= 0 else _("{distance} L")).format(
+                distance=number(from_metres(abs(ball.offline_m), self.unit), 1)
+            ),
             "judged": _judged(ball, verdict),
             "note": ball.note or (ball.strike.value if ball.strike else ""),
             "where": where.strip(),

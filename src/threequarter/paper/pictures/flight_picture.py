@@ -101,4 +101,5 @@ def sentence(flown: ChartInAir) -> str:
         low=f"{low.club} {low.swing}", low_apex=measures.apex(low.apex_m),
         high=f"{high.club} {high.swing}", high_apex=measures.apex(high.apex_m),
     )  # fmt: skip
-    return f"{heights} {_('Pale bands hold nine in ten; dots show where balls may come to rest.')}"
+    bands = _("Pale bands hold nine in ten; dots show where balls may come to rest.")
+    return f"{heights} {bands}"

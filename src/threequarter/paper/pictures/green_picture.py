@@ -39,8 +39,9 @@ def _panel(option: Option, green: Green, unit: DistanceUnit, left: float, top: f
 
     cx, cy = place(green.centre_m, 0.0)
     fx, fy = place(green.to_pin_m, 0.0)
+    name, size = svg.fitting(f"{option.club} {option.swing}", PANEL_W - 16, 14)
     shapes = [
-        svg.text(left + 8, top + 18, f"{option.club} {option.swing}"[:30], size=14, weight=700),
+        svg.text(left + 8, top + 18, name, size=size, weight=700),
         f'<ellipse cx="{cx:.1f}" cy="{cy:.1f}" rx="{green.width_m / 2 * scale:.1f}" ry="{green.depth_m / 2 * scale:.1f}" fill="currentColor" fill-opacity="0.07" stroke="currentColor" stroke-width="1.2"/>',
         svg.line(fx, fy, fx, fy - 16, width=1.6),
         f'<path d="M{fx:.1f} {fy - 16:.1f}l9 3.5l-9 3.5z" fill="currentColor"/>',
@@ -61,7 +62,8 @@ def _panel(option: Option, green: Green, unit: DistanceUnit, left: float, top: f
             "{on_green} of 100 on the green, {count} dots outside",
             out,
         ).format(on_green=on_green, count=out)
-    return [*shapes, svg.text(left + 8, top + PANEL_H - 14, said, size=12)]
+    said, size = svg.fitting(said, PANEL_W - 16, 12)
+    return [*shapes, svg.text(left + 8, top + PANEL_H - 14, said, size=size)]
 
 
 def _trouble(green: Green, place, scale: float) -> list[str]:  # type: ignore[no-untyped-def]

@@ -3,8 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
+from typing import Final
 
 import numpy as np
+
+WIDE: Final = 0.56
+"""Mean width of a letter against its size, in the fonts of the pages."""
+SMALLEST: Final = 9.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +59,14 @@ def cross(x: float, y: float, r: float) -> str:
         f'<path d="M{x - r:.1f} {y - r:.1f}L{x + r:.1f} {y + r:.1f}M{x - r:.1f} {y + r:.1f}L{x + r:.1f} {y - r:.1f}"'
         ' stroke="currentColor" stroke-width="1.5" fill="none"/>'
     )
+
+
+def fitting(words: str, width: float, size: float) -> tuple[str, float]:
+    """A text and the size at which it fits into a width; one that would grow too small ends with an ellipsis."""
+    fits = min(size, width / (WIDE * max(1, len(words))))
+    if fits >= SMALLEST:
+        return words, fits
+    return words[: int(width / (WIDE * SMALLEST)) - 1].rstrip() + "…", SMALLEST
 
 
 def line(x1: float, y1: float, x2: float, y2: float, *, width: float = 1, fade: float = 1, dash: str = "") -> str:
