@@ -27,7 +27,7 @@ def refused(*options: str) -> str:
 
 
 def made(folder: Path) -> Certificates:
-    return certificates(folder / "made", ["academy.test", "localhost"], ["127.0.0.1"])
+    return certificates(folder / "made", ["localhost"], ["127.0.0.1"])
 
 
 def test_https_with_a_certificate_of_ones_own_under_the_name_given(tmp_path: Path) -> None:
