@@ -51,7 +51,7 @@ def command(
         by=MeasuredBy(by) if by else MeasuredBy.UNKNOWN,
         step=step,
     )
-    reading = read_notes(_text(words), options)
+    reading = read_notes(_text(words), options, _("notes"))
     if json_to:
         write_json(reading_answer(reading), json_to)
     if reading.error:
