@@ -17,7 +17,9 @@ from threequarter.golf.language import N_, _, ngettext
     help=N_(
         "Write everything that is kept, films too, into FILE, also while others are writing; then prove that it restores."
     ),
-    epilog="Examples: threequarter backup threequarter-2026-11-25.zip; every night by cron: threequarter backup --keep 7 /media/stick",
+    epilog=N_(
+        "Examples: threequarter backup threequarter-2026-11-25.zip; every night by cron: threequarter backup --keep 7 /media/stick"
+    ),
 )
 @click.argument("file", type=click.Path(path_type=Path), required=False)
 @click.option("--keep", type=click.IntRange(1, 3650), metavar="DAYS",

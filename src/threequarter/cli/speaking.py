@@ -59,9 +59,14 @@ def in_words(command: click.Command) -> click.Command:
     """A command with its help in the language in use; the one in its module keeps the texts of the catalogue."""
     said = copy.copy(command)
     said.help = _(inspect.cleandoc(command.help)) if command.help else None
-    example = (command.epilog or "").removeprefix("Example: ")
-    said.epilog = _("Example: {command}").format(command=example) if example else None
+    epilog = command.epilog or ""
+    if epilog.startswith("Example: "):
+        said.epilog = _("Example: {command}").format(command=epilog.removeprefix("Example: "))
+    elif epilog:
+        said.epilog = _(epilog)
     said.params = [_param(param) for param in command.params]
+    if isinstance(said, click.Group):
+        said.commands = {name: in_words(one) for name, one in said.commands.items()}
     return said
 
 

@@ -41,7 +41,9 @@ def command(data: Path | None) -> None:
         worker = Worker(Clips(store))
         worker.start()
         click.echo(
-            f"threequarter works as {worker.name} (ctrl-C ends it). Data: {store.place}, clips: {store.clips_dir}"
+            _("threequarter works as {name} (ctrl-C ends it). Data: {place}, clips: {clips_dir}").format(
+                name=worker.name, place=store.place, clips_dir=store.clips_dir
+            )
         )
         sys.stdout.flush()
         while not ending.wait(1.0):

@@ -75,7 +75,7 @@ def _own(content: bytes, name: str, options: ReadOptions) -> Reading:
         ball for ball in balls_of(rows) if not options.player or name_key(ball.player or "") == name_key(options.player)
     )
     if not balls:
-        raise UserError("there is no ball in this table of threequarter's own.")
+        raise UserError(_("there is no ball in this table of threequarter's own."))
     units = [row["unit"] for row in rows if row["unit"]]
     return Reading(
         balls=balls, name=name, unit="m" if options.unit == "m" or (not options.unit and "m" in units[:1]) else "yd",
