@@ -20,6 +20,7 @@ from threequarter.store.backup import backup, check_backup
 from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clips
 from threequarter.store.database import head
+from threequarter.store.film_files import part_of
 from threequarter.store.restoring import restore
 from threequarter.store.roster import Roster
 from threequarter.store.store import Store
@@ -135,7 +136,7 @@ def test_a_film_that_still_comes_in_is_as_long_as_its_row_says(tmp_path: Path, m
     restore(tmp_path / "b.zip", tmp_path / "r")
     with Store(tmp_path / "r") as again:
         assert Clips(again).clip(clip).received == 1000
-        assert Clips(again).file(clip).read_bytes() == FILM[:1000]
+        assert part_of(Clips(again).file(clip)).read_bytes() == FILM[:1000]
         Clips(again).take(clip, 1000, FILM[1000:])
         assert Clips(again).file(clip).read_bytes() == FILM
 

@@ -30,6 +30,16 @@ if TYPE_CHECKING:
 TRIES: Final = 3
 FILM: Final = "clip"
 """The stem of a film in the folder of its clip; everything else there was made from it."""
+PART: Final = ".part"
+"""What is behind the name of a film that still comes in."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Film:
+    """A film as its row says: how many of its bytes were there, and whether more are to come."""
+
+    received: int
+    coming: bool
 
 
 @dataclass(kw_only=True)
@@ -38,7 +48,7 @@ class _Contents:
 
     counts: dict[str, int] = field(default_factory=dict)
     digests: dict[str, str] = field(default_factory=dict)
-    received: dict[int, int] = field(default_factory=dict)
+    clips: dict[int, _Film] = field(default_factory=dict)
 
 
 class _VanishedError(Exception):
@@ -136,24 +146,28 @@ def _pack_tables(connection: Connection, pack: zipfile.ZipFile, held: _Contents)
                 count += 1
         held.counts[table.name], held.digests[name] = count, digest.hexdigest()
         if table.name == "clip":
-            held.received = {row.id: row.received for row in connection.execute(select(table.c.id, table.c.received))}
+            for row in connection.execute(select(table.c.id, table.c.received, table.c.state)):
+                held.clips[row.id] = _Film(received=row.received, coming=row.state == "coming")
 
 
 def _pack_clips(clips_dir: Path, pack: zipfile.ZipFile, held: _Contents, *, films: bool) -> bool:
     """Packs what lies in the folders of the clips that have a row; returns whether a film was left out."""
     left_out = False
-    for clip_id in sorted(held.received):
-        for path in sorted((clips_dir / str(clip_id)).rglob("*")):
-            name = f"clips/{path.relative_to(clips_dir).as_posix()}"
+    for clip_id, film in sorted(held.clips.items()):
+        folder = clips_dir / str(clip_id)
+        for path in sorted(folder.rglob("*")):
+            is_film = path.parent == folder and path.name.split(".")[0] == FILM
+            name = f"clips/{clip_id}/{path.relative_to(folder).as_posix()}"
+            if is_film:  # it may have come whole since its row was read
+                name = name.removesuffix(PART) + (PART if film.coming else "")
             if not NAMES.fullmatch(name) or path.is_symlink() or not path.is_file():
                 continue
-            film = path.stem == FILM and path.parent.name == str(clip_id)
-            if film and not films:
+            if is_film and not films:
                 left_out = True
                 continue
             try:
                 with path.open("rb") as source:
-                    held.digests[name] = _pack_file(pack, name, source, held.received[clip_id] if film else None)
+                    held.digests[name] = _pack_file(pack, name, source, film.received if is_film else None)
             except FileNotFoundError:
                 raise _VanishedError from None
     return left_out
@@ -171,12 +185,12 @@ def _pack_file(pack: zipfile.ZipFile, name: str, source: IO[bytes], most: int | 
 
 
 def _still_there(engine: Engine, held: _Contents) -> None:
-    if not held.received:
+    if not held.clips:
         return
     with for_reading(engine).connect() as connection:
         clip = next(table for table in tables_of(connection) if table.name == "clip")
         now = set(connection.scalars(select(clip.c.id)))
-    if not set(held.received) <= now:
+    if not set(held.clips) <= now:
         raise _VanishedError
 
 

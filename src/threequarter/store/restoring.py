@@ -19,7 +19,7 @@ from sqlalchemy import Connection, Engine, Table, delete, insert, select
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.store.archive import Archive
-from threequarter.store.backup import FILM, archive_of, backup
+from threequarter.store.backup import FILM, PART, archive_of, backup
 from threequarter.store.database import for_writing, set_counters, upgrade
 from threequarter.store.dumping import counts_of, dump, load, tables_of
 from threequarter.store.erased import erased_in, erasures, fingerprints_in, write_list
@@ -195,7 +195,7 @@ def _films(store: Store, archive: Archive, rows: Engine, ready: Path) -> int:
         clip = next(table for table in tables_of(connection) if table.name == "clip")
         for row in connection.execute(select(clip)).all():
             film = f"{FILM}{row.suffix}"
-            if row.received == 0 or (ready / str(row.id) / film).exists():
+            if row.received == 0 or any((ready / str(row.id) / name).exists() for name in (film, film + PART)):
                 continue
             here = store.clips_dir / str(row.id) / film
             if archive.films_left_out and _same_clip(store, row) and here.is_file():
