@@ -51,8 +51,8 @@ def analyse(clips: Clips, clip_id: int, worker: str) -> str:
         raise
     except UserError as error:
         return _failed(clips, clip_id, str(error))
-    if clip.state == "done":
-        return "done"
+    if clip.state in ("done", "failed"):
+        return clip.state
     patiently(lambda: clips.mark(clip_id, "running"))
     scratch = clips.folder(clip_id) / f"{SCRATCH}{worker}"
     shutil.rmtree(scratch, ignore_errors=True)

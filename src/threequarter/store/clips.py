@@ -213,12 +213,12 @@ class Clips:
         answer: dict[str, Any] | None = None,
         error: str | None = None,
     ) -> bool:
-        """Keeps how far a clip is; one that is done stays so. False where it was deleted meanwhile."""
+        """Keeps how far a clip is; one that is done stays so, and a failed one until it waits again. False where it was deleted."""
         with self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None:
                 return False
-            if row.state == "done":
+            if row.state == "done" or (row.state == "failed" and state != "waiting"):
                 return True
             row.state, row.progress, row.error = state, progress, error
             if answer is not None:

@@ -389,8 +389,9 @@ def _in_words(error: Exception, reason: str, place: str) -> UserError | None:
     if any(word in said for word in ("is full", "no space left", "could not extend")):
         text = _("Nothing was saved in {place}: the disk is full. What was saved before is untouched; make room first.")
         return NoRoomError(text.format(place=place))
-    gone = isinstance(error, DBAPIError) and (error.connection_invalidated or _is_of_postgres(error))
-    if isinstance(error, PoolTimeout) or "locked" in said or (isinstance(error, OperationalError) and gone):
+    lost = isinstance(error, DBAPIError) and error.connection_invalidated
+    away = isinstance(error, OperationalError) and _is_of_postgres(error)
+    if isinstance(error, PoolTimeout) or "locked" in said or lost or away:
         text = _(
             "The database {place} is busy or starting; nothing was saved by this. Try again in a moment. ({reason})"
         )

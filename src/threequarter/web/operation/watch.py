@@ -10,6 +10,7 @@ from threequarter.web.operation.figures import Figures
 from threequarter.web.operation.logs import REQUEST
 
 LOG: Final = logging.getLogger("threequarter.requests")
+RETRY_AFTER_S: Final = b"2"
 METHODS: Final = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
 
 
@@ -32,6 +33,8 @@ class Watch:
             if message["type"] == "http.response.start":
                 status, answered = message["status"], True
                 message["headers"] = [*message["headers"], (b"x-request-id", request.encode())]
+                if status == 503 and all(name.lower() != b"retry-after" for name, _value in message["headers"]):
+                    message["headers"].append((b"retry-after", RETRY_AFTER_S))
             await send(message)
 
         try:
