@@ -72,8 +72,6 @@ SYMBOLS: Final = frozenset(
         "PDF",
     }
 )
-LATER: Final = ("/bucket", "/phones", "/clinic", "/look")
-"""Pages whose texts are still being written."""
 LABEL: Final = re.compile(r"\b(?=[a-f]*\d)[0-9a-f]{6,}\b")
 """A code that finds a line of the log."""
 MOST_ALIKE: Final = 3
@@ -194,7 +192,7 @@ def test_every_page_that_can_be_reached_is_told_by_the_catalogue(client: TestCli
     )
     look = client.post(
         "/look",
-        files={"file": ("demo.csv", b"Player,Club,Swing,Carry (yd)\nWren,54,waist,41\nIvo,54,waist,43\n")},
+        files={"file": ("demo.csv", "選手,番手,スイング,キャリー (yd)\nWren,54,waist,41\nIvo,54,waist,43\n".encode())},
         follow_redirects=False,
     ).headers["location"]
     kept = client.get(look).text
@@ -232,7 +230,7 @@ def test_every_page_that_can_be_reached_is_told_by_the_catalogue(client: TestCli
         read = Read()
         read.feed(answer.text)
         waiting += [link if not link.startswith("?") else path.partition("?")[0] + link for link in read.links]
-        if not path.startswith(LATER) and (found := untold(answer.text)):
+        if found := untold(answer.text):
             wrong[path] = found
     assert not wrong, json.dumps(wrong, indent=1, ensure_ascii=False)
     assert len(seen) > 25, seen
