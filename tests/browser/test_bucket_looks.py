@@ -1,5 +1,6 @@
 """The bucket page under the sun, at night, zoomed, by keyboard, on its side: what a glove and an eye need, measured on the page."""
 
+import itertools
 from collections.abc import Iterator
 from typing import Any
 
@@ -84,11 +85,13 @@ def test_every_text_has_a_contrast_of_seven_to_one_in_each_look(
 def test_at_two_hundred_percent_everything_is_still_there_and_nothing_scrolls_sideways(
     session: str, browser: Any
 ) -> None:
-    for size in (PHONE, LAPTOP):
+    number = session.rsplit("/", 1)[1].partition("?")[0]
+    clinic = f"{session}&beside={number},{number}"
+    for size, where in ((PHONE, session), (LAPTOP, session), (PHONE, clinic), (LAPTOP, clinic)):
         half = {name: side // 2 for name, side in size.items()}
         context = browser.new_context(viewport=half, device_scale_factor=2)
         page = context.new_page()
-        opened(page, session)
+        opened(page, where)
         assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
         for key in page.locator(".keys button:visible, .acts button:visible, .shots button").all():
             key.scroll_into_view_if_needed()
@@ -99,6 +102,12 @@ def test_at_two_hundred_percent_everything_is_still_there_and_nothing_scrolls_si
             assert box["x"] + box["width"] <= half["width"] + 1 or key.evaluate(
                 "(one) => one.closest('.shots') !== null"
             )
+        areas = [page.locator(part).bounding_box() for part in (".look", ".typed", "#keys", "#acts", "#more")]
+        for n, a in enumerate(areas):
+            for b in areas[n + 1 :]:
+                apart = a["y"] + a["height"] <= b["y"] + 1 or b["y"] + b["height"] <= a["y"] + 1
+                beside = a["x"] + a["width"] <= b["x"] + 1 or b["x"] + b["width"] <= a["x"] + 1
+                assert apart or beside, (n, a, b)
         page.click("[data-key='4']")
         page.click("[data-key='4']")
         assert page.inner_text("#typed").strip() == "44"
@@ -149,14 +158,38 @@ def test_on_its_side_all_keys_are_on_the_screen_at_once(session: str, browser: A
     context = browser.new_context(viewport={"width": 844, "height": 390})
     page = context.new_page()
     opened(page, session)
-    for hand in ("right", "left"):
+    for hand, way in (("right", "device"), ("left", "device"), ("left", "pile")):
         page.evaluate(f"document.querySelector('[name=hand][value={hand}]').click()")
+        page.evaluate(f"document.querySelector('[name=by][value={way}]').click()")
         boxes = [key.bounding_box() for key in page.locator(".keys button:visible, .acts button:visible").all()]
         assert len(boxes) == 19
         assert all(
             box["y"] >= 0 and box["y"] + box["height"] <= 390 and box["height"] >= 64 and box["width"] >= 64
             for box in boxes
         )
+    context.close()
+
+
+@pytest.mark.parametrize("size", [(360, 640), (375, 667), (390, 844), (430, 932), (768, 1024)])
+def test_on_every_phone_what_is_typed_and_the_keys_stand_under_each_other(
+    session: str, browser: Any, size: tuple[int, int]
+) -> None:
+    number = session.rsplit("/", 1)[1].partition("?")[0]
+    context = browser.new_context(viewport={"width": size[0], "height": size[1]})
+    page = context.new_page()
+    for where in (session, f"{session}&beside={number},{number}"):
+        for way in ("device", "pile", "position"):
+            page.add_init_script(f"localStorage.setItem('by', '{way}')")
+            opened(page, where)
+            boxes = [
+                page.locator(part).bounding_box()
+                for part in (".look", ".ways-now", ".typed", "#keys", "#acts", "#more")
+            ]
+            for above, below in itertools.pairwise(boxes):
+                assert above["y"] + above["height"] <= below["y"] + 1
+            if size[1] >= 844:
+                assert boxes[4]["y"] + boxes[4]["height"] <= size[1]
+                assert boxes[3]["y"] >= size[1] / 2
     context.close()
 
 

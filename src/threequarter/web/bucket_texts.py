@@ -81,7 +81,7 @@ def _sending() -> dict[str, Text]:
         "none_yet": _("No ball typed here yet."),
         "wait_here": _both(lambda n: ngettext("{n} ball waits here", "{n} balls wait here", n)),
         "no_server": _("The server cannot be reached; nothing is lost."),
-        "brought": _both(lambda n: ngettext("{n} ball from before was brought back on this phone.", "{n} balls from before were brought back on this phone.", n)),
+        "brought": _both(lambda n: ngettext("{n} ball from before was brought back on this phone", "{n} balls from before were brought back on this phone", n)),
         "memory_only": _("This browser keeps nothing when the page closes (a private window?). Balls are sent at once only."),
         "no_room": _("This phone has no room left: what is typed now is kept only while the page stays open, and sent at once."),
         "may_clear": _("This browser may clear its store by itself. Send the balls soon, or install the page."),

@@ -69,7 +69,7 @@ const Texts = (() => {
   return (name, values = {}) => {
     const text = texts[name];
     const form = Array.isArray(text) ? text[values.n === 1 ? 0 : 1] : text ?? name;
-    return form.replace(/\{(\w+)\}/g, (all, word) => (word in values ? String(values[word]) : all));
+    return form.replace(/\{(\w+)\}/g, (all, word) => (word in values ? String(values[word]) : all)).replace(/± /g, "±\u00a0");
   };
 })();
 

@@ -426,6 +426,7 @@
   $("at-mat").addEventListener("click", () => placed(async (tell) => Texts("mat_marked", { radius: Math.round(await Place.markMat(tell)) })));
   $("at-ball").addEventListener("click", () => placed(async (tell) => {
     if (!Place.marked()) return Texts("mat_missing");
+    if (guessing()) return Texts("type_guess");
     const found = await Place.atBall(tell);
     const doubt = 1.645 * Math.hypot(found.start, found.end) / 2.448;
     if (doubt > found.metres / 2) return Texts("too_unsure");
@@ -446,7 +447,7 @@
   if (random()) chosen = draw(played[played.length - 1]);
   choose();
   await show();
-  if (before.length) note("brought", `${Texts("brought", { n: before.length })} ${ageOf(before)}.`);
+  if (before.length) note("brought", `${Texts("brought", { n: before.length })}, ${ageOf(before)}.`);
   body.dataset.ready = "yes";
   awake();
   sender.send();
