@@ -4,9 +4,10 @@ Only the differences come from physics: the measured carry stays the anchor, the
 with its doubt. What physics cannot correct is said (`NOT_CORRECTED`).
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from functools import lru_cache
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,7 @@ RULE: Final = N_(
 EFFECT_DOUBT: Final = N_("Middle values: on simulated players a quarter to a half of such a change was left as error.")
 """`benchmarks/day_calibration.py`; the figures stand in docs/flight.md."""
 EFFECT_WORLDS: Final = 60
+LAUNCHES_KEPT: Final = 24
 WINDS: Final[dict[SpeedUnit, tuple[float, ...]]] = {
     "ms": (2.5, 5.0, 7.5),
     "kmh": (10.0, 20.0, 30.0),
@@ -112,8 +114,9 @@ def move_chart(
 
     Where `made` is unknown the chart stays usable with wider doubt, and a note says so.
     """
+    draws, after = _launches(chart, tuple(balls), made, worlds)
     rng = np.random.default_rng(SEED)
-    draws = _launches(chart, known_shots(chart, balls), made, rng, worlds)
+    rng.bit_generator.state = after
     flown = in_air(draws, day, rng, firmness=firmness)
     log_ratio = np.log(np.maximum(flown.carry_m, 0.3) / draws.carry_m)
     cells = tuple(_cell(cell, log_ratio[:, i], flown, i) for i, cell in enumerate(chart.cells))
@@ -123,9 +126,13 @@ def move_chart(
     )  # fmt: skip
 
 
-def _launches(chart: Chart, shots: KnownShots, made: Weather, rng: np.random.Generator, worlds: int) -> ShotDraws:
+@lru_cache(maxsize=LAUNCHES_KEPT)
+def _launches(chart: Chart, balls: tuple[Ball, ...], made: Weather, worlds: int) -> tuple[ShotDraws, Mapping[str, Any]]:
+    """The launches of a chart, and the state of the random numbers after them: they do not hang on the day asked for, so the last
+    ones are remembered."""
+    rng = np.random.default_rng(SEED)
     carry = np.exp(chart.draws_log_carry[chart.worlds(worlds)])
-    return infer_launches(carry, shots, made, rng)
+    return infer_launches(carry, known_shots(chart, balls), made, rng), rng.bit_generator.state
 
 
 def _cell(cell: Cell, log_ratio: Floats, flown: InAir, i: int) -> DayCell:

@@ -6,7 +6,7 @@ world); every set of lofts is then tried. Lofts only.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import combinations, groupby, pairwise
 from typing import Final
 
 import numpy as np
@@ -91,7 +91,7 @@ def advise_wedges(
     worlds = _Worlds(chart, level, np.arange(from_m, to_m + STEP_M / 2, STEP_M))
     must = tuple(sorted({round(loft) for loft in fixed}))
     sizes = list(range(max(1, len(must)), most + 1))
-    best = tuple(worlds.rate(min(_sets(size, must), key=worlds.strokes_of)) for size in sizes)
+    best = tuple(worlds.rate(worlds.best_of(_sets(size, must))) for size in sizes)
     by_size = {len(found.lofts): found for found in best}
     size = len(now)
     return WedgeAdvice(
@@ -135,9 +135,19 @@ class _Worlds:
         table = _strokes_table(level, numbers_m, spread)
         self.strokes = {loft: table(gap) for loft, gap in self.gap.items()}
 
-    def strokes_of(self, lofts: Sequence[int]) -> float:
-        """Expected strokes of a set, the mean over all worlds and numbers."""
-        return float(self._by_world(self.strokes, lofts).mean())
+    def best_of(self, sets: Sequence[tuple[int, ...]]) -> tuple[int, ...]:
+        """The set with the fewest expected strokes, the mean over all worlds and numbers. Sets that differ in their last loft only
+        are worked out together."""
+        found: tuple[float, tuple[int, ...]] = (np.inf, sets[0])
+        for first, group in groupby(sorted(sets), key=lambda lofts: lofts[:-1]):
+            lasts = [lofts[-1] for lofts in group]
+            each = np.stack([self.strokes[loft] for loft in lasts])
+            if first:
+                each = np.minimum(each, self._by_world(self.strokes, first)[None])
+            means = each.mean(axis=(1, 2))
+            k = int(means.argmin())
+            found = min(found, (float(means[k]), (*first, lasts[k])))
+        return found[1]
 
     def rate(self, lofts: Sequence[int]) -> WedgeSet:
         """A set with its doubt from what is not known of the player."""

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 LOOPBACK = "127.0.0.1"
 A_DAY_S = 24 * 3600.0
+WARM_AFTER_S = 12.0
+"""So long after the start the compiled flights are fetched, so that the first page does not wait for them."""
 
 
 @click.command(
@@ -113,6 +115,7 @@ def command(
         )
     if browser:
         threading.Timer(0.8, webbrowser.open, (address + ("phones" if phones else ""),)).start()
+    _warm_soon()
     regularly = Regularly(folder)
     if os.environ.get(BACKUPS_VARIABLE) != OFF:
         regularly.start()
@@ -145,6 +148,15 @@ def _tls(certificate: Path | None, key: Path | None) -> dict[str, Any]:
     if not found.well:
         raise UserError(f"{found.what} {certificate}: {found.found}. {found.cure}")
     return {"ssl_certfile": str(certificate), "ssl_keyfile": str(key)}
+
+
+def _warm_soon() -> None:
+    """Fetches the compiled flights in the background."""
+    from threequarter.flight.shots import warm_up
+
+    warm = threading.Timer(WARM_AFTER_S, warm_up)
+    warm.daemon = True
+    warm.start()
 
 
 def _listen(host: str, port: int) -> socket.socket:

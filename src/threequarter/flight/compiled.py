@@ -40,7 +40,7 @@ def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: 
          min(aero.most_s, 1e9), aero.decay]
     )  # fmt: skip
     out = np.full((7, count), np.nan)
-    workers = max(1, min(threads or os.cpu_count() or 1, count // (4 * LANES) or 1))
+    workers = max(1, min(threads or os.cpu_count() or 1, count // (16 * LANES) or 1))
     edges = [LANES * round(i * count / workers / LANES) for i in range(workers)] + [count]
     if workers == 1:
         _blocks(columns, model, steps, 0, count, out)
@@ -53,9 +53,9 @@ def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: 
     )  # fmt: skip
 
 
-_KEPT: Final = any(os.access(place, os.W_OK) for place in (os.path.dirname(__file__), os.path.expanduser("~")))  # noqa: PTH111, PTH120
+KEPT: Final = any(os.access(place, os.W_OK) for place in (os.path.dirname(__file__), os.path.expanduser("~")))  # noqa: PTH111, PTH120
 """Whether the compiled code can be kept on disk; where nothing may be written it is compiled each time."""
-_fast: Any = njit(fastmath=True, error_model="numpy", nogil=True, cache=_KEPT)
+_fast: Any = njit(fastmath=True, error_model="numpy", nogil=True, cache=KEPT)
 
 
 @_fast

@@ -101,15 +101,20 @@ def fly(launches: Launches, aero: Aero, *, steps: int = STEPS) -> Landings:
 
 def path(launch: Launches, aero: Aero, points: int = 60) -> tuple[Floats, Floats]:
     """The curve of one flight for a drawing: distance along the line and height (points,), from launch to landing."""
-    landed = fly(launch, aero, steps=40)
-    rates, state = _Rates(launch, aero), _start(launch)
+    along, up = paths(launch, aero, points)
+    return along[:, 0], up[:, 0]
+
+
+def paths(launches: Launches, aero: Aero, points: int = 60) -> tuple[Floats, Floats]:
+    """The curves of several flights at once: distance along the line and height, each (points, flights)."""
+    landed = fly(launches, aero, steps=40)
+    rates, state = _Rates(launches, aero), _start(launches)
     step = np.asarray(landed.time_s / (points - 1))
-    along, up = [0.0], [0.0]
-    for _ in range(points - 1):
+    along, up = np.zeros((points, len(step))), np.zeros((points, len(step)))
+    for k in range(1, points):
         state = _runge_kutta(state, rates(state), step, rates)
-        along.append(float(state[0, 0]))
-        up.append(float(state[2, 0]))
-    return np.array(along), np.array(up)
+        along[k], up[k] = state[0], state[2]
+    return along, up
 
 
 def _start(launches: Launches) -> Floats:

@@ -254,7 +254,7 @@ class Store:
         with self.reading() as session:
             row = session_row(session, session_id)
             player = session.get(PlayerRow, row.player_id) if row.player_id else None
-            return _info(row, player.name if player else None, len(standing(session, session_id)))
+            return _info(row, player.name if player else None, _count(session, session_id))
 
     def session_balls(self, session_id: int) -> tuple[Ball, ...]:
         """The balls of a session in the order hit, those left out by hand with `use` False."""
@@ -440,6 +440,16 @@ def edits_of(session: Session, session_id: int) -> dict[int, EditRow]:
         .order_by(EditRow.id)
     ).all()
     return {row.ball_id: row for row in rows}
+
+
+def _count(session: Session, session_id: int) -> int:
+    """How many balls stand in a session."""
+    query = (
+        select(func.count(distinct(BallRow.slot)))
+        .join(ImportRow, BallRow.import_id == ImportRow.id)
+        .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
+    )
+    return session.scalar(query) or 0
 
 
 def _info(row: SessionRow, player: str | None, count: int) -> SessionInfo:

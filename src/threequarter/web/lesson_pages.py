@@ -65,7 +65,7 @@ def lesson_of(request: Request, session_id: int, unit: DistanceUnit | None = Non
     if all(one.at is not None for one in seen):
         seen.sort(key=lambda one: one.at or now_utc())
     return info, LessonView(
-        kept=store_of(request).kept_balls(session_id), seen=seen, chart=view.chart if view else None, unit=view.unit if view else unit or info.unit,
+        kept=view.kept if view else store_of(request).kept_balls(session_id), seen=seen, chart=view.chart if view else None, unit=view.unit if view else unit or info.unit,
         notes=lessons.notes(session_id), told=lessons.links(session_id),
     )  # fmt: skip
 

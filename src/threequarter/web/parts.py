@@ -71,11 +71,12 @@ def pending_of(request: Request) -> Pending:
 def chart_of(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView | None]:
     """A session and its chart, in the units of its player; no chart where no ball is left."""
     info = store_of(request).session(session_id)
-    balls = store_of(request).session_balls(session_id)
+    kept = store_of(request).kept_balls(session_id)
+    balls = tuple(one.ball for one in kept)
     reader = read_by(request, info.player)
     if not any(ball.use for ball in balls):
         return info, None
-    return info, ChartView.of(balls, unit or reader.distance or info.unit, info.ground)  # type: ignore[arg-type]
+    return info, ChartView.of(balls, unit or reader.distance or info.unit, info.ground, kept)  # type: ignore[arg-type]
 
 
 def read_by(request: Request, player: str | None) -> Reader:

@@ -12,7 +12,6 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
-from threequarter.chart.result import Chart
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day, number
@@ -112,11 +111,16 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     reader = read_by(request, known)
     unit: DistanceUnit = reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
     clubs = [_bag_row(club, unit) for club in Roster(store).bag(known)]
+    views = [
+        (info, view)
+        for info in sessions[:MOST_CHARTS]
+        if (view := chart_of(request, info.id, info.unit)[1]) is not None
+    ]
     return page(
         request, "player.html", name=known, reader=reader, reads=READS, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
         row=_row(known, sessions), moved=moved, to=to, merged=merged, archived=Roster(store).archived(known),
-        swings=_swing_names(request, sessions), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
-        notes=Roster(store).notes(known), others=Roster(store).names(most=MOST_OFFERED), **_time(request, sessions),
+        swings=_swing_names([view for _info, view in views]), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
+        notes=Roster(store).notes(known), others=Roster(store).names(most=MOST_OFFERED), **_time(request, views, unit),
         **guesses_view(store, known, unit),
     )  # fmt: skip
 
@@ -126,12 +130,9 @@ def _bag_row(club: Club, unit: DistanceUnit) -> dict[str, str]:
     return {"label": club.label, "loft": "" if club.loft_deg is None else number(club.loft_deg, None), "full": full}
 
 
-def _swing_names(request: Request, sessions: Sequence[SessionInfo]) -> list[dict[str, Any]]:
+def _swing_names(views: Sequence[ChartView]) -> list[dict[str, Any]]:
     """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to long."""
-    counts: Counter[str] = Counter()
-    for info in sessions[:MOST_CHARTS]:
-        _info, view = chart_of(request, info.id, None)
-        counts.update(ball.swing for ball in view.balls if view) if view else None
+    counts = Counter(ball.swing for view in views for ball in view.balls)
     lengths = sorted((parse_swing(name) for name in counts), key=lambda length: length.order)
     return [{"name": length.label, "balls": counts[length.label], "says": _length_words(length)} for length in lengths]
 
@@ -156,16 +157,15 @@ def _known(request: Request, name: str) -> str:
     return known
 
 
-def _time(request: Request, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
+def _time(request: Request, views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) -> dict[str, Any]:
     """The charts of the newest sessions as one picture and a table; nothing while there is one session only."""
-    charts: list[tuple[datetime.date, Chart]] = []
-    for info in reversed(sessions[:MOST_CHARTS]):  # oldest first: the order within one day stays
-        _info, view = chart_of(request, info.id, None)
-        if view is not None:
-            charts.append((store_of(request).facts(info.id).held_on or info.made_at.date(), view.chart))
+    charts = [
+        (store_of(request).facts(info.id).held_on or info.made_at.date(), view.chart)
+        for info, view in reversed(views)  # oldest first: the order within one day stays
+    ]
     if len(charts) < 2:
         return {"through_time": ()}
-    unit, found = read_by(request, sessions[0].player).distance or sessions[0].unit, tracks(charts)
+    found = tracks(charts)
     shown = [
         {
             "shot": t.shot,

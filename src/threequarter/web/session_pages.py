@@ -9,18 +9,18 @@ from markupsafe import Markup
 
 from threequarter.chart import words
 from threequarter.chart.answer import chart_answer, next_answer
-from threequarter.chart.in_air import chart_in_air
+from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
 from threequarter.flight.weather import Weather
+from threequarter.golf import measures
 from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, day, ngettext
+from threequarter.golf.language import _, day, ngettext, number
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
-from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
 from threequarter.store.results import SessionInfo
 from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import clips_of
@@ -44,7 +44,7 @@ def session_page(
     """The chart of a session; with `ball` (its handle) that one can be looked at, set aside and brought back."""
     info, view = chart_of(request, session_id, unit)
     store = store_of(request)
-    found = store.kept_balls(session_id)
+    found = view.kept if view else ()
     values = view.page(view.marks({one.ball.number: one.id for one in found}, ball)) if view else {}
     for row, one in zip(values.get("balls", []), found, strict=False):
         row["id"], row["why"] = one.id, one.left_out_why
@@ -78,8 +78,16 @@ def one_shot(request: Request, session_id: int, club: str = "", swing: str = "",
     return page(
         request, "cell.html", info=info, shot=words.shot(cell), carry=words.carry(cell, view.unit), cell=shown["rows"][0][1][0],
         flight_wide=Markup(flight_picture(alone, view.unit)), flight_narrow=Markup(flight_picture(alone, view.unit, width=360)),
-        flight_says=flight_sentence(alone), films=films, felt=felt_words, **shown,
+        flight_says=_flight_says(flight, view.unit), films=films, swing=swing, felt=felt_words, **shown,
     )  # fmt: skip
+
+
+def _flight_says(flight: ShotFlight, unit: DistanceUnit) -> str:
+    """One flight in a sentence, with how it is known."""
+    said = _("Highest point {height}, lands at {angle}°, {runs}. The pale bands hold nine in ten.").format(
+        height=measures.apex(flight.apex_m), angle=number(flight.descent_deg, 0), runs=flight.runs(unit)
+    )
+    return said if flight.measured else said + " " + _("Worked out from carry and loft, so with wide doubt.")
 
 
 def _message(kept: str, added: int) -> str:

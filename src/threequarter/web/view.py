@@ -16,6 +16,7 @@ from threequarter.golf.language import N_, _, locale, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.measuring import Ground, to_carry
 from threequarter.paper.pictures import chart_picture, ladder_picture
+from threequarter.store.results import KeptBall
 
 CHARTS_KEPT: Final = 128
 
@@ -35,12 +36,15 @@ class ChartView:
     balls: tuple[Ball, ...]
     unit: DistanceUnit
     said: tuple[str, ...]
+    kept: tuple[KeptBall, ...] = ()
 
     @classmethod
-    def of(cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground) -> "ChartView":
+    def of(
+        cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground, kept: tuple[KeptBall, ...] = ()
+    ) -> "ChartView":
         """Brings the balls to carry and fits the chart. Raises UserError where there is nothing to chart."""
         carried, said, chart = _fitted(tuple(balls), ground, locale())
-        return cls(chart, carried, unit, said)
+        return cls(chart, carried, unit, said, kept)
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
         """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked at."""

@@ -95,7 +95,7 @@ def _ball(x: float, y: float, used: bool, mishit: bool, mark: Mark | None) -> st
     if mark is None:
         return shape
     around = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{7 if mark.chosen else 5}" fill="transparent"{CHOSEN if mark.chosen else ""}/>'
-    return f'<a href="{escape(mark.href)}" class="touch" aria-label="{escape(mark.label)}"><title>{escape(mark.label)}</title>{around}{shape}</a>'
+    return f'<a href="{escape(mark.href)}" class="touch" aria-label="{escape(mark.label)}">{around}{shape}</a>'
 
 
 def sentence(chart: Chart, unit: DistanceUnit) -> str:

@@ -1,5 +1,6 @@
 """The flights of a player's shots side by side, in true proportions: height, landing angle, run, doubt as a band."""
 
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 from threequarter.chart import words
 from threequarter.chart.in_air import ChartInAir, ShotFlight
 from threequarter.flight.aero import WEDGE
-from threequarter.flight.trajectory import Launches, path
+from threequarter.flight.trajectory import Launches, paths
 from threequarter.golf import measures
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
@@ -33,17 +34,19 @@ def flight_picture(flown: ChartInAir, unit: DistanceUnit, *, width: int = 760) -
         height = max(f.apex90_m.high for f in mine) * scale
         ground = top + 20 + height
         shapes.append(svg.text(LEFT, top + 14, club, size=15, weight=700))
-        shapes += _panel(mine, ground, scale, unit, width)
+        shapes += _panel(mine, _curves(flown.flights), ground, scale, unit, width)
         top = ground + GROUND
     title = _("Flights in true proportions, in {unit}").format(unit=words.unit_word(unit))
     return svg.picture(width, top, title, sentence(flown), shapes)
 
 
-def _panel(mine: list[ShotFlight], ground: float, scale: float, unit: DistanceUnit, width: int) -> list[str]:
+def _panel(
+    mine: list[ShotFlight], curves: dict[ShotFlight, tuple[Floats, Floats]], ground: float, scale: float, unit: DistanceUnit, width: int
+) -> list[str]:  # fmt: skip
     shapes = [svg.line(LEFT, ground, width - 6, ground, width=1.2)]
     last = -1e9
     for place, flight in enumerate(mine):
-        along, up = _curve(flight)
+        along, up = curves[flight]
         x, y = LEFT + along * scale, up * scale
         shapes.append(_band(x, y, ground, flight))
         shapes.append(_line(x, ground - y, 2.2 if place == len(mine) - 1 else 1.8))
@@ -62,13 +65,29 @@ def _panel(mine: list[ShotFlight], ground: float, scale: float, unit: DistanceUn
     return shapes
 
 
-def _curve(flight: ShotFlight) -> tuple[Floats, Floats]:
-    """The curve of the median launch, stretched to the shot's own carry and height."""
-    one = {name: np.array([value]) for name, value in (
-        ("speed_mps", flight.speed_mps), ("launch_deg", flight.launch_deg), ("spin_rpm", flight.spin_rpm), ("azimuth_deg", 0.0),
-        ("axis_deg", 0.0), ("wind_mps", 0.0), ("wind_to_deg", 0.0), ("density_kg_m3", 1.2), ("viscosity_pa_s", 1.8e-5))}  # fmt: skip
-    along, up = path(Launches(**one), WEDGE, points=40)
-    return along / along[-1] * flight.carry_m, np.maximum(up, 0.0) / up.max() * flight.apex_m
+@lru_cache(maxsize=64)
+def _curves(flights: tuple[ShotFlight, ...]) -> dict[ShotFlight, tuple[Floats, Floats]]:
+    """The curve of each median launch, stretched to the shot's own carry and height."""
+    told = {
+        "speed_mps": [f.speed_mps for f in flights],
+        "launch_deg": [f.launch_deg for f in flights],
+        "spin_rpm": [f.spin_rpm for f in flights],
+    }
+    same = {
+        "azimuth_deg": 0.0,
+        "axis_deg": 0.0,
+        "wind_mps": 0.0,
+        "wind_to_deg": 0.0,
+        "density_kg_m3": 1.2,
+        "viscosity_pa_s": 1.8e-5,
+    }
+    many = {name: np.array(values) for name, values in told.items()} | {
+        name: np.full(len(flights), value) for name, value in same.items()
+    }
+    along, up = paths(Launches(**many), WEDGE, points=40)
+    return {
+        f: (along[:, k] / along[-1, k] * f.carry_m, np.maximum(up[:, k], 0.0) / up[:, k].max() * f.apex_m) for k, f in enumerate(flights)
+    }  # fmt: skip
 
 
 def _line(x: Floats, y: Floats, width: float) -> str:
