@@ -152,11 +152,22 @@ def _tls(certificate: Path | None, key: Path | None) -> dict[str, Any]:
 
 def _warm_soon() -> None:
     """Fetches the compiled flights in the background."""
-    from threequarter.flight.shots import warm_up
-
-    warm = threading.Timer(WARM_AFTER_S, warm_up)
+    warm = threading.Timer(WARM_AFTER_S, _warm)
     warm.daemon = True
     warm.start()
+
+
+def _warm() -> None:
+    """Compiling (once in the life of an installation) is left to a process of its own; nothing where its work cannot be kept."""
+    import subprocess
+    import sys
+
+    from threequarter.flight.compiled import KEPT
+    from threequarter.flight.shots import warm_up
+
+    code = "from threequarter.flight.shots import fly_once; fly_once()"
+    if KEPT and subprocess.run([sys.executable, "-c", code], check=False, capture_output=True).returncode == 0:
+        warm_up()
 
 
 def _listen(host: str, port: int) -> socket.socket:

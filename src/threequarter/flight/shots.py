@@ -7,8 +7,6 @@ and lift beside the model's, the loft at impact, the spin, the weather. Only dif
 Arrays of draws have shape (worlds, shots); a world is one ball, one player's habit and one weather for all shots.
 """
 
-import subprocess
-import sys
 import threading
 from dataclasses import dataclass
 from typing import Final
@@ -171,18 +169,9 @@ def fly_batch(launches: Launches, aero: Formula) -> Landings:
 
 
 def warm_up() -> None:
-    """Gets the compiled integrator ready, so that from then on small batches use it too: for a program that stays, as a server does.
-
-    Compiling (once in the life of an installation) is left to a process of its own; does nothing where it cannot be kept.
-    """
-    from threequarter.flight.compiled import KEPT
-
-    if not KEPT:
-        return
-    code = "from threequarter.flight.shots import fly_once; fly_once()"
-    if subprocess.run([sys.executable, "-c", code], check=False, capture_output=True, timeout=300).returncode == 0:
-        fly_once()
-        _WARM.set()
+    """Gets the compiled integrator ready, so that from then on small batches use it too: for a program that stays, as a server does."""
+    fly_once()
+    _WARM.set()
 
 
 def fly_once() -> None:
