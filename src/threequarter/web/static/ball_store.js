@@ -62,6 +62,10 @@ const BallStore = (() => {
   return { open, put, all, drop, newKey, phone, unsent, waits, refused: () => refused || (base === null && memory.size > 0), works: () => base !== null };
 })();
 
+// A number with the decimal mark of the page's language; anything else as it is.
+const MARK = (1.5).toLocaleString(document.documentElement.lang || "en")[1];
+const Written = (value) => (/^-?\d+\.\d*$/.test(String(value)) ? String(value).replace(".", MARK) : String(value));
+
 // Texts of the page: {n} is filled in, and chooses the form where there are two.
 const Texts = (() => {
   const found = document.getElementById("texts");
@@ -69,7 +73,7 @@ const Texts = (() => {
   return (name, values = {}) => {
     const text = texts[name];
     const form = Array.isArray(text) ? text[values.n === 1 ? 0 : 1] : text ?? name;
-    return form.replace(/\{(\w+)\}/g, (all, word) => (word in values ? String(values[word]) : all)).replace(/± /g, "±\u00a0");
+    return form.replace(/\{(\w+)\}/g, (all, word) => (word in values ? Written(values[word]) : all)).replace(/± /g, "±\u00a0");
   };
 })();
 

@@ -64,7 +64,7 @@
   }
   const guessing = () => $("with-guess").checked && guess === null && !mending;
   function showTyped() {
-    $("typed").textContent = typed || "\u00a0";
+    $("typed").textContent = Written(typed) || "\u00a0";
     $("unit").textContent = guessing() ? unit : typedUnit();
     $("strike").textContent = strike ? Texts(strike) : "";
     $("side-shown").textContent = side ? Texts(side, { n: sideTyped || "…" }) : "";

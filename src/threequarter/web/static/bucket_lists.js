@@ -134,7 +134,7 @@ function BallLists(session, { sender, mend, changed, ask }) {
 // A ball in a line: "54 waist 41 yd fat".
 function sayBall(ball) {
   const unit = ball.unit === "paces" ? Texts("paces") : ball.unit;
-  const parts = [ball.club, ball.swing, ball.carry, unit];
+  const parts = [ball.club, ball.swing, Written(ball.carry), unit];
   if (ball.strike) parts.push(Texts(ball.strike));
   if (ball.side) parts.push(Texts(ball.side < 0 ? "left" : "right", { n: Math.abs(ball.side) }));
   if (ball.count > 1) parts.push(Texts("pile_of", { n: ball.count }));

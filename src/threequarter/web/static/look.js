@@ -7,6 +7,7 @@ if (look) {
   const says = box.querySelector("p");
   const MB = 1048576;
   const put = (text, values) => text.replace(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
+  const megabytes = (bytes) => (bytes / MB).toLocaleString(document.documentElement.lang, { minimumFractionDigits: 1, maximumFractionDigits: 1 });
   let sending = null;
   look.addEventListener("submit", (event) => {
     const files = [...look.elements.file.files];
@@ -28,7 +29,7 @@ if (look) {
     sending = new XMLHttpRequest();
     sending.upload.addEventListener("progress", (at) => {
       bar.value = at.loaded / at.total;
-      says.textContent = at.loaded < at.total ? put(look.dataset.sending, { done: (at.loaded / MB).toFixed(1), size: (at.total / MB).toFixed(1) }) : look.dataset.reading;
+      says.textContent = at.loaded < at.total ? put(look.dataset.sending, { done: megabytes(at.loaded), size: megabytes(at.total) }) : look.dataset.reading;
       if (at.loaded >= at.total) bar.removeAttribute("value");
     });
     sending.addEventListener("load", () => {
