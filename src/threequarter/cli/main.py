@@ -13,6 +13,7 @@ from threequarter.golf.language import N_, _
 from threequarter.languages import LANGUAGES, language, of_environment
 
 SHORT_HELP = {
+    "account": N_("Make accounts and links to sign in, for an academy."),
     "backup": N_("Write everything into one file, and check it."),
     "card": N_("Write the pocket card as a PDF."),
     "chart": N_("Make the distance chart from a file of balls."),

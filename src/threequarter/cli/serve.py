@@ -240,7 +240,13 @@ def _run(
     """Serves until ctrl-C; the second socket, where there is one, speaks https."""
     import uvicorn
 
-    usual: dict[str, Any] = {"log_level": "warning", "server_header": False, "date_header": False, "access_log": False}
+    usual: dict[str, Any] = {
+        "log_level": "warning",
+        "server_header": False,
+        "date_header": False,
+        "access_log": False,
+        "proxy_headers": False,
+    }
     if len(listeners) > 1:
         pem, key = str(folder / "phones" / "server.pem"), str(folder / "phones" / "server.key")
         config = uvicorn.Config(app, ssl_certfile=pem, ssl_keyfile=key, **usual)

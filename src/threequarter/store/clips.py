@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
+from threequarter.store.accounts.acting import acting
 from threequarter.store.consents import Consents
 from threequarter.store.film_files import digest_of, move_over, part_of, put_in_place, sync_tree, write_part
 from threequarter.store.keeping import now_utc
@@ -81,6 +82,9 @@ class Clips:
             )
         if shutil.disk_usage(_there(self.root)).free < size + 200 * 2**20:
             raise UserError(_("There is not enough room on the disk for this clip. Delete old clips, or make room."))
+        who = acting()
+        if session_id is None and who is not None and not who.coaches:
+            raise UserError(_("Say which session the film belongs to: open it from the session's page."))
         with self.store.writing() as session:
             if session_id is not None and session.get(SessionRow, session_id) is None:
                 raise UserError(_("There is no session {session_id}.").format(session_id=session_id))

@@ -38,6 +38,8 @@ class Consents:
     def give(self, session_id: int | None, by_whom: str) -> None:
         """Keeps that the player of a session agreed; nothing new where that stands already."""
         with self.store.writing() as session:
+            if session_id is not None and session.get(SessionRow, session_id) is None:
+                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
             player_id = _player_of(session, session_id)
             about = _about_session(session, session_id)
             _give(session, about, by_whom, player_id=player_id, session_id=None if player_id else session_id)

@@ -22,7 +22,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import Mapped, mapped_column
 
 from threequarter.store.accounts import tables as tables
-from threequarter.store.accounts.acting import room_now
+from threequarter.store.accounts.acting import account_now, room_now
 from threequarter.store.base import Base as Base
 
 
@@ -277,13 +277,14 @@ class ActRow(Base):
 
 
 class TokenRow(Base):
-    """What lets a script in: only a fingerprint of the token is kept. `rights` is "read" or "write" (which reads too)."""
+    """What lets a script in: only a fingerprint of the token is kept. It acts as the account that made it. `rights` is "read" or "write" (which reads too)."""
 
     __tablename__ = "token"
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(String(100))
     fingerprint: Mapped[str] = mapped_column(String(64), unique=True)
     rights: Mapped[str] = mapped_column(String(10))
+    account_id: Mapped[int] = mapped_column(Integer, default=account_now, server_default="0")
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     used_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 

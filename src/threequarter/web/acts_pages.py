@@ -26,7 +26,6 @@ SAYS: Final[dict[str, str]] = {
 def acts(request: Request) -> HTMLResponse:
     """The acts, newest first, and what lies in the bin."""
     bin_ = Bin(store_of(request))
-    bin_.purge()
     found = [(done, say(done)) for done in Acts(store_of(request)).recent()]
     return page(request, "acts.html", acts=found, bin=bin_.contents(), days=BIN_DAYS)
 

@@ -11,6 +11,7 @@ from threequarter.jobs.queue import Jobs
 from threequarter.store.clips import Clips
 from threequarter.store.store import Store
 from threequarter.store.tokens import Tokens
+from threequarter.store.upkeep import Upkeep
 from threequarter.web import (
     acts_pages,
     ball_pages,
@@ -30,12 +31,14 @@ from threequarter.web import (
     tongue,
     ways_out_pages,
 )
+from threequarter.web.accounts import account_pages, consent_pages, people_pages, share_pages, sign_in_pages
+from threequarter.web.accounts.door import Door
 from threequarter.web.api import pages as api_pages
 from threequarter.web.api import routes as api_routes
 from threequarter.web.api.pages import describe
 from threequarter.web.assets import static_files
 from threequarter.web.errors import add_errors
-from threequarter.web.guard import Guard
+from threequarter.web.guard import Guard, proxies_from_environment
 from threequarter.web.operation import pages as operation
 from threequarter.web.operation.pages import figures
 from threequarter.web.operation.watch import Watch
@@ -45,6 +48,7 @@ from threequarter.web.phones.pairing import Pairing
 
 ROOMS = (
     ways_out_pages,  # before the rooms whose routes end on any name
+    consent_pages,
     intake_pages,
     session_pages,
     plan_pages,
@@ -64,6 +68,10 @@ ROOMS = (
     acts_pages,
     api_routes,
     api_pages,
+    sign_in_pages,
+    account_pages,
+    people_pages,
+    share_pages,
 )
 
 
@@ -104,5 +112,11 @@ def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = Non
     add_errors(app)
     describe(app)
     app.state.figures = figures(app)
-    guard = Guard(app, hosts, door.pairing if door else None, scripts=Tokens(app.state.store).rights_of)
+    app.state.upkeep = Upkeep(app.state.store)
+    app.state.upkeep.start()
+    inner = Door(app, app.state.store, app.state.pending)
+    guard = Guard(
+        inner, hosts, door.pairing if door else None, scripts=Tokens(app.state.store).rights_of, closed=lambda: inner.closed,
+        proxies=proxies_from_environment(),
+    )  # fmt: skip
     return Watch(guard, app.state.figures)

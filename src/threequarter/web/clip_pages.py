@@ -62,6 +62,8 @@ def jobs_of(request: Request) -> Jobs:
 @pages.get("/clips/new", response_class=HTMLResponse)
 def new(request: Request, session: int | None = None) -> HTMLResponse:
     """Where to stand the phone, consent, and the upload."""
+    if session is not None:
+        clips_of(request).store.session(session)  # says where there is none
     return page(
         request,
         "clip_new.html",

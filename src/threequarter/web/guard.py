@@ -3,13 +3,16 @@
 On a laptop the pages need no account, so a foreign page or a rebound name must not reach them.
 """
 
+import ipaddress
 import json
+import os
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any, Final
 from urllib.parse import urlsplit
 
 from starlette.concurrency import run_in_threadpool
 
+from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.languages import language
 from threequarter.web.phones.pairing import COOKIE, Pairing
@@ -20,6 +23,8 @@ Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
 Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
+Net = ipaddress.IPv4Network | ipaddress.IPv6Network
+PROXIES_VARIABLE: Final = "THREEQUARTER_PROXIES"
 
 MAX_BODY: Final = 30 * 2**20
 POLICY: Final = (
@@ -37,7 +42,7 @@ HEADERS: Final = [
 SAFE: Final = ("GET", "HEAD")
 
 
-OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js", "/language")
+OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js", "/language", "/shared/")
 """What a phone may see before it is paired: the way in, and the looks of it."""
 LAPTOP_ONLY: Final = ("/phones", "/operation", "/metrics", "/api-tokens")
 OWN: Final = ("127.0.0.1", "::1", "testclient")
@@ -45,18 +50,25 @@ OWN: Final = ("127.0.0.1", "::1", "testclient")
 
 class Guard:
     """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets nobody else in;
-    `scripts` says what a script's token may do: "read", "write" (and read), None for one that is unknown."""
+    `scripts` says what a script's token may do: "read", "write" (and read), None for one that is unknown.
+
+    Where the door behind is `closed` (there are accounts) it asks everybody who they are, so other machines may come to it. `proxies`
+    are the only peers whose word on where a request comes from is taken.
+    """
 
     def __init__(
         self, app: App, hosts: frozenset[str], pairing: Pairing | None = None, scripts: Callable[[str], str | None] = lambda _token: None,
+        *, closed: Callable[[], bool] = lambda: False, proxies: tuple[Net, ...] = (),
     ) -> None:  # fmt: skip
         self.app, self.hosts, self.pairing, self.scripts = app, hosts, pairing, scripts
+        self.closed, self.proxies = closed, proxies
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
         headers = [(name.lower(), value.decode("latin-1")) for name, value in scope["headers"]]
+        scope = _told_by_proxy(scope, dict(headers), self.proxies)
         with language(tongue_of(dict(headers))):
             await self._answer(headers, scope, receive, send)
 
@@ -77,7 +89,7 @@ class Guard:
         if scope["method"] not in SAFE and not _same_site(given, hosts[0]):
             await _refuse(send, 403, _("This came from another site and was not done."))
             return
-        if not self._may_enter(scope, given):
+        if not self._may_enter(scope, given) and not await run_in_threadpool(self.closed):
             says = _(
                 "This phone is not paired. Open the page for phones on the laptop and point the camera at its code."
             )
@@ -110,6 +122,38 @@ class Guard:
         cookies = dict(part.strip().partition("=")[::2] for part in headers.get(b"cookie", "").split(";"))
         secret = cookies.get(COOKIE, "")
         return bool(self.pairing and secret and self.pairing.knows(secret))
+
+
+def proxies_from_environment() -> tuple[Net, ...]:
+    """The proxies named in THREEQUARTER_PROXIES, addresses or nets with commas between. Raises UserError for anything else."""
+    told = [part.strip() for part in os.environ.get(PROXIES_VARIABLE, "").split(",") if part.strip()]
+    try:
+        return tuple(ipaddress.ip_network(part, strict=False) for part in told)
+    except ValueError as error:
+        raise UserError(f"{PROXIES_VARIABLE}: {error}") from None
+
+
+def _told_by_proxy(scope: Scope, headers: dict[bytes, str], proxies: tuple[Net, ...]) -> Scope:
+    """A request as the proxy in front received it. From anybody else such headers mean nothing."""
+    client = scope.get("client")
+    if client is None or not _within(client[0], proxies):
+        return scope
+    told = [part.strip() for part in headers.get(b"x-forwarded-for", "").split(",") if part.strip()]
+    outside = next((part for part in reversed(told) if not _within(part, proxies)), None)
+    scheme = headers.get(b"x-forwarded-proto", "").strip().lower()
+    return {
+        **scope,
+        "client": (outside, 0) if outside else client,
+        "scheme": scheme if scheme in ("http", "https") else scope["scheme"],
+    }
+
+
+def _within(address: str, nets: tuple[Net, ...]) -> bool:
+    try:
+        found = ipaddress.ip_address(address)
+    except ValueError:
+        return False
+    return any(found in net for net in nets)
 
 
 class _Body:

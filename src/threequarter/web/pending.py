@@ -10,6 +10,7 @@ from typing import Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
+from threequarter.store.accounts.acting import acting
 
 DAY_S: Final = 86_400
 
@@ -26,8 +27,9 @@ class Pending:
 
     def put(self, name: str, content: bytes, kind: str) -> str:
         """Keeps a file for a while; returns its key."""
-        key = hashlib.sha256(kind.encode() + b"\0" + name.encode() + b"\0" + content).hexdigest()[:32]
-        head = json.dumps({"name": name[:300], "kind": kind}).encode()
+        owner = str(_owner()).encode()
+        key = hashlib.sha256(b"\0".join((owner, kind.encode(), name.encode(), content))).hexdigest()[:32]
+        head = json.dumps({"name": name[:300], "kind": kind, "owner": _owner()}).encode()
         partial = self.folder / f"{key}.{os.getpid()}.part"
         partial.write_bytes(head + b"\n" + content)
         partial.replace(self.folder / key)
@@ -40,4 +42,12 @@ class Pending:
             raise UserError(_("This file is no longer here: it was looked at more than a day ago. Drop it again."))
         head, content = path.read_bytes().split(b"\n", 1)
         told = json.loads(head)
+        if told.get("owner", 0) != _owner():
+            raise UserError(_("This file is no longer here: it was looked at more than a day ago. Drop it again."))
         return told["name"], content, told["kind"]
+
+
+def _owner() -> int:
+    """Whose file it is: the account that is acting, 0 on a laptop without accounts."""
+    who = acting()
+    return who.account_id if who else 0

@@ -12,6 +12,7 @@ from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.report import MOST_PICTURES, content, report
 from threequarter.practice.work_on import WorkOn, work_on
+from threequarter.store.accounts.shares import Shares
 from threequarter.store.results import SessionInfo
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.lesson_pages import lesson_notes, lesson_of
@@ -30,7 +31,8 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
     notes = lesson_notes(request, session_id)
     says = content(view.chart, told.work, **_whose(request, info, view), notes=notes, swing_words=told.lines, captions=told.captions, changes=told.changes)  # fmt: skip
     pictures = list(zip([Markup(svg) for svg in told.pictures[:MOST_PICTURES]], says["captions"], strict=False))
-    return page(request, "report.html", info=info, unit=view.unit, says=says, pictures=pictures, notes=notes)
+    return page(request, "report.html", info=info, unit=view.unit, says=says, pictures=pictures, notes=notes,
+                session_id=session_id, links=Shares(store_of(request)).of_sessions([session_id]))  # fmt: skip
 
 
 @pages.get("/sessions/{session_id}/report.pdf")

@@ -49,13 +49,13 @@ def _weight(text: str) -> float:
 @pages.post("/language")
 def choose(code: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/") -> RedirectResponse:
     """Keeps the language chosen in this browser and goes back to the page."""
-    answer = RedirectResponse(_own_page(back), status_code=303)
+    answer = RedirectResponse(own_page(back), status_code=303)
     if code in LANGUAGES:
         answer.set_cookie(COOKIE, code, max_age=A_YEAR_S, httponly=True, samesite="lax")
     return answer
 
 
-def _own_page(address: str) -> str:
+def own_page(address: str) -> str:
     """A path of ours; the start for anything that leads elsewhere."""
     parts = urlsplit(address.replace("\\", "/"))
     if parts.scheme or parts.netloc or not parts.path.startswith("/") or parts.path.startswith("//"):

@@ -53,6 +53,12 @@ def as_who(who: Who | None) -> Iterator[None]:
         _ACTING.reset(token)
 
 
+def account_now() -> int:
+    """The account that is acting, 0 for the program itself."""
+    who = acting()
+    return who.account_id if who is not None else 0
+
+
 def room_now() -> int:
     """The room that what is made now belongs to."""
     who = acting()

@@ -1,7 +1,7 @@
 """Every look into the database sees only what is theirs: the one filter under all pages, lists and searches.
 
 It is laid over each query of the tables below while somebody acts, so that a page that forgets to ask shows nothing of another.
-Balls, edits and rows set aside are reached through their import. Plain-table queries (whole exports, backups) are not
+Balls are reached through their import (their keys are unique everywhere, so a new one must see all). Plain-table queries (whole exports, backups) are not
 touched: they belong to the program itself.
 """
 
@@ -11,10 +11,27 @@ from sqlalchemy import ColumnElement, and_, event, false, or_, select
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
 
 from threequarter.store.accounts.acting import Who, acting
-from threequarter.store.schema import ActRow, ClipRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
+from threequarter.store.accounts.tables import ShareRow
+from threequarter.store.schema import (
+    ActRow,
+    AsideRow,
+    BallRow,
+    ClipRow,
+    ConsentRow,
+    EditRow,
+    ImportRow,
+    LinkRow,
+    NoteRow,
+    PlayerRow,
+    SessionRow,
+    TokenRow,
+)
 
 PLAYER: Final = PlayerRow.__table__
 SESSION: Final = SessionRow.__table__
+IMPORT: Final = ImportRow.__table__
+BALL: Final = BallRow.__table__
+CLIP: Final = ClipRow.__table__
 
 
 def _players(who: Who, table: Any) -> ColumnElement[bool]:
@@ -23,17 +40,24 @@ def _players(who: Who, table: Any) -> ColumnElement[bool]:
     return table.id.in_(who.players)  # type: ignore[no-any-return]
 
 
+def _of_players(who: Who, column: Any) -> ColumnElement[bool]:
+    """A subquery under a name of its own, so that it never mixes with the tables of the query it is laid over."""
+    seen = PLAYER.alias("seen_player")
+    return column.in_(select(seen.c.id).where(_players(who, seen.c)))  # type: ignore[no-any-return]
+
+
 def _sessions(who: Who, table: Any) -> ColumnElement[bool]:
     if who.sessions is not None:
         return table.id.in_(who.sessions)  # type: ignore[no-any-return]
-    of_players: ColumnElement[bool] = table.player_id.in_(select(PLAYER.c.id).where(_players(who, PLAYER.c)))
+    of_players: ColumnElement[bool] = _of_players(who, table.player_id)
     return (
         of_players if who.room is None else or_(of_players, and_(table.player_id.is_(None), table.coach_id == who.room))
     )
 
 
 def _under_session(who: Who, table: Any) -> ColumnElement[bool]:
-    return table.session_id.in_(select(SESSION.c.id).where(_sessions(who, SESSION.c)))  # type: ignore[no-any-return]
+    seen = SESSION.alias("seen_session")
+    return table.session_id.in_(select(seen.c.id).where(_sessions(who, seen.c)))  # type: ignore[no-any-return]
 
 
 def _clips(who: Who) -> ColumnElement[bool]:
@@ -44,7 +68,7 @@ def _clips(who: Who) -> ColumnElement[bool]:
 
 
 def _consents(who: Who) -> ColumnElement[bool]:
-    of_players = ConsentRow.player_id.in_(select(PLAYER.c.id).where(_players(who, PLAYER.c)))
+    of_players = _of_players(who, ConsentRow.player_id)
     return or_(of_players, and_(ConsentRow.player_id.is_(None), _under_session(who, ConsentRow)))
 
 
@@ -52,13 +76,29 @@ def _notes(who: Who) -> ColumnElement[bool]:
     """A coach's notes are the coach's own."""
     if who.room is None:
         return false()
-    return NoteRow.player_id.in_(select(PLAYER.c.id).where(_players(who, PLAYER.c)))
+    return _of_players(who, NoteRow.player_id)
+
+
+def _edits(who: Who) -> ColumnElement[bool]:
+    ball, file = BALL.alias("edited"), IMPORT.alias("edited_in")
+    of = select(ball.c.id).join(file, file.c.id == ball.c.import_id)
+    return of.where(ball.c.id == EditRow.ball_id, _under_session(who, file.c)).exists()
+
+
+def _asides(who: Who) -> ColumnElement[bool]:
+    file = IMPORT.alias("listed_in")
+    return select(file.c.id).where(file.c.id == AsideRow.import_id, _under_session(who, file.c)).exists()
+
+
+def _links(who: Who) -> ColumnElement[bool]:
+    clip = CLIP.alias("linked")
+    return select(clip.c.id).where(clip.c.id == LinkRow.clip_id, _under_session(who, clip.c)).exists()
 
 
 def _acts(who: Who) -> ColumnElement[bool]:
     if who.sessions is not None:
         return false()
-    return or_(ActRow.player_id.in_(select(PLAYER.c.id).where(_players(who, PLAYER.c))), _under_session(who, ActRow))
+    return or_(_of_players(who, ActRow.player_id), _under_session(who, ActRow))
 
 
 @event.listens_for(Session, "do_orm_execute")
@@ -74,4 +114,9 @@ def _scope(state: ORMExecuteState) -> None:
         with_loader_criteria(ConsentRow, _consents(who)),
         with_loader_criteria(NoteRow, _notes(who)),
         with_loader_criteria(ActRow, _acts(who)),
+        with_loader_criteria(EditRow, _edits(who)),
+        with_loader_criteria(AsideRow, _asides(who)),
+        with_loader_criteria(LinkRow, _links(who)),
+        with_loader_criteria(TokenRow, TokenRow.account_id == who.account_id),
+        with_loader_criteria(ShareRow, _under_session(who, ShareRow)),
     )

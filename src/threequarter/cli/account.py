@@ -1,0 +1,76 @@
+"""`threequarter account`: the first head, a new way in for whoever lost theirs, the list. Everything else is on the page of people."""
+
+from pathlib import Path
+
+import click
+
+from threequarter.cli.store_commands import DATA, opened
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+
+ADDRESS = click.option("--address", default="http://localhost:8754", show_default=True, help="Where the server answers, for the link.")  # fmt: skip
+
+
+@click.group(epilog="Example: threequarter account add-head 'Kim Fescue'")
+def command() -> None:
+    """Accounts, where more than one person works with the data. From the first one on everybody signs in."""
+
+
+def _say_link(name: str, address: str, secret: str, days: int) -> None:
+    click.echo(_("A link for {name}; it works once, for {days} days:").format(name=name, days=days))
+    click.echo(f"{address.rstrip('/')}/invitation/{secret}")
+
+
+@command.command("add-head")
+@click.argument("name")
+@click.option("--sign-in", default="", help="Name for signing in, where it should be another.")
+@ADDRESS
+@DATA
+def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
+    """Make an account for a head of the academy; the first one gets the players that are there."""
+    from threequarter.store.accounts import audit, passwords
+    from threequarter.store.accounts.people import INVITATION_LIVES, People
+
+    if not passwords.possible():
+        raise UserError(_("Accounts need the academy extra. Run: pip install 'threequarter[academy]'"))
+    with opened(data) as store:
+        account_id = People(store).add("head", name, sign_in)
+        secret = People(store).invite(account_id)
+        audit.record(store, "made an account", kind="account", number=account_id)
+    _say_link(name, address, secret, INVITATION_LIVES.days)
+
+
+@command.command("link")
+@click.argument("sign_in")
+@ADDRESS
+@DATA
+def link(sign_in: str, address: str, data: Path | None) -> None:
+    """Make a new one-time link for an account, when the way in is lost."""
+    from threequarter.store.accounts import audit
+    from threequarter.store.accounts.people import INVITATION_LIVES, People
+
+    with opened(data) as store:
+        account = People(store).named(sign_in)
+        if account is None:
+            raise UserError(_("There is no account {name}. See: threequarter account list").format(name=sign_in))
+        if account.ended:
+            People(store).reopen(account.id)
+        secret = People(store).invite(account.id)
+        audit.record(store, "made an invitation", kind="account", number=account.id)
+    _say_link(account.name, address, secret, INVITATION_LIVES.days)
+
+
+@command.command("list")
+@DATA
+def list_(data: Path | None) -> None:
+    """Say which accounts there are."""
+    from threequarter.store.accounts.people import People
+
+    with opened(data) as store:
+        found = People(store).all()
+    if not found:
+        click.echo(_("No account: everybody at this computer sees everything."))
+    for one in found:
+        how = _("ended") if one.ended else _("invited") if one.invited_until else _("signs in") if one.password or one.passkeys else _("has no way in yet")  # fmt: skip
+        of = f" ({', '.join(name for _number, name in one.players)})" if one.players else ""
+        click.echo(f"{one.role:9}{one.sign_in}: {one.name}{of}, {how}")

@@ -1,0 +1,78 @@
+"""Who did or looked at what: one line each, UTC, kept for two years. Numbers instead of names; never a secret."""
+
+import datetime
+import logging
+from dataclasses import dataclass
+from typing import Final
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from threequarter.store.accounts.acting import acting
+from threequarter.store.accounts.tables import AccountRow, AuditRow
+from threequarter.store.keeping import now_utc
+from threequarter.store.schema import PlayerRow
+from threequarter.store.store import Store
+
+LOG: Final = logging.getLogger("threequarter.security")
+KEPT: Final = datetime.timedelta(days=730)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One line of the record, with the names as they are today; "" where there is none any more."""
+
+    at: datetime.datetime
+    who: str
+    act: str
+    kind: str
+    number: int | None
+    player: str
+    detail: str
+    address: str
+
+
+def record(
+    store: Store, act: str, *, account_id: int | None = None, kind: str | None = None, number: int | None = None,
+    player_id: int | None = None, detail: str = "", address: str = "",
+) -> None:  # fmt: skip
+    """Writes a line. Who it was is who is acting, where nobody else is named; 0 is the command line."""
+    who = acting()
+    account = account_id if account_id is not None else who.account_id if who else 0
+    with store.writing() as session:
+        session.add(AuditRow(at=now_utc(), account_id=account, act=act[:40], kind=kind, number=number, player_id=player_id,
+                             detail=detail[:200] or None, address=address[:60] or None))  # fmt: skip
+    LOG.info(act, extra={"event": act, "who": account})
+
+
+def lines(
+    store: Store, *, most: int = 200, account_id: int | None = None, player_id: int | None = None, before: int | None = None
+) -> list[Line]:  # fmt: skip
+    """The newest lines, of one account or about one player where asked."""
+    query = (
+        select(AuditRow, AccountRow.name, PlayerRow.name)
+        .outerjoin(AccountRow, AccountRow.id == AuditRow.account_id)
+        .outerjoin(PlayerRow, PlayerRow.id == AuditRow.player_id)
+        .order_by(AuditRow.id.desc())
+        .limit(most)
+    )
+    if account_id is not None:
+        query = query.where(AuditRow.account_id == account_id)
+    if player_id is not None:
+        query = query.where(AuditRow.player_id == player_id)
+    if before is not None:
+        query = query.where(AuditRow.id < before)
+    with store.reading() as session:
+        return [_line(row, name, player) for row, name, player in session.execute(query)]
+
+
+def _line(row: AuditRow, name: str | None, player: str | None) -> Line:
+    return Line(
+        at=row.at, who=name or (f"#{row.account_id}" if row.account_id else ""), act=row.act, kind=row.kind or "", number=row.number,
+        player=player or (f"#{row.player_id}" if row.player_id else ""), detail=row.detail or "", address=row.address or "",
+    )  # fmt: skip
+
+
+def forget_old(session: Session) -> int:
+    """Drops what is older than it is kept."""
+    return session.execute(delete(AuditRow).where(AuditRow.at < now_utc() - KEPT)).rowcount  # type: ignore[attr-defined,no-any-return]

@@ -1,0 +1,102 @@
+"""Links for others: one report or card of one session, for whoever has the link, until a day, and not longer than wanted."""
+
+import datetime
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from sqlalchemy import select
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.store.accounts.acting import Who, acting, as_who
+from threequarter.store.accounts.secrets_of import fingerprint, new_secret
+from threequarter.store.accounts.tables import ShareRow
+from threequarter.store.keeping import now_utc
+from threequarter.store.schema import PlayerRow, SessionRow
+from threequarter.store.store import Store
+
+What = Literal["report", "card"]
+WHAT: Final = ("report", "card")
+BYTES: Final = 16
+"""128 bits."""
+USUAL_DAYS: Final = 30
+MOST_DAYS: Final = 365
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """A link in a list; its secret is not known any more."""
+
+    id: int
+    session_id: int
+    what: str
+    made_at: datetime.datetime
+    ends_at: datetime.datetime
+    open: bool
+
+
+class Shares:
+    """The links of a store."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+
+    def make(self, session_id: int, what: str, days: int = USUAL_DAYS) -> str:
+        """A new link's secret. Raises UserError for what cannot be shared, or for too long."""
+        if what not in WHAT:
+            raise UserError(_("A link shows a report or a card."))
+        if not 1 <= days <= MOST_DAYS:
+            raise UserError(_("A link lives 1 to {most} days.").format(most=MOST_DAYS))
+        secret, now, who = new_secret(BYTES), now_utc(), acting()
+        with self.store.writing() as session:
+            if session.get(SessionRow, session_id) is None:
+                raise UserError(_("There is no such session."))
+            session.add(ShareRow(session_id=session_id, what=what, token=fingerprint(secret), made_by=who.account_id if who else 0, made_at=now,
+                                 ends_at=now + datetime.timedelta(days=days), revoked_at=None))  # fmt: skip
+        return secret
+
+    def who(self, secret: str) -> tuple[Who, int, str] | None:
+        """What a link shows: as whom it is looked at, the session, report or card; None for a wrong, ended or revoked one alike."""
+        with self.store.reading() as session, as_who(None):
+            row = session.scalars(select(ShareRow).where(ShareRow.token == fingerprint(secret))).first()
+            if row is None or row.revoked_at is not None or row.ends_at <= now_utc():
+                return None
+            of = session.get_one(SessionRow, row.session_id)
+            if of.binned_at is not None:
+                return None
+            players = (of.player_id,) if of.player_id is not None else ()
+            return Who(account_id=0, name="", role="link", players=players, sessions=(of.id,)), of.id, row.what
+
+    def of_sessions(self, session_ids: list[int]) -> list[Share]:
+        """The links of some sessions, the newest first."""
+        with self.store.reading() as session:
+            rows = session.scalars(
+                select(ShareRow).where(ShareRow.session_id.in_(session_ids)).order_by(ShareRow.id.desc())
+            )
+            now = now_utc()
+            return [Share(id=row.id, session_id=row.session_id, what=row.what, made_at=row.made_at, ends_at=row.ends_at,
+                          open=row.revoked_at is None and row.ends_at > now) for row in rows]  # fmt: skip
+
+    def of_player(self, player_id: int) -> list[Share]:
+        """The links of a player's sessions."""
+        with self.store.reading() as session:
+            ids = list(session.scalars(select(SessionRow.id).where(SessionRow.player_id == player_id)))
+        return self.of_sessions(ids)
+
+    def revoke(self, share_id: int) -> int:
+        """Ends a link at once; returns its session. Raises UserError where there is none."""
+        with self.store.writing() as session:
+            row = session.get(ShareRow, share_id)
+            if row is None or session.get(SessionRow, row.session_id) is None:
+                raise UserError(_("There is no such link."))
+            row.revoked_at = row.revoked_at or now_utc()
+            return row.session_id
+
+
+def player_id_of(store: Store, name: str) -> int | None:
+    """The id of a player by name, as far as whoever asks may know."""
+    from threequarter.store.keeping import named
+
+    with store.reading() as session:
+        row: PlayerRow | None = named(session, name)
+        return row.id if row else None

@@ -1,0 +1,49 @@
+"""What is done at the start of a server and once a day: films whose time is up, sign-ins that ended, an audit that is old enough."""
+
+import logging
+import threading
+from typing import Final
+
+from threequarter.golf.errors import UserError
+from threequarter.store.accounts import audit, sign_ins
+from threequarter.store.bin import Bin
+from threequarter.store.clip_keeping import sweep
+from threequarter.store.store import Store
+
+LOG: Final = logging.getLogger("threequarter.upkeep")
+DAY_S: Final = 24 * 3600.0
+
+
+def once(store: Store) -> None:
+    """All of it, once. Several servers may do so at once: each act is whole and does no harm twice."""
+    _, deleted = sweep(store)
+    Bin(store).purge()
+    with store.writing() as session:
+        sign_ins.forget_old(session)
+        audit.forget_old(session)
+    if deleted:
+        audit.record(store, "clips ended", detail=str(deleted))
+
+
+class Upkeep:
+    """Does it now and every day, in a thread of its own that ends with the server."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self._over = threading.Event()
+
+    def start(self) -> None:
+        """Begins; what fails is in the log, and tried again the next day."""
+        threading.Thread(target=self._run, name="upkeep", daemon=True).start()
+
+    def stop(self) -> None:
+        """Ends before the next day."""
+        self._over.set()
+
+    def _run(self) -> None:
+        while not self._over.is_set():
+            try:
+                once(self.store)
+            except UserError as error:
+                LOG.warning("upkeep was not done", exc_info=error)
+            self._over.wait(DAY_S)

@@ -1,0 +1,99 @@
+"""What the pages of accounts share: where a browser may go on to, its cookie, what a passkey is bound to, hashing two at a time."""
+
+import asyncio
+import contextvars
+import ipaddress
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, Final, TypeVar
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.store.accounts import audit
+from threequarter.store.accounts.acting import Who
+from threequarter.store.accounts.passkeys import Passkeys
+from threequarter.store.accounts.sign_ins import LONGEST, SignedIn, SignIns
+from threequarter.web.accounts.door import PLAIN_COOKIE, SECURE_COOKIE, address_of, secret_of
+from threequarter.web.parts import store_of
+from threequarter.web.tongue import own_page
+
+HASHERS: Final = ThreadPoolExecutor(max_workers=2, thread_name_prefix="hashing")
+"""A password costs 19 MiB while it is hashed: two at a time, the others wait, and no other page waits with them."""
+T = TypeVar("T")
+
+
+async def hashing(work: Callable[..., T], *told: Any) -> T:
+    """Does what hashes a password in its turn."""
+    context = contextvars.copy_context()
+    return await asyncio.get_running_loop().run_in_executor(HASHERS, lambda: context.run(work, *told))
+
+
+def who_of(request: Request) -> Who:
+    """Who asks; behind the door there is always somebody."""
+    who: Who | None = getattr(request.state, "who", None)
+    if who is None:
+        raise UserError(_("There are no accounts here. On the server: threequarter account add-head NAME"))
+    return who
+
+
+def signed_in_of(request: Request) -> SignedIn:
+    """The sign-in of the browser that asks."""
+    who_of(request)
+    found: SignedIn = request.state.signed_in
+    return found
+
+
+def enter(request: Request, account_id: int, how: str, to: str = "/") -> Response:
+    """Signs a browser in with a new secret and sends it on."""
+    answer = RedirectResponse(own_page(to), status_code=303)
+    give_cookie(request, answer, account_id, how)
+    return answer
+
+
+def give_cookie(request: Request, answer: Response, account_id: int, how: str) -> None:
+    """Signs a browser in: a new secret, whatever it had before."""
+    store, secure = store_of(request), request.scope["scheme"] == "https"
+    before = secret_of(request.headers, request.scope["scheme"])
+    secret = SignIns(store).begin(account_id, browser_of(request), instead_of=before)
+    audit.record(store, "signed in", account_id=account_id, detail=how, address=address_of(request.scope))
+    answer.set_cookie(
+        SECURE_COOKIE if secure else PLAIN_COOKIE, secret, max_age=int(LONGEST.total_seconds()), httponly=True, samesite="lax",
+        secure=secure, path="/",
+    )  # fmt: skip
+    answer.headers["cache-control"] = "no-store"
+
+
+def drop_cookie(request: Request, answer: Response) -> None:
+    """Takes the cookie away."""
+    secure = request.scope["scheme"] == "https"
+    answer.delete_cookie(
+        SECURE_COOKIE if secure else PLAIN_COOKIE, path="/", secure=secure, httponly=True, samesite="lax"
+    )
+
+
+def browser_of(request: Request) -> str:
+    """What a browser is called in a list: its kind and system, not its every version."""
+    told = request.headers.get("user-agent", "")
+    kind = next((name for mark, name in (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrome", "Chrome"), ("Safari", "Safari")) if mark in told), "")  # fmt: skip
+    system = next((name for mark, name in (("Android", "Android"), ("iPhone", "iPhone"), ("iPad", "iPad"), ("Windows", "Windows"), ("Mac OS", "Mac"), ("Linux", "Linux")) if mark in told), "")  # fmt: skip
+    return ", ".join(part for part in (kind, system) if part)
+
+
+def passkeys_for(request: Request) -> Passkeys | None:
+    """The passkeys of this address; None where a browser makes none: plain http from elsewhere, or an address without a name."""
+    scheme, host = request.scope["scheme"], request.headers.get("host", "")
+    name = host.rpartition(":")[0] if ":" in host else host
+    try:
+        ipaddress.ip_address(name.strip("[]"))
+    except ValueError:
+        if scheme == "https" or name == "localhost":
+            return Passkeys(store_of(request), f"{scheme}://{host}", name)
+    return None
+
+
+def link_of(request: Request, path: str) -> str:
+    """A whole address at this server, to hand to somebody."""
+    return f"{request.scope['scheme']}://{request.headers.get('host', '')}{path}"
