@@ -11,7 +11,7 @@ from threequarter.intake import words
 from threequarter.intake.decode import fold
 from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.sheets import Row
-from threequarter.intake.units import Quantity, split_heading, unit_of
+from threequarter.intake.units import LONGEST_HEADING, Quantity, split_heading, unit_of
 
 KEY_ROLES: Final = frozenset(
     "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()
@@ -38,6 +38,7 @@ _PRIORITY: Final = (
     "offline",
 )
 _SEARCH_ROWS: Final = 80
+LONGEST_WORD: Final = 40
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +49,12 @@ class Column:
     heading: str
     role: str | None
     unit: tuple[Quantity, float] | None = None
+
+
+@lru_cache(maxsize=64)
+def _of_length(length: int) -> list[str]:
+    """Long words that can be close to one of this length: a ratio of 0.86 leaves no room for others."""
+    return [word for word in _LONG if abs(len(word) - length) <= 0.33 * length]
 
 
 @lru_cache(maxsize=8192)
@@ -62,13 +69,13 @@ def roles_of(heading: str) -> tuple[tuple[str, ...], tuple[Quantity, float] | No
     ):
         if text in _BY_WORD:
             return _BY_WORD[text], unit
-    raw = fold(heading).strip(" :*")
+    raw = fold(heading[:LONGEST_HEADING]).strip(" :*")
     if raw in _BY_WORD:
         return _BY_WORD[raw], unit
     tokens = [token for token in re.split(r"[\s,/()\[\]+\-:]+", name) if token]
     if found := _compound(tokens, name):
         return (found,), unit
-    if len(name) >= 5 and (close := get_close_matches(name, _LONG, n=1, cutoff=0.86)):
+    if 5 <= len(name) <= LONGEST_WORD and (close := get_close_matches(name, _of_length(len(name)), n=1, cutoff=0.86)):
         return _BY_WORD[close[0]], unit
     return (), unit
 

@@ -10,31 +10,43 @@ from typing import Any, Final
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, locale
 from threequarter.intake.apart import lines_of
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Question, Reading, SetAside
-from threequarter.intake.sheets import is_workbook
+from threequarter.intake.sheets import is_workbook, sheets_of
 from threequarter.intake.spreadsheet import limit, refuse
+from threequarter.languages import language
 
-SMALL: Final = 256 * 1024
+SMALL: Final = 64 * 1024
 """Bytes of text up to which reading takes well under a second."""
-MOST_BALLS: Final = 500_000
+MOST_BALLS: Final = 100_000
+MOST_LETTERS: Final = 1_000_000
+"""In the cells of a workbook that is read at once."""
 
 
 def read_safely(content: bytes, name: str, kind: str, options: ReadOptions) -> Reading:
     """A reading of content from anybody; never raises for what the content holds, never takes the program along.
 
-    A workbook's cells are taken out by a child anyway; a large text is read by one.
+    A workbook's cells are taken out by a child anyway; a large text, and a workbook with much in it, is read by one.
     """
-    if len(content) <= SMALL or is_workbook(content, name):
+    small = _letters(content, name) <= MOST_LETTERS if is_workbook(content, name) else len(content) <= SMALL
+    if small:
         return read_content(content, name, kind, options)
-    about = json.dumps({"name": name, "kind": kind, "options": options.to_json()})
+    about = json.dumps({"name": name, "kind": kind, "options": options.to_json(), "locale": locale()})
     try:
         (told,) = lines_of(content, "threequarter.intake.reader", about)
         return reading_from(told)
     except (UserError, ValueError) as error:
         return Reading(error=f"{name}: {error}", name=name)
+
+
+def _letters(content: bytes, name: str) -> int:
+    try:
+        return sum(len(cell) for sheet in sheets_of(content, name) for row in sheet.rows for cell in row.cells)
+    except UserError:
+        return 0  # it says so again when it is read
 
 
 def reading_to(reading: Reading) -> dict[str, Any]:
@@ -82,16 +94,15 @@ def main() -> None:
     limit(int(sys.argv[1]), int(sys.argv[2]))
     about = json.loads(sys.argv[3])
     try:
-        reading = read_content(
-            sys.stdin.buffer.read(), about["name"], about["kind"], ReadOptions.from_json(about["options"])
-        )
+        with language(about["locale"]):
+            options = ReadOptions.from_json(about["options"])
+            reading = read_content(sys.stdin.buffer.read(), about["name"], about["kind"], options)
         if len(reading.balls) > MOST_BALLS:
-            refuse(
-                f"There are {len(reading.balls)} balls in it; up to {MOST_BALLS} are read at once. Split it by session."
-            )
+            text = N_("There are {count} balls in it; up to {most} are read at once. Split it by session.")
+            refuse(text, count=len(reading.balls), most=MOST_BALLS)
         sys.stdout.write(json.dumps(reading_to(reading)) + "\n")
     except MemoryError:
-        refuse("The file needs more memory than is given to reading one. Split it by session.")
+        refuse(N_("The file needs more memory than is given to reading one. Split it by session."))
 
 
 if __name__ == "__main__":

@@ -9,12 +9,16 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
-from threequarter.golf.language import _
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, locale
 from threequarter.intake import words
 from threequarter.intake.apart import lines_of
 from threequarter.intake.decode import decode, fold
 
 MAX_CELL: Final = 5000
+MAX_COLUMNS: Final = 2_000
+LOOKED_AT: Final = 20_000
+"""Letters of a line that tell what parts its cells."""
 DELIMITERS: Final = (";", "\t", "|", ",", "~", "spaces")
 
 
@@ -67,7 +71,7 @@ def _lines(text: str) -> list[str]:
 def _text_sheet(text: str, encoding: str, delimiter: str | None) -> Sheet:
     lines = _lines(text)
     numbered = [(i, line) for i, line in enumerate(lines, start=1) if line.strip()]
-    chosen = delimiter or _delimiter([line for _, line in numbered[:400]])
+    chosen = delimiter or _delimiter([line[:LOOKED_AT] for _, line in numbered[:400]])
     split = _by_spaces([line for _, line in numbered]) if chosen == "spaces" else None
     framed = sum(line.lstrip().startswith("|") for _, line in numbered) > 0.5 * len(numbered)
     rows = []
@@ -78,6 +82,12 @@ def _text_sheet(text: str, encoding: str, delimiter: str | None) -> Sheet:
                 continue
             if framed and line.strip().startswith("|"):
                 cells = cells[1:-1] if line.rstrip().endswith("|") else cells[1:]
+        if len(cells) > MAX_COLUMNS:
+            raise UserError(
+                _("Line {line} has more than {most} columns. Save those with the balls.").format(
+                    line=number, most=MAX_COLUMNS
+                )
+            )
         rows.append(Row(number, tuple(cell.strip()[:MAX_CELL] for cell in cells)))
     return Sheet(name=None, rows=tuple(rows), delimiter=chosen, encoding=encoding)
 
@@ -150,9 +160,23 @@ def _apart(span: tuple[int, int], token: tuple[int, int]) -> float:
     return -overlap if overlap > 0 else min(abs(span[0] - token[0]), abs(span[1] - token[1]))
 
 
-@lru_cache(maxsize=2)  # a file is looked at, corrected and kept: read apart once
 def _workbook(content: bytes) -> list[Sheet]:
-    """The sheets of a workbook or a Parquet table."""
+    """The sheets of a workbook or a Parquet table. Raises UserError for one that cannot be read."""
+    sheets, error = _read_apart(content, locale())
+    if error is not None:
+        raise UserError(error)
+    return sheets
+
+
+@lru_cache(maxsize=2)  # a file is looked at, corrected and kept: read apart once
+def _read_apart(content: bytes, _locale: str) -> tuple[list[Sheet], str | None]:
+    try:
+        return _sheets_apart(content), None
+    except UserError as error:
+        return [], str(error)
+
+
+def _sheets_apart(content: bytes) -> list[Sheet]:
     sheets: list[Sheet] = []
     name = ""
     rows: list[Row] = []

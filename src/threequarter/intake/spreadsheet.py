@@ -9,8 +9,10 @@ import io
 import json
 import math
 import os
+import re
 import sys
 import zipfile
+import zlib
 from collections.abc import Iterable
 from typing import Any, Final, NoReturn
 
@@ -25,6 +27,9 @@ MAX_TEXT: Final = 40_000_000
 MAX_CELL: Final = 10_000
 MAX_UNPACKED_MB: Final = 600
 MAX_RATIO: Final = 400
+MAX_EXTENT: Final = 4_000_000
+"""Rows times columns of a sheet that may be all but empty."""
+_CELL: Final = re.compile(rb'<c\b[^>]{0,30}?\br="([A-Z]{1,3})(\d{1,7})"')
 
 
 def limit(megabytes: int, seconds: int) -> None:
@@ -59,6 +64,39 @@ def check_archive(content: bytes) -> None:
             N_("The spreadsheet unpacks to {size} MB, more than is read here. Save the sheet with the balls as CSV."),
             size=size // 2**20,
         )
+    with zipfile.ZipFile(io.BytesIO(content)) as pack:
+        for entry in entries:
+            if re.fullmatch(r"xl/worksheets/[^/]+\.xml", entry.filename, re.IGNORECASE):
+                check_extent(pack, entry)
+
+
+def check_extent(pack: zipfile.ZipFile, entry: zipfile.ZipInfo) -> None:
+    """Refuses a sheet that is all but empty and yet enormous: the reader lays out every cell up to the farthest corner."""
+    rows = columns = cells = 0
+    try:
+        with pack.open(entry) as part:
+            rest = b""
+            while piece := part.read(2**20):
+                text = rest + piece
+                for match in _CELL.finditer(text):
+                    cells += 1
+                    rows = max(rows, int(match[2]))
+                    columns = max(columns, _column(match[1]))
+                rest = text[-40:] if b"<c" in text[-40:] else b""
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, ValueError, OSError, EOFError):
+        refuse(N_("This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV."))
+    if rows * columns > MAX_EXTENT and rows * columns > 20 * cells:
+        refuse(
+            N_("A sheet reaches to row {row}, column {column}, and is all but empty. Save the part with the balls as CSV."),
+            row=rows, column=columns,
+        )  # fmt: skip
+
+
+def _column(letters: bytes) -> int:
+    number = 0
+    for letter in letters:
+        number = number * 26 + letter - 64
+    return number
 
 
 def plain(cell: Any) -> Any:

@@ -31,6 +31,9 @@ SPINS: Final = frozenset(
     "rpm r/min 1/min u/min upm min-1 tr/min t/min giri/min giri/minuto rev/min revs/min o/min omw/min varv/min vpm v/min 回転/分 회전/분 转/分 rpm. /min rev./min".split()
 )
 
+LONGEST_UNIT: Final = 30
+LONGEST_HEADING: Final = 200
+"""Letters of a heading that are looked at; a longer text heads nothing."""
 _UNSAFE: Final = frozenset(("in", "y", "'", '"', "′", "″", "pie", "pé", "mt", "vol", "米"))
 """Words of a line that are more often something else than a unit."""
 _SAFE_FOR_LINES: Final = frozenset(u for u in LENGTHS_M if len(u) > 2 or u in ("yd", "ft", "米", "码"))
@@ -39,6 +42,8 @@ _SAFE_FOR_LINES: Final = frozenset(u for u in LENGTHS_M if len(u) > 2 or u in ("
 @lru_cache(maxsize=16384)
 def unit_of(text: str) -> tuple[Quantity, float] | None:
     """The quantity and SI factor of a unit as written; None if the text is no unit."""
+    if len(text) > LONGEST_UNIT:
+        return None
     plain = fold(text).strip("[](){} ,;:")
     plain = plain if plain in ("'", '"') else plain.strip()
     if plain in LENGTHS_M:
@@ -54,7 +59,7 @@ def unit_of(text: str) -> tuple[Quantity, float] | None:
 
 def split_heading(text: str) -> tuple[str, tuple[Quantity, float] | None]:
     """A heading without its unit, and the unit: "Carry (yd)", "Carry, m", "carry_ms", "Carry [m]", "CARRY FEET"."""
-    plain = fold(text).replace("_", " ").strip(" .:;*")
+    plain = fold(text[:LONGEST_HEADING]).replace("_", " ").strip(" .:;*")
     for match in re.finditer(r"[(\[{<]([^)\]}>]*)[)\]}>]", plain):
         if unit := unit_of(match[1]):
             return (plain[: match.start()] + plain[match.end() :]).strip(" ,.:;"), unit
