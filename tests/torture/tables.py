@@ -284,7 +284,7 @@ class Parent:
                 pipe.close()
 
 
-def tables(count: int, seed: int, keep: Path | None = None) -> dict[str, Any]:
+def tables(count: int, seed: int, keep: Path | None = None, minutes: float = 1e9) -> dict[str, Any]:
     """Runs the rig; returns what was counted and, under "bad", each table that broke a promise (kept in `keep`)."""
     rng, said, bad = random.Random(seed), Counter[str](), []
     slowest = worked = mb = child_mb = 0.0
@@ -293,7 +293,11 @@ def tables(count: int, seed: int, keep: Path | None = None) -> dict[str, Any]:
         hostile: list[Named] = known_traps()
         reader, path = Parent(), Path(scratch, "hostile")
         try:
+            done, until = 0, time.monotonic() + 60 * minutes
             for at in range(count):
+                if time.monotonic() > until:
+                    break
+                done += 1
                 name, content = hostile[at] if at < len(hostile) else mutant(found, rng)
                 path.write_bytes(content)
                 told = reader.read(path, name)
@@ -317,7 +321,7 @@ def tables(count: int, seed: int, keep: Path | None = None) -> dict[str, Any]:
                 said[what if what in ("balls", "asks") else "refused"] += 1
         finally:
             reader.close()
-    return {"tables": count, "seed": seed, **said, "deaths": reader.deaths, "slowest_s": round(slowest, 2), "slowest_cpu_s": round(worked, 2), "parent_mib": round(mb),
+    return {"tables": done, "seed": seed, **said, "deaths": reader.deaths, "slowest_s": round(slowest, 2), "slowest_cpu_s": round(worked, 2), "parent_mib": round(mb),
             "largest_child_mib": round(child_mb), "bad": bad}  # fmt: skip
 
 
@@ -325,6 +329,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--tables", type=int, default=5000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--minutes", type=float, default=1e9, help="Stop after so long and say how many were read.")
     parser.add_argument("--keep", type=Path, help="Folder for the tables that broke a promise.")
     parser.add_argument("--parent", action="store_true", help=argparse.SUPPRESS)
     chosen = parser.parse_args()
@@ -333,7 +338,7 @@ def main() -> None:
         return
     if chosen.keep:
         chosen.keep.mkdir(parents=True, exist_ok=True)
-    told = tables(chosen.tables, chosen.seed, chosen.keep)
+    told = tables(chosen.tables, chosen.seed, chosen.keep, chosen.minutes)
     sys.stdout.write(json.dumps(told) + "\n")
     sys.exit(1 if told["bad"] else 0)
 

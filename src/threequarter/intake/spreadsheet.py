@@ -87,7 +87,7 @@ def check_extent(pack: zipfile.ZipFile, entry: zipfile.ZipInfo) -> None:
         refuse(N_("This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV."))
     if rows * columns > MAX_EXTENT and rows * columns > 20 * cells:
         refuse(
-            N_("A sheet reaches to row {row}, column {column}, and is all but empty. Save the part with the balls as CSV."),
+            N_("The spreadsheet reaches to row {row}, column {column}, and is all but empty. Save the part with the balls as CSV."),
             row=rows, column=columns,
         )  # fmt: skip
 
