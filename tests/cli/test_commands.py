@@ -200,8 +200,33 @@ def test_day_moves_the_chart_and_writes_its_card(tmp_path: Path) -> None:
     assert again.read_bytes() == card.read_bytes()
 
 
+def test_weather_is_typed_in_any_unit_and_said_in_the_units_asked_for() -> None:
+    american = ["--height", "ft", "--speed", "mph", "--temperature", "F"]
+    said = run(
+        "day", str(BALLS), "--temp", "50", "--altitude", "2000", "--wind", "10", "--wind-from", "ahead", *american
+    ).stdout
+    assert "50 °F, 2000 ft up, wind 10 mph from ahead" in said
+    assert "20 °F colder" in said
+    mixed = run(
+        "day",
+        str(BALLS),
+        "--temp",
+        "50F",
+        "--altitude",
+        "2000 ft",
+        "--wind",
+        "10mph",
+        "--wind-from",
+        "ahead",
+        "--json",
+        "-",
+    ).stdout
+    assert json.loads(mixed)["day"] == "10 °C, 609.6 m up, wind 4.4704 m/s from ahead"
+
+
 def test_weather_that_cannot_be_is_one_clear_line() -> None:
     assert "60" in mistake("day", str(BALLS), "--wind", "60")
+    assert "°C, °F" in mistake("day", str(BALLS), "--temp", "48K")
     assert "Two pressures" in mistake("day", str(BALLS), "--pressure", "950", "--sea-level-pressure", "1013")
     assert "clockwise" in mistake("day", str(BALLS), "--wind", "5", "--wind-from", "up")
     assert "without a wind" in mistake("day", str(BALLS), "--wind-from", "left")

@@ -63,9 +63,9 @@ def _reading_options(function: F, ground: str) -> F:
 def day_options(function: F) -> F:
     """The weather of a day, its ground, and the weather the balls were hit in."""
     decorators = [
-        click.option("--temp", type=float, help=N_("Temperature of the day in °C.")),
-        click.option("--altitude", type=float, help=N_("Altitude of the day's course in metres.")),
-        click.option("--wind", type=float, help=N_("Wind of the day in m/s, as forecast (at 10 m height).")),
+        click.option("--temp", metavar="NUMBER", help=N_("Temperature of the day: 9, or with its unit, 48F.")),
+        click.option("--altitude", metavar="NUMBER", help=N_("Altitude of the day's course: 600, or 2000ft.")),
+        click.option("--wind", metavar="NUMBER", help=N_("Wind of the day, as forecast (at 10 m height): 5, or 10mph.")),
         click.option("--wind-from", help=N_("ahead, behind, left, right, or degrees clockwise from straight ahead.")),
         click.option("--humidity", type=float, help=N_("Relative humidity in percent.")),
         click.option("--pressure", type=float, help=N_("Pressure read at the place, hPa.")),
@@ -73,11 +73,14 @@ def day_options(function: F) -> F:
         click.option("--slope", type=float, default=0.0, help=N_("Rise of the ground towards the target in percent (downhill is negative).")),
         click.option("--ground", "day_ground", type=click.Choice(["soft", "normal", "firm"]), default="normal", show_default=True,
                      help=N_("Firmness of the day's greens.")),
-        click.option("--made-temp", type=float, help=N_("Temperature the balls were hit in, °C.")),
-        click.option("--made-altitude", type=float, help=N_("Altitude they were hit at, metres.")),
-        click.option("--made-wind", type=float, help=N_("Wind they were hit in, m/s.")),
+        click.option("--made-temp", metavar="NUMBER", help=N_("Temperature the balls were hit in.")),
+        click.option("--made-altitude", metavar="NUMBER", help=N_("Altitude they were hit at.")),
+        click.option("--made-wind", metavar="NUMBER", help=N_("Wind they were hit in.")),
         click.option("--made-wind-from", help=N_("Where that wind came from.")),
         click.option("--made-pressure", type=float, help=N_("Pressure at that place, hPa.")),
+        click.option("--height", type=click.Choice(["m", "ft"]), default="m", show_default=True, help=N_("Unit of altitudes and heights, as typed and as answered in words.")),
+        click.option("--speed", type=click.Choice(["ms", "kmh", "mph"]), default="ms", show_default=True, help=N_("Unit of wind, as typed and as answered in words.")),
+        click.option("--temperature", type=click.Choice(["C", "F"]), default="C", show_default=True, help=N_("Unit of temperatures, as typed and as answered in words.")),
     ]  # fmt: skip
     for decorator in reversed(decorators):
         function = decorator(function)
@@ -87,10 +90,17 @@ def day_options(function: F) -> F:
 def weathers(chosen: dict[str, Any]) -> tuple[Any, Any]:
     """The weather the balls were hit in and that of the day, from the arguments of a command with `day_options`.
 
-    Takes them out of `chosen`. Raises UserError for one that cannot be.
+    Takes them out of `chosen`; from here on words are in the units chosen. Raises UserError for one that cannot be.
     """
     from threequarter.flight.weather import from_fields
+    from threequarter.golf import measures
 
+    units = {name: chosen.pop(name) for name in ("height", "speed", "temperature")}
+    measures.use_units(measures.Units(**units))
+    read = {"temp": measures.typed_temperature, "altitude": measures.typed_height, "wind": measures.typed_speed}
+    for name, typed in read.items():
+        for option in (name, f"made_{name}"):
+            chosen[option] = typed(chosen[option] or "", f"--{option.replace('_', '-')}")
     take = chosen.pop
     made = from_fields({"temp_c": take("made_temp"), "altitude_m": take("made_altitude"), "wind_mps": take("made_wind"),
                         "wind_from": take("made_wind_from"), "pressure_hpa": take("made_pressure")})  # fmt: skip

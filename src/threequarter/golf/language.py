@@ -40,12 +40,10 @@ def locale() -> str:
 def number(value: float, digits: int | None = 0, sign: bool = False) -> str:
     """A number for a reader, with the decimal mark of the locale and a true minus: "86.4", "86,4", "−2", "+3".
 
-
-
-    Files for machines (JSON, CSV) keep the point and take no number from here.
+    `digits` None writes as many as it needs. Files for machines (JSON, CSV) keep the point and take no number from here.
     """
     if digits is None:
-        return f"{value:g}".replace(".", _decimal_mark(locale()))
+        return f"{value:g}".replace("-", "\N{MINUS SIGN}").replace(".", _decimal_mark(locale()))
     written = f"{value:.{digits}f}"
     if not float(written):
         written = written.lstrip("-")
