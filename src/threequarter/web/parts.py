@@ -49,6 +49,17 @@ TEMPLATES.env.filters["said"] = language._
 TEMPLATES.env.filters["local"] = lambda when: when.replace(tzinfo=datetime.UTC).astimezone()
 
 
+def titled(title: str) -> str:
+    """A session's title for a reader: typed balls by their day instead of the name their text was kept under."""
+    typed = re.match(r"typed (\d{4}-\d{2}-\d{2}) ", title)
+    if typed:
+        return _("Typed on {day}").format(day=language.day(datetime.date.fromisoformat(typed[1])))
+    return _("Typed ball by ball") if title == "bucket" else title
+
+
+TEMPLATES.env.filters["titled"] = titled
+
+
 def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:
     """A filled template, never kept by the browser."""
     response = TEMPLATES.TemplateResponse(request, template, values, status_code=status)
