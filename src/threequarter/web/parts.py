@@ -1,6 +1,7 @@
 """What the routes share: templates, the store, files waiting to be kept, a session's chart."""
 
 import datetime
+import re
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import Any, Final
