@@ -27,6 +27,9 @@ from tests.postgres_support import Server  # noqa: E402
 
 BACK_S = 10.0
 BAD_FILM_BYTES = 60_000
+UPLOAD_EVERY_S = 10.0
+CLIP_S = 60.0
+"""Within which a worker ends a clip on a loaded machine."""
 COUNT_ENDS = """
 CREATE TABLE ended (clip_id integer, state text);
 CREATE FUNCTION count_end() RETURNS trigger AS $$ BEGIN INSERT INTO ended VALUES (NEW.id, NEW.state); RETURN NEW; END $$ LANGUAGE plpgsql;
@@ -121,7 +124,7 @@ def _day(
     for thread in (*typing, uploading):
         thread.join(120)
         assert not thread.is_alive(), "a phone is still waiting for its answer"
-    wait_until(lambda: _ended(database, url) >= len(sent), 300, "every clip ends")
+    wait_until(lambda: _ended(database, url) >= len(sent), 120 + CLIP_S * len(sent), "every clip ends")
     alive = [program.child is not None and program.child.poll() is None for program in (*servers, *workers)]
     return _judge(database, url, typing, sent, plant) | {
         "seconds": seconds, "restarts": count, "back_s": round(back, 1), "programs_alive": sum(alive),
@@ -148,7 +151,7 @@ def _upload(
             film.write_bytes(random.Random(number).randbytes(BAD_FILM_BYTES))
         sent.append(servers[number % 2].upload(film, session, part=20_000))
         number += 1
-        stop.wait(2.0)
+        stop.wait(UPLOAD_EVERY_S)
 
 
 def _ended(database: Server, url: str) -> int:
