@@ -124,25 +124,28 @@ def take(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
         return JSONResponse({"error": str(error), "gone": True}, status_code=410)
     except UserError as error:
         return JSONResponse({"error": str(error)}, status_code=status_of(error, 409))
-    return JSONResponse({"outcomes": [{"key": o.key, "state": o.state, "why": o.why, "rev": o.rev} for o in found]})
+    answer: dict[str, Any] = {"outcomes": [{"key": o.key, "state": o.state, "why": o.why, "rev": o.rev} for o in found]}
+    asked = told.get("live")
+    if isinstance(asked, dict):  # the chart that follows, in the same answer
+        answer["live"] = _live(request, session_id, str(asked.get("clubs") or ""), str(asked.get("swings") or ""))
+    return JSONResponse(answer)
 
 
 @pages.get("/api/sessions/{session_id}/live")
 def live(request: Request, session_id: int, clubs: str = "", swings: str = "") -> JSONResponse:
     """The chart as it fills: each shot with its doubt, what to hit next, when to stop; and what should be looked at."""
+    return JSONResponse(_live(request, session_id, clubs, swings))
+
+
+def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[str, Any]:
     info = store_of(request).session(session_id)
     balls = store_of(request).session_balls(session_id)
-    told: dict[str, Any] = {
-        "unit": info.unit,
-        "balls": sum(ball.use for ball in balls),
-        "cells": [],
-        "next": [],
-        "stop": False,
-    }
-    if told["balls"]:
+    used = sum(ball.use for ball in balls)
+    told: dict[str, Any] = {"unit": info.unit, "balls": used, "cells": [], "next": [], "stop": False}
+    if used:
         asked = itertools.product(names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
         told |= filling(info, balls, list(asked))
-    return JSONResponse(told | to_look_at(LookedAt(store_of(request)), info))
+    return told | to_look_at(LookedAt(store_of(request)), info)
 
 
 @pages.post("/api/sessions/{session_id}/settle")

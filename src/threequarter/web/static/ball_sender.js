@@ -1,12 +1,13 @@
 // Sends what waits, again and again, until the server has said of each ball what became of it. Sending twice changes nothing there.
 "use strict";
-function BallSender(session, heard) {
+function BallSender(session, heard, live = undefined) {
   const CONTENT = ["club", "swing", "carry", "unit", "strike", "side", "by", "step", "count", "radius_m", "start_radius_m", "guess", "guess_unit"];
   const PATIENCE_MS = 15000;
   let busy = false;
   let again = false;
   let later = 0;
   let misses = 0;
+  let chart = null; // the chart that came with the last answer
   let trouble = ""; // what a server that answers but cannot keep (a full disk) said last
   const contentOf = (ball) => Object.fromEntries(CONTENT.filter((name) => ball[name] !== undefined && ball[name] !== null).map((name) => [name, ball[name]]));
 
@@ -49,7 +50,7 @@ function BallSender(session, heard) {
   async function round() {
     const body = await batch();
     if (!body.balls.length && !body.changes.length) return "done";
-    const answer = await post(`/api/sessions/${session}/balls`, { ...body, phone: BallStore.phone() });
+    const answer = await post(`/api/sessions/${session}/balls`, { ...body, phone: BallStore.phone(), live });
     if (answer.status === 401 || answer.status === 403) return "unpaired";
     if (answer.status === 410 || answer.status === 404) return "gone";
     if (!answer.ok) {
@@ -58,7 +59,9 @@ function BallSender(session, heard) {
       throw new Error(trouble);
     }
     trouble = "";
-    await settle((await answer.json()).outcomes);
+    const told = await answer.json();
+    await settle(told.outcomes);
+    chart = told.live;
     return "more";
   }
   async function send() {
@@ -66,6 +69,7 @@ function BallSender(session, heard) {
     busy = true;
     clearTimeout(later);
     let state = "online";
+    chart = null;
     try {
       let step = await round();
       while (step === "more") step = await round();
@@ -77,7 +81,7 @@ function BallSender(session, heard) {
       misses += 1;
     }
     busy = false;
-    await heard(state, trouble);
+    await heard(state, trouble, chart);
     if (again) { again = false; send(); return; }
     const waiting = (await BallStore.all(session)).some(BallStore.waits);
     if (state === "offline" || state === "trouble" || (waiting && state === "online")) later = setTimeout(send, Math.min(30000, 1500 * 2 ** Math.min(misses, 5)));

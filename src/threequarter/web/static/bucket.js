@@ -7,7 +7,8 @@
   const METRES = { yd: 0.9144, m: 1 };
   const SHARES = { paces: [0.4, 1.3], far: 250, near: 0.5 };
   const BLOCK = 5;
-  const LIVE_PATH = `/api/sessions/${session}/live?${new URLSearchParams({ clubs: JSON.parse(body.dataset.clubs).join(","), swings: JSON.parse(body.dataset.swings).join(",") })}`;
+  const ASKED = { clubs: JSON.parse(body.dataset.clubs).join(","), swings: JSON.parse(body.dataset.swings).join(",") };
+  const LIVE_PATH = `/api/sessions/${session}/live?${new URLSearchParams(ASKED)}`;
   const $ = (id) => document.getElementById(id);
   const clubs = JSON.parse(body.dataset.clubs);
   const swings = JSON.parse(body.dataset.swings);
@@ -336,7 +337,7 @@
   // The server
 
   let last = { chart: 0, timer: 0 };
-  async function heard(state, why) {
+  async function heard(state, why, chart) {
     net = state === "offline" ? "offline" : "online";
     trouble = state === "trouble" ? Texts("server_said", { why }) : "";
     if (state === "online") note("notice", BallStore.refused() ? Texts(BallStore.works() ? "no_room" : "memory_only") : works ? "" : Texts("memory_only"));
@@ -351,21 +352,25 @@
       link.textContent = Texts("pair");
       $("notice").append(" ", link);
     }
+    if (state === "online" && chart) charted(chart);
     await show();
-    if (state === "online") follow().then(show);
+    if (state === "online" && !chart) follow().then(show);
   }
   async function follow() {
     try {
       const answer = await fetch(LIVE_PATH, { signal: AbortSignal.timeout ? AbortSignal.timeout(10000) : undefined });
       if (!answer.ok) return;
-      live = await answer.json();
-      fresh = true;
-      if (live.cells.length && live.balls !== last.chart) {
-        last.chart = live.balls;
-        clearTimeout(last.timer);
-        last.timer = setTimeout(pictures, 4000);
-      }
+      charted(await answer.json());
     } catch { fresh = false; net = "offline"; }
+  }
+  function charted(told) {
+    live = told;
+    fresh = true;
+    if (live.cells.length && live.balls !== last.chart) {
+      last.chart = live.balls;
+      clearTimeout(last.timer);
+      last.timer = setTimeout(pictures, 4000);
+    }
   }
   // The last chart and card, asked for so that this phone keeps them.
   function pictures() {
@@ -436,7 +441,7 @@
     return Texts("at_ball", { distance: typed, unit, doubt: (doubt / METRES[unit]).toFixed(0), start: Math.round(found.start), end: Math.round(found.end) });
   }));
 
-  const sender = BallSender(session, heard);
+  const sender = BallSender(session, heard, ASKED);
   const lists = BallLists(session, { sender, mend, changed: async (ball, parts) => { await change(ball, parts); }, ask: (text) => { say(text); } });
   works = await BallStore.open();
   if (!works) note("notice", Texts("memory_only"));
