@@ -336,6 +336,26 @@ def test_a_phone_let_in_no_more_keeps_its_balls_and_forgets_the_pages(server: Se
     page.context.close()
 
 
+@pytest.mark.parametrize(
+    ("status", "says", "link"),
+    [(401, "You are signed out. The balls stay on this phone", "Sign in"), (403, "Your account may not do that.", "")],
+)
+def test_an_account_that_is_out_or_may_not_is_told_and_the_balls_stay(
+    server: Server, browser: Any, status: int, says: str, link: str
+) -> None:
+    page = phone(browser)
+    begin(page, server.address)
+    page.route(
+        "**/api/sessions/*/balls",
+        lambda route: route.fulfill(status=status, json={"error": "Your account may not do that."}),
+    )
+    type_in(page, "41")
+    page.get_by_text(says).wait_for()
+    assert page.locator("#notice a").count() == bool(link)
+    assert count(page) == 1
+    page.context.close()
+
+
 NAMES = {
     "emoji": "🦊⛳ Fern",
     "long": "Wilhelmina " * 27,

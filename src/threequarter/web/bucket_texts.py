@@ -87,6 +87,8 @@ def _sending() -> dict[str, Text]:
         "may_clear": _("This browser may clear its store by itself. Send the balls soon, or install the page."),
         "unpaired": _("This phone is not let in any more. The balls stay here; pair it again."),
         "pair": _("Pair it again"),
+        "signed_out": _("You are signed out. The balls stay on this phone; sign in again."),
+        "sign_in": _("Sign in"),
         "gone": _("The session was deleted. The balls stay on this phone; send them to another session."),
         "tier_full": _("Trusted: works without a signal"),
         "tier_open": _("Works while this page stays open; unsent balls are kept here"),

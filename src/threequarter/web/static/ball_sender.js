@@ -7,6 +7,7 @@ function BallSender(session, heard, live = undefined) {
   let again = false;
   let later = 0;
   let misses = 0;
+  let refusal = "";
   let chart = null; // the chart that came with the last answer
   let trouble = ""; // what a server that answers but cannot keep (a full disk) said last
   const contentOf = (ball) => Object.fromEntries(CONTENT.filter((name) => ball[name] !== undefined && ball[name] !== null).map((name) => [name, ball[name]]));
@@ -51,7 +52,11 @@ function BallSender(session, heard, live = undefined) {
     const body = await batch();
     if (!body.balls.length && !body.changes.length) return "done";
     const answer = await post(`/api/sessions/${session}/balls`, { ...body, phone: BallStore.phone(), live });
-    if (answer.status === 401 || answer.status === 403) return "unpaired";
+    if (answer.status === 401) return "signed out";
+    if (answer.status === 403) {
+      refusal = (await answer.json().catch(() => ({}))).error || ""; // an account that may not; a phone that is not paired gets a plain line
+      return "unpaired";
+    }
     if (answer.status === 410 || answer.status === 404) return "gone";
     if (!answer.ok) {
       const told = await answer.json().catch(() => ({}));
@@ -74,6 +79,7 @@ function BallSender(session, heard, live = undefined) {
       let step = await round();
       while (step === "more") step = await round();
       if (step !== "done") state = step;
+      if (step === "unpaired") trouble = refusal;
       misses = 0;
     } catch (error) {
       if (error instanceof TypeError || error.name === "AbortError") trouble = "";

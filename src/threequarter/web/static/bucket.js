@@ -342,15 +342,16 @@
     trouble = state === "trouble" ? Texts("server_said", { why }) : "";
     if (state === "online") note("notice", BallStore.refused() ? Texts(BallStore.works() ? "no_room" : "memory_only") : works ? "" : Texts("memory_only"));
     if (state === "offline") fresh = false;
-    if (state === "unpaired") note("notice", Texts("unpaired"));
     if (state === "gone") note("notice", Texts("gone"));
     lists.showGone(state === "gone");
-    if (state === "unpaired") {
+    if (state === "unpaired" || state === "signed out") {
       if ("caches" in window) caches.delete("threequarter-seen"); // names and charts are forgotten; balls are not
+      const out = state === "signed out";
+      note("notice", out ? Texts("signed_out") : why || Texts("unpaired"));
       const link = document.createElement("a");
-      link.href = "/pair";
-      link.textContent = Texts("pair");
-      $("notice").append(" ", link);
+      link.href = out ? `/sign-in?back=${encodeURIComponent(location.pathname + location.search)}` : "/pair";
+      link.textContent = Texts(out ? "sign_in" : "pair");
+      if (out || !why) $("notice").append(" ", link);
     }
     if (state === "online" && chart) charted(chart);
     await show();

@@ -57,10 +57,11 @@
     const sessions = [...new Set((await BallStore.all()).filter(BallStore.waits).map((ball) => ball.session))];
     for (const session of sessions) {
       await new Promise((done) => {
-        BallSender(session, async (state) => {
+        BallSender(session, async (state, why) => {
           if (state === "gone") gone.add(session);
           if (state === "gone") $("waiting-says").textContent = `${Texts("session", { n: session })}: ${Texts("gone")}`;
-          if (state === "unpaired") $("waiting-says").textContent = Texts("unpaired");
+          if (state === "unpaired") $("waiting-says").textContent = why || Texts("unpaired");
+          if (state === "signed out") $("waiting-says").textContent = Texts("signed_out");
           if (state === "offline") $("waiting-says").textContent = Texts("no_server");
           done();
         }).send();
