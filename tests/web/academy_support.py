@@ -175,7 +175,6 @@ def academy(folder: Path) -> Iterator[Academy]:
         yield made
     finally:
         made.open_clients.close()
-        inner.state.upkeep.stop()
         store.close()
 
 

@@ -12,6 +12,8 @@ from threequarter.store.store import Store
 
 LOG: Final = logging.getLogger("threequarter.upkeep")
 DAY_S: Final = 24 * 3600.0
+SOON_S: Final = 20.0
+"""After the start: the first pages are answered first."""
 
 
 def once(store: Store) -> None:
@@ -26,7 +28,7 @@ def once(store: Store) -> None:
 
 
 class Upkeep:
-    """Does it now and every day, in a thread of its own that ends with the server."""
+    """Does it soon and then every day, in a thread of its own that ends with the server."""
 
     def __init__(self, store: Store) -> None:
         self.store = store
@@ -41,6 +43,7 @@ class Upkeep:
         self._over.set()
 
     def _run(self) -> None:
+        self._over.wait(SOON_S)
         while not self._over.is_set():
             try:
                 once(self.store)

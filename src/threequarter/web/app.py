@@ -1,6 +1,7 @@
 """The app: the rooms of the pages put together, and what is said when something goes wrong."""
 
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -90,13 +91,29 @@ class PhoneDoor:
     renew: Callable[[], bytes] | None = None
 
 
+@asynccontextmanager
+async def _upkeep(app: FastAPI) -> AsyncIterator[None]:
+    """While the server runs, what is done once a day is done."""
+    upkeep = Upkeep(app.state.store)
+    upkeep.start()
+    try:
+        yield
+    finally:
+        upkeep.stop()
+
+
 def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = None, *, work: bool = True) -> Watch:
     """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones.
 
     Without `work` it measures no clips: `threequarter work` does, in other processes.
     """
     app = FastAPI(
-        title="threequarter", version=__version__, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json"
+        title="threequarter",
+        version=__version__,
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/api/openapi.json",
+        lifespan=_upkeep,
     )
     app.state.store = Store.open(data_dir)
     app.state.jobs = Jobs(Clips(app.state.store), work=work)
@@ -112,8 +129,6 @@ def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = Non
     add_errors(app)
     describe(app)
     app.state.figures = figures(app)
-    app.state.upkeep = Upkeep(app.state.store)
-    app.state.upkeep.start()
     inner = Door(app, app.state.store, app.state.pending)
     guard = Guard(
         inner, hosts, door.pairing if door else None, scripts=Tokens(app.state.store).rights_of, closed=lambda: inner.closed,
