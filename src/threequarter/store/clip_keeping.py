@@ -75,10 +75,10 @@ def ending(store: Store) -> list[Ending]:
             .where(ClipRow.told_at.is_not(None))
             .order_by(ClipRow.told_at, ClipRow.id)
         ).all()
-    return [
-        Ending(id=row.id, name=row.name, player=name or "", session_id=row.session_id, ends_on=_end(row, months))
-        for row, name in rows
-    ]
+        return [
+            Ending(id=row.id, name=row.name, player=name or "", session_id=row.session_id, ends_on=_end(row, months))
+            for row, name in rows
+        ]
 
 
 def _end(row: ClipRow, months: int) -> datetime.date:
