@@ -8,6 +8,7 @@ from fastapi import APIRouter, Body, Form, Request
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
 from threequarter.golf.swing_length import REACH
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
@@ -36,7 +37,7 @@ def begin_page(request: Request) -> HTMLResponse:
     """Who hits, and with what; or on with a session begun before."""
     players = Roster(store_of(request)).names(most=MOST_OFFERED)
     return page(
-        request, "bucket_new.html", players=players, clubs=", ".join(USUAL_CLUBS), swings=", ".join(USUAL_SWINGS),
+        request, "bucket_new.html", players=players, clubs=", ".join(USUAL_CLUBS), swings=", ".join(_(name) for name in USUAL_SWINGS),
         recent=Bucket(store_of(request)).recent(),
     )  # fmt: skip
 
@@ -70,7 +71,7 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
     shown = page(
         request, "bucket.html", info=info, texts=bucket_texts(),
         clubs=_names(clubs, hit_clubs, USUAL_CLUBS, MOST_CLUBS),
-        swings=_names(swings, hit_swings, USUAL_SWINGS, MOST_SWINGS), others=_others(request, session_id, beside), beside=beside,
+        swings=_names(swings, hit_swings, tuple(_(name) for name in USUAL_SWINGS), MOST_SWINGS), others=_others(request, session_id, beside), beside=beside,
         keys=urlencode({"clubs": clubs, "swings": swings, "beside": beside}),
     )  # fmt: skip
     shown.headers["permissions-policy"] = HERE_ONLY

@@ -22,7 +22,7 @@ pages = APIRouter()
 @pages.get("/clinic", response_class=HTMLResponse)
 def plan(request: Request) -> HTMLResponse:
     """Who comes, which stations."""
-    return page(request, "clinic_new.html", names="", clubs="50, 56", swings="waist, chest", balls=6)
+    return page(request, "clinic_new.html", names="", clubs="50, 56", swings=_("waist, chest"), balls=6)
 
 
 @pages.post("/clinic", response_class=HTMLResponse)

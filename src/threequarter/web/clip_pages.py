@@ -15,6 +15,7 @@ from threequarter.jobs.queue import Jobs
 from threequarter.store.bin import Bin
 from threequarter.store.clips import Clip, Clips
 from threequarter.store.keeping import now_utc
+from threequarter.swing.answer import said_again
 from threequarter.swing.marks import INSTANTS, POINTS
 from threequarter.web.parts import page, status_of
 
@@ -163,7 +164,7 @@ def _says(clip: Clip) -> str:
         return _("{at} of {all} MB have come. Send it again to go on.").format(
             at=round(clip.received / 2**20), all=round(clip.size / 2**20)
         )
-    return _(STATES[clip.state]) + (f", {100 * clip.progress:.0f} %" if clip.state == "running" else "")
+    return _(STATES[clip.state]) + (f", {language.number(100 * clip.progress)} %" if clip.state == "running" else "")
 
 
 def _found(request: Request, clip: Clip) -> dict[str, Any]:
@@ -273,7 +274,7 @@ def with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str,
     if clip.answer is None:
         raise UserError(_("This clip is not measured yet."))
     if not marks:
-        return clip.answer
+        return said_again(clip.answer)
     from threequarter.swing.answer import swings_answer
     from threequarter.swing.check import check
     from threequarter.swing.keep import load_track

@@ -74,7 +74,7 @@ def _seen(request: Request, clip: Clip) -> list[Seen]:
     """The swings of a clip, with a coach's corrections."""
     if clip.state != "done" or clip.answer is None:
         return []
-    swings = with_marks(request, clip, clip.marks)["swings"] if clip.marks else clip.answer["swings"]
+    swings = with_marks(request, clip, clip.marks or {})["swings"]
     sheets = [name for name in pictures_of(clips_of(request).folder(clip.id)) if "curves" not in name]
     return [
         Seen(clip=clip, number=n, swing=swing, sheet=sheets[n - 1] if n <= len(sheets) else None,
