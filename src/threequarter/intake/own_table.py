@@ -188,8 +188,8 @@ def clean(cells: Mapping[str, Any], where: str) -> OwnRow:
 def _text(value: Any, column: Column) -> str:
     if not isinstance(value, str | int | float):
         raise TypeError
-    text = f"{value:.17g}" if isinstance(value, float) else str(value)
-    if len(text) > column.most or "\0" in text:
+    text = (f"{value:.17g}" if isinstance(value, float) else str(value)).replace("\0", "")
+    if len(text) > column.most:
         raise ValueError
     return text
 
