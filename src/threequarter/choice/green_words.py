@@ -8,6 +8,11 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 
 PINS: Final = {"front": 0.2, "middle": 0.5, "back": 0.8}
+_IN_GERMAN: Final = {
+    "vorn": "front", "vorne": "front", "mitte": "middle", "hinten": "back", "kurz": "short", "lang": "long", "links": "left",
+    "rechts": "right", "wasser": "water",
+}  # fmt: skip
+"""German words that may be typed as well."""
 
 
 def green_of(
@@ -20,7 +25,7 @@ def green_of(
 ) -> Green:
     """The green. `pin` in metres counts from its front edge. Raises UserError for a word or a number that cannot be."""
     depth = USUAL_DEPTH_M if depth_m is None else depth_m
-    share = PINS.get(pin.strip().casefold())
+    share = PINS.get(_plain(pin))
     if share is None:
         try:
             pin_m = float(pin)
@@ -36,8 +41,13 @@ def green_of(
     )
 
 
+def _plain(word: str) -> str:
+    plain = word.strip().casefold()
+    return _IN_GERMAN.get(plain, plain)
+
+
 def _trouble(word: str) -> Trouble:
-    side, _colon, kind = word.strip().casefold().partition(":")
+    side, kind = (_plain(part) for part in word.partition(":")[::2])
     if side not in get_args(Side) or (kind and kind not in get_args(Kind)):
         raise UserError(
             _("Trouble is short, long, left or right, with :sand, :water or :rough behind it; not {word!r}.").format(

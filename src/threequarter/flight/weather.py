@@ -125,9 +125,13 @@ def _plain(value: float) -> str:
     return number(value, None)
 
 
+_FROM_IN_GERMAN: Final = {"vorn": "ahead", "vorne": "ahead", "hinten": "behind", "links": "left", "rechts": "right"}
+
+
 def wind_from(text: str) -> float:
-    """Degrees of a wind direction: ahead, behind, left, right, or a number. Raises UserError."""
+    """Degrees of a wind direction: ahead, behind, left, right (in German too), or a number. Raises UserError."""
     plain = text.strip().casefold()
+    plain = _FROM_IN_GERMAN.get(plain, plain)
     if plain in FROM:
         return FROM[plain]
     try:

@@ -1,6 +1,7 @@
 """Measuring one clip: in a process of its own, into a folder of its own, kept in one act; twice is the same as once."""
 
 import logging
+import os
 import shutil
 import subprocess
 import sys
@@ -12,7 +13,9 @@ from typing import Final, TypeVar
 
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import N_
+from threequarter.languages import LANGUAGES, of_environment
 from threequarter.store.clips import Clip, Clips
+from threequarter.store.roster import Roster
 
 LOG = logging.getLogger("threequarter.jobs")
 LONGEST_S: Final = 3 * 3600
@@ -93,7 +96,8 @@ def _failed(clips: Clips, clip_id: int, why: str) -> str:
 
 def _measure(clips: Clips, clip: Clip, film: Path, scratch: Path) -> tuple[int, str]:
     """Runs the swing check on a film; returns its exit status and its last words."""
-    command = [sys.executable, "-m", "threequarter", "swing", str(film), "--json", str(scratch / "answer.json"), "--pictures",
+    code = patiently(lambda: _language(clips, clip))
+    command = [sys.executable, "-m", "threequarter", "--language", code, "swing", str(film), "--json", str(scratch / "answer.json"), "--pictures",
                str(scratch / "pictures"), "--keep-track", str(scratch / "track.npz"), "--tell-progress"]  # fmt: skip
     if clip.felt:
         command += ["--felt", clip.felt]
@@ -108,6 +112,19 @@ def _measure(clips: Clips, clip: Clip, film: Path, scratch: Path) -> tuple[int, 
         child.kill() if child.poll() is None else None
         _children.discard(child)
     return child.returncode, said
+
+
+def _language(clips: Clips, clip: Clip) -> str:
+    """The language the pictures are drawn in: the one the player reads, else that of the system."""
+    usual = of_environment(os.environ)
+    if clip.session_id is None:
+        return usual
+    try:
+        player = clips.store.session(clip.session_id).player
+    except UserError:  # deleted meanwhile
+        return usual
+    chosen = Roster(clips.store).reader(player).language if player else None
+    return chosen if chosen in LANGUAGES else usual
 
 
 def _progress(clips: Clips, clip_id: int, share: float) -> bool:

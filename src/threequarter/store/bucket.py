@@ -24,6 +24,9 @@ MOST_CHANGES: Final = 100_000
 OLDEST: Final = datetime.timedelta(days=30)
 """A phone that says a ball has waited longer has had its clock changed."""
 TYPED: Final = N_("typed ball by ball")
+CAME_TWICE: Final = N_("the same ball came twice with other content")
+TAKEN_BACK: Final = N_("taken back")
+"""Said when they are shown; kept as they stand here."""
 
 
 class SessionGoneError(UserError):
@@ -194,7 +197,7 @@ class _Taker:
             select(AsideRow.id).where(AsideRow.client_key == key, AsideRow.text == body)
         ).first()
         if kept is None:
-            why = f"the same ball came twice with other content ({key[:8]})"
+            why = CAME_TWICE
             self.session.add(
                 AsideRow(import_id=known.import_id, sheet=None, row=None, col=None, why=why, text=body, client_key=key)
             )
@@ -207,7 +210,7 @@ class _Taker:
             return Outcome(key=key[:64], state="refused", why=_("This ball has not come yet."))
         last = self._standing(row)
         if last is None or last.left_out_why is None:
-            self.session.add(EditRow(ball_id=row.id, body=None, left_out_why="taken back", made_at=self.now))
+            self.session.add(EditRow(ball_id=row.id, body=None, left_out_why=TAKEN_BACK, made_at=self.now))
         return Outcome(key=key, state="taken back")
 
     def change(self, told: Mapping[str, Any]) -> Outcome:
@@ -227,7 +230,7 @@ class _Taker:
         if rev not in made:
             late = any(other > rev for other in made)
             self.session.add(
-                EditRow(ball_id=row.id, body=None if body == row.body else body, left_out_why="taken back" if told.get("back") else None,
+                EditRow(ball_id=row.id, body=None if body == row.body else body, left_out_why=TAKEN_BACK if told.get("back") else None,
                         made_at=self.now, undone_at=self.now if late else None, client_key=f"{key}:{rev}")
             )  # fmt: skip
             self.session.flush()

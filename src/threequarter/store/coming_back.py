@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, ngettext
+from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.player import name_key
 from threequarter.intake.own_table import OwnRow, ball_of
 from threequarter.store.ball_json import from_json, places, to_json
@@ -176,7 +176,7 @@ class _Bringing:
             except UserError as error:
                 _refuse(at, str(error))
             why = one["left_out_why"] or (
-                "left out in the table" if one["use"] is False and not one["marked"] else None
+                N_("left out in the table") if one["use"] is False and not one["marked"] else None
             )
             old = known.get(mark)
             if old and _bare(ball) == old[1] and why == old[2]:

@@ -43,7 +43,7 @@ def said_again(answer: dict[str, Any]) -> dict[str, Any]:
     swings = [_swing_again(swing, answer.get("camera_azimuth_deg")) for swing in answer["swings"]]
     again = answer | {"swings": swings}
     measured = [_measured(swing) for swing in answer["swings"]]
-    if all(measured):
+    if measured and all(measured):
         again["words"] = [line for line in (alike(tuple(found for found in measured if found)),) if line]
     if "warnings_said" in answer:
         again["warnings"] = [str(Said(text, **values)) for text, values in answer["warnings_said"]]
