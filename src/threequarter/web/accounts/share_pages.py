@@ -58,8 +58,7 @@ def shared_card(request: Request, secret: str) -> Response:
 
 
 def _quiet(answer: Response) -> Response:
-    """The address is the secret: it is told to nobody, and kept nowhere."""
-    answer.headers["referrer-policy"] = "no-referrer"
+    """The address is the secret: no copy is kept by the browser (and no other site is told, as of every page)."""
     answer.headers["cache-control"] = "no-store"
     return answer
 

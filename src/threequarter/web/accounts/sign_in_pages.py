@@ -131,7 +131,6 @@ def _invitation(request: Request, secret: str, status: int = 200, **values: Any)
             most=passwords.LONGEST,
             **values,
         )
-    answer.headers["referrer-policy"] = "no-referrer"
     return answer
 
 
