@@ -10,6 +10,7 @@ from tests.postgres_support import NOT_HERE, Server, binaries
 from threequarter.store.store import Store
 
 os.environ.setdefault("THREEQUARTER_BACKUPS", "off")  # a regular backup in the middle of a test would only slow it
+os.environ["LANGUAGE"] = "en"  # whatever this computer speaks: a test that wants another language says so
 
 
 @pytest.fixture(scope="session")

@@ -6,14 +6,16 @@ import click
 
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 
-ADDRESS = click.option("--address", default="http://localhost:8754", show_default=True, help="Where the server answers, for the link.")  # fmt: skip
+ADDRESS = click.option("--address", default="http://localhost:8754", show_default=True, help=N_("Where the server answers, for the link."))  # fmt: skip
 
 
-@click.group(epilog="Example: threequarter account add-head 'Kim Fescue'")
-def command() -> None:
-    """Accounts, where more than one person works with the data. From the first one on everybody signs in."""
+@click.group(
+    epilog="Example: threequarter account add-head 'Kim Fescue'",
+    help=N_("Accounts, where more than one person works with the data. From the first one on everybody signs in."),
+)
+def command() -> None: ...
 
 
 def _say_link(name: str, address: str, secret: str, days: int) -> None:
@@ -21,13 +23,14 @@ def _say_link(name: str, address: str, secret: str, days: int) -> None:
     click.echo(f"{address.rstrip('/')}/invitation/{secret}")
 
 
-@command.command("add-head")
+@command.command(
+    "add-head", help=N_("Make an account for a head of the academy; the first one gets the players that are there.")
+)
 @click.argument("name")
-@click.option("--sign-in", default="", help="Name for signing in, where it should be another.")
+@click.option("--sign-in", default="", help=N_("Name for signing in, where it should be another."))
 @ADDRESS
 @DATA
 def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
-    """Make an account for a head of the academy; the first one gets the players that are there."""
     from threequarter.store.accounts import audit, passwords
     from threequarter.store.accounts.people import INVITATION_LIVES, People
 
@@ -40,12 +43,11 @@ def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
     _say_link(name, address, secret, INVITATION_LIVES.days)
 
 
-@command.command("link")
+@command.command("link", help=N_("Make a new one-time link for an account, when the way in is lost."))
 @click.argument("sign_in")
 @ADDRESS
 @DATA
 def link(sign_in: str, address: str, data: Path | None) -> None:
-    """Make a new one-time link for an account, when the way in is lost."""
     from threequarter.store.accounts import audit
     from threequarter.store.accounts.people import INVITATION_LIVES, People
 
@@ -60,10 +62,9 @@ def link(sign_in: str, address: str, data: Path | None) -> None:
     _say_link(account.name, address, secret, INVITATION_LIVES.days)
 
 
-@command.command("list")
+@command.command("list", help=N_("Say which accounts there are."))
 @DATA
 def list_(data: Path | None) -> None:
-    """Say which accounts there are."""
     from threequarter.store.accounts.people import People
 
     with opened(data) as store:
