@@ -8,6 +8,7 @@ import json
 import re
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from gettext import NullTranslations
 from html.parser import HTMLParser
 from pathlib import Path
@@ -18,6 +19,13 @@ from babel.messages.pofile import read_po
 from starlette.testclient import TestClient
 
 from threequarter import languages
+from threequarter.store.clips import Clips
+from threequarter.store.store import Store
+from threequarter.swing.answer import swings_answer
+from threequarter.swing.camera import SHAKES
+from threequarter.swing.check import SwingCheck
+from threequarter.swing.measure import Swing
+from threequarter.swing.said import Said
 from threequarter.web.app import make_app
 
 HOST: Final = "127.0.0.1:8754"
@@ -36,6 +44,8 @@ TYPED: Final = frozenset(
         "demo",
         "bucket",
         "csv",
+        "clip",
+        "mp",
         "waist",
         "chest",
         "shoulder",
@@ -183,13 +193,31 @@ def test_the_made_up_language_leaves_values_alone() -> None:
     assert untold('<p aria-label="left out">x</p>') == ["left out"]
 
 
-def test_every_page_that_can_be_reached_is_told_by_the_catalogue(client: TestClient) -> None:
+def a_measured_clip(data: Path) -> int:
+    """A clip of the first session as it stands after its analysis, said in English as an earlier day would have."""
+    clips = Clips(Store.open(data))
+    clip = clips.begin("clip.mp4", 4, session_id=1, felt="chest")
+    swing = Swing(
+        t_takeaway_s=1.0, t_top_s=1.8, t_impact_s=2.1, t_finish_s=2.6, lead_arm_top_deg=80.0, lead_arm_finish_deg=70.0, hand_height_top=0.7,
+        hand_height_finish=0.3, impact_over_peak=0.8,
+    )  # fmt: skip
+    found = SwingCheck(
+        swings=(swing, replace(swing, hand_height_top=0.2), replace(swing, hand_height_finish=0.7)), curves=(), hand="right", camera_deg=None,
+        warnings=(Said(SHAKES),), frames_per_s=60.0,
+    )  # fmt: skip
+    clips.mark(clip, "running")
+    clips.mark(clip, "done", progress=1.0, answer=swings_answer(found, ["chest"]))
+    return clip
+
+
+def test_every_page_that_can_be_reached_is_told_by_the_catalogue(client: TestClient, tmp_path: Path) -> None:
     client.post("/demo")
     client.post("/sessions/1/player", data={"name": "Robin Sedge"})
     client.post("/players/Robin Sedge/notes", data={"text": "Ivo"})
     client.post(
         "/type", data={"text": "54 waist 51 53 fat 38 52\n54 chest 62 60 64\n54 waist 49", "unit": "yd", "by": "laser"}
     )
+    clip = a_measured_clip(tmp_path)
     look = client.post(
         "/look",
         files={"file": ("demo.csv", "選手,番手,スイング,キャリー (yd)\nWren,54,waist,41\nIvo,54,waist,43\n".encode())},
@@ -207,6 +235,8 @@ def test_every_page_that_can_be_reached_is_told_by_the_catalogue(client: TestCli
         "/sessions/1/wedges?have=50,54",
         "/players/nobody",
         "/nowhere",
+        f"/clips/{clip}",
+        "/language",
         "/sessions/1/shot?to=x",
     ]
     seen: set[str] = set()
