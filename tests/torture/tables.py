@@ -21,6 +21,7 @@ import sys
 import tempfile
 import time
 import zipfile
+import zlib
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -180,7 +181,9 @@ def _inside(data: bytes, rng: random.Random) -> bytes:
     try:
         pack = zipfile.ZipFile(io.BytesIO(data))
         parts = {name: pack.read(name) for name in pack.namelist()}
-    except (zipfile.BadZipFile, OSError, ValueError):
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
+        return data
+    if not parts:
         return data
     name = rng.choice([name for name in parts if name.endswith(".xml")] or list(parts))
     parts[name] = rng.choice((_cut, _flip, _splice, _number, _huge, _sign))(parts[name] or b" ", rng)

@@ -19,9 +19,10 @@ from threequarter.store.coming_back import redo_batch, undo_batch
 from threequarter.store.exporting import export_all
 from threequarter.store.roster import Roster
 from threequarter.store.ways_out import own_rows
-from threequarter.web.parts import page, store_of
+from threequarter.web.parts import TEMPLATES, page, store_of
 
 pages = APIRouter()
+TEMPLATES.env.globals["parquet_here"] = parquet_is_there
 
 
 @pages.get("/ways-out", response_class=HTMLResponse)
