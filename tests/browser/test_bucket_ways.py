@@ -163,7 +163,7 @@ def test_blocks_follow_the_advice_by_one_tap_and_any_shot_is_one_tap_away(server
     next_shot = page.inner_text("#advice").removeprefix("Next: ")
     page.click("#advice")
     until(page, f"document.getElementById('target').textContent === '{next_shot}'")
-    page.get_by_text(re.compile(r"becomes about ± .* with one more")).wait_for()
+    page.get_by_text(re.compile(r"becomes about ±.*with one more")).wait_for()
     page.get_by_text(re.compile(r"About \d+ more balls, \d+ min, to a good chart|Good enough")).wait_for()
     page.locator(".shots button").nth(3).click()
     until(page, "document.getElementById('target').textContent === '58 chest'")
