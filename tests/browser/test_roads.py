@@ -74,11 +74,11 @@ def test_dropping_a_table_asks_what_it_cannot_know_then_charts(browser: Any, ser
     page = visit.page
     page.goto(server)
     page.set_input_files("#file", str(TABLES / "t10.csv"))
-    page.get_by_role("button", name="Read this table").click()
+    page.get_by_role("button", name="Read these tables").click()
     page.get_by_role("group", name=re.compile("yards, metres or feet")).get_by_label("yards").check()
     page.get_by_role("button", name="Read it so").click()
     page.get_by_role("button", name="Keep these 41 balls, shared out to 2").click()
-    page.get_by_text("41 new balls, 2 sessions, one for each player").wait_for()
+    page.get_by_text("41 balls came in, shared out to 2 sessions").wait_for()
     page.get_by_role("link", name=re.compile("雲野 ごろう.*19 balls")).click()
     page.get_by_role("heading", name="Every ball").wait_for()
     assert page.locator("figure > svg:visible").count() == 2
@@ -108,7 +108,7 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
     session = page.url
     page.goto(server)
     page.set_input_files("#file", str(TABLES / "t10.csv"))
-    page.get_by_role("button", name="Read this table").click()
+    page.get_by_role("button", name="Read these tables").click()
     looked_at = page.url
     page.goto(server + "/clinic")
     page.get_by_label("Who comes").fill("Ida Fern\nMax Birch")
