@@ -16,7 +16,7 @@ STRIKES: Final = {fold(word): Strike(kind) for kind, names in vocabulary.STRIKES
                   if " " not in word}  # fmt: skip
 BY: Final = {"laser": MeasuredBy.LASER, "lasered": MeasuredBy.LASER, "device": MeasuredBy.DEVICE,
              "position": MeasuredBy.POSITION, "phone": MeasuredBy.POSITION, "paced": MeasuredBy.PACES, "gelasert": MeasuredBy.LASER,
-             "messgerät": MeasuredBy.DEVICE, "handy": MeasuredBy.POSITION, "abgeschritten": MeasuredBy.PACES}  # fmt: skip
+             "messgerät": MeasuredBy.DEVICE, "handy": MeasuredBy.POSITION, "telefon": MeasuredBy.POSITION, "abgeschritten": MeasuredBy.PACES}  # fmt: skip
 UNITS: Final = {"yd": "yd", "y": "yd", "yds": "yd", "yards": "yd", "yard": "yd", "m": "m", "metres": "m", "meters": "m", "metre": "m",
                 "meter": "m", "ft": "ft", "feet": "ft", "paces": "paces", "pace": "paces", "steps": "paces",
                 "metern": "m", "schritt": "paces", "schritte": "paces", "schritten": "paces"}  # fmt: skip
