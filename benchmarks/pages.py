@@ -3,7 +3,7 @@
 Limits: 60 ms in the middle, 200 ms for the slowest of a hundred; a report 1 s. Every round asks for another session, so that no
 answer is a remembered one; "again" asks for the same one twice. The load is told: on a busy machine the clock says more about the
 others than about us, so the processor time of this process (server and asking browser together) stands beside it.
-Run: python benchmarks/pages.py [players]
+Run: python benchmarks/pages.py [players [rounds]]
 """
 
 import datetime
@@ -24,7 +24,7 @@ from threequarter.store.schema import BallRow, ImportRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
-SESSIONS, BALLS, ROUNDS, LARGE = 4, 50, 30, 900_000
+SESSIONS, BALLS, ROUNDS, LARGE = 4, 50, 100, 900_000
 SHOTS = [(club, swing, carry) for club, base in (("50", 50), ("54", 44), ("58", 38)) for swing, carry in (("waist", base * 0.9), ("chest", base * 1.2), ("full", base * 1.8))]  # fmt: skip
 
 
@@ -102,6 +102,7 @@ def ask(client: TestClient, path: str, rounds: int) -> tuple[np.ndarray, np.ndar
 
 def main() -> None:
     players = int(sys.argv[1]) if len(sys.argv) > 1 else 2000
+    rounds = int(sys.argv[2]) if len(sys.argv) > 2 else ROUNDS
     with tempfile.TemporaryDirectory() as folder:
         with Store.open(Path(folder)) as store:
             fill(store, players)
@@ -116,7 +117,7 @@ def main() -> None:
             over = []
             for path in PAGES:
                 ask(client, path, 1)
-                took, own, size = ask(client, path, ROUNDS)
+                took, own, size = ask(client, path, rounds)
                 middle, slow = float(np.median(took)), float(np.quantile(took, 0.99))
                 over += [path] if middle > 60 or slow > 200 else []
                 print(

@@ -1,26 +1,214 @@
-"""Makes the pictures of the README from the product: python scripts/make_pictures.py (needs pdftoppm)."""
+"""Makes the pictures of the README and of docs/pages.md from the product itself (needs pdftoppm and Chromium).
 
+    python scripts/make_pictures.py             writes those that look different from the kept ones, and says which
+    python scripts/make_pictures.py --compare   writes nothing, says which pages look different now
+    python scripts/make_pictures.py player chart    only these pages
+
+A picture counts as different from half a percent of its points on: days and codes change from run to run.
+"""
+
+import re
 import subprocess
 import sys
 import tempfile
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, Final
 
-TARGET = Path(__file__).parents[1] / "docs" / "pictures"
+import av
+import numpy as np
+
+ROOT: Final = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT / "tests"))
+from browser_support import ARGS, CHROMIUM, Server  # noqa: E402
+
+DOCS: Final = ROOT / "docs"
+TARGET: Final = DOCS / "pictures"
+CLIP: Final = ROOT / "tests" / "data" / "swings" / "o09_three_swings.mp4"
+DIFFERENT: Final = 0.005
+TALLEST: Final = {"laptop": 1900, "phone": 1700}
+SIZES: Final = {"laptop": {"width": 1100, "height": 760}, "phone": {"width": 390, "height": 844}}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """A page in the docs: its address, what it is for, and how it is shown."""
+
+    name: str
+    path: str
+    title: str
+    says: str
+    looks: tuple[str, ...] = ("laptop light",)
+
+
+PAGES: Final = (
+    Shown(name="start", path="/", title="The first page", says="Three ways to begin; each ends on a chart. With sessions in the store they stand on top.", looks=("laptop light", "phone light")),
+    Shown(name="chart", path="/sessions/1", title="The chart", says="Every shot with its doubt, every ball to touch, holes and doubles, the next ball.", looks=("laptop light", "laptop dark", "phone light")),
+    Shown(name="ball", path="/sessions/1?ball=7#ball", title="One ball", says="A ball that was touched: set it aside with a reason, bring it back, mend it; the chart follows at once."),
+    Shown(name="shot-one", path="/sessions/1/one?club=SW 54&swing=chest", title="One shot", says="All balls of one shot, its flight, its swings on film."),
+    Shown(name="bucket", path="/bucket/1", title="Typing balls", says="Big keys for one thumb on the range; kept on the phone until the server has them.", looks=("phone light", "phone dark")),
+    Shown(name="lesson", path="/sessions/2/lesson", title="A lesson", says="Swings and balls side by side, the best on film, before and after, the clock.", looks=("laptop light", "phone light")),
+    Shown(name="report", path="/sessions/2/report", title="The page to take home", says="For the player and the parents: distances, swings, what to work on, next week. The same goes on paper.", looks=("laptop light", "phone light")),
+    Shown(name="clip", path="/clips/1", title="The swing check", says="How far back and through, tempo, slowing hands, with pictures and corrections by hand."),
+    Shown(name="players", path="/players", title="Players", says="Search in names and notes; who is due a recheck; archived players apart."),
+    Shown(name="player", path="/players/Robin Sedge", title="One player", says="Sessions, carry through time, bag, swing names, clips, notes; merge, archive.", looks=("laptop light", "phone light")),
+    Shown(name="pooled", path="/players/Robin Sedge/pooled", title="One chart of several days", says="Sessions of one's choice brought to one air and pooled, each day told against the whole."),
+    Shown(name="which-shot", path="/sessions/1/shot?to=57", title="Which shot", says="For practice and planning: every shot played to a number, a wind, a green.", looks=("laptop light",)),
+    Shown(name="day", path="/sessions/1/day?temp_c=9&wind_mps=5&wind_from=ahead", title="Another day", says="The chart moved to tomorrow's weather, and what wind, slope and warmth do."),
+    Shown(name="round", path="/sessions/1/round", title="Round view", says="The card and nothing else: what may be looked at in a round.", looks=("phone light", "phone dark")),
+    Shown(name="practice", path="/sessions/1/practice", title="Call a number", says="Random called numbers, scored against the player's own spread.", looks=("phone light",)),
+    Shown(name="clinic", path="/clinic/wall?s=1&s=2", title="The wall of a clinic", says="All charts of a clinic filling at once."),
+    Shown(name="acts", path="/acts", title="Lately, and the bin", says="What was done, each with the way back; what is deleted stays thirty days."),
+)  # fmt: skip
 
 
 def main() -> None:
     TARGET.mkdir(parents=True, exist_ok=True)
+    only = {word for word in sys.argv[1:] if not word.startswith("-")}
+    keep = "--compare" not in sys.argv
     with tempfile.TemporaryDirectory() as scratch:
-        subprocess.run(
-            [sys.executable, "-m", "threequarter", "demo", "--out", scratch], check=True, stdout=subprocess.DEVNULL
-        )
-        svg = Path(scratch, "chart.svg").read_text(encoding="utf-8")
-        ground = '<rect width="100%" height="100%" fill="#fffdf7"/>'
-        framed = svg.replace("</desc>", "</desc>" + ground).replace("<svg ", '<svg color="#14130f" ', 1)
-        (TARGET / "chart.svg").write_text(framed, encoding="utf-8")
-        subprocess.run(
-            ["pdftoppm", "-r", "150", "-png", str(Path(scratch, "card.pdf")), str(TARGET / "card")], check=True
-        )
+        if keep and not only:
+            prints(Path(scratch))
+        changed = [name for name, shot in shots(Path(scratch), only) if settle(TARGET / "pages" / name, shot, keep)]
+    if keep and not only:
+        (DOCS / "pages.md").write_text(page_of_pages(), encoding="utf-8")
+    print("Different now: " + (", ".join(changed) or "none"))
+
+
+def prints(scratch: Path) -> None:
+    """The chart and the card of the README."""
+    subprocess.run([sys.executable, "-m", "threequarter", "demo", "--out", scratch], check=True, stdout=subprocess.DEVNULL)  # fmt: skip
+    svg = (scratch / "chart.svg").read_text(encoding="utf-8")
+    ground = '<rect width="100%" height="100%" fill="#fffdf7"/>'
+    framed = svg.replace("</desc>", "</desc>" + ground).replace("<svg ", '<svg color="#14130f" ', 1)
+    (TARGET / "chart.svg").write_text(framed, encoding="utf-8")
+    subprocess.run(["pdftoppm", "-r", "150", "-png", str(scratch / "card.pdf"), str(TARGET / "card")], check=True)
+
+
+def shots(scratch: Path, only: set[str]) -> list[tuple[str, bytes]]:
+    """Every page in each of its looks: file name, PNG with few colours."""
+    from playwright.sync_api import sync_playwright
+
+    made = []
+    with Server(scratch / "data") as server, sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
+        fill(browser, server.address, film=not only or bool(only & {"lesson", "report", "clip", "shot-one"}))
+        for shown in PAGES:
+            for look in shown.looks if not only or shown.name in only else ():
+                size, scheme = look.split()
+                page = browser.new_page(viewport=SIZES[size], color_scheme=scheme, reduced_motion="reduce")
+                page.goto(server.address + shown.path)
+                page.wait_for_load_state("networkidle")
+                tall = min(page.evaluate("document.documentElement.scrollHeight"), TALLEST[size])
+                page.set_viewport_size({**SIZES[size], "height": max(tall, SIZES[size]["height"])})
+                page.wait_for_timeout(300)
+                made.append((f"{shown.name}-{size}-{scheme}.png", few_colours(page.screenshot())))
+                page.close()
+        browser.close()
+    return made
+
+
+def fill(browser: Any, address: str, *, film: bool) -> None:
+    """The demo player, and a lesson of the same with balls, a note and (if wanted) a clip."""
+    page = browser.new_page()
+    page.set_default_timeout(300_000)
+    page.goto(address)
+    page.get_by_role("button", name="Open the demo").click()
+    page.goto(f"{address}/lesson")
+    page.get_by_label("Whose lesson").fill("Robin Sedge")
+    page.get_by_role("button", name="Begin the lesson").click()
+    lesson = page.url
+    for line in (
+        "SW 54 waist 44 46 43 fat 31 45",
+        "SW 54 chest 60 62 58 61 thin 74",
+        "SW 54 waist 47 48 46 47",
+        "SW 54 chest 63 64 62 65",
+    ):
+        page.goto(lesson)
+        page.get_by_label("Balls in one line").fill(line)
+        page.get_by_role("button", name="Keep these balls").click()
+        page.wait_for_url(re.compile("#end"))
+    page.goto(lesson)
+    page.get_by_label("A note").fill("Quiet head, turn the chest through.")
+    page.get_by_role("button", name="Keep the note").click()
+    if film:
+        page.goto(f"{address}/clips/new?session=2")
+        page.set_input_files("#clip-file", str(CLIP))
+        page.get_by_label("agrees to be filmed").check()
+        page.get_by_role("button", name="Measure this clip").click()
+        page.wait_for_url(re.compile(r"/clips/\d+$"))
+        page.get_by_role("table").first.wait_for()
+    page.close()
+
+
+def few_colours(png: bytes) -> bytes:
+    """The same picture with a palette of 96 colours, a third of the size."""
+    import io
+
+    with av.open(io.BytesIO(png), format="png_pipe") as source:
+        frame = next(source.decode(video=0))
+    graph = av.filter.Graph()
+    start = graph.add_buffer(
+        width=frame.width, height=frame.height, format=frame.format.name, time_base=frame.time_base
+    )
+    split, make, use, end = graph.add("split"), graph.add("palettegen", "max_colors=96:reserve_transparent=0"), graph.add("paletteuse", "dither=none"), graph.add("buffersink")  # fmt: skip
+    start.link_to(split)
+    split.link_to(use, 0, 0)
+    split.link_to(make, 1, 0)
+    make.link_to(use, 0, 1)
+    use.link_to(end)
+    graph.configure()
+    start.push(frame)
+    start.push(None)
+    drawn = end.pull()
+    out = io.BytesIO()
+    with av.open(out, "w", format="image2pipe") as target:
+        stream = target.add_stream("png", rate=1)
+        stream.width, stream.height, stream.pix_fmt = drawn.width, drawn.height, "pal8"
+        stream.options = {"compression_level": "9", "pred": "mixed"}
+        drawn.pts = 0
+        for packet in [*stream.encode(drawn), *stream.encode(None)]:
+            target.mux(packet)
+    return out.getvalue()
+
+
+def settle(path: Path, png: bytes, keep: bool) -> bool:
+    """Whether a picture differs from the kept one; then it is kept instead, if wanted."""
+    if path.exists() and not differs(path.read_bytes(), png):
+        return False
+    if keep:
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(png)
+    return True
+
+
+def differs(before: bytes, after: bytes) -> bool:
+    a, b = pixels(before), pixels(after)
+    if a.shape != b.shape:
+        return True
+    return float((np.abs(a.astype(int) - b).max(axis=2) > 40).mean()) > DIFFERENT
+
+
+def pixels(png: bytes) -> np.ndarray:
+    import io
+
+    with av.open(io.BytesIO(png), format="png_pipe") as source:
+        return next(source.decode(video=0)).to_ndarray(format="rgb24")
+
+
+def page_of_pages() -> str:
+    """docs/pages.md."""
+    lines = ["# The pages", "", "One line on each page, and what it looks like. The player is invented, the balls are simulated, the clip is rendered. `make pictures` makes this page and its pictures anew and says what looks different.", ""]  # fmt: skip
+    for shown in PAGES:
+        lines += [f"## {shown.title}", "", shown.says, ""]
+        for look in shown.looks:
+            size, scheme = look.split()
+            wide = 720 if size == "laptop" else 260
+            lines.append(
+                f'<img src="pictures/pages/{shown.name}-{size}-{scheme}.png" width="{wide}" alt="{shown.title}, on a {size}, {scheme}">'
+            )
+        lines.append("")
+    return "\n".join(lines)
 
 
 if __name__ == "__main__":
