@@ -3,7 +3,7 @@
 set -eu
 python="$1"
 rig() { echo "== $*"; "$python" "tests/torture/$@"; }
-if [ "${2:-long}" = full ]; then kills=1000 states=20000 every=1 histories=10000 clips=2000 tables=50000 routes=200; else kills=200 states=5000 every=1 histories=1000 clips=300 tables=5000 routes=50; fi
+if [ "${2:-long}" = full ]; then kills=1000 states=20000 every=1 histories=10000 clips=2000 tables=50000 routes=200 backups=200 cuts=50; else kills=200 states=5000 every=1 histories=1000 clips=300 tables=5000 routes=50 backups=20 cuts=10; fi
 rig kills.py --kills "$kills"
 rig power_cut.py --states "$states"
 rig failing_calls.py --every "$every"
@@ -11,3 +11,4 @@ rig histories.py --histories "$histories"
 rig clips.py --clips "$clips"
 rig tables.py --tables "$tables"
 rig routes.py --examples "$routes"
+rig backups.py --backups "$backups" --kills "$cuts"

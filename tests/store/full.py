@@ -1,11 +1,19 @@
-"""A store with one of everything that is kept: players, bags, notes, imports that grew, edits, typed balls, a conflict, films."""
+"""A store with one of everything that is kept: players, bags, notes, imports that grew, edits, typed balls, a conflict, films.
+
+    python tests/store/full.py tests/data/stores/backup_2_schema_NNNN.zip
+
+makes a backup of it: one is kept of every release, and the tests restore them all.
+"""
 
 import dataclasses
 import datetime
+import sys
+import tempfile
 from pathlib import Path
 
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
+from threequarter.store.backup import backup
 from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clips
 from threequarter.store.dumping import digests_of
@@ -48,6 +56,15 @@ def fill(store: Store) -> None:
     add_film(store, kept.session_id, FILM)
 
 
+def keep_backup(file: Path) -> None:
+    """A backup of such a store, with a film that still comes in."""
+    with tempfile.TemporaryDirectory() as folder, Store(Path(folder, "a")) as store:
+        fill(store)
+        clips = Clips(store)
+        clips.take(clips.begin("half.mov", 5000, session_id=4), 0, FILM[:1200])
+        backup(store, file)
+
+
 def add_film(store: Store, session_id: int, film: bytes, name: str = "swing.mp4") -> int:
     """A film that was measured, with a picture made from it."""
     clips = Clips(store)
@@ -73,3 +90,7 @@ def state(store: Store, *, but: tuple[str, ...] = ("restored",)) -> dict[str, st
 def everything(folder: Path) -> bytes:
     """All bytes of a folder."""
     return b"".join(path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file())
+
+
+if __name__ == "__main__":
+    keep_backup(Path(sys.argv[1]))

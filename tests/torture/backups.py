@@ -25,7 +25,7 @@ from typing import IO, Any
 
 from sqlalchemy import text
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotNowError, UserError
 from threequarter.store.backup import backup, check_backup
 from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clips
@@ -77,9 +77,17 @@ def write(folder: Path, which: int, rate: float, ledger: Path, url: str | None) 
                 ]  # fmt: skip
                 sent += BATCH
                 _tell(told, f"sent {sent}")
-                bucket.take(session, balls)
+                _take(bucket, session, balls)
                 _tell(told, f"acknowledged {sent}")
                 time.sleep(max(0.0, begun + sent / rate - time.monotonic()))
+
+
+def _take(bucket: Bucket, session: int, balls: list[dict[str, Any]]) -> None:
+    """Sends until it is taken, as a phone does."""
+    while True:
+        with contextlib.suppress(NotNowError):
+            bucket.take(session, balls)
+            return
 
 
 def _tell(told: IO[str], line: str) -> None:
@@ -102,6 +110,7 @@ def while_writing(count: int, rate: float, seed: int, url: str | None = None, pl
                 time.sleep(0.05)
             for number in range(count):
                 time.sleep(rng.uniform(0, 0.2))
+                assert all(writer.child.poll() is None for writer in writers), "a writer stopped"
                 before = [writer.count("acknowledged") for writer in writers]
                 at = time.monotonic()
                 backup(store, folder / "b.zip")

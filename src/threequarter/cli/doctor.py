@@ -72,13 +72,10 @@ def academy_extra() -> Finding:
     return Finding(_("Academy"), not missing, found, cure, needed=url_from_environment() is not None)
 
 
-LATE_DAYS = 8
-
-
 def last_backup(folder: Path) -> Iterator[Finding]:
     """When the last good regular backup was, where there is anything to lose."""
     from threequarter.store.keeping import now_utc
-    from threequarter.store.rotation import goods
+    from threequarter.store.rotation import LATE_DAYS, goods
     from threequarter.store.store import backups_folder
 
     backups = backups_folder(folder)

@@ -30,9 +30,9 @@ def command(file: Path, replace: bool, passphrase_file: Path | None, data: Path 
     done = restore(file, data or default_data_dir(), url=url_from_environment(), passphrase=passphrase, replace=replace)
     if json_to:
         write_json({"data": done.place, "erased_again": done.erased_again, "films_missing": done.films_missing,
-                    "kept_before": str(done.kept_before) if done.kept_before else None, **done.manifest}, json_to)  # fmt: skip
+                    "kept_before": str(done.kept_before) if done.kept_before else None, **done.manifest, "counts": done.counts}, json_to)  # fmt: skip
         return
-    balls, players = done.manifest["counts"].get("ball", 0), done.manifest["counts"].get("player", 0)
+    balls, players = done.counts.get("ball", 0), done.counts.get("player", 0)
     whose = ngettext("{count} player", "{count} players", players).format(count=players)
     line = ngettext(
         "Restored {count} ball of {whose} into {place}.", "Restored {count} balls of {whose} into {place}.", balls

@@ -80,7 +80,6 @@ def command(
 ) -> None:  # fmt: skip
     from threequarter.jobs.analysing import leave
     from threequarter.store import default_data_dir
-    from threequarter.store.regularly import Regularly
     from threequarter.store.store import BACKUPS_VARIABLE, OFF
     from threequarter.web.app import make_app
     from threequarter.web.operation.logs import log_to_stderr
@@ -100,7 +99,7 @@ def command(
     if listen not in (LOOPBACK, "0.0.0.0"):
         names.append(listen)
     known = {f"{name}:{p}" for name in (*names, *hosts) for p in ports} | {name.lower() for name in hosts}
-    app = make_app(folder, frozenset(known), door, work=worker)
+    app = make_app(folder, frozenset(known), door, work=worker, regular_backups=os.environ.get(BACKUPS_VARIABLE) != OFF)
     address = f"{'https' if tls else 'http'}://{LOOPBACK}:{port}/"
     click.echo(
         _("threequarter is at {address} (ctrl-C ends it). Data: {folder}").format(
@@ -116,13 +115,9 @@ def command(
     if browser:
         threading.Timer(0.8, webbrowser.open, (address + ("phones" if phones else ""),)).start()
     _warm_soon()
-    regularly = Regularly(folder)
-    if os.environ.get(BACKUPS_VARIABLE) != OFF:
-        regularly.start()
     try:
         _run(app, listeners, folder, tls, door)
     finally:
-        regularly.stop()
         leave()  # a clip that is being measured is taken up at the next start, or by another worker
 
 

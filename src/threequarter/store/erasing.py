@@ -12,6 +12,7 @@ from sqlalchemy import delete, func, or_, select
 from sqlalchemy.orm import Session
 from sqlalchemy.types import String
 
+from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.store.accounts.acting import as_who
 from threequarter.store.belongings import Belongings, belongings, of_sessions
@@ -58,15 +59,7 @@ def _erase(store: Store, number: int) -> dict[str, Any]:
         if folder.is_dir():
             write_list(folder, told)
     emptied = store.compact()
-    return {
-        "erased_at": now.replace(tzinfo=datetime.UTC).isoformat(timespec="seconds"),
-        "mark": mark,
-        "removed": counts,
-        "still_mentioned": mentioned,
-        "free_pages_emptied": emptied,
-        "database": "postgresql" if store.on_postgres else "sqlite",
-        "backups_forget_by": (now + datetime.timedelta(days=BACKUP_DAYS)).date().isoformat(),
-    }
+    return _proof(store, now, mark, counts) | {"still_mentioned": mentioned, "free_pages_emptied": emptied}
 
 
 def erase_marked(store: Store, told: Iterable[Erasure], fingerprints: Collection[str] = ()) -> dict[str, int]:
@@ -216,6 +209,28 @@ def _leave_nothing(store: Store, clips: Sequence[int]) -> dict[str, int]:
     return {"jobs": forget_jobs(store, clips), "files being looked at": len(pending)}
 
 
+def kept_proof(store: Store, mark: str) -> dict[str, Any]:
+    """The proof of an erasure of earlier, as far as it is kept. Raises UserError where there was none of that mark."""
+    with store.reading() as session:
+        found = next((one for one in erasures(session) if one.mark == mark), None)
+    if found is None:
+        raise UserError(_("There was no erasure under {mark}.").format(mark=mark[:40]))
+    at = datetime.datetime.fromisoformat(found.erased_at)
+    return _proof(store, at, mark, found.removed)
+
+
+def _proof(store: Store, at: datetime.datetime, mark: str, removed: dict[str, int]) -> dict[str, Any]:
+    return {
+        "erased_at": at.replace(tzinfo=datetime.UTC).isoformat(timespec="seconds"),
+        "mark": mark,
+        "removed": removed,
+        "still_mentioned": {},
+        "free_pages_emptied": True,
+        "database": "postgresql" if store.on_postgres else "sqlite",
+        "backups_forget_by": (at + datetime.timedelta(days=BACKUP_DAYS)).date().isoformat(),
+    }
+
+
 _KINDS: Final = {
     "player": N_("players"), "club": N_("clubs of the bag"), "session": N_("sessions"), "import": N_("imports"),
     "ball": N_("balls"), "edit": N_("changes"), "aside": N_("rows set aside"), "clip": N_("clips"), "consent": N_("consents"),
@@ -231,7 +246,7 @@ def proof_in_words(proof: dict[str, Any]) -> list[str]:
     removed = ", ".join(f"{_(_KINDS.get(name, name))}: {count}" for name, count in proof["removed"].items() if count)
     lines = [
         _("Erased at {when} (UTC), under {mark}: {removed}.").format(
-            when=proof["erased_at"], mark=proof["mark"], removed=removed
+            when=proof["erased_at"][:16].replace("T", " "), mark=proof["mark"], removed=removed
         )
     ]
     if proof["free_pages_emptied"]:

@@ -43,9 +43,10 @@ SETTINGS: Final = ("setting", "shape")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Restored:
-    """What a restore did: the backup's manifest, where the rows are, what was erased again, where the old state is kept."""
+    """What a restore did: the backup's manifest, the rows that stand now, where the rows are, what was erased again, where the old state is kept."""
 
     manifest: dict[str, Any]
+    counts: dict[str, int]
     place: str
     erased_again: dict[str, int]
     films_missing: int
@@ -155,11 +156,16 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
     place_films(store.clips_dir, token)
     forget_jobs(store, None)
     with store.reading() as session:
-        told = erasures(session)
+        told, counts = erasures(session), counts_of(session.connection())
     write_list(store.data_dir, told, _names(store, beside))
     store.compact()
     return Restored(
-        manifest=archive.manifest, place=store.place, erased_again=again, films_missing=missing, kept_before=kept
+        manifest=archive.manifest,
+        counts=counts,
+        place=store.place,
+        erased_again=again,
+        films_missing=missing,
+        kept_before=kept,
     )
 
 

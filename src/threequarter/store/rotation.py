@@ -25,6 +25,8 @@ STAMP: Final = "%Y-%m-%d-%H%M%S"
 DUE_H: Final = 20
 """A coach does not open the laptop at the same minute every day."""
 BEFORE_KEPT: Final = 3
+LATE_DAYS: Final = 8
+"""From then on the doctor and the page say that a backup is late."""
 FILMS_SHARE: Final = 0.1
 """Films are in the regular backups as long as all copies of them take no more of the free disk; a large backup by hand has them always."""
 

@@ -10,6 +10,7 @@ from fastapi import FastAPI
 from threequarter import __version__
 from threequarter.jobs.queue import Jobs
 from threequarter.store.clips import Clips
+from threequarter.store.regularly import Regularly
 from threequarter.store.store import Store
 from threequarter.store.tokens import Tokens
 from threequarter.store.upkeep import Upkeep
@@ -28,6 +29,7 @@ from threequarter.web import (
     player_pages,
     reads_pages,
     report_pages,
+    safekeeping_pages,
     session_pages,
     tongue,
     ways_out_pages,
@@ -51,6 +53,7 @@ ROOMS = (
     ways_out_pages,  # before the rooms whose routes end on any name
     consent_pages,
     intake_pages,
+    safekeeping_pages,
     session_pages,
     plan_pages,
     player_pages,
@@ -100,12 +103,20 @@ async def _upkeep(app: FastAPI) -> AsyncIterator[None]:
         yield
     finally:
         upkeep.stop()
+        app.state.regularly.stop()
 
 
-def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = None, *, work: bool = True) -> Watch:
+def make_app(
+    data_dir: Path,
+    hosts: frozenset[str],
+    door: PhoneDoor | None = None,
+    *,
+    work: bool = True,
+    regular_backups: bool = False,
+) -> Watch:
     """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones.
 
-    Without `work` it measures no clips: `threequarter work` does, in other processes.
+    Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is made a day.
     """
     app = FastAPI(
         title="threequarter",
@@ -118,6 +129,9 @@ def make_app(data_dir: Path, hosts: frozenset[str], door: PhoneDoor | None = Non
     app.state.store = Store.open(data_dir)
     app.state.jobs = Jobs(Clips(app.state.store), work=work)
     app.state.jobs.start()
+    app.state.regularly = Regularly(data_dir)
+    if regular_backups:
+        app.state.regularly.start()
     app.state.pending = Pending(data_dir / "pending")
     app.state.pairing = door.pairing if door else None
     app.state.phone_addresses = (door.secure, door.plain) if door else ("", "")

@@ -44,7 +44,7 @@ SAFE: Final = ("GET", "HEAD")
 
 OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js", "/language", "/shared/")
 """What a phone may see before it is paired: the way in, and the looks of it."""
-LAPTOP_ONLY: Final = ("/phones", "/operation", "/metrics", "/api-tokens")
+LAPTOP_ONLY: Final = ("/phones", "/operation", "/metrics", "/api-tokens", "/safekeeping")
 OWN: Final = ("127.0.0.1", "::1", "testclient")
 
 

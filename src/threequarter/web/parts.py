@@ -47,6 +47,7 @@ TEMPLATES.env.filters["number"] = language.number
 TEMPLATES.env.filters["temperature_value"] = measures.temperature_value
 TEMPLATES.env.filters["speed_value"] = measures.speed_value
 TEMPLATES.env.filters["said"] = language._
+TEMPLATES.env.filters["day_of"] = datetime.datetime.fromisoformat
 TEMPLATES.env.filters["local"] = lambda when: when.replace(tzinfo=datetime.UTC).astimezone()
 
 

@@ -60,6 +60,9 @@ POLICY: Final[dict[str, Need]] = {
     "GET /metrics": Need(HEAD),
     "GET /operation": Need(HEAD, N_("looked at the state of the server")),
     "POST /operation/clips/{clip_id}/again": Need(HEAD, N_("measured a film again")),
+    "GET /safekeeping": Need(HEAD, N_("looked at the backups")),
+    "POST /safekeeping/backup": Need(HEAD, N_("had a backup made")),
+    "GET /safekeeping/erased/{mark}": Need(COACH),
     # The way in, and one's own account
     "GET /sign-in": Need(OPEN),
     "POST /sign-in": Need(OPEN),
@@ -188,6 +191,8 @@ POLICY: Final[dict[str, Need]] = {
     "POST /players/{name:path}/merge": Need(COACH, N_("merged two players")),
     "POST /players/{name:path}/archive": Need(COACH, N_("archived a player, or brought one back")),
     "POST /players/{name:path}/reads": Need(TYPE, N_("chose units and language")),
+    "GET /players/{name:path}/erase": Need(COACH),
+    "POST /players/{name:path}/erase": Need(COACH, N_("erased a player")),
     "POST /players/{name:path}/drop": Need(COACH, N_("took a player off the roster")),
     "POST /notes/{note_id}/{act}": Need(COACH, N_("took a note back, or brought it again")),
     # For scripts

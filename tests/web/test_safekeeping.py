@@ -1,0 +1,55 @@
+"""The pages of safe keeping: the last good backup, one made now, an erasure with its proof."""
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+from tests.store.full import everything, fill
+
+from threequarter.store.restoring import restore
+from threequarter.store.rotation import goods
+from threequarter.store.store import Store
+from threequarter.web.app import make_app
+
+HOST = "127.0.0.1:8754"
+
+
+@pytest.fixture
+def client(tmp_path: Path, database_url: str | None) -> Iterator[TestClient]:
+    with Store(tmp_path / "a", database_url) as store:
+        fill(store)
+    with TestClient(make_app(tmp_path / "a", frozenset({HOST})), base_url=f"http://{HOST}") as client:
+        yield client
+
+
+def test_a_backup_is_made_from_the_page_and_restores(tmp_path: Path, client: TestClient) -> None:
+    assert "No backup was made yet." in client.get("/safekeeping").text
+    client.post("/safekeeping/backup", headers={"origin": f"http://{HOST}"})
+    until = time.monotonic() + 90
+    while not goods(tmp_path / "a" / "backups") and time.monotonic() < until:
+        time.sleep(0.2)
+    (good,) = goods(tmp_path / "a" / "backups")
+    text = client.get("/safekeeping").text
+    assert "The last good backup was made on" in text
+    assert good.path.name in text
+    assert restore(good.path, tmp_path / "b").manifest["counts"]["player"] == 4
+
+
+def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof_names_nobody(tmp_path: Path, client: TestClient) -> None:  # fmt: skip
+    assert "/players/Wren%20Sedge/erase" in client.get("/players/Wren%20Sedge").text
+    assert "Type the name once more" in client.get("/players/Wren%20Sedge/erase").text
+    own = {"origin": f"http://{HOST}"}
+    wrong = client.post("/players/Wren%20Sedge/erase", data={"typed": "Wren"}, headers=own)
+    assert wrong.status_code == 400
+    assert "Nothing was erased" in wrong.text
+    assert client.get("/players/Wren%20Sedge").status_code == 200
+    proof = client.post("/players/Wren%20Sedge/erase", data={"typed": "wren  sedge"}, headers=own)
+    assert "Proof of an erasure" in proof.text
+    assert "balls: 2" in proof.text
+    assert "Wren" not in proof.text
+    assert proof.url.path in client.get("/safekeeping").text
+    assert client.get("/players/Wren%20Sedge").status_code == 400
+    assert client.get("/safekeeping/erased/nonsense").status_code == 400
+    assert b"Wren" not in everything(tmp_path / "a")
