@@ -34,7 +34,6 @@ ALLOWED: dict[Level, tuple[str, ...]] = {
 """Who may do what a level is for, of what is theirs: written down here once more, on purpose."""
 WORDS = {
     "number": 1,
-    "mark": "none",
     "form": "csv",
     "act": "undo",
     "way": "back",

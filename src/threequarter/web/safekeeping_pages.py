@@ -54,11 +54,11 @@ def erase_player(request: Request, name: str, typed: Annotated[str, Form()] = ""
         raise UserError(text.format(name=known))
     proof = erase(store_of(request), known)
     mentioned = sum(proof["still_mentioned"].values())
-    return RedirectResponse(f"/safekeeping/erased/{proof['mark']}?mentioned={mentioned}", status_code=303)
+    return RedirectResponse(f"/safekeeping/erased?mark={proof['mark']}&mentioned={mentioned}", status_code=303)
 
 
-@pages.get("/safekeeping/erased/{mark}", response_class=HTMLResponse)
-def proof_page(request: Request, mark: str) -> HTMLResponse:
+@pages.get("/safekeeping/erased", response_class=HTMLResponse)
+def proof_page(request: Request, mark: str = "") -> HTMLResponse:
     """The proof of an erasure, to print and hand out; it names nobody. Raises UserError where there was none of that mark."""
     proof: dict[str, Any] = kept_proof(store_of(request), mark)
     return page(request, "erased.html", mark=mark, lines=proof_in_words(proof))

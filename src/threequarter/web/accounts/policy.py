@@ -62,7 +62,7 @@ POLICY: Final[dict[str, Need]] = {
     "POST /operation/clips/{clip_id}/again": Need(HEAD, N_("measured a film again")),
     "GET /safekeeping": Need(HEAD, N_("looked at the backups")),
     "POST /safekeeping/backup": Need(HEAD, N_("had a backup made")),
-    "GET /safekeeping/erased/{mark}": Need(COACH),
+    "GET /safekeeping/erased": Need(COACH),
     # The way in, and one's own account
     "GET /sign-in": Need(OPEN),
     "POST /sign-in": Need(OPEN),

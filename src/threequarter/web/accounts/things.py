@@ -27,8 +27,8 @@ from threequarter.store.schema import (
 from threequarter.store.store import Store
 from threequarter.web.pending import Pending
 
-FREE: Final = frozenset({"name", "number", "form", "act", "way", "kind", "what", "secret", "mark"})
-"""Parts of an address that name nothing by themselves: a word, a number within a clip, a picture within a clip, a secret, the mark of an erasure."""
+FREE: Final = frozenset({"name", "number", "form", "act", "way", "kind", "what", "secret"})
+"""Parts of an address that name nothing by themselves: a word, a number within a clip, a picture within a clip, a secret."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
