@@ -40,19 +40,22 @@ async def sign_in(
     request: Request, name: Annotated[str, Form()] = "", password: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/",
 ) -> Response:  # fmt: skip
     """By password. An unknown name, a wrong password and an ended account answer alike and take as long."""
+    return await hashing(_try, request, name, password, back)
+
+
+def _try(request: Request, name: str, password: str, back: str) -> Response:
+    """One try from its count to its end, in the turn that hashing gives: forty at once neither fill the memory nor wait for a lock."""
     store, address = store_of(request), address_of(request.scope)
     try:
-        await run_in_threadpool(_count, request, name, address)
+        _count(request, name, address)
     except guessing.TooOftenError as error:
         return _sign_in(request, back, 429, problem=str(error), name=name[:300])
-    account_id = None
-    if len(password) <= passwords.LONGEST:
-        account_id = await hashing(SignIns(store).by_password, name, password)
+    account_id = SignIns(store).by_password(name, password) if len(password) <= passwords.LONGEST else None
     if account_id is None:
-        await run_in_threadpool(_bad, request, name, address)
+        _bad(request, name, address)
         return _sign_in(request, back, 401, problem=_("Name and password do not fit together."), name=name[:300])
-    await run_in_threadpool(guessing.forget_tries, store, "name", name_key(name))
-    return await run_in_threadpool(enter, request, account_id, "password", back)
+    guessing.forget_tries(store, "name", name_key(name))
+    return enter(request, account_id, "password", back)
 
 
 def _count(request: Request, name: str, address: str) -> None:
