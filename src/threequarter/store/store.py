@@ -2,6 +2,7 @@
 
 import json
 import os
+import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, replace
@@ -25,7 +26,7 @@ from threequarter.store.ball_json import to_json
 from threequarter.store.database import for_reading, for_writing, is_postgres, open_database, url_from_environment
 from threequarter.store.keeping import File, find_player, keep, now_utc, restored
 from threequarter.store.places import settle
-from threequarter.store.postgres import parse, shown
+from threequarter.store.postgres import PATIENCE_MS, parse, shown
 from threequarter.store.results import Act, AsideInfo, Club, Facts, ImportInfo, Kept, KeptBall, PlayerInfo, SessionInfo
 from threequarter.store.rewriting import rewrite_file, rewrite_server
 from threequarter.store.schema import AsideRow, BallRow, ClipRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
@@ -54,6 +55,7 @@ class Store:
         self.data_dir, self.url = data_dir, url
         self.clips_dir = Path(os.environ.get(CLIPS_VARIABLE) or data_dir / "clips")
         self.backups_dir = backups_folder(data_dir)
+        self._turn = threading.Lock()
         self.upgraded: Upgraded | None = None
         self._engine = open_database(data_dir, url, bring_forward=self._bring_forward)
         settle(self._engine, self.clips_dir)
@@ -97,9 +99,22 @@ class Store:
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """One act, one transaction: it holds the write lock from its start, so that acts follow one another."""
-        with _told(self.place), Session(for_writing(self._engine)) as session, session.begin():
+        """One act, one transaction: it holds the write lock from its start, so that acts follow one another.
+
+        Acts of one process queue here first: no connection waits meanwhile, and the next one goes on at once.
+        """
+        with self._in_turn(), _told(self.place), Session(for_writing(self._engine)) as session, session.begin():
             yield session
+
+    @contextmanager
+    def _in_turn(self) -> Iterator[None]:
+        if not self._turn.acquire(timeout=PATIENCE_MS / 1000):
+            says = _("The database {place} is busy; nothing was saved by this. Try again in a moment.")
+            raise NotNowError(says.format(place=self.place))
+        try:
+            yield
+        finally:
+            self._turn.release()
 
     @property
     def engine(self) -> Engine:
