@@ -5,9 +5,13 @@ import secrets
 import time
 from typing import Any, Final
 
-from threequarter.web.guard import App, Message, Receive, Scope, Send
+from starlette.responses import JSONResponse, PlainTextResponse, Response
+
+from threequarter.golf.errors import UserError
+from threequarter.web.guard import HEADERS, App, Message, Receive, Scope, Send
 from threequarter.web.operation.figures import Figures
 from threequarter.web.operation.logs import REQUEST
+from threequarter.web.parts import status_of
 
 LOG: Final = logging.getLogger("threequarter.requests")
 RETRY_AFTER_S: Final = b"2"
@@ -39,6 +43,9 @@ class Watch:
 
         try:
             await self.app(scope, receive, sending)
+        except UserError as error:  # from before the app's own answers to errors: the database is away, say
+            if not answered:
+                await _tell(error, scope, sending)
         except Exception:
             if not answered:
                 raise
@@ -53,6 +60,22 @@ class Watch:
                 extra={"route": _route(scope), "method": method, "status": status, "ms": round(took * 1000, 1)},
             )
             REQUEST.reset(token)
+
+
+async def _tell(error: UserError, scope: Scope, send: Send) -> None:
+    status, words = status_of(error), str(error)
+    LOG.error("not answered", exc_info=error)
+    if scope["path"].startswith("/api/") or scope["path"].endswith(".json"):
+        answer: Response = JSONResponse({"error": words, "code": REQUEST.get()}, status_code=status)
+    else:
+        answer = PlainTextResponse(words, status_code=status)
+    for name, value in HEADERS:
+        answer.headers[name.decode()] = value.decode()
+
+    async def nothing() -> Message:
+        return {"type": "http.disconnect"}
+
+    await answer(scope, nothing, send)
 
 
 def _route(scope: Scope) -> str:
