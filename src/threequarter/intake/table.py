@@ -65,7 +65,12 @@ def read_table(content: bytes, name: str, options: ReadOptions | None = None) ->
             sheets = _chosen_sheet(sheets, options.sheet)
         return _read_sheets(sheets, name, options)
     except UserError as error:
-        return Reading(error=f"{name}: {error}", name=name)
+        return Reading(error=_in_one_line(name, error), name=name)
+
+
+def _in_one_line(name: str, error: UserError) -> str:
+    """Words for the user, whatever line ends a cell in them held."""
+    return " ".join(f"{name}: {error}".split())
 
 
 def _own(content: bytes, name: str, options: ReadOptions) -> Reading:
@@ -114,7 +119,7 @@ def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Readin
         return _finish(context, sheets, name)
     except UserError as error:
         columns = context.columns or _columns_at_least(tables)
-        return Reading(error=f"{name}: {error}", name=name, columns=columns, set_aside=tuple(context.set_aside))
+        return Reading(error=_in_one_line(name, error), name=name, columns=columns, set_aside=tuple(context.set_aside))
 
 
 def _read_each(
