@@ -45,6 +45,7 @@ TYPED: Final = frozenset(
         "bucket",
         "csv",
         "clip",
+        "backups",
         "mp",
         "waist",
         "chest",
