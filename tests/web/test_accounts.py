@@ -266,3 +266,23 @@ def test_consent_is_dated_taken_back_and_asked_for_again(app: Any) -> None:
     assert "1 film is kept" in page
     assert coach.post("/players/Robin%20Sedge/films/delete", data={"sure": "yes"}).status_code == 303
     assert coach.get(f"/clips/{first.json()['id']}").status_code == 404
+
+
+def test_a_person_takes_everything_along_but_no_way_in(app: Any) -> None:
+    head, store = person(app), store_of(app)
+    coach = signed_in(app)
+    number = int(coach.post("/demo").headers["location"].rpartition("/")[2])
+    coach.post(f"/sessions/{number}/player", data={"name": "Robin Sedge"})
+    coach.post(f"/sessions/{number}/share", data={"what": "report", "days": "7"})
+    player = next(i for i, name in People(store).rooms()[head] if name == "Robin Sedge")
+    for role, name in (("player", "Robin"), ("guardian", "Pat Sedge")):
+        account = People(store).add(role, name, players=(player,))
+        People(store).accept(People(store).invite(account), "three spoons of honey")
+    taken = signed_in(app, "Robin", "three spoons of honey").get("/players/Robin%20Sedge/export.json")
+    assert taken.status_code == 200
+    tables = taken.json()["tables"]
+    assert len(tables["ball"]) > 80
+    assert [row["name"] for row in tables["account"]] == ["Robin"]
+    assert len(tables["tie"]) == 1
+    assert "argon2" not in taken.text
+    assert tables["share"] == tables["invitation"] == tables["sign_in"] == []

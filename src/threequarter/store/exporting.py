@@ -27,6 +27,16 @@ TABLES: Final = tuple(table for table in Base.metadata.sorted_tables if table is
 """What is handed out: all but what lets somebody in."""
 
 
+def _without_keys(rows: dict[str, list[dict[str, Any]]]) -> None:
+    """What a person takes along holds no way in, of theirs or of others: no hash, no fingerprint of a link, no tie of another's account."""
+    for name in ("passkey", "sign_in", "invitation", "share"):
+        rows[name] = []
+    for row in rows["account"]:
+        row["password"] = None
+    known = {row["id"] for row in rows["account"]}
+    rows["tie"] = [row for row in rows["tie"] if row["account_id"] in known]
+
+
 def export_all(store: Store, player: str | None = None) -> dict[str, Any]:
     """All that is kept, or all of one player, row by row in open JSON; films are named, not contained.
 
@@ -47,6 +57,8 @@ def export_all(store: Store, player: str | None = None) -> dict[str, Any]:
         for row in rows["import"]:
             row["content"] = None if row["id"] in files else row["content"]
         rows["aside"] = [row for row in rows["aside"] if row["import_id"] not in files]
+    if mine:
+        _without_keys(rows)
     return {"format": FORMAT, "made_by": __version__, "tables": rows}
 
 
