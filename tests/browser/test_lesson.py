@@ -173,7 +173,7 @@ def begin(page: Any, server: Server, name: str) -> str:
     page.goto(f"{server.address}/lesson")
     page.get_by_label("Whose lesson").fill(name)
     page.get_by_role("button", name="Begin the lesson").click()
-    page.get_by_label("Balls in one line").fill("54 waist 41 43 42 fat 30 44 58 chest 52 54 53")
+    page.get_by_label("Balls in one line").fill("54 waist 41 43 42 fat 30 44, 58 chest 52 54 53")
     page.get_by_role("button", name="Keep these balls").click()
     page.wait_for_url(re.compile("#end"))
     return str(page.url.partition("#")[0])
