@@ -269,16 +269,16 @@ def test_the_demo_speaks_german_where_the_system_does(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     for line in (
         "die Bälle sind simuliert, nicht geschlagen",
-        "Carry in Yards aus Spalte 'Carry (yd)'",
+        "Carry (Yards) aus Spalte 'Carry (yd)'",
         "6 Bälle",
         "Die Karte zum Mitnehmen:",
     ):
         assert line in done.stdout
     card = pages((tmp_path / "card.pdf").read_bytes())
-    assert "Nach Schlag: Carry in Yards, ± Unsicherheit" in " ".join(card.split())
+    assert "Nach Schlag: Carry (Yards) ± Unsicherheit" in " ".join(card.split())
     assert "18.04.2026" in card
     picture = (tmp_path / "chart.svg").read_text(encoding="utf-8")
-    assert "Carry jedes Balls und jedes Schlags, in Yards" in picture
+    assert "Carry jedes Balls und jedes Schlags (Yards)" in picture
 
 
 def test_the_language_is_named_before_the_command_and_click_speaks_it_too() -> None:
