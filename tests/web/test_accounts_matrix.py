@@ -301,33 +301,25 @@ def test_forged_words_of_a_proxy_change_nothing(made: Academy) -> None:
 
 
 def test_what_is_allowed_to_write_is_not_refused(made: Academy) -> None:
-    """Last, since it changes things: an empty form is answered as such, never as a refusal."""
-    wrong = []
-    for method, route in every(made.inner):
-        level = POLICY[f"{method} {route}"].level
-        if method == "GET" or level in (Level.LINK, Level.NEVER, Level.MYSELF) or "{key}" in route or "batch" in route:
-            continue
-        if any(
-            word in route
-            for word in (
-                "delete",
-                "sign-out",
-                "/end",
-                "undo",
-                "bin",
-                "{act}",
-                "/drop",
-                "role",
-                "/acts",
-                "merge",
-                "archive",
-            )
-        ):
-            continue
-        for role in ("coach", *(["player", "guardian"] if level is Level.TYPE else [])):
-            if role not in ALLOWED[level]:
+    """Last, since it changes things: an empty form is answered as such, never as a refusal. The coach comes after the others,
+    since an empty form of the coach's gives the session to nobody, and then it is rightly not the player's any more. The way in
+    is not asked here: a wrong sign-in is refused, whoever is signed in."""
+    left_out = ("delete", "sign-out", "/end", "undo", "bin", "{act}", "/drop", "role", "/acts", "merge", "archive", "{key}", "batch")  # fmt: skip
+    asked, wrong = 0, []
+    for role in ("player", "guardian", "coach"):
+        for method, route in every(made.inner):
+            level = POLICY[f"{method} {route}"].level
+            if (
+                method == "GET"
+                or level in (Level.OPEN, Level.LINK, Level.NEVER, Level.MYSELF)
+                or role not in ALLOWED[level]
+            ):
                 continue
+            if (role != "coach" and level is not Level.TYPE) or any(word in route for word in left_out):
+                continue
+            asked += 1
             answer = ask(made.client(role), method, path_of(route, ids_of(made)))
             if answer.status_code in (401, 403, 404) or answer.status_code >= 500:
                 wrong.append((role, method, route, answer.status_code, answer.text[:80]))
     assert wrong == []
+    assert asked > 60
