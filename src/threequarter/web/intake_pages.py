@@ -22,7 +22,9 @@ from threequarter.intake.own_table import OwnRow
 from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
 from threequarter.store import incoming
+from threequarter.store.clip_keeping import ending
 from threequarter.store.roster import Roster
+from threequarter.web.accounts.policy import may
 from threequarter.web.parts import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.reading_view import options_of, reading_page
 
@@ -51,6 +53,7 @@ def start(
         request,
         "start.html",
         sessions=store_of(request).sessions(newest=NEWEST),
+        films_ending=len(ending(store_of(request))) if may("GET /films-ending") else 0,
         message=message,
         batch=batch,
         undone=undone,

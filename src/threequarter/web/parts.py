@@ -22,6 +22,7 @@ from threequarter.languages import LANGUAGES
 from threequarter.store.results import Reader
 from threequarter.store.roster import Roster
 from threequarter.store.store import SessionInfo, Store
+from threequarter.web.accounts.policy import may
 from threequarter.web.assets import assets_version
 from threequarter.web.bucket_texts import waiting_texts
 from threequarter.web.pending import Pending
@@ -40,6 +41,7 @@ TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=
 TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]
 TEMPLATES.env.globals["languages"] = LANGUAGES
 TEMPLATES.env.globals["here"] = here
+TEMPLATES.env.globals["may"] = may
 TEMPLATES.env.globals["usual_distance"] = lambda: measures.units_in_use().distance
 TEMPLATES.env.filters["balls"] = words.balls
 TEMPLATES.env.filters["day"] = language.day

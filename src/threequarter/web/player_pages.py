@@ -23,6 +23,7 @@ from threequarter.paper.pictures.through_time_picture import through_time_pictur
 from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.practice.pooled import DayBalls, DayShift, pool
 from threequarter.practice.through_time import say, tracks
+from threequarter.store.accounts.shares import Shares
 from threequarter.store.keeping import now_utc
 from threequarter.store.results import Club, SessionInfo
 from threequarter.store.roster import Roster
@@ -120,7 +121,7 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
         request, "player.html", name=known, reader=reader, reads=READS, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
         row=_row(known, sessions), moved=moved, to=to, merged=merged, archived=Roster(store).archived(known),
         swings=_swing_names([view for _info, view in views]), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
-        notes=Roster(store).notes(known), others=Roster(store).names(most=MOST_OFFERED), **_time(request, views, unit),
+        notes=Roster(store).notes(known), links=Shares(store).of_sessions([info.id for info in sessions]), others=Roster(store).names(most=MOST_OFFERED), **_time(request, views, unit),
         **guesses_view(store, known, unit),
     )  # fmt: skip
 

@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Final
 
 from threequarter.golf.language import N_
+from threequarter.store.accounts.acting import acting
 
 
 class Level(StrEnum):
@@ -236,3 +237,10 @@ def allows(level: Level, *, role: str, coaches: bool, script: bool) -> bool:
     if level is HEAD:
         return role == "head"
     return coaches if level is COACH else True
+
+
+def may(route: str) -> bool:
+    """Whether whoever acts is let through on a route ("POST /clips"), of things they see: pages offer nothing else. On a laptop
+    without accounts everything is offered. Raises KeyError for a route that does not stand in the policy."""
+    level, who = POLICY[route].level, acting()
+    return who is None or allows(level, role=who.role, coaches=who.coaches, script=False)

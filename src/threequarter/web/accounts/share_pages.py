@@ -1,16 +1,16 @@
 """Links for others: made on the report's page, listed with the player, ended at once; and what whoever has one sees."""
 
-from typing import Annotated, Any, Final
+from typing import Annotated, Final
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.store.accounts.shares import USUAL_DAYS, Shares
-from threequarter.store.store import Store
 from threequarter.web.accounts.ways_in import link_of
 from threequarter.web.parts import page, store_of
 from threequarter.web.report_pages import report_page, report_pdf
 from threequarter.web.session_pages import card
+from threequarter.web.tongue import own_page
 
 pages = APIRouter()
 DAYS: Final = (7, 30, 90)
@@ -30,9 +30,10 @@ def share(
 
 
 @pages.post("/shares/{share_id}/revoke")
-def revoke(request: Request, share_id: int) -> RedirectResponse:
-    """Ends a link at once."""
-    return RedirectResponse(f"/sessions/{Shares(store_of(request)).revoke(share_id)}/report#links", status_code=303)
+def revoke(request: Request, share_id: int, back: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Ends a link at once; back to the list it was ended in, else to the report."""
+    session_id = Shares(store_of(request)).revoke(share_id)
+    return RedirectResponse((own_page(back) if back else f"/sessions/{session_id}/report") + "#links", status_code=303)
 
 
 @pages.get("/shared/{secret}", response_class=HTMLResponse)
@@ -61,8 +62,3 @@ def _quiet(answer: Response) -> Response:
     """The address is the secret: no copy is kept by the browser (and no other site is told, as of every page)."""
     answer.headers["cache-control"] = "no-store"
     return answer
-
-
-def links_of(store: Store, session_ids: list[int]) -> list[Any]:
-    """The links of sessions, for a list on a page."""
-    return list(Shares(store).of_sessions(session_ids))
