@@ -434,7 +434,7 @@ def test_a_table_of_several_players_is_shared_out_to_them(client: TestClient) ->
     found = re.search(r'action="(/keep/[^"]+)"', preview.text)
     assert found
     assert "3 balls came in, shared out to 2 sessions" in client.post(found[1]).text
-    assert "shared out: 0 balls, one session for each of 2 players" in client.post(found[1]).text
+    assert "0 balls came in, shared out to 2 sessions" in client.post(found[1]).text
     assert "2 balls in 1 session" in client.get("/players/Wren Sedge").text
     assert "1 ball in 1 session" in client.get("/players/Ivo Quill").text
 
