@@ -134,7 +134,7 @@ def test_a_failed_analysis_is_shown_and_tried_again(client: TestClient, tmp_path
         page = client.get("/operation").text
         assert "The file holds no picture." in page
         asked = []
-        client.app.app.app.state.jobs = SimpleNamespace(again=asked.append)  # type: ignore[attr-defined]
+        client.app.app.app.app.state.jobs = SimpleNamespace(again=asked.append)  # type: ignore[attr-defined]
         client.post(f"/operation/clips/{clip}/again")
         assert asked == [clip]
 

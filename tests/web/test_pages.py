@@ -445,4 +445,4 @@ def test_two_people_who_type_alike_in_one_minute_get_a_session_each(client: Test
         key = look.headers["location"].split("/")[-1]
         client.post(f"/keep/{key}")
         client.post(f"/keep/{key}")  # pressed twice
-    assert [info.balls for info in client.app.app.app.state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]
+    assert [info.balls for info in client.app.app.app.app.state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]

@@ -77,6 +77,14 @@ def store_of(request: Request) -> Store:
     return store
 
 
+def kept_elsewhere(request: Request) -> bool:
+    """Whether what is kept lies with an academy, not just on the computer one sits at: with accounts, or in its database."""
+    return getattr(request.state, "who", None) is not None or store_of(request).on_postgres
+
+
+TEMPLATES.env.globals["kept_elsewhere"] = kept_elsewhere
+
+
 def pending_of(request: Request) -> Pending:
     """The files that were looked at and not yet kept."""
     pending: Pending = request.app.state.pending
