@@ -7,8 +7,11 @@ from typing import Any
 from urllib.parse import urljoin, urlsplit
 
 import pytest
+from sqlalchemy import select
 from tests.web.academy_support import Academy, academy
 
+from threequarter.store.accounts.sign_ins import FRESH
+from threequarter.store.accounts.tables import SignInRow
 from threequarter.store.keeping import now_utc
 from threequarter.store.schema import ClipRow
 from threequarter.web.accounts.policy import may
@@ -129,3 +132,15 @@ def test_without_accounts_everything_is_offered() -> None:
     assert may("GET /everything/export.json")
     with pytest.raises(KeyError):
         may("GET /no-such-page")
+
+
+def test_a_way_in_is_changed_only_soon_after_signing_in(made: Academy) -> None:
+    client = made.client("guardian")
+    assert client.post("/account/passkeys/begin").status_code == 200
+    with made.store.writing() as session:
+        for row in session.scalars(select(SignInRow).where(SignInRow.account_id == made.accounts["Pat Sedge"])):
+            row.made_at -= FRESH
+    answer = client.post("/account/passkeys/begin")
+    assert answer.status_code == 400
+    assert "You signed in a while ago" in answer.json()["error"]
+    assert 'id="new-passkey"' not in client.get("/account").text
