@@ -7,10 +7,17 @@ from pathlib import Path
 import pytest
 from tests.postgres_support import NOT_HERE, Server, binaries
 
+from threequarter.golf.measures import use_units
 from threequarter.store.store import Store
 
 os.environ.setdefault("THREEQUARTER_BACKUPS", "off")  # a regular backup in the middle of a test would only slow it
 os.environ["LANGUAGE"] = "en"  # whatever this computer speaks: a test that wants another language says so
+
+
+@pytest.fixture(autouse=True)
+def usual_units() -> None:
+    """Each test begins with the units of the locale: a command sets them to the end of its process."""
+    use_units(None)
 
 
 @pytest.fixture(scope="session")

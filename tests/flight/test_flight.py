@@ -150,8 +150,8 @@ def test_head_wind_costs_more_than_tail_wind_gives() -> None:
 
 @pytest.mark.parametrize(
     ("change", "said"),
-    [({"temp_c": -60}, "temp_c is -60; allowed are -40 to 55 C"), ({"rh": 1.2}, "rh is 1.2"), ({"altitude_m": 9000}, "altitude_m is 9000"),
-     ({"wind_ms": 60}, "wind_ms is 60"), ({"launch_deg": -90}, "launch_deg is -90"), ({"speed_ms": 0}, "speed_ms is 0"),
+    [({"temp_c": -60}, "temp_c is −60; allowed are −40 to 55 C"), ({"rh": 1.2}, "rh is 1.2"), ({"altitude_m": 9000}, "altitude_m is 9000"),
+     ({"wind_ms": 60}, "wind_ms is 60"), ({"launch_deg": -90}, "launch_deg is −90"), ({"speed_ms": 0}, "speed_ms is 0"),
      ({"spin_rpm": float("nan")}, "spin_rpm is nan, not a number"), ({"speed_ms": None}, "speed_ms is missing")],
 )  # fmt: skip
 def test_a_bad_launch_is_told_by_its_id_and_the_good_one_is_answered(change: dict[str, float], said: str) -> None:

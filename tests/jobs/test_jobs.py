@@ -18,6 +18,7 @@ from threequarter.jobs.queue import flow_id
 from threequarter.store import clips as clips_module
 from threequarter.store import postgres as pg
 from threequarter.store.clips import Clip, Clips
+from threequarter.store.film_files import write_part
 from threequarter.store.store import Store
 
 FILM = b"not really a film" * 1000
@@ -237,3 +238,12 @@ def test_a_part_that_leaves_a_gap_is_refused(clips: Clips) -> None:
     with pytest.raises(UserError, match="begins at byte 0"):
         clips.take(clip, 10, FILM[10:20])
     assert not os.listdir(clips.folder(clip))  # noqa: PTH208
+
+
+def test_an_early_part_that_comes_late_again_harms_nothing(clips: Clips) -> None:
+    clip = clips.begin("swing.mp4", len(FILM))
+    clips.take(clip, 0, FILM[:4000])
+    clips.take(clip, 4000, FILM[4000:9000])
+    write_part(clips.file(clip), 0, FILM[:4000])  # a second sender that had read "nothing has come yet"
+    clips.take(clip, 9000, FILM[9000:])
+    assert clips.whole_film(clip).read_bytes() == FILM

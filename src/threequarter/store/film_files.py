@@ -21,12 +21,13 @@ def write_part(film: Path, at: int, fresh: bytes) -> None:
         film.replace(part)  # begun by an earlier version, which had no parts
     elif film.exists():
         return
-    with part.open("r+b" if at else "ab") as file:
+    # never cut and never appended to: a second sender of an early part comes late, and what follows it stands there already
+    flags = os.O_RDWR | (0 if at else os.O_CREAT) | getattr(os, "O_BINARY", 0)
+    with os.fdopen(os.open(part, flags, 0o600), "r+b") as file:
         lock_file(file.fileno(), wait=True)
         if film.exists():
+            part.unlink(missing_ok=True)
             return
-        if not at:
-            file.truncate(0)
         file.seek(at)
         file.write(fresh)
         file.flush()
