@@ -190,15 +190,15 @@ def test_a_ball_is_set_aside_and_brought_back_in_the_picture_by_keyboard_and_wit
     page.locator("#ball").get_by_placeholder("why").fill("hit a post")
     page.locator("#ball").get_by_role("button", name="Set aside").click()
     page.locator("#ball").get_by_text("hit a post").wait_for()
-    page.get_by_text("7 balls with").wait_for()  # the chart follows, the page was not loaded anew
+    page.get_by_text("7 balls with").first.wait_for()  # the chart follows, the page was not loaded anew
     page.locator("#ball").get_by_role("button", name=re.compile("Bring ball")).click()
-    page.get_by_text("8 balls with").wait_for()
+    page.get_by_text("8 balls with").first.wait_for()
     page.context.close()
     plain, _asked = visit(browser, server, viewport=PHONE, java_script_enabled=False)
     plain.goto(session)
     plain.locator("figure.narrow a.touch").nth(2).click(force=True)
     plain.locator("#ball").get_by_role("button", name="Set aside").click()
-    plain.get_by_text("7 balls with").wait_for()
+    plain.get_by_text("7 balls with").first.wait_for()
     plain.goto(session.replace("/sessions/", "/sessions/") + "/lesson")
     plain.get_by_role("heading", name="Swings and balls").wait_for()
     plain.context.close()
