@@ -96,7 +96,7 @@ class Door:
             await _turn_away(found.turned_away, scope, headers, receive, send)
             return
         with as_who(found.who):
-            await self.app(scope, receive, self._recording(found, scope, send))
+            await self.app(scope, receive, self._noted(found, scope, send))
 
     def _find(self, method: str, path: str, scheme: str, headers: Headers, scope: Any) -> Found:
         if not self.closed and not path.startswith("/shared/"):
@@ -160,7 +160,7 @@ class Door:
             self.store, "refused", account_id=who.account_id, number=number, detail=route, address=address_of(scope)
         )
 
-    def _recording(self, found: Found, scope: Any, send: Any) -> Any:
+    def _noted(self, found: Found, scope: Any, send: Any) -> Any:
         """Passes the answer on, and records what was done once it is known to have gone well."""
         need = found.need
         if need is None or not need.says or found.who is None or found.turned_away:
