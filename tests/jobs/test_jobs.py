@@ -14,7 +14,7 @@ from tests.postgres_support import Server
 
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.jobs import alive, analysing, place
-from threequarter.jobs.queue import flow_id
+from threequarter.jobs.place import flow_id
 from threequarter.store import clips as clips_module
 from threequarter.store import postgres as pg
 from threequarter.store.clips import Clip, Clips

@@ -9,6 +9,7 @@ from typing import Any, Final
 from sqlalchemy import Engine, event
 
 from threequarter.store import database, postgres
+from threequarter.store.clips import Clip
 from threequarter.store.store import Store
 
 FILE_NAME: Final = "jobs.db"
@@ -45,3 +46,9 @@ def serializer() -> Any:
 def options(flow: str) -> Any:
     """How a clip is put into the queue under the id `flow`; the same id again changes nothing."""
     return {"workflow_name": CLIP, "queue_name": QUEUE, "workflow_id": flow, "app_version": VERSION}
+
+
+def flow_id(clip: Clip, attempt: str = "") -> str:
+    """The id of a clip's job: never empty, the same for the same clip, another one for a later clip of the same number."""
+    made = f"-{clip.made_at:%Y%m%d%H%M%S%f}" if clip.made_at else ""
+    return f"clip-{clip.id}{made}{attempt and f'-{attempt}'}"

@@ -10,15 +10,9 @@ from typing import Any
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.jobs import place
-from threequarter.store.clips import Clip, Clips
+from threequarter.store.clips import Clips
 
 LOG = logging.getLogger("threequarter.jobs")
-
-
-def flow_id(clip: Clip, attempt: str = "") -> str:
-    """The id of a clip's job: never empty, the same for the same clip, another one for a later clip of the same number."""
-    made = f"-{clip.made_at:%Y%m%d%H%M%S%f}" if clip.made_at else ""
-    return f"clip-{clip.id}{made}{attempt and f'-{attempt}'}"
 
 
 class Jobs:
@@ -46,7 +40,7 @@ class Jobs:
         """Queues a clip. Where the queue cannot be reached now, the clip waits and is found later. Raises UserError without the extra."""
         if not self.possible:
             raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
-        flow = flow_id(self.clips.clip(clip_id), attempt)
+        flow = place.flow_id(self.clips.clip(clip_id), attempt)
         self._trying(lambda: self._enqueue(flow, clip_id))
         LOG.info("queued", extra={"clip": clip_id, "job": flow})  # with the id of the request
 

@@ -10,7 +10,6 @@ from typing import Any, Final
 
 from threequarter.jobs import analysing, place
 from threequarter.jobs.alive import Alive, AliveByConnection, AliveByFile
-from threequarter.jobs.queue import flow_id
 from threequarter.store.clips import Clips
 
 LOG = logging.getLogger("threequarter.jobs")
@@ -103,7 +102,7 @@ class Worker:
         )
         states = {flow.workflow_id: flow.status for flow in known}
         for clip_id in waiting:
-            base = flow_id(self.clips.clip(clip_id))
+            base = place.flow_id(self.clips.clip(clip_id))
             mine = [state for name, state in states.items() if name == base or name.startswith(f"{base}-")]
             if not any(state in OPEN for state in mine):
                 DBOS.enqueue_workflow_with_options(place.options(f"{base}-{len(mine)}" if mine else base), clip_id)
