@@ -262,6 +262,7 @@
       made.setAttribute("aria-checked", "false");
       made.dataset.club = club;
       made.dataset.swing = swing;
+      made.setAttribute("aria-label", `${club} ${swing}`);  // until the chart is there, and says more
       buttons.set(`${club}\n${swing}`, made);
       grid.append(made);
     }
