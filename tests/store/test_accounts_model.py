@@ -223,7 +223,6 @@ Rules.TestCase.settings = settings(
     max_examples=12, stateful_step_count=15, deadline=None, suppress_health_check=list(HealthCheck)
 )
 TestRules = pytest.mark.slow(Rules.TestCase)
-TestRules.pytestmark = [pytest.mark.skip(reason="NOT TESTED HERE: open fault, two players of one name in one room")]
 
 
 @pytest.mark.slow

@@ -1,6 +1,7 @@
 """Every destructive act can be taken back: archive, merge, bag, whose, the bin; and what is in the bin is gone after thirty days."""
 
 import datetime
+import json
 from pathlib import Path
 
 import pytest
@@ -164,7 +165,6 @@ def test_balls_know_when_they_were_typed_however_wrong_the_phones_clock_is(store
     assert abs((datetime.datetime.now(datetime.UTC).replace(tzinfo=None) - second).total_seconds() - 59) < 20
 
 
-@pytest.mark.skip(reason="NOT TESTED HERE: open fault, an export without the table of erasures is not expected yet")
 def test_export_and_erasure_hold_acts_links_and_merged_names(store: Store, tmp_path: Path) -> None:
     session = bucket(store, "Ida Fern")
     bucket(store, "I. Fern")
@@ -176,4 +176,6 @@ def test_export_and_erasure_hold_acts_links_and_merged_names(store: Store, tmp_p
         assert export_all(again)["tables"] == whole["tables"]
     erase(store, "ida fern")
     assert Roster(store).players() == []
-    assert all(rows == [] for name, rows in export_all(store)["tables"].items() if name != "shape")
+    left = {name: rows for name, rows in export_all(store)["tables"].items() if rows and name != "shape"}
+    assert list(left) == ["erased"]  # marks without a name, by which an older backup forgets them too
+    assert "fern" not in json.dumps(left).casefold()

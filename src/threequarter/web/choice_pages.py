@@ -1,10 +1,10 @@
 """Using the chart: which shot, which wedges, a practice test, a recheck, and the round view that shows the card only."""
 
 from collections.abc import Sequence
-from typing import Any, Final, get_args
+from typing import Annotated, Any, Final, get_args
 
 import numpy as np
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
@@ -156,7 +156,11 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
 
 @pages.get("/sessions/{session_id}/practice", response_class=HTMLResponse)
 def practice(
-    request: Request, session_id: int, unit: DistanceUnit | None = None, balls: int = 9, seed: int | None = None
+    request: Request,
+    session_id: int,
+    unit: DistanceUnit | None = None,
+    balls: int = 9,
+    seed: Annotated[int | None, Query(ge=0, le=10**9)] = None,
 ) -> HTMLResponse:
     """Numbers to call, one ball each; what is typed stays on the phone until it is scored."""
     info, view = charted(request, session_id, unit)

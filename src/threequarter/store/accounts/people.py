@@ -179,9 +179,13 @@ class People:
             if player is None:
                 raise UserError(_("There is no such player."))
             with_shadows = or_(PlayerRow.id == player_id, PlayerRow.merged_into == player_id)
-            keys = session.scalars(select(PlayerRow.name_key).where(with_shadows))
+            coming = session.execute(select(PlayerRow.id, PlayerRow.name_key).where(with_shadows)).all()
             taken = select(PlayerRow.name).where(
-                PlayerRow.coach_id == coach_id, PlayerRow.name_key.in_(keys.all()), ~with_shadows
+                PlayerRow.coach_id == coach_id,
+                PlayerRow.name_key.in_([key for _, key in coming]),
+                PlayerRow.id.not_in(
+                    [number for number, _ in coming]
+                ),  # not "~with_shadows": that is unknown for most, never true
             )
             if (other := session.scalar(taken)) is not None:
                 raise UserError(

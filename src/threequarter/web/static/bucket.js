@@ -140,7 +140,9 @@
     const made = content(carry);
     clear();
     say(made.guess === undefined ? "" : Texts("guessed", { guess: made.guess, carry: made.carry }));
-    adding = adding.then(() => add(made)).then(() => { if (random()) { chosen = draw(made); show(); } });
+    // The next shot is drawn before the ball is written: a number typed meanwhile belongs to it.
+    if (random()) { chosen = draw(made, [made]); $("target").textContent = shotName(chosen); }
+    adding = adding.then(() => add(made));
   }
   $("save").addEventListener("click", save);
   let repeated = 0;
@@ -217,8 +219,8 @@
   });
 
   // What to hit: blocks follow the chart's advice; random order draws from the shots that still need balls, the same draws for the same session.
-  function draw(last) {
-    const mine = current.filter((ball) => !ball.back);
+  function draw(last, more = []) {
+    const mine = [...current.filter((ball) => !ball.back), ...more];
     const hit = (shot) => mine.filter((ball) => sameShot(ball, shot)).length;
     const needed = live && fresh ? shots.filter((shot) => cellOf(shot)?.need) : [];
     const fewest = Math.min(...shots.map(hit));
