@@ -233,3 +233,20 @@ def test_a_planted_leak_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
                      suppress_health_check=list(HealthCheck))  # fmt: skip
     with pytest.raises(AssertionError):
         run_state_machine_as_test(Rules, settings=quick)
+
+
+def test_a_player_is_not_handed_to_a_coach_who_has_one_of_that_name(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        people = People(store)
+        numbers = []
+        for name in ("Ash", "Bryn"):
+            coach = people.add("coach", name)
+            with store.reading() as session:
+                who = who_of(session, session.get_one(AccountRow, coach))
+            with as_who(who):
+                numbers.append((coach, Bucket(store).begin("Sam Lyme")))
+        with store.reading() as session:
+            first = session.get_one(SessionRow, numbers[0][1]).player_id
+        assert first is not None
+        with pytest.raises(UserError, match="Bryn has a player called Sam Lyme already"):
+            people.hand_over(first, numbers[1][0])
