@@ -1,6 +1,9 @@
 """What is no table, or a hostile one: one clear line each, and the reader lives on."""
 
 import io
+import json
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
@@ -154,3 +157,16 @@ def test_commas_that_part_cells_and_decimals_cannot_be_answered_away() -> None:
         assert [question.about for question in reading.questions] == ["decimal"]
         with pytest.raises(UserError, match="Save the file again with semicolons"):
             sure_balls(reading)
+
+
+def test_a_file_beside_the_table_takes_no_library_s_place(tmp_path: Path) -> None:
+    """A folder of downloads may hold anything; a child that reads a workbook must not run it."""
+    mark = tmp_path / "ran"
+    for name in ("json", "zipfile", "datetime"):
+        (tmp_path / f"{name}.py").write_text(f"open({str(mark)!r}, 'w').close()\n")
+    table = Path(__file__).parents[1] / "data" / "tables" / "t01.xlsx"
+    command = [str(Path(sys.executable).with_name("threequarter")), "read", str(table), "--json", "-"]
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["balls"]
+    assert not mark.exists()

@@ -11,8 +11,10 @@ from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Question, Reading, SetAside
+from threequarter.store.acts import Acts
+from threequarter.store.results import Club, Facts, Kept
 from threequarter.store.roster import Roster
-from threequarter.store.store import Club, Facts, Kept, Store
+from threequarter.store.store import Store
 
 pytestmark = pytest.mark.usefixtures("either_database")
 
@@ -223,7 +225,11 @@ def test_an_edit_and_a_ball_left_out_are_undone_one_by_one_and_survive_a_reread(
     assert store.session_balls(1)[1].use
     store.redo_edit(out)
     assert not store.session_balls(1)[1].use
-    assert [(act.kind, act.undone) for act in store.acts()] == [("edit", False), ("edit", True), ("import", False)]
+    assert [(act.kind, act.undone) for act in Acts(store).recent()] == [
+        ("edit", False),
+        ("edit", True),
+        ("import", False),
+    ]
 
 
 def test_a_ball_left_out_and_then_edited_stays_left_out(store: Store) -> None:

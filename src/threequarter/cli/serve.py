@@ -161,7 +161,7 @@ def _warm() -> None:
     from threequarter.flight.shots import warm_up
 
     code = "from threequarter.flight.shots import fly_once; fly_once()"
-    if KEPT and subprocess.run([sys.executable, "-c", code], check=False, capture_output=True).returncode == 0:
+    if KEPT and subprocess.run([sys.executable, "-P", "-c", code], check=False, capture_output=True).returncode == 0:
         warm_up()
 
 

@@ -4,12 +4,12 @@ import contextlib
 import json
 import signal
 import subprocess
-import sys
 import threading
 from collections.abc import Iterator
 from operator import itemgetter
 from typing import Any, Final
 
+from threequarter.fence import child as child_command
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 
@@ -28,7 +28,7 @@ def lines_of(content: bytes, module: str = "threequarter.intake.spreadsheet", *m
     Raises UserError where it says what is wrong, dies, or takes too long.
     """
     seconds = round(SECONDS + SECONDS_PER_MB * len(content) / 2**20)
-    command = [sys.executable, "-m", module, str(MEGABYTES), str(seconds), *more]
+    command = child_command(module, str(MEGABYTES), str(seconds), *more)
     child = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
     assert child.stdin is not None
     assert child.stdout is not None

@@ -8,6 +8,7 @@ import json
 import sys
 from typing import Any, Final
 
+from threequarter.fence import fence
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, locale
@@ -16,7 +17,7 @@ from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Question, Reading, SetAside
 from threequarter.intake.sheets import is_workbook, sheets_of
-from threequarter.intake.spreadsheet import limit, refuse
+from threequarter.intake.spreadsheet import refuse
 from threequarter.languages import language
 
 SMALL: Final = 64 * 1024
@@ -91,7 +92,7 @@ def _ball_from(kept: dict[str, Any]) -> Ball:
 
 def main() -> None:
     """Reads what stands on standard input."""
-    limit(int(sys.argv[1]), int(sys.argv[2]))
+    fence(int(sys.argv[1]), int(sys.argv[2]))
     about = json.loads(sys.argv[3])
     try:
         with language(about["locale"]):

@@ -16,6 +16,7 @@ import zlib
 from collections.abc import Iterable
 from typing import Any, Final, NoReturn
 
+from threequarter.fence import fence
 from threequarter.golf.language import N_
 
 MAX_COLUMNS: Final = 2_000
@@ -30,18 +31,6 @@ MAX_RATIO: Final = 400
 MAX_EXTENT: Final = 4_000_000
 """Rows times columns of a sheet that may be all but empty."""
 _CELL: Final = re.compile(rb'<c\b[^>]{0,30}?\br="([A-Z]{1,3})(\d{1,7})"')
-
-
-def limit(megabytes: int, seconds: int) -> None:
-    """Caps this process's memory, processor time and files where the system can."""
-    try:
-        import resource
-    except ImportError:  # not on Windows; the parent's time limit still holds
-        return
-    resource.setrlimit(resource.RLIMIT_AS, (megabytes * 2**20, megabytes * 2**20))
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
-    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
 def refuse(text: str, **values: object) -> NoReturn:
@@ -212,7 +201,7 @@ def read_parquet(content: bytes, out: Printer) -> None:
 def main() -> None:
     """Reads what stands on standard input."""
     megabytes, seconds = int(sys.argv[1]), int(sys.argv[2])
-    limit(megabytes, seconds)
+    fence(megabytes, seconds)
     content = sys.stdin.buffer.read()
     try:
         if content[:4] == b"PAR1":

@@ -4,13 +4,13 @@ import logging
 import os
 import shutil
 import subprocess
-import sys
 import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final, TypeVar
 
+from threequarter.fence import child as child_command
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import N_
 from threequarter.languages import LANGUAGES, of_environment
@@ -97,8 +97,10 @@ def _failed(clips: Clips, clip_id: int, why: str) -> str:
 def _measure(clips: Clips, clip: Clip, film: Path, scratch: Path) -> tuple[int, str]:
     """Runs the swing check on a film; returns its exit status and its last words."""
     code = patiently(lambda: _language(clips, clip))
-    command = [sys.executable, "-m", "threequarter", "--language", code, "swing", str(film), "--json", str(scratch / "answer.json"), "--pictures",
-               str(scratch / "pictures"), "--keep-track", str(scratch / "track.npz"), "--tell-progress"]  # fmt: skip
+    command = child_command(
+        "threequarter", "--language", code, "swing", str(film), "--json", str(scratch / "answer.json"), "--pictures",
+        str(scratch / "pictures"), "--keep-track", str(scratch / "track.npz"), "--tell-progress",
+    )  # fmt: skip
     if clip.felt:
         command += ["--felt", clip.felt]
     child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)

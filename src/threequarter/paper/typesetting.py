@@ -7,7 +7,6 @@ A cap on the size of the data keeps a page from growing without end; a process o
 import json
 import re
 import subprocess
-import sys
 import tempfile
 import unicodedata
 from collections.abc import Sequence
@@ -15,6 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
+from threequarter.fence import child as child_command
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, locale
 
@@ -62,7 +62,7 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
 def _compiled(root: str, form: str, **more: Any) -> bytes:
     """main.typ of a folder as PDF or PNG, set in a process of its own with limits. Raises UserError where it hits one."""
     request = {"input": str(Path(root, "main.typ")), "root": root, "font_paths": fonts(), "format": form, "ignore_system_fonts": True, **more}  # fmt: skip
-    command = [sys.executable, "-m", "threequarter.paper.typeset_child", str(MEGABYTES), str(SECONDS)]
+    command = child_command("threequarter.paper.typeset_child", str(MEGABYTES), str(SECONDS))
     try:
         child = subprocess.run(
             command, input=json.dumps(request).encode(), capture_output=True, timeout=2 * SECONDS, check=False

@@ -32,7 +32,8 @@ from threequarter.store.schema import (
     SessionRow,
     new_key,
 )
-from threequarter.store.store import Store, edits_of, standing
+from threequarter.store.standing import edits_of, standing
+from threequarter.store.store import Store
 from threequarter.store.ways_out import CAME, KEYED, ball_key
 
 Originals = Mapping[tuple[str, str], bytes]

@@ -2,10 +2,11 @@
 
 import logging
 import subprocess
-import sys
 import threading
 from pathlib import Path
 from typing import Final
+
+from threequarter.fence import child as child_command
 
 LOG: Final = logging.getLogger("threequarter.backups")
 FIRST_S: Final = 60.0
@@ -50,7 +51,7 @@ class Regularly:
             wait = self.every_s
 
     def _make(self, more: list[str]) -> None:
-        command = [sys.executable, "-m", "threequarter", "backup", "--keep", "7", *more, "--data", str(self.data_dir)]
+        command = child_command("threequarter", "backup", "--keep", "7", *more, "--data", str(self.data_dir))
         with self._one:
             try:
                 self._child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)

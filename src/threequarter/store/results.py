@@ -135,14 +135,3 @@ class KeptBall:
     left_out_why: str | None
     edited: bool
     hit_at: datetime.datetime | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Act:
-    """Something that was done and can be undone: an import, or a change of one ball (`of` names it)."""
-
-    kind: Literal["import", "edit"]
-    id: int
-    of: str
-    made_at: datetime.datetime
-    undone: bool

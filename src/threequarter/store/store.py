@@ -10,29 +10,26 @@ from pathlib import Path
 from typing import Final
 
 from sqlalchemy import Engine, delete, distinct, func, or_, select
-from sqlalchemy.exc import DataError, DBAPIError, OperationalError
-from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.errors import NoRoomError, NotNowError, UserError
+from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
-from threequarter.golf.units import DistanceUnit
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.store.accounts import scope as scope  # the filter under every query
 from threequarter.store.ball_json import to_json
 from threequarter.store.database import for_reading, for_writing, is_postgres, open_database, url_from_environment
+from threequarter.store.failures import told
 from threequarter.store.keeping import File, find_player, keep, now_utc, restored
 from threequarter.store.places import settle
 from threequarter.store.postgres import PATIENCE_MS, parse, shown
-from threequarter.store.results import Act, AsideInfo, Club, Facts, ImportInfo, Kept, KeptBall, PlayerInfo, SessionInfo
+from threequarter.store.results import AsideInfo, Facts, ImportInfo, Kept, KeptBall, SessionInfo
 from threequarter.store.rewriting import rewrite_file, rewrite_server
 from threequarter.store.schema import AsideRow, BallRow, ClipRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
+from threequarter.store.standing import count_of, edits_of, info_of, session_row, standing
 from threequarter.store.upgrading import Upgraded, bring_forward
-
-__all__ = ["Act", "AsideInfo", "Club", "Facts", "ImportInfo", "Kept", "KeptBall", "PlayerInfo", "SessionInfo", "Store"]
 
 CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
 """The folder for clips where several machines share one; else they lie in the data folder."""
@@ -94,7 +91,7 @@ class Store:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A transaction that only reads, on one snapshot."""
-        with _told(self.place), Session(for_reading(self._engine)) as session, session.begin():
+        with told(self.place), Session(for_reading(self._engine)) as session, session.begin():
             yield session
 
     @contextmanager
@@ -103,7 +100,7 @@ class Store:
 
         Acts of one process queue here first: no connection waits meanwhile, and the next one goes on at once.
         """
-        with self._in_turn(), _told(self.place), Session(for_writing(self._engine)) as session, session.begin():
+        with self._in_turn(), told(self.place), Session(for_writing(self._engine)) as session, session.begin():
             yield session
 
     @contextmanager
@@ -126,7 +123,7 @@ class Store:
 
         False where somebody who was reading all the while kept the log from being emptied.
         """
-        with _told(self.place):
+        with told(self.place):
             raw = self._engine.raw_connection()
             try:
                 base = raw.driver_connection
@@ -262,14 +259,14 @@ class Store:
             .order_by(SessionRow.made_at.desc(), SessionRow.id.desc())
         )
         with self.reading() as session:
-            return [_info(row, name, count) for row, name, count in session.execute(query)]
+            return [info_of(row, name, count) for row, name, count in session.execute(query)]
 
     def session(self, session_id: int) -> SessionInfo:
         """One session. Raises UserError where there is none."""
         with self.reading() as session:
             row = session_row(session, session_id)
             player = session.get(PlayerRow, row.player_id) if row.player_id else None
-            return _info(row, player.name if player else None, _count(session, session_id))
+            return info_of(row, player.name if player else None, count_of(session, session_id))
 
     def session_balls(self, session_id: int) -> tuple[Ball, ...]:
         """The balls of a session in the order hit, those left out by hand with `use` False."""
@@ -360,19 +357,6 @@ class Store:
                 raise UserError(_("There is no change {edit_id}.").format(edit_id=edit_id))
             row.undone_at = now_utc() if undone else None
 
-    def acts(self, limit: int = 50) -> list[Act]:
-        """What was done, newest first, undone acts too."""
-        with self.reading() as session:
-            imports = session.scalars(select(ImportRow).order_by(ImportRow.id.desc()).limit(limit)).all()
-            edits = session.scalars(select(EditRow).order_by(EditRow.id.desc()).limit(limit)).all()
-            acts = [
-                Act(kind="import", id=i.id, of=i.name, made_at=i.made_at, undone=i.undone_at is not None)
-                for i in imports
-            ]
-            acts += [Act(kind="edit", id=e.id, of=_("ball {number}").format(number=e.ball_id), made_at=e.made_at, undone=e.undone_at is not None)
-                     for e in edits]  # fmt: skip
-        return sorted(acts, key=lambda act: act.made_at, reverse=True)[:limit]
-
     # Remembered shapes
 
     def remember_shape(self, key: str, options: ReadOptions) -> None:
@@ -387,95 +371,3 @@ class Store:
         with self.reading() as session:
             row = session.get(ShapeRow, key)
             return ReadOptions.from_json(json.loads(row.options)) if row else None
-
-
-@contextmanager
-def _told(place: str) -> Iterator[None]:
-    """A failure of disk, lock or connection becomes one clear line; the transaction was taken back."""
-    try:
-        yield
-    except (DBAPIError, PoolTimeout) as error:
-        reason = str(error.orig if isinstance(error, DBAPIError) else error).split("\n")[0]
-        raise _in_words(error, reason, place) or error from error
-
-
-def _in_words(error: Exception, reason: str, place: str) -> UserError | None:
-    said = reason.casefold()
-    if any(word in said for word in ("is full", "no space left", "could not extend")):
-        text = _("Nothing was saved in {place}: the disk is full. What was saved before is untouched; make room first.")
-        return NoRoomError(text.format(place=place))
-    lost = isinstance(error, DBAPIError) and error.connection_invalidated
-    away = isinstance(error, OperationalError) and _is_of_postgres(error)
-    if isinstance(error, PoolTimeout) or "locked" in said or lost or away:
-        text = _(
-            "The database {place} is busy or starting; nothing was saved by this. Try again in a moment. ({reason})"
-        )
-        return NotNowError(text.format(place=place, reason=reason))
-    if isinstance(error, DataError):
-        text = _("The database does not take a value: {reason}. Nothing was saved.")
-        return UserError(text.format(reason=reason))
-    if any(word in said for word in ("readonly", "read-only", "i/o error", "unable to open", "malformed")):
-        text = _("Nothing was saved in {place}: {reason}. What was saved before is untouched.")
-        return NotNowError(text.format(place=place, reason=reason))
-    return None
-
-
-def _is_of_postgres(error: DBAPIError) -> bool:
-    return hasattr(error.orig, "sqlstate")
-
-
-def session_row(session: Session, session_id: int) -> SessionRow:
-    """One session. Raises UserError where there is none."""
-    row = session.get(SessionRow, session_id)
-    if row is None:
-        raise UserError(_("There is no session {session_id}. See the list of sessions.").format(session_id=session_id))
-    return row
-
-
-def standing(session: Session, session_id: int) -> list[tuple[BallRow, str]]:
-    """The balls that stand, with their file's name: of each slot the newest import that was not undone, in the order hit."""
-    rows = session.execute(
-        select(BallRow, ImportRow.name, ImportRow.family)
-        .join(ImportRow, BallRow.import_id == ImportRow.id)
-        .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
-        .order_by(BallRow.import_id)
-    ).all()
-    top = {row.slot: (row, name, family) for row, name, family in rows}
-    ordered = sorted(top.values(), key=lambda item: (item[2], item[0].rank, item[0].import_id))
-    return [(row, name) for row, name, _ in ordered]
-
-
-def edits_of(session: Session, session_id: int) -> dict[int, EditRow]:
-    """The last change of each changed ball that was not undone."""
-    rows = session.scalars(
-        select(EditRow)
-        .join(BallRow, EditRow.ball_id == BallRow.id)
-        .join(ImportRow, BallRow.import_id == ImportRow.id)
-        .where(ImportRow.session_id == session_id, EditRow.undone_at.is_(None))
-        .order_by(EditRow.id)
-    ).all()
-    return {row.ball_id: row for row in rows}
-
-
-def _count(session: Session, session_id: int) -> int:
-    """How many balls stand in a session."""
-    query = (
-        select(func.count(distinct(BallRow.slot)))
-        .join(ImportRow, BallRow.import_id == ImportRow.id)
-        .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
-    )
-    return session.scalar(query) or 0
-
-
-def _info(row: SessionRow, player: str | None, count: int) -> SessionInfo:
-    unit: DistanceUnit = "m" if row.unit == "m" else "yd"
-    return SessionInfo(
-        id=row.id,
-        title=row.title,
-        player=player,
-        unit=unit,
-        ground=row.ground,
-        made_at=row.made_at,
-        balls=count,
-        binned=row.binned_at is not None,
-    )

@@ -16,7 +16,8 @@ from threequarter.store.ball_json import from_json
 from threequarter.store.belongings import shared_files
 from threequarter.store.results import Facts
 from threequarter.store.schema import AsideRow, BallRow, ClubRow, EditRow, ImportRow, NoteRow, PlayerRow, SessionRow
-from threequarter.store.store import Store, edits_of, session_row, standing
+from threequarter.store.standing import edits_of, session_row, standing
+from threequarter.store.store import Store
 
 KEYED, CAME = "key:", "came:"
 """How the slot of a ball begins that was typed on a phone, and of one that came by our own table."""

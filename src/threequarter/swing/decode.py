@@ -2,7 +2,6 @@
 
 import json
 import subprocess
-import sys
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -14,6 +13,7 @@ from typing import IO, Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from threequarter.fence import child as child_command
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, number
 from threequarter.swing.decode_child import HEADER
@@ -115,14 +115,7 @@ def _child(path: Path, request: dict[str, Any]) -> Iterator[tuple[ClipInfo, IO[b
     except OSError as error:
         raise UserError(_("{file} cannot be opened: {why}.").format(file=path, why=error.strerror)) from error
     request = {**request, "path": str(path.absolute()), "cpu_s": 7200}
-    command = [
-        sys.executable,
-        "-I",
-        "-X",
-        "utf8",
-        str(Path(__file__).with_name("decode_child.py")),
-        json.dumps(request),
-    ]
+    command = child_command("threequarter.swing.decode_child", json.dumps(request))
     process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
     assert process.stdout is not None
     watch = _Watch(process)

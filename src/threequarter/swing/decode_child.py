@@ -1,27 +1,26 @@
 """The decoder's own process: reads one clip, writes its frames to standard output, and can do nothing else.
 
-Run by `decode.py`, never imported by it. A damaged clip can crash or hang a decoder, and a disguised one can make it
-open another file; so this process has no network, cannot write files, has limits on memory and time, opens one
-container format chosen by the first bytes, and only codecs that phones and cameras write.
+Run by `decode.py` as a module. A damaged clip can crash or hang a decoder, and a disguised one can make it
+open another file; so this process is fenced in, opens one container format chosen by the first bytes, and only codecs
+that phones and cameras write.
 
 Output: one JSON line about the clip or an error, then for each frame a header (`HEADER`) and its RGB bytes; a header
 with a width of 0 ends the stream, a negative one means "damaged from here".
 """
 
 import contextlib
-import ctypes
 import json
 import os
-import resource
 import struct
 import sys
 from typing import Any, BinaryIO
 
+from threequarter.fence import fence, leave
+
 HEADER = struct.Struct("<dii")
 CODECS = frozenset({"h264", "hevc", "vp8", "vp9", "av1", "libdav1d", "mpeg4", "mjpeg", "prores"})
 MAX_PIXELS = 4096 * 4096
-MEMORY_BYTES = 3 << 30
-_CLONE_NEWUSER, _CLONE_NEWNET, _PR_SET_PDEATHSIG, _PR_SET_NO_NEW_PRIVS = 0x10000000, 0x40000000, 1, 38
+MEGABYTES = 3072
 
 
 class RefusedError(Exception):
@@ -30,25 +29,6 @@ class RefusedError(Exception):
     def __init__(self, why: str, **values: object) -> None:
         super().__init__(why)
         self.answer = {"error": why, "values": values}
-
-
-def fence(cpu_s: int) -> None:
-    """Takes away what decoding does not need. What a system cannot take away is left; the limits always hold."""
-    limits = (
-        (resource.RLIMIT_AS, MEMORY_BYTES),
-        (resource.RLIMIT_CPU, cpu_s),
-        (resource.RLIMIT_FSIZE, 0),
-        (resource.RLIMIT_CORE, 0),
-    )
-    for what, value in limits:
-        with contextlib.suppress(ValueError, OSError):
-            resource.setrlimit(what, (value, value))
-    if sys.platform == "linux":
-        libc = ctypes.CDLL(None, use_errno=True)
-        libc.prctl(_PR_SET_PDEATHSIG, 9, 0, 0, 0)
-        libc.prctl(_PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0)
-        if libc.unshare(_CLONE_NEWNET) != 0:
-            libc.unshare(_CLONE_NEWUSER | _CLONE_NEWNET)
 
 
 def container_format(first: bytes) -> str:
@@ -153,11 +133,11 @@ def _upright(frame: Any, longest: int) -> Any:
 def main() -> None:
     request = json.loads(sys.argv[1])
     with open(request["path"], "rb") as source:  # noqa: PTH123
-        fence(int(request["cpu_s"]))
+        fence(MEGABYTES, int(request["cpu_s"]))
         with contextlib.suppress(BrokenPipeError):
             run(request, source, sys.stdout.buffer)
-            sys.stdout.buffer.flush()
-    os._exit(0)
+            leave()
+    os._exit(0)  # nobody listens any more
 
 
 if __name__ == "__main__":

@@ -19,9 +19,9 @@ from threequarter.golf.language import _
 from threequarter.golf.measures import use_units, usual_units
 from threequarter.golf.units import DistanceUnit
 from threequarter.languages import LANGUAGES
-from threequarter.store.results import Reader
+from threequarter.store.results import Reader, SessionInfo
 from threequarter.store.roster import Roster
-from threequarter.store.store import SessionInfo, Store
+from threequarter.store.store import Store
 from threequarter.web.accounts.policy import may
 from threequarter.web.assets import assets_version
 from threequarter.web.bucket_texts import waiting_texts
