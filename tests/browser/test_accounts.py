@@ -3,28 +3,16 @@
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import sync_playwright
 from tests.browser_support import ARGS, CHROMIUM, LAPTOP, PHONE, Server, broken_rules
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.slow,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED HERE: no Chromium"),
-]
+pytestmark = pytest.mark.slow
 GOOD = "mossy gate under lantern"
 PICTURES = os.environ.get("PICTURES")
 PATIENCE_MS = 60_000
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    with Server(tmp_path) as running:
-        yield running
 
 
 def first_link(server: Server) -> str:

@@ -3,17 +3,9 @@
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from browser_support import ARGS, CHROMIUM, PHONE, Server, broken_rules
 from threequarter.golf.ball import Ball, Strike
 from threequarter.store.store import Store
-
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
 
 
 def kept(data: Path) -> list[Ball]:
@@ -43,14 +35,6 @@ def begin(page: Any, address: str) -> None:
     page.get_by_role("button", name="Start").click()
     page.wait_for_url("**/bucket/*")
     page.wait_for_selector("body[data-ready]")
-
-
-@pytest.fixture
-def play() -> Any:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as made:
-        yield made
 
 
 def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play: Any) -> None:

@@ -6,14 +6,9 @@ from typing import Any
 
 import pytest
 
-from browser_support import ARGS, CHROMIUM, LAPTOP, PHONE, Server, broken_rules
+from browser_support import LAPTOP, PHONE, Server, broken_rules
 from bucket_support import all_kept, begin, kept, opened, phone, type_in, until
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
 LEAST_CONTRAST = 7.0
 MOST_BYTES = 150 * 1024
 
@@ -32,16 +27,6 @@ CONTRASTS = """() => {
   }
   return found;
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield made
-        made.close()
 
 
 @pytest.fixture(scope="module")

@@ -3,7 +3,6 @@
 import os
 import random
 import signal
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -15,34 +14,6 @@ from bucket_support import PATIENT_MS, all_kept, begin, count, opened, phone, re
 from threequarter.store.bucket import Bucket
 from threequarter.store.schema import SessionRow
 from threequarter.store.store import Store
-
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
-
-
-@pytest.fixture(scope="module")
-def play() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as made:
-        yield made
-
-
-@pytest.fixture(scope="module")
-def browser(play: Any) -> Iterator[Any]:
-    made = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-    yield made
-    made.close()
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    with Server(tmp_path) as made:
-        yield made
-
 
 WEATHER = """
 let seed = %d + 1; const luck = () => { seed = (seed * 48271) %% 2147483647; return seed / 2147483647; };

@@ -12,12 +12,6 @@ from bucket_support import all_kept, begin, opened, type_in, until
 
 OLD_WORKER = Path(__file__).parents[1] / "data" / "workers" / "first.js"
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
-
 
 def release(folder: Path, name: str, worker: Path | None) -> Path:
     """The package as a release of its own, whose page says which one it is; returns the folder to import it from."""

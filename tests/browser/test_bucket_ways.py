@@ -2,38 +2,14 @@
 
 import itertools
 import re
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from browser_support import ARGS, CHROMIUM, Server
+from browser_support import Server
 from bucket_support import all_kept, begin, kept, opened, phone, ready, type_in, until, yards
 from threequarter.golf.ball import MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.units import YARD_M
-
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield made
-        made.close()
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    with Server(tmp_path) as made:
-        yield made
 
 
 def choose(page: Any, summary: str, *labels: str) -> None:

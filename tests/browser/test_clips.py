@@ -10,12 +10,7 @@ from browser_support import ARGS, CHROMIUM, PHONE, Server
 
 CLIP = Path(__file__).parents[1] / "data" / "swings" / "o10_indoor_30fps.mp4"
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.slow,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
+pytestmark = pytest.mark.slow
 
 
 def test_a_clip_survives_the_death_of_the_server_and_can_be_deleted_for_good(tmp_path: Path) -> None:

@@ -7,11 +7,6 @@ import pytest
 
 from browser_support import ARGS, CHROMIUM, PHONE, Server, broken_rules
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
 PAGES: Final = ("/", "/sessions/1", "/sessions/1/day?temp=9&wind=18&wind_from=left", "/sessions/1/shot?to=62", "/sessions/1/report", "/sessions/1/lesson",
                 "/players/Wren%20Sedge", "/plan", "/bucket/1", "/bucket", "/clinic", "/clips/new?session=1", "/phones", "/sessions/1/wedges")  # fmt: skip
 

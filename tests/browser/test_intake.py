@@ -1,28 +1,17 @@
 """Files on their way in, in a real browser: pointing at columns is followed at once, and works without JavaScript too."""
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from browser_support import ARGS, CHROMIUM, PHONE, Server, broken_rules
+from browser_support import PHONE, Server, broken_rules
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.skipif(CHROMIUM is None, reason="no Chromium")]
+pytestmark = pytest.mark.slow
 TABLE = (
     "Wer;Womit;Wie;Zahl A;Zahl B\nAda Fen;54;Hüfte;86,4;-2,1\nAda Fen;54;Hüfte;84,0;1,0\nIvo Quill;58;Brust;60,5;0,5\n"
 )
 PLAIN = "Club,Swing,Carry (yd)\n50,waist,70.1\n50,waist,none\n"
-
-
-@pytest.fixture
-def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        made = driver.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield made
-        made.close()
 
 
 def dropped(page: Any, server: Server, *files: Path) -> None:

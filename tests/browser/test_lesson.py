@@ -8,29 +8,14 @@ from typing import Any
 
 import pytest
 
-from browser_support import ARGS, CHROMIUM, LAPTOP, PHONE, Server, broken_rules
+from browser_support import LAPTOP, PHONE, Server, broken_rules
 
 CLIP = Path(__file__).parents[1] / "data" / "swings" / "o10_indoor_30fps.mp4"
 SILENT = Path(__file__).parents[1] / "silent"
 LONG = "Wilhelmina " * 27 + "Fern"
 NAMES = ("🏌️‍♀️ Ida", LONG, "נועה לוי")
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.slow,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield made
-        made.close()
+pytestmark = pytest.mark.slow
 
 
 @pytest.fixture

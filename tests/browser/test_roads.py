@@ -7,31 +7,15 @@ from typing import Any
 
 import pytest
 
-from browser_support import ARGS, CHROMIUM, LAPTOP, PHONE, Server, broken_rules
+from browser_support import LAPTOP, PHONE, Server, broken_rules
 
 TABLES = Path(__file__).parents[1] / "data" / "tables"
-
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED: Chromium is missing"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
 
 
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[str]:
     with Server(tmp_path) as made:
         yield made.address
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield made
-        made.close()
 
 
 class Visit:

@@ -1,6 +1,8 @@
 """Folders for half-made things. Each is held by a lock that dies with its process, so what a killed one left is swept away."""
 
 import contextlib
+import errno
+import os
 import secrets
 import shutil
 from collections.abc import Iterator
@@ -10,6 +12,7 @@ from typing import Any, Final
 
 HELD: Final = ".held"
 """The lock: an empty SQLite file under an exclusive transaction. It works on every system and ends when its process ends."""
+TRIES: Final = 100
 
 
 @contextmanager
@@ -42,23 +45,50 @@ def _hold(folder: Path) -> Any:
 def scratch(place: Path, kind: str = "scratch") -> Iterator[Path]:
     """A folder of one's own inside `place`, readable by nobody else, gone at the end; leftovers of killed ones go first."""
     sweep(place, kind)
-    folder = place / f".{kind}-{secrets.token_hex(6)}"
-    folder.mkdir(parents=True, mode=0o700)
+    folder, lock = _of_ones_own(place, kind)
     try:
-        with held(folder):
-            yield folder
+        yield folder
     finally:
+        lock.close()
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def _of_ones_own(place: Path, kind: str) -> tuple[Path, Any]:
+    """A new folder and its lock. A sweeper who comes between the two takes the folder for left over; then another is made."""
+    for _attempt in range(TRIES):
+        folder = place / _name(kind)
+        folder.mkdir(parents=True, mode=0o700)
+        lock = _hold(folder)
+        if lock is not None and folder.is_dir():
+            return folder, lock
+        if lock is not None:
+            lock.close()
+    raise OSError(errno.EBUSY, os.strerror(errno.EBUSY), str(place))
+
+
+def _name(kind: str) -> str:
+    return f".{kind}-{secrets.token_hex(6)}"
 
 
 def sweep(place: Path, kind: str = "scratch") -> int:
     """Removes what killed processes left in `place`; returns how many folders."""
-    gone = 0
-    for folder in place.glob(f".{kind}-*") if place.is_dir() else ():
-        with held(folder) as mine:
-            free = mine
-        if free and folder.is_dir():
-            with contextlib.suppress(OSError):
-                shutil.rmtree(folder)
-                gone += 1
-    return gone
+    return sum(_swept(folder, kind) for folder in place.glob(f".{kind}-*")) if place.is_dir() else 0
+
+
+def _swept(folder: Path, kind: str) -> bool:
+    """Removes a folder that nobody holds. It is renamed while held: whoever still comes by its old name finds nothing."""
+    doomed = folder.with_name(_name(kind))
+    with held(folder) as free:
+        renamed = free and _renamed(folder, doomed)
+    if free and not renamed:  # Windows renames no folder in which anyone has a file open, so there it is safe without the lock
+        renamed = os.name == "nt" and _renamed(folder, doomed)
+    if renamed:
+        shutil.rmtree(doomed, ignore_errors=True)
+    return renamed
+
+
+def _renamed(folder: Path, doomed: Path) -> bool:
+    with contextlib.suppress(OSError):
+        folder.rename(doomed)
+        return True
+    return False
