@@ -2,6 +2,7 @@
 
 import atexit
 import contextlib
+import gc
 import os
 import socket
 import threading
@@ -16,7 +17,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from threequarter.web.app import PhoneDoor
 
@@ -78,11 +79,12 @@ def command(
     port: int, data: Path | None, listen: str, hosts: tuple[str, ...], certificate: Path | None, key: Path | None, phones: bool, log: str,
     worker: bool, browser: bool,
 ) -> None:  # fmt: skip
-    from threequarter.jobs.analysing import leave
-    from threequarter.store import default_data_dir
-    from threequarter.store.store import BACKUPS_VARIABLE, OFF
-    from threequarter.web.app import make_app
-    from threequarter.web.operation.logs import log_to_stderr
+    with _loading():
+        from threequarter.jobs.analysing import leave
+        from threequarter.store import default_data_dir
+        from threequarter.store.store import BACKUPS_VARIABLE, OFF
+        from threequarter.web.app import make_app
+        from threequarter.web.operation.logs import log_to_stderr
 
     log_to_stderr(log.upper())
     folder = data or default_data_dir()
@@ -119,6 +121,17 @@ def command(
         _run(app, listeners, folder, tls, door)
     finally:
         leave()  # a clip that is being measured is taken up at the next start, or by another worker
+
+
+@contextlib.contextmanager
+def _loading() -> "Iterator[None]":
+    """What is loaded at the start stays; looking through it for what may go would cost a fifth of the start."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 def _place(folder: Path) -> str:

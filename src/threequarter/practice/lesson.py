@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 import numpy as np
-from scipy import stats
+from scipy.special import fdtri, ndtri, stdtrit
 
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.ball import Ball
@@ -228,7 +228,7 @@ def _shift(
     change = float(x_in @ y_in) / weight
     rest = y_in - change * x_in
     sd = math.hypot(math.sqrt(float(rest @ rest) / df / weight), more_sd)
-    half = float(stats.t.ppf((1 + LEVEL) / 2, df)) * sd
+    half = float(stdtrit(df, (1 + LEVEL) / 2)) * sd
     before = float(np.mean(y - change * x))
     counts = (int((x == 0).sum()), int((x == 1).sum()))
     return Change(measure=measure, before=before, after=before + change, change=change, change90=Interval(change - half, change + half), counts=counts)  # fmt: skip
@@ -263,7 +263,7 @@ def _spread(values: np.ndarray, groups: Sequence[Any], late: np.ndarray) -> Chan
     if early <= 0 or new <= 0:
         return None
     ratio = math.sqrt(new / early)
-    low, high = (math.sqrt(float(stats.f.ppf(q, df0 / TAILS, df1 / TAILS))) for q in ((1 - LEVEL) / 2, (1 + LEVEL) / 2))
+    low, high = (math.sqrt(float(fdtri(df0 / TAILS, df1 / TAILS, q))) for q in ((1 - LEVEL) / 2, (1 + LEVEL) / 2))
     return Change(measure="spread", before=math.sqrt(early), after=math.sqrt(new), change=ratio - 1,
                   change90=Interval(ratio * low - 1, ratio * high - 1), counts=(n0, n1))  # fmt: skip
 
@@ -280,7 +280,7 @@ def _share(measure: Measure, before: Sequence[bool], after: Sequence[bool]) -> C
 
 def _wilson(hits: int, n: int) -> tuple[float, float, float]:
     """A share with Wilson's interval (Wilson 1927)."""
-    z = float(stats.norm.ppf((1 + LEVEL) / 2))
+    z = float(ndtri((1 + LEVEL) / 2))
     p = hits / n
     middle = (p + z * z / (2 * n)) / (1 + z * z / n)
     half = z / (1 + z * z / n) * math.sqrt(p * (1 - p) / n + z * z / (4 * n * n))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
+from scipy.special import stdtrit
 
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.one_air import to_one_air
@@ -87,6 +87,6 @@ def _day(day: datetime.date, balls: int, off: Sequence[float]) -> DayShift:
     if len(off) < 3:
         return DayShift(day=day, balls=balls, shift=None, shift90=None)
     middle = float(np.mean(off))
-    half = float(stats.t.ppf(0.95, len(off) - 1) * np.std(off, ddof=1) / math.sqrt(len(off)))
+    half = float(stdtrit(len(off) - 1, 0.95) * np.std(off, ddof=1) / math.sqrt(len(off)))
     ends = Interval(math.expm1(middle - half), math.expm1(middle + half))
     return DayShift(day=day, balls=balls, shift=math.expm1(middle), shift90=ends)

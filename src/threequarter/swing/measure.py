@@ -9,7 +9,6 @@ from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import butter, filtfilt
 
 Floats = NDArray[np.float64]
 
@@ -142,6 +141,8 @@ def _smooth(
     time_s: Floats, values: Floats, seen: NDArray[np.bool_], rate: float, cutoff_hz: float = CUTOFF_HZ
 ) -> Floats:
     """Gaps filled straight, then a zero-phase Butterworth low-pass."""
+    from scipy.signal import butter, filtfilt  # half a second to load, and the pages only show what was measured
+
     filled = np.stack([np.interp(time_s, time_s[seen], column[seen]) for column in values.T], axis=1)
     b, a = butter(2, min(cutoff_hz / (rate / 2), 0.9))
     return np.asarray(filtfilt(b, a, filled, axis=0, padlen=min(len(filled) - 2, int(rate / 2))))
