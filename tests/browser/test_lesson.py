@@ -66,13 +66,12 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
 
     # balls on the big keys, as on a phone
     page.get_by_role("button", name="Type balls with big keys").click()
-    page.wait_for_load_state("networkidle")
+    page.wait_for_selector("body[data-ready]")
     for digits in ("41", "43"):
         for digit in digits:
             page.keyboard.press(digit)
         page.keyboard.press("Enter")
-    page.wait_for_function("() => indexedDB.databases().then(() => true)")
-    page.wait_for_timeout(1500)
+    page.get_by_text("2 balls typed here, all kept by the server").wait_for()
 
     page.goto(lesson)
     for line in ("54 waist 42 44 fat 30 43", "54 chest 62 64 61 63", "54 waist 45 46 44 47", "54 chest 66 65 67 66"):
@@ -107,7 +106,7 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
     page.get_by_text("ball set by hand").wait_for()
     page.get_by_role("button", name="Take it back").click()
     page.get_by_text("ball set by hand").wait_for(state="detached")
-    assert page.get_by_text("Longer than before").count() == 1  # three yards more with both shots
+    page.get_by_text("Longer than before").wait_for()  # three yards more with both shots
 
     # the end: the page on the screen and the same as a PDF
     page.get_by_role("button", name="The page to take home", exact=True).click()
