@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from threequarter.chart.in_air import SEED, WORLDS, known_shots, run_words
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.flight.ground import Firmness
-from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches
+from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches, landed_in
 from threequarter.flight.weather import FROM, Weather
 from threequarter.golf import measures
 from threequarter.golf.ball import Ball
@@ -187,14 +187,11 @@ def wind_rose(
 ) -> Effect:
     """What a wind from eight sides (0, 45, ... 315 degrees) adds to one shot of the chart, in the calm air of `day`."""
     calm, draws = _calm(chart, balls, day, [shot], worlds)
-    changes, sides = [], []
-    for angle in range(0, 360, 45):
-        wind = replace(calm, wind_mps=wind_mps, wind_from_deg=float(angle))
-        flown = in_air(draws, wind, np.random.default_rng(SEED))
-        changes.append(float(np.median(flown.carry_m - draws.carry_m)))
-        sides.append(float(np.median(flown.side_m)))
+    winds = [replace(calm, wind_mps=wind_mps, wind_from_deg=float(angle)) for angle in range(0, 360, 45)]
+    carry, side = landed_in(draws, winds, SEED)
+    changes, sides = np.median(carry - draws.carry_m, axis=(1, 2)), np.median(side, axis=(1, 2))
     name = _("wind {speed} m/s").format(speed=number(wind_mps, None))
-    return Effect(name=name, changes_m=tuple(changes), sides_m=tuple(sides))
+    return Effect(name=name, changes_m=tuple(changes.tolist()), sides_m=tuple(sides.tolist()))
 
 
 def _calm(
@@ -217,17 +214,13 @@ def effects(
 ) -> tuple[Effect, ...]:
     """What wind, slope and warmth add to some shots of the chart (indices of cells), one at a time, in the air of `day`."""
     calm, draws = _calm(chart, balls, day, shots, worlds)
-    found = []
-    for name, weather in _single(calm):
-        flown = in_air(draws, weather, np.random.default_rng(SEED))
-        found.append(
-            Effect(
-                name=name,
-                changes_m=tuple(np.median(flown.carry_m - draws.carry_m, axis=0).tolist()),
-                sides_m=tuple(np.median(flown.side_m, axis=0).tolist()),
-            )
-        )
-    return tuple(found)
+    single = _single(calm)
+    carry, side = landed_in(draws, [weather for _name, weather in single], SEED)
+    changes, sides = np.median(carry - draws.carry_m, axis=1), np.median(side, axis=1)
+    return tuple(
+        Effect(name=name, changes_m=tuple(change), sides_m=tuple(aside))
+        for (name, _weather), change, aside in zip(single, changes.tolist(), sides.tolist(), strict=True)
+    )
 
 
 def _single(calm: Weather) -> list[tuple[str, Weather]]:

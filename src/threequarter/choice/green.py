@@ -75,6 +75,9 @@ class Green:
 
     def in_trouble(self, x_m: Floats, y_m: Floats) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
         """Whether points lie in sand, and whether in water (both the shape of the points)."""
+        sand, water = np.zeros(x_m.shape, dtype=bool), np.zeros(x_m.shape, dtype=bool)
+        if all(trouble.kind == "rough" for trouble in self.trouble):
+            return sand, water
         off = self.edge(x_m, y_m) > 1
         along = (x_m - self.centre_m) / (self.depth_m / 2)
         across = y_m / (self.width_m / 2)
@@ -85,7 +88,6 @@ class Green:
             "left": off & beside & (across < 0),
             "right": off & beside & (across > 0),
         }
-        sand, water = np.zeros(off.shape, dtype=bool), np.zeros(off.shape, dtype=bool)
         for trouble in self.trouble:
             target = water if trouble.kind == "water" else sand
             if trouble.kind != "rough":
@@ -107,9 +109,10 @@ class Ends:
 def ends(green: Green, x_m: Floats, y_m: Floats, level: Level) -> Ends:
     """What each end point is worth at a level of play; all arrays have the shape of `x_m`."""
     from_pin = np.minimum(np.hypot(x_m - green.to_pin_m, y_m), FARTHEST_M)
-    on_green = green.edge(x_m, y_m) <= 1
+    edge = green.edge(x_m, y_m)
+    on_green = edge <= 1
     sand, water = green.in_trouble(x_m, y_m)
-    apron = ~on_green & (green.edge(x_m, y_m) <= 1 + 2 * APRON_M / min(green.depth_m, green.width_m))
+    apron = ~on_green & (edge <= 1 + 2 * APRON_M / min(green.depth_m, green.width_m))
     strokes = np.empty(from_pin.shape)
     lies: list[tuple[NDArray[np.bool_], Lie, float]] = [
         (on_green, "green", 0.0),
@@ -119,7 +122,8 @@ def ends(green: Green, x_m: Floats, y_m: Floats, level: Level) -> Ends:
         (~on_green & ~sand & ~water & ~apron, "rough", 0.0),
     ]
     for mask, lie, penalty in lies:
-        strokes[mask] = penalty + expected_strokes(from_pin[mask], lie, level)
+        if mask.any():
+            strokes[mask] = penalty + expected_strokes(from_pin[mask], lie, level)
     return Ends(
         strokes=strokes,
         on_green=on_green,

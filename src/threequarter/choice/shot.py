@@ -186,11 +186,13 @@ def _best_aim(green: Green, x: Floats, y: Floats, level: Level) -> tuple[Floats,
     """The aim to the side with the fewest expected strokes; straight at the flag unless another saves 0.005 or more."""
     few_x, few_y = x[:, ::LOOK_EVERY], y[:, ::LOOK_EVERY]
 
-    def worth(aim: float) -> float:
-        return float(ends(green, few_x, few_y + aim, level).strokes.mean())
+    def best(aims: Floats) -> float:
+        tried = few_y + aims[:, None, None]
+        strokes = ends(green, np.broadcast_to(few_x, tried.shape), tried, level).strokes
+        return float(aims[strokes.mean(axis=(1, 2)).argmin()])
 
-    aim = min(map(float, AIMS_M[::2]), key=worth)
-    aim = min((aim, aim - 1.0, aim + 1.0), key=worth)
+    aim = best(AIMS_M[::2])
+    aim = best(np.array([aim, aim - 1.0, aim + 1.0]))
     straight = ends(green, x, y, level)
     end = straight if aim == 0.0 else ends(green, x, y + aim, level)
     if straight.strokes.mean() - end.strokes.mean() < 0.005:

@@ -6,6 +6,7 @@ world); every set of lofts is then tried. Lofts only.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, groupby, pairwise
 from typing import Final
 
@@ -21,6 +22,8 @@ from threequarter.golf.language import _, number
 Floats = NDArray[np.float64]
 
 LOFTS: Final = tuple(range(44, 61))
+LEAST_LOFT: Final = 30
+"""The lowest loft that may be carried or must stay."""
 LEAST_APART: Final = 2
 MOST_WEDGES: Final = 5
 STEP_M: Final = 2.0
@@ -101,10 +104,11 @@ def advise_wedges(
     )  # fmt: skip
 
 
-def _sets(size: int, must: tuple[int, ...]) -> list[tuple[int, ...]]:
+@lru_cache
+def _sets(size: int, must: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
     free = [loft for loft in LOFTS if loft not in must]
     sets = (tuple(sorted((*must, *rest))) for rest in combinations(free, size - len(must)))
-    return [lofts for lofts in sets if all(b - a >= LEAST_APART for a, b in pairwise(lofts))] or [must]
+    return tuple(lofts for lofts in sets if all(b - a >= LEAST_APART for a, b in pairwise(lofts))) or (must,)
 
 
 class _Worlds:
@@ -126,7 +130,7 @@ class _Worlds:
         spread = float(np.exp(np.median(chart.draws_log_sd)))
         self.carry = {
             loft: np.exp(coefficients[:, :1] * (loft - priors.LOFT_REF_DEG) + coefficients[:, 1:])
-            for loft in range(30, 76)
+            for loft in range(LEAST_LOFT, 76)
         }
         self.numbers = numbers_m
         self.gap = {
@@ -134,6 +138,7 @@ class _Worlds:
         }
         table = _strokes_table(level, numbers_m, spread)
         self.strokes = {loft: table(gap) for loft, gap in self.gap.items()}
+        self._each = np.stack(list(self.strokes.values()))
 
     def best_of(self, sets: Sequence[tuple[int, ...]]) -> tuple[int, ...]:
         """The set with the fewest expected strokes, the mean over all worlds and numbers. Sets that differ in their last loft only
@@ -141,9 +146,9 @@ class _Worlds:
         found: tuple[float, tuple[int, ...]] = (np.inf, sets[0])
         for first, group in groupby(sorted(sets), key=lambda lofts: lofts[:-1]):
             lasts = [lofts[-1] for lofts in group]
-            each = np.stack([self.strokes[loft] for loft in lasts])
+            each = self._each[np.array(lasts) - LEAST_LOFT]
             if first:
-                each = np.minimum(each, self._by_world(self.strokes, first)[None])
+                each = np.minimum(each, self._each[np.array(first) - LEAST_LOFT].min(0))
             means = each.mean(axis=(1, 2))
             k = int(means.argmin())
             found = min(found, (float(means[k]), (*first, lasts[k])))

@@ -8,7 +8,8 @@ Arrays of draws have shape (worlds, shots); a world is one ball, one player's ha
 """
 
 import threading
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 from typing import Final
 
 import numpy as np
@@ -37,8 +38,10 @@ SPIN_DOUBT: Final = 0.12
 LAUNCH_READ_DEG: Final = 1.0
 SPIN_READ: Final = 0.05
 SPEED_POWER: Final = 0.58
-"""A wedge's carry grows about with the 1.7th power of its speed."""
-SOLVE_ROUNDS: Final = 5
+"""A wedge's carry grows about with the 1.7th power of its speed; where the search for the speed begins."""
+POWERS: Final = (0.3, 1.5)
+"""Between which the power found on the way is kept, so that a ball that stalls in a head wind does not send the search astray."""
+SOLVE_ROUNDS: Final = 4
 MANY: Final = 9_000
 """From so many flights on the compiled integrator is used; below, waiting for it would be felt the first time."""
 FEW: Final = 16
@@ -110,16 +113,27 @@ def infer_launches(
     drag = np.repeat(DRAG_DOUBT * rng.standard_normal((worlds, 1)), count, axis=1)
     lift = np.repeat(np.exp(LIFT_DOUBT * rng.standard_normal((worlds, 1))), count, axis=1)
     air = draw_air(weather, rng, worlds)
-    speed = 26.3 * (carry_m / 50.0) ** 0.52
+    speed, power, before = 26.3 * (carry_m / 50.0) ** 0.52, np.full(carry_m.shape, SPEED_POWER), None
     for turn in range(SOLVE_ROUNDS):
         spin = np.where(np.isfinite(shots.backspin_rpm), spin_per_mps, spin_per_mps * speed)
         landed = _fly(speed, launch, spin, air, drag, lift, aero)
         if turn < SOLVE_ROUNDS - 1:
-            speed = np.clip(speed * (carry_m / np.maximum(landed.carry_m, 0.3)) ** SPEED_POWER, 1.0, 95.0)
+            at = np.log(speed), np.log(np.maximum(landed.carry_m, 0.3))
+            power = power if before is None else _secant(power, before, at)
+            before = at
+            speed = np.clip(np.exp(at[0] + power * (np.log(carry_m) - at[1])), 1.0, 95.0)
     return ShotDraws(
         speed_mps=speed, launch_deg=launch, spin_rpm=spin, drag_more=drag, lift_times=lift, made=landed,
         shared=rng.standard_normal((worlds, 1)),
     )  # fmt: skip
+
+
+def _secant(power: Floats, before: tuple[Floats, Floats], at: tuple[Floats, Floats]) -> Floats:
+    """The power of the carry by which the speed grows, between the last two tries (both as logs of speed and carry)."""
+    grown = at[1] - before[1]
+    moved = np.abs(grown) > 1e-9
+    found = np.divide(at[0] - before[0], grown, where=moved, out=power.copy())
+    return np.where(moved, np.clip(found, *POWERS), power)
 
 
 def _delivery(shots: KnownShots, rng: np.random.Generator, worlds: int, lie: Lie) -> tuple[Floats, Floats]:
@@ -182,6 +196,22 @@ def fly_once() -> None:
     fly_many(
         Launches(speed_mps=25 * one, launch_deg=30 * one, azimuth_deg=0 * one, spin_rpm=6000 * one, axis_deg=0 * one, wind_mps=0 * one, wind_to_deg=0 * one,
                  density_kg_m3=1.2 * one, viscosity_pa_s=1.8e-5 * one, rise=0 * one, drag_more=0 * one, lift_times=one), WEDGE, steps=STEPS)  # fmt: skip
+
+
+def landed_in(
+    draws: ShotDraws, weathers: Sequence[Weather], seed: int, *, aero: Formula = WEDGE
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """Carry and side of the same shots in each of several weathers, both (weathers, worlds, shots); nothing of the ground."""
+    worlds, shots = draws.speed_mps.shape
+    airs = [draw_air(weather, np.random.default_rng(seed), worlds) for weather in weathers]
+    air = Air(**{each.name: np.concatenate([getattr(one, each.name) for one in airs]) for each in fields(Air)})
+    many = (len(airs), 1)
+    landed = _fly(
+        np.tile(draws.speed_mps, many), np.tile(draws.launch_deg, many), np.tile(draws.spin_rpm, many), air,
+        np.tile(draws.drag_more, many), np.tile(draws.lift_times, many), aero,
+    )  # fmt: skip
+    shape = (len(airs), worlds, shots)
+    return landed.carry_m.reshape(shape), landed.side_m.reshape(shape)
 
 
 def in_air(

@@ -245,7 +245,8 @@ def _means(values: np.ndarray, names: Sequence[Any]) -> np.ndarray:
     sums: dict[Any, list[float]] = {}
     for value, name in zip(values, names, strict=True):
         sums.setdefault(name, []).append(float(value))
-    return np.array([np.mean(sums[name]) for name in names])
+    means = {name: float(np.mean(of_name)) for name, of_name in sums.items()}
+    return np.array([means[name] for name in names])
 
 
 def _spread(values: np.ndarray, groups: Sequence[Any], late: np.ndarray) -> Change | None:

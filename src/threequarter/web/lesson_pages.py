@@ -2,6 +2,7 @@
 
 import datetime
 import secrets
+from collections.abc import Sequence
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Form, Request
@@ -17,7 +18,7 @@ from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clip
 from threequarter.store.keeping import now_utc
 from threequarter.store.lessons import Lessons
-from threequarter.store.results import SessionInfo
+from threequarter.store.results import KeptBall, SessionInfo
 from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import STATES, clips_of, with_marks
 from threequarter.web.lesson_view import MINUTES, LessonView, Seen, change_words
@@ -53,7 +54,7 @@ def lesson(request: Request, session_id: int, unit: DistanceUnit | None = None, 
     return page(
         request, "lesson.html", info=info, unit=shown.unit, rows=shown.rows(), swings=len(shown.seen), balls=_offered(shown), clips=clips,
         waiting=[clip for clip in clips if clip.state != "done"], states=STATES, clock=_clock(request, session_id), minutes=MINUTES,
-        best=[_best(shown, one) for one in shown.best()], linked=linked, token=_token(request, session_id), **_compared(shown, after),
+        best=[_best(shown, one) for one in shown.best()], linked=linked, token=_token(shown.kept, clips), **_compared(shown, after),
     )  # fmt: skip
 
 
@@ -118,17 +119,18 @@ def _clock(request: Request, session_id: int) -> dict[str, Any]:
             "iso": started.replace(tzinfo=datetime.UTC).isoformat(timespec="seconds")}  # fmt: skip
 
 
-def _token(request: Request, session_id: int) -> str:
+def _token(kept: Sequence[KeptBall], clips: Sequence[Clip]) -> str:
     """What changes when there is something new to show: balls, clips and how far they are."""
-    clips = clips_of(request).of_session(session_id)
-    balls = [kept.id for kept in store_of(request).kept_balls(session_id)]
-    return f"{len(balls)}-{max(balls, default=0)}-" + "-".join(f"{clip.id}{clip.state}" for clip in clips)
+    return f"{len(kept)}-{max((one.id for one in kept), default=0)}-" + "-".join(
+        f"{clip.id}{clip.state}" for clip in clips
+    )
 
 
 @pages.get("/sessions/{session_id}/lesson/state.json")
 def state(request: Request, session_id: int) -> JSONResponse:
     """Whether the page has something new to show."""
-    return JSONResponse({"token": _token(request, session_id)})
+    kept, clips = store_of(request).kept_balls(session_id), clips_of(request).of_session(session_id)
+    return JSONResponse({"token": _token(kept, clips)})
 
 
 @pages.post("/sessions/{session_id}/lesson/start")

@@ -57,10 +57,12 @@ def chart_picture(
     low, high = min([*carries, *ends]), max([*carries, *ends])
     scale = svg.Scale(np.floor(low / 10) * 10, np.ceil(high / 10) * 10, label, width - (40 if narrow else 96))
     mishit = {verdict.number: verdict.mishit for verdict in chart.verdicts}
+    of_shot: dict[tuple[str, str], list[Ball]] = {}
+    for ball in shown:
+        of_shot.setdefault((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key), []).append(ball)
     rows, top = [], float(HEAD)
     for row, cell in enumerate(chart.cells):
-        key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
-        mine = [ball for ball in shown if (club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key]
+        mine = of_shot.get((club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key), [])
         lanes = _lanes([scale(from_metres(ball.distance_m, unit)) for ball in mine])
         step = min(LANE, MOST_LANES * LANE / (1 + max(lanes, default=0)))
         rows += _row(chart, row, cell, scale, unit, top + ROW - 16, narrow, step * max(lanes, default=0))
