@@ -7,6 +7,7 @@ Run: python benchmarks/pages.py [players [rounds]]
 """
 
 import datetime
+import gc
 import os
 import sys
 import tempfile
@@ -107,6 +108,8 @@ def main() -> None:
         with Store.open(Path(folder)) as store:
             fill(store, players)
             large(store)
+        gc.collect()
+        gc.freeze()  # as a server does at its start
         app = make_app(Path(folder), frozenset({"127.0.0.1:1"}))
         warm_up()  # as a server does soon after its start
         with TestClient(app, base_url="http://127.0.0.1:1") as client:

@@ -18,15 +18,16 @@ def to_json(ball: Ball) -> str:
     return json.dumps(kept, ensure_ascii=False)
 
 
-def from_json(text: str) -> Ball:
-    """The ball that `to_json` gave."""
+def from_json(text: str, **instead: Any) -> Ball:
+    """The ball that `to_json` gave; `instead` are fields of it (and `file`, of its place) that are otherwise now."""
     kept = json.loads(text)
     for name, kind in (("measured_as", MeasuredAs), ("measured_by", MeasuredBy), ("strike", Strike)):
         if kept.get(name) is not None:
             kept[name] = kind(kept[name])
+    file = {"file": instead.pop("file")} if "file" in instead else {}
     if kept.get("place"):
-        kept["place"] = Place(**kept["place"])
-    return Ball(**kept)
+        kept["place"] = Place(**{**kept["place"], **file})
+    return Ball(**{**kept, **instead})
 
 
 def content(ball: Ball) -> str:

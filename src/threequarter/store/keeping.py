@@ -321,6 +321,5 @@ def _aside_row(import_id: int, aside: SetAside) -> AsideRow:
 
 def restored(body: str, file: str, number: int, *, use: bool) -> Ball:
     """A kept ball with its number in the session and the file it stands in."""
-    ball = from_json(body)
-    place = replace(ball.place, file=file) if ball.place else None
-    return replace(ball, number=number, place=place, use=ball.use and use)
+    ball = from_json(body, file=file, number=number)
+    return ball if use else replace(ball, use=False)

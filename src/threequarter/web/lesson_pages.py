@@ -23,6 +23,7 @@ from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import STATES, clips_of, with_marks
 from threequarter.web.lesson_view import MINUTES, LessonView, Seen, change_words
 from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.view import ChartView
 
 pages = APIRouter()
 LONGEST_LINE: Final = 2000
@@ -61,11 +62,18 @@ def lesson(request: Request, session_id: int, unit: DistanceUnit | None = None, 
 def lesson_of(request: Request, session_id: int, unit: DistanceUnit | None = None) -> tuple[SessionInfo, LessonView]:
     """A session as a lesson."""
     info, view = chart_of(request, session_id, unit)
-    lessons = Lessons(store_of(request))
+    return info, lesson_from(request, info, view, unit)
+
+
+def lesson_from(
+    request: Request, info: SessionInfo, view: ChartView | None, unit: DistanceUnit | None = None
+) -> LessonView:
+    """A session and its chart as a lesson."""
+    session_id, lessons = info.id, Lessons(store_of(request))
     seen = [one for clip in clips_of(request).of_session(session_id) for one in _seen(request, clip)]
     if all(one.at is not None for one in seen):
         seen.sort(key=lambda one: one.at or now_utc())
-    return info, LessonView(
+    return LessonView(
         kept=view.kept if view else store_of(request).kept_balls(session_id), seen=seen, chart=view.chart if view else None, unit=view.unit if view else unit or info.unit,
         notes=lessons.notes(session_id), told=lessons.links(session_id),
     )  # fmt: skip

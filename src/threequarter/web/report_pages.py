@@ -15,7 +15,7 @@ from threequarter.practice.work_on import WorkOn, work_on
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.results import SessionInfo
 from threequarter.web.clip_pages import clips_of
-from threequarter.web.lesson_pages import lesson_notes, lesson_of
+from threequarter.web.lesson_pages import lesson_from, lesson_notes
 from threequarter.web.lesson_view import Seen, all_swings, change_line, plain_swing
 from threequarter.web.parts import charted, page, pdf_answer, spoken_to, store_of
 from threequarter.web.view import ChartView
@@ -68,7 +68,7 @@ class _Told:
 
 
 def _told(request: Request, info: SessionInfo, view: ChartView) -> _Told:
-    _info, lesson = lesson_of(request, info.id, view.unit)
+    lesson = lesson_from(request, info, view)
     shown: list[tuple[Seen, str]] = [
         (lesson.seen[best.swing], _("{shot}, {carry} {unit}: the best of this shot on film.").format(
             shot=words.shot(best.cell), carry=words.rounded(lesson.kept[best.ball].ball.distance_m, view.unit), unit=view.unit))

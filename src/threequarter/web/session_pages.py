@@ -24,7 +24,7 @@ from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.results import SessionInfo
 from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import clips_of
-from threequarter.web.lesson_pages import lesson_of
+from threequarter.web.lesson_pages import lesson_from
 from threequarter.web.lesson_view import felt_words
 from threequarter.web.parts import MOST_OFFERED, chart_of, charted, page, pdf_answer, spoken_to, store_of, weather_of
 from threequarter.web.view import ChartView
@@ -62,7 +62,7 @@ def one_shot(request: Request, session_id: int, club: str = "", swing: str = "",
     cell = next((cell for cell in view.chart.cells if (cell.club, cell.swing) == (club, swing)), None)
     if cell is None:
         raise UserError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
-    _info, lesson = lesson_of(request, session_id, view.unit)
+    lesson = lesson_from(request, info, view)
     key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
     of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
     ids = {one.ball.number: one.id for one in lesson.kept}
