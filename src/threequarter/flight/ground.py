@@ -102,16 +102,17 @@ def run_out(
     angle = np.radians(descent_deg) + slope
     along, down = land_speed_mps * np.cos(angle), land_speed_mps * np.sin(angle)
     spin = np.asarray(backspin_rpm, dtype=float) * 2 * np.pi / 60
-    run = np.zeros_like(along)
-    hops = np.ones(along.shape, dtype=bool)
+    shape = along.shape
+    along, down, spin = along.ravel(), down.ravel(), np.broadcast_to(spin, shape).flatten()
+    run, hop = np.zeros_like(along), np.arange(along.size)
     for _ in range(MOST_BOUNCES):
-        after, up, turned = bounce(along, np.maximum(down, 1e-6), spin, ground)
-        along, spin = np.where(hops, after, along), np.where(hops, turned, spin)
-        hops = hops & (up > LEAST_HOP_MPS)
-        if not hops.any():
+        along[hop], up, spin[hop] = bounce(along[hop], np.maximum(down, 1e-6), spin[hop], ground)
+        on = up > LEAST_HOP_MPS
+        if not on.any():
             break
-        run = run + np.where(hops, along * 2 * up / G, 0.0)
-        down = np.where(hops, up, down)
+        hop, down = hop[on], up[on]
+        run[hop] += along[hop] * 2 * down / G
+    along, spin, run = along.reshape(shape), spin.reshape(shape), run.reshape(shape)
     rolling = 5 / 7 * along - 2 / 7 * RADIUS_M * spin
     slow = np.maximum(deceleration_mps2(ground.stimp_ft) + np.sign(rolling) * G * np.sin(slope), 0.05)
     return np.asarray(run + np.sign(rolling) * rolling**2 / (2 * slow))
