@@ -10,6 +10,7 @@ film) shows that the rig would see one: it must then end with an error.
 
 import argparse
 import contextlib
+import functools
 import hashlib
 import json
 import os
@@ -20,6 +21,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import IO, Any
 
@@ -69,7 +71,7 @@ def write(folder: Path, which: int, rate: float, ledger: Path, url: str | None) 
     with Store(folder, url) as store, ledger.open("a") as told:
         bucket, sent, begun = Bucket(store), 0, time.monotonic()
         while True:
-            session = bucket.begin(f"Player {which}")
+            session = _again(lambda: bucket.begin(f"Player {which}"))
             for _ in range(BATCHES):
                 balls = [
                     {"key": f"w{which:02d}-{sent + i:08d}", "club": "54", "swing": "waist", "carry": 30 + i, "unit": "yd"}
@@ -77,17 +79,16 @@ def write(folder: Path, which: int, rate: float, ledger: Path, url: str | None) 
                 ]  # fmt: skip
                 sent += BATCH
                 _tell(told, f"sent {sent}")
-                _take(bucket, session, balls)
+                _again(functools.partial(bucket.take, session, balls))
                 _tell(told, f"acknowledged {sent}")
                 time.sleep(max(0.0, begun + sent / rate - time.monotonic()))
 
 
-def _take(bucket: Bucket, session: int, balls: list[dict[str, Any]]) -> None:
-    """Sends until it is taken, as a phone does."""
+def _again(act: Callable[[], Any]) -> Any:
+    """Tries until it is taken, as a phone does."""
     while True:
         with contextlib.suppress(NotNowError):
-            bucket.take(session, balls)
-            return
+            return act()
 
 
 def _tell(told: IO[str], line: str) -> None:

@@ -76,10 +76,11 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
     to_m = (number(fields.get("to", ""), _("The distance to the flag")) or 0.0) * METRES_PER[view.unit]
     kind = fields.get("kind") if fields.get("kind") in ("sand", "water") else "sand"
     trouble = [f"{side}:{kind}" for side in request.query_params.getlist("trouble") if side in SIDES]
+    depth = number(fields.get("depth", ""), _("The depth of the green"))
     green = green_of(
         to_m,
         pin=fields.get("pin") or "middle",
-        depth_m=number(fields.get("depth", ""), _("The depth of the green")),
+        depth_m=None if depth is None else depth * METRES_PER[view.unit],
         trouble=trouble,
     )
     wind = number(fields.get("wind_mps", ""), _("The wind"))

@@ -53,7 +53,7 @@ def lesson(request: Request, session_id: int, unit: DistanceUnit | None = None, 
     info, shown = lesson_of(request, session_id, unit)
     clips = clips_of(request).of_session(session_id)
     return page(
-        request, "lesson.html", info=info, unit=shown.unit, rows=shown.rows(), swings=len(shown.seen), balls=_offered(shown), clips=clips,
+        request, "lesson.html", info=info, unit=shown.unit, rows=shown.lines(), swings=len(shown.seen), balls=_offered(shown), clips=clips,
         waiting=[clip for clip in clips if clip.state != "done"], states=STATES, clock=_clock(request, session_id), minutes=MINUTES,
         best=[_best(shown, one) for one in shown.best()], linked=linked, token=_token(shown.kept, clips), **_compared(shown, after),
     )  # fmt: skip

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import groupby
 from typing import Any, Final
 
 from threequarter.chart import words
@@ -40,14 +41,18 @@ class Seen:
     at: datetime.datetime | None
 
 
+LONG_RUN: Final = 5
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """A line of the timeline: a swing, a ball, both where they belong together, or a note."""
+    """A line of the timeline: a swing, a ball, both where they belong together, a note, or a run of balls with one shot."""
 
     swing: dict[str, Any] | None = None
     ball: dict[str, Any] | None = None
     note: Note | None = None
     at: datetime.datetime | None = None
+    run: tuple[dict[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +103,17 @@ class LessonView:
             rows.insert(_place(rows, note.made_at), Row(note=note, at=note.made_at))
         return rows
 
+    def lines(self) -> list[Row]:
+        """The timeline with every long run of balls off film with one shot as one line."""
+        lines: list[Row] = []
+        for shot, group in groupby(
+            self.rows(), key=lambda row: row.ball["shot"] if row.ball and not row.swing else None
+        ):
+            rows = list(group)
+            balls = tuple(row.ball for row in rows if row.ball) if shot is not None else ()
+            lines += [Row(run=balls, at=rows[0].at)] if len(balls) >= LONG_RUN else rows
+        return lines
+
     def _swing(self, pair: Pair) -> dict[str, Any]:
         one = self.seen[pair.swing]
         swing = one.swing
@@ -114,7 +130,7 @@ class LessonView:
         ball = kept.ball
         return {
             "id": kept.id, "place": place, "number": ball.number, "shot": f"{ball.club} {ball.swing}".strip(),
-            "carry": f"{number(from_metres(ball.distance_m, self.unit), 0)} {self.unit}", "strike": _(ball.strike.value) if ball.strike else "",
+            "carry": f"{number(from_metres(ball.distance_m, self.unit), 0)} {self.unit}", "short": number(from_metres(ball.distance_m, self.unit), 0), "strike": _(ball.strike.value) if ball.strike else "",
             "side": side_words(ball.offline_m, self.unit), "why": kept.left_out_why or "", "used": ball.use,
             "mishit": bool(verdict and verdict.mishit), "good": words.percent(verdict.good) if verdict else "",
         }  # fmt: skip

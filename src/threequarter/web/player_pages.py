@@ -111,14 +111,15 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     sessions = store.sessions([known])
     reader = read_by(request, known)
     unit: DistanceUnit = reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
-    clubs = [_bag_row(club, unit) for club in Roster(store).bag(known)]
+    bag = [_bag_row(club, unit) for club in Roster(store).bag(known)]
     views = [
         (info, view)
         for info in sessions[:MOST_CHARTS]
         if (view := chart_of(request, info.id, info.unit)[1]) is not None
     ]
+    clubs = bag or _clubs_hit(views, unit)
     return page(
-        request, "player.html", name=known, reader=reader, reads=READS, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
+        request, "player.html", name=known, from_balls=bool(clubs) and not bag, reader=reader, reads=READS, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
         row=_row(known, sessions), moved=moved, to=to, merged=merged, archived=Roster(store).archived(known),
         swings=_swing_names([view for _info, view in views]), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
         notes=Roster(store).notes(known), links=Shares(store).of_sessions([info.id for info in sessions]), others=Roster(store).names(most=MOST_OFFERED), **_time(request, views, unit),
@@ -129,6 +130,12 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
 def _bag_row(club: Club, unit: DistanceUnit) -> dict[str, str]:
     full = "" if club.full_carry_m is None else number(from_metres(club.full_carry_m, unit), 0)
     return {"label": club.label, "loft": "" if club.loft_deg is None else number(club.loft_deg, None), "full": full}
+
+
+def _clubs_hit(views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) -> list[dict[str, str]]:
+    """Rows for an empty bag: the clubs of the newest chart, for the coach to look at and keep."""
+    lofts = {cell.club: cell.loft_deg for _info, view in views[:1] for cell in view.chart.cells}
+    return [_bag_row(Club(label=club, loft_deg=loft), unit) for club, loft in lofts.items()][:14]
 
 
 def _swing_names(views: Sequence[ChartView]) -> list[dict[str, Any]]:
