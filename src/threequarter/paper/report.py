@@ -10,7 +10,8 @@ from threequarter.chart.plan import WARM_UP_BALLS
 from threequarter.chart.result import Chart, Interval
 from threequarter.golf.language import N_, _, day, ngettext
 from threequarter.golf.units import DistanceUnit
-from threequarter.paper.typesetting import typeset
+from threequarter.paper.pictures.ladder_picture import ladder_picture
+from threequarter.paper.typesetting import count_pages, typeset
 from threequarter.practice.work_on import WorkOn
 
 RECHECK_WEEKS: Final = 8
@@ -26,18 +27,26 @@ def report(
     pictures: Sequence[str] = (), captions: Sequence[str] = (), swing_words: Sequence[str] = (), changes: Sequence[str] = (),
 ) -> bytes:  # fmt: skip
     """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG), `captions` what stands
-    under each. Same input, same bytes."""
+    under each, side by side where there is no room for more; without them all distances stand there as a picture, where there is room. Same input, same bytes."""
     files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
+    ladder = (
+        {} if files else {"ladder.svg": ladder_picture(meaning(chart), unit).encode()}
+    )  # the pictures of swings need the room
     data = content(
         chart, work, player=player, date=date, unit=unit, next_week=next_week, notes=notes, swing_words=swing_words, captions=captions, changes=changes
     )  # fmt: skip
-    return typeset("report.typ", data | {"says": _says(unit), "files": sorted(files)}, files)
+    data |= {"says": _says(unit), "files": sorted(files)}
+    page = typeset("report.typ", data | {"ladder": bool(ladder), "beside": False}, files | ladder)
+    if count_pages(page) > 1 and (ladder or len(files) > 1):
+        return typeset("report.typ", data | {"ladder": False, "beside": True}, files)
+    return page
 
 
 def _says(unit: DistanceUnit) -> dict[str, str]:
     """The headings of the print."""
     return {
         "report": _("Lesson report"),
+        "ladder": _("All of them by distance: a line is the number, the band where nine good balls in ten land."),
         "distances": _("Your distances, in {unit}").format(unit=words.unit_word(unit)),
         "work": _("What to work on"),
         "swings": _("Your swings on film"),

@@ -31,7 +31,8 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
     notes = lesson_notes(request, session_id)
     says = content(view.chart, told.work, **_whose(request, info, view), notes=notes, swing_words=told.lines, captions=told.captions, changes=told.changes)  # fmt: skip
     pictures = list(zip([Markup(svg) for svg in told.pictures[:MOST_PICTURES]], says["captions"], strict=False))
-    return page(request, "report.html", info=info, unit=view.unit, says=says, pictures=pictures, notes=notes,
+    ladder = {} if pictures else view.ladder()
+    return page(request, "report.html", **ladder, info=info, unit=view.unit, says=says, pictures=pictures, notes=notes,
                 session_id=session_id, links=Shares(store_of(request)).of_sessions([session_id]))  # fmt: skip
 
 

@@ -81,9 +81,7 @@ class ChartView:
                 }
                 for cell in found.ladder
             ],
-            "ladder_wide": Markup(ladder_picture.ladder_picture(found, self.unit)),
-            "ladder_narrow": Markup(ladder_picture.ladder_picture(found, self.unit, width=360)),
-            "ladder_says": ladder_picture.sentence(found, self.unit),
+            **self.ladder(),
             "swings": self.chart.swings,
             "rows": [(club, [self._cell(club, swing) for swing in self.chart.swings]) for club in self.chart.clubs],
             "means": say(found, self.unit)[1:],
@@ -98,6 +96,15 @@ class ChartView:
             "likely_mishits": sum(verdict.mishit for verdict in self.chart.verdicts),
             "used": len(self.chart.verdicts),
             "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
+        }
+
+    def ladder(self) -> dict[str, Any]:
+        """All distances as a picture, for a wide and a narrow screen, and in a sentence."""
+        found = meaning(self.chart)
+        return {
+            "ladder_wide": Markup(ladder_picture.ladder_picture(found, self.unit)),
+            "ladder_narrow": Markup(ladder_picture.ladder_picture(found, self.unit, width=360)),
+            "ladder_says": ladder_picture.sentence(found, self.unit),
         }
 
     def _cell(self, club: str, swing: str) -> dict[str, Any]:

@@ -29,9 +29,10 @@ def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) ->
             svg.line(scale(tick), TOP, scale(tick), bottom, fade=0.18),
             svg.text(scale(tick), TOP - 10, f"{tick:g}", anchor="middle", fade=0.8),
         ]
+    edges: list[float] = []
     for hole in meaning.holes:
         left, right = scale(from_metres(hole.low_m, unit)), scale(from_metres(hole.high_m, unit))
-        shapes += [svg.line(x, TOP, x, bottom, width=1.4, dash="2 3") for x in (left, right)]
+        edges += [left, right]
         shapes.append(svg.text((left + right) / 2, bottom + 14, _("hole"), anchor="middle", size=12, weight=700))
     spots = {}
     for row, cell in enumerate(meaning.ladder):
@@ -41,7 +42,12 @@ def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) ->
         spots[words.shot(cell)] = (at, y)
         shapes += [svg.band(low, high, y - 5, 10), svg.line(at, y - 7, at, y + 7, width=3)]
         name = f"{words.rounded(cell.stock_carry_m, unit)} · {words.shot(cell)[:22]}"
-        beside = high + 8 + 7.2 * len(name) < width
+        wide = 7.2 * len(name)
+        beside = high + 8 + wide < width
+        left, right = (high + 4, high + 12 + wide) if beside else (low - 12 - wide, low - 4)
+        shapes += [
+            svg.line(x, y - STEP / 2, x, y + STEP / 2, width=1.4, dash="2 3") for x in edges if not left < x < right
+        ]
         shapes.append(
             svg.text(
                 high + 8 if beside else low - 8, y + 4.5, name, size=13, weight=600, anchor="start" if beside else "end"
