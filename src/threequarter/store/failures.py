@@ -18,6 +18,14 @@ def told(place: str) -> Iterator[None]:
     except (DBAPIError, PoolTimeout) as error:
         reason = str(error.orig if isinstance(error, DBAPIError) else error).split("\n")[0]
         raise _in_words(error, reason, place) or error from error
+    except OverflowError as error:
+        if "SQLite" not in str(error):  # a number too large for a column comes from there, any other is a mistake of ours
+            raise
+        raise _refused(str(error)) from error
+
+
+def _refused(reason: str) -> UserError:
+    return UserError(_("The database does not take a value: {reason}. Nothing was saved.").format(reason=reason))
 
 
 def _in_words(error: Exception, reason: str, place: str) -> UserError | None:
@@ -33,8 +41,7 @@ def _in_words(error: Exception, reason: str, place: str) -> UserError | None:
         )
         return NotNowError(text.format(place=place, reason=reason))
     if isinstance(error, DataError):
-        text = _("The database does not take a value: {reason}. Nothing was saved.")
-        return UserError(text.format(reason=reason))
+        return _refused(reason)
     if any(word in said for word in ("readonly", "read-only", "i/o error", "unable to open", "malformed")):
         text = _("Nothing was saved in {place}: {reason}. What was saved before is untouched.")
         return NotNowError(text.format(place=place, reason=reason))
