@@ -152,7 +152,7 @@ def test_what_went_out_by_a_link_comes_in_by_the_page(client: TestClient, form: 
         assert "2 balls came in" in other.post(looked.url.path.replace("/look/", "/keep/")).text
         assert balls_of(other) == before
     assert client.get("/everything/balls.exe").status_code == 422
-    assert client.get("/players/Nobody/balls.csv").status_code == 400
+    assert client.get("/players/Nobody/balls.csv").status_code == 404
     out = client.get("/everything/export.json").content
     assert "nothing was changed" in dropped(client, ("all.json", out)).text
 

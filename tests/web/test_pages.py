@@ -280,7 +280,7 @@ def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
     for bad in ({"loft": ["4"]}, {"full": ["1000"]}, {"loft": ["steep"]}):
         assert client.post("/players/Robin Sedge/bag", data={"club": ["48"], **bad}).status_code == 400
     assert client.post("/players/Robin Sedge/bag", data={"club": [str(n) for n in range(40, 60)]}).status_code == 400
-    assert client.get("/players/Nobody").status_code == 400
+    assert client.get("/players/Nobody").status_code == 404
 
 
 def test_typed_balls_come_through_the_interface_once(client: TestClient) -> None:
@@ -318,7 +318,7 @@ def test_a_clip_needs_consent_and_a_kind_that_is_read(client: TestClient) -> Non
     assert (gap.status_code, gap.json()["received"]) == (409, 5)
     assert "of 0 MB have come" in client.get(f"/clips/{clip}").text
     client.post(f"/clips/{clip}/delete")
-    assert client.get(f"/clips/{clip}").status_code == 400
+    assert client.get(f"/clips/{clip}").status_code == 404
 
 
 def test_a_ball_is_set_aside_brought_back_and_mended_and_the_chart_follows(client: TestClient) -> None:
@@ -335,7 +335,7 @@ def test_a_ball_is_set_aside_brought_back_and_mended_and_the_chart_follows(clien
     assert balls[3]["carry_m"] == pytest.approx(40.5 * 0.9144)
     assert balls[3]["strike"] == "heavy"
     assert client.post(f"{page}/balls/{ids[3]}/mend", data={"carry": "1000"}).status_code == 400
-    assert client.post(f"{page}/balls/99999/aside").status_code == 400
+    assert client.post(f"{page}/balls/99999/aside").status_code == 404
 
 
 def test_the_table_that_goes_out_is_read_again_without_a_question(client: TestClient) -> None:

@@ -50,6 +50,6 @@ def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof
     assert "balls: 2" in proof.text
     assert "Wren" not in proof.text
     assert f"/safekeeping/erased?mark={proof.url.params['mark']}" in client.get("/safekeeping").text
-    assert client.get("/players/Wren%20Sedge").status_code == 400
+    assert client.get("/players/Wren%20Sedge").status_code == 404
     assert client.get("/safekeeping/erased?mark=nonsense").status_code == 400
     assert b"Wren" not in everything(tmp_path / "a")

@@ -8,6 +8,10 @@ class UserError(Exception):
     """
 
 
+class NotThereError(UserError):
+    """What was asked for is not there, or is no more. Pages answer 404."""
+
+
 class NotNowError(UserError):
     """Nothing was done and nothing is wrong with what was asked: the same again in a moment may work. Pages answer 503."""
 

@@ -13,7 +13,7 @@ from typing import Any, Final, Literal
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.keeping import now_utc
 from threequarter.store.results import Club
@@ -142,7 +142,7 @@ class Acts:
         with self.store.writing() as session:
             row = session.get(_LAYERS.get(kind, ActRow), act_id)
             if row is None or (kind not in _LAYERS and row.kind != kind):
-                raise UserError(_("There is no such act ({kind} {act_id}).").format(kind=kind[:20], act_id=act_id))
+                raise NotThereError(_("There is no such act ({kind} {act_id}).").format(kind=kind[:20], act_id=act_id))
             if (row.undone_at is None) != done:
                 if kind in _DOES:
                     _DOES[kind](session, json.loads(row.body), done)

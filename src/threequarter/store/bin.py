@@ -8,7 +8,7 @@ from typing import Final
 from sqlalchemy import delete, or_, select, update
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.acts import BIN_DAYS, act
 from threequarter.store.keeping import now_utc
@@ -56,7 +56,7 @@ class Bin:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
             return act(session, "bin session", {"session": session_id}, player_id=row.player_id, session_id=session_id)
 
     def put_clip(self, clip_id: int) -> int:
@@ -64,7 +64,7 @@ class Bin:
         with self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None:
-                raise UserError(_("There is no clip {clip_id}.").format(clip_id=clip_id))
+                raise NotThereError(_("There is no clip {clip_id}.").format(clip_id=clip_id))
             return act(session, "bin clip", {"clip": clip_id}, session_id=row.session_id)
 
     def contents(self) -> list[Binned]:

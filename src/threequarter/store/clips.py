@@ -12,7 +12,7 @@ from typing import Any, Final
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.acting import acting
 from threequarter.store.consents import Consents
@@ -87,7 +87,7 @@ class Clips:
             raise UserError(_("Say which session the film belongs to: open it from the session's page."))
         with self.store.writing() as session:
             if session_id is not None and session.get(SessionRow, session_id) is None:
-                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
             row = ClipRow(session_id=session_id, name=Path(name).name[:300], suffix=suffix, size=size, received=0, state="coming",
                           progress=0.0, felt=(felt or "").strip()[:200] or None, made_at=now_utc())  # fmt: skip
             session.add(row)
@@ -268,7 +268,7 @@ def _there(folder: Path) -> Path:
 def _row(session: Session, clip_id: int) -> ClipRow:
     row = session.get(ClipRow, clip_id)
     if row is None:
-        raise UserError(_("There is no clip {clip_id}; it may have been deleted.").format(clip_id=clip_id))
+        raise NotThereError(_("There is no clip {clip_id}; it may have been deleted.").format(clip_id=clip_id))
     return row
 
 

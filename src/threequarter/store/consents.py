@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, Select, select
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.acting import acting
 from threequarter.store.keeping import now_utc, one_player
@@ -39,7 +39,7 @@ class Consents:
         """Keeps that the player of a session agreed; nothing new where that stands already."""
         with self.store.writing() as session:
             if session_id is not None and session.get(SessionRow, session_id) is None:
-                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
             player_id = _player_of(session, session_id)
             about = _about_session(session, session_id)
             _give(session, about, by_whom, player_id=player_id, session_id=None if player_id else session_id)

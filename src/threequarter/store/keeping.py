@@ -11,7 +11,7 @@ from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _, ngettext
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
@@ -143,7 +143,7 @@ def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRo
     if row is None:
         who = acting()
         if who is not None and not who.coaches:
-            raise UserError(_("There is no player {name}.").format(name=repr(name.strip()[:80])))
+            raise NotThereError(_("There is no player {name}.").format(name=repr(name.strip()[:80])))
         row = PlayerRow(name=" ".join(name.split())[:300], name_key=name_key(name), made_at=now)
         session.add(row)
         session.flush()
@@ -158,7 +158,7 @@ def one_player(session: Session, name: str) -> PlayerRow:
     """
     row = named(session, name)
     if row is None:
-        raise UserError(_("There is no player {name}.").format(name=repr(name[:80])))
+        raise NotThereError(_("There is no player {name}.").format(name=repr(name[:80])))
     return row
 
 

@@ -4,7 +4,7 @@ import datetime
 
 from sqlalchemy import select
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.keeping import now_utc
 from threequarter.store.roster import LONGEST_NOTE, Note
@@ -23,7 +23,7 @@ class Lessons:
         with self.store.reading() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
             return row.started_at or row.made_at
 
     def start(self, session_id: int, at: datetime.datetime | None = None) -> None:
@@ -31,7 +31,7 @@ class Lessons:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
             row.started_at = at or now_utc()
 
     def note(self, session_id: int, text: str) -> int:
@@ -74,12 +74,12 @@ class Lessons:
         with self.store.writing() as session:
             clip = session.get(ClipRow, clip_id)
             if clip is None:
-                raise UserError(_("There is no clip {clip_id}; it may have been deleted.").format(clip_id=clip_id))
+                raise NotThereError(_("There is no clip {clip_id}; it may have been deleted.").format(clip_id=clip_id))
             if ball_id is not None:
                 ball = session.get(BallRow, ball_id)
                 where = session.get_one(ImportRow, ball.import_id).session_id if ball else None
                 if where is None or where != clip.session_id:
-                    raise UserError(_("There is no ball {ball_id} in this lesson.").format(ball_id=ball_id))
+                    raise NotThereError(_("There is no ball {ball_id} in this lesson.").format(ball_id=ball_id))
             row = LinkRow(clip_id=clip_id, swing=swing, ball_id=ball_id, made_at=now_utc(), undone_at=None)
             session.add(row)
             session.flush()

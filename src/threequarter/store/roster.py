@@ -8,7 +8,7 @@ from typing import Final, get_args
 from sqlalchemy import ColumnElement, delete, distinct, func, select
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
@@ -192,7 +192,7 @@ class Roster:
         with self.store.writing() as session:
             row = session.get(NoteRow, note_id)
             if row is None:
-                raise UserError(_("There is no note {note_id}.").format(note_id=note_id))
+                raise NotThereError(_("There is no note {note_id}.").format(note_id=note_id))
             row.undone_at = now_utc() if undone else None
             return session.get_one(PlayerRow, row.player_id).name
 
@@ -235,7 +235,7 @@ class Roster:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise UserError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
             new = find_player(session, player, now_utc()).id if player else None
             if row.player_id == new:
                 return None

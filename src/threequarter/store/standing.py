@@ -3,7 +3,7 @@
 from sqlalchemy import distinct, func, select
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
 from threequarter.store.results import SessionInfo
@@ -14,7 +14,9 @@ def session_row(session: Session, session_id: int) -> SessionRow:
     """One session. Raises UserError where there is none."""
     row = session.get(SessionRow, session_id)
     if row is None:
-        raise UserError(_("There is no session {session_id}. See the list of sessions.").format(session_id=session_id))
+        raise NotThereError(
+            _("There is no session {session_id}. See the list of sessions.").format(session_id=session_id)
+        )
     return row
 
 

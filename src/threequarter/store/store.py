@@ -13,7 +13,7 @@ from sqlalchemy import Engine, delete, distinct, func, or_, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.errors import NotNowError, UserError
+from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
@@ -179,7 +179,7 @@ class Store:
         with self.writing() as session:
             row = session.get(ImportRow, import_id)
             if row is None:
-                raise UserError(
+                raise NotThereError(
                     _("There is no import {import_id}. See the list of imports.").format(import_id=import_id)
                 )
             row.undone_at = now_utc() if undone else None
@@ -204,7 +204,7 @@ class Store:
         with self.reading() as session:
             row = session.get(ImportRow, import_id)
             if row is None:
-                raise UserError(_("There is no file {import_id}.").format(import_id=import_id))
+                raise NotThereError(_("There is no file {import_id}.").format(import_id=import_id))
             if row.content is None:
                 raise UserError(_("The file {name} was erased with a player who stood in it.").format(name=row.name))
             return row.name, row.content
@@ -327,7 +327,7 @@ class Store:
     def _edit(self, ball_id: int, *, body: str | None = None, why: str | None = None, change_body: bool = False) -> int:
         with self.writing() as session:
             if session.get(BallRow, ball_id) is None:
-                raise UserError(_("There is no ball {ball_id}.").format(ball_id=ball_id))
+                raise NotThereError(_("There is no ball {ball_id}.").format(ball_id=ball_id))
             last = session.scalars(
                 select(EditRow)
                 .where(EditRow.ball_id == ball_id, EditRow.undone_at.is_(None))
@@ -354,7 +354,7 @@ class Store:
         with self.writing() as session:
             row = session.get(EditRow, edit_id)
             if row is None:
-                raise UserError(_("There is no change {edit_id}.").format(edit_id=edit_id))
+                raise NotThereError(_("There is no change {edit_id}.").format(edit_id=edit_id))
             row.undone_at = now_utc() if undone else None
 
     # Remembered shapes

@@ -8,7 +8,7 @@ from typing import Final, Literal, get_args
 
 from sqlalchemy import select
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.keeping import now_utc
 from threequarter.store.schema import TokenRow
@@ -72,7 +72,7 @@ class Tokens:
         with self.store.writing() as session:
             row = session.get(TokenRow, token_id)
             if row is None:
-                raise UserError(_("There is no token {number}.").format(number=token_id))
+                raise NotThereError(_("There is no token {number}.").format(number=token_id))
             session.delete(row)
             return row.name
 

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import RedirectResponse
 
 from threequarter.golf.ball import Ball, Strike
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import METRES_PER
 from threequarter.web.parts import number, store_of
@@ -48,5 +48,5 @@ def mend(
 def _mine(request: Request, session_id: int, ball_id: int) -> Ball:
     found = next((kept.ball for kept in store_of(request).kept_balls(session_id) if kept.id == ball_id), None)
     if found is None:
-        raise UserError(_("There is no ball {number} in this session.").format(number=ball_id))
+        raise NotThereError(_("There is no ball {number} in this session.").format(number=ball_id))
     return found

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Body, File, Form, Request, UploadFile
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
 
 from threequarter.golf import language
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
 from threequarter.jobs.analysing import pictures_of
@@ -237,7 +237,7 @@ def picture(request: Request, clip_id: int, name: str) -> FileResponse:
     folder = clips_of(request).folder(clip_id)
     known = {path.name for path in (folder / "pictures").glob("*.*")}
     if name not in known:
-        raise UserError(_("There is no such picture."))
+        raise NotThereError(_("There is no such picture."))
     kind = "image/png" if name.endswith(".png") else "image/svg+xml"
     return FileResponse(folder / "pictures" / name, media_type=kind, headers={"cache-control": "no-store"})
 

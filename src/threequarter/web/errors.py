@@ -54,7 +54,7 @@ def _answer(request: Request, status: int, title: str, says: str, **more: Any) -
 async def _user_error(request: Request, error: Exception) -> Response:
     assert isinstance(error, UserError)
     status = status_of(error)
-    if status > 400:
+    if status >= 500:
         LOG.error("not saved", exc_info=error)
     return _answer(request, status, _("That did not work"), str(error))
 

@@ -14,7 +14,7 @@ from threequarter import __version__, languages
 from threequarter.chart import words
 from threequarter.flight.weather import Weather
 from threequarter.golf import language, measures
-from threequarter.golf.errors import NoRoomError, NotNowError, UserError
+from threequarter.golf.errors import NoRoomError, NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.measures import use_units, usual_units
 from threequarter.golf.units import DistanceUnit
@@ -154,5 +154,6 @@ def number(text: str, what: str) -> float | None:
 
 
 def status_of(error: UserError, otherwise: int = 400) -> int:
-    """The status that goes with an error: 503 to try again in a moment, 507 for a full disk, else as said."""
-    return 503 if isinstance(error, NotNowError) else 507 if isinstance(error, NoRoomError) else otherwise
+    """The status that goes with an error: 404 for what is not there, 503 to try again in a moment, 507 for a full disk, else as said."""
+    told = ((NotThereError, 404), (NotNowError, 503), (NoRoomError, 507))
+    return next((status for kind, status in told if isinstance(error, kind)), otherwise)

@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
 from threequarter.golf.club import parse_club
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _, day, number
 from threequarter.golf.measures import units_in_use
 from threequarter.golf.swing_length import SwingLength, parse_swing
@@ -161,7 +161,7 @@ def _length_words(length: SwingLength) -> str:
 def _known(request: Request, name: str) -> str:
     known = Roster(store_of(request)).known(name)
     if known is None:
-        raise UserError(_("There is no player {name}.").format(name=repr(name[:80])))
+        raise NotThereError(_("There is no player {name}.").format(name=repr(name[:80])))
     return known
 
 

@@ -5,7 +5,7 @@ from typing import Annotated, Any, Final
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.store.erased import erasures
@@ -67,7 +67,7 @@ def proof_page(request: Request, mark: str = "") -> HTMLResponse:
 def _known(request: Request, player: str) -> str:
     name = Roster(store_of(request)).known(player)
     if name is None:
-        raise UserError(_("There is no player {name!r}.").format(name=player[:80]))
+        raise NotThereError(_("There is no player {name!r}.").format(name=player[:80]))
     return name
 
 

@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, StreamingResponse
 from starlette.background import BackgroundTask
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.intake.own_files import FORMS, MEDIA, Form, parquet_is_there, write_own
 from threequarter.intake.own_table import COLUMNS
@@ -113,5 +113,5 @@ def _export(request: Request, player: str | None, name: str) -> StreamingRespons
 def _known(request: Request, name: str) -> str:
     known = Roster(store_of(request)).known(name)
     if known is None:
-        raise UserError(_("There is no player {name}.").format(name=repr(name[:80])))
+        raise NotThereError(_("There is no player {name}.").format(name=repr(name[:80])))
     return known

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from sqlalchemy import delete, select
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.tables import AccountRow, ChallengeRow, PasskeyRow
 from threequarter.store.keeping import now_utc
@@ -159,7 +159,7 @@ def remove_passkey(store: Store, account_id: int, passkey_id: int) -> None:
     with store.writing() as session:
         row = session.get(PasskeyRow, passkey_id)
         if row is None or row.account_id != account_id:
-            raise UserError(_("There is no such passkey."))
+            raise NotThereError(_("There is no such passkey."))
         others = select(PasskeyRow.id).where(PasskeyRow.account_id == account_id, PasskeyRow.id != passkey_id)
         if session.get_one(AccountRow, account_id).password is None and session.scalar(others.limit(1)) is None:
             raise UserError(_("That is the only way into this account. Set a password or make another passkey first."))

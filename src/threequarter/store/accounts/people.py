@@ -7,7 +7,7 @@ from typing import Final
 from sqlalchemy import delete, func, or_, select, update
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
@@ -177,7 +177,7 @@ class People:
                 raise UserError(_("{name} is no coach here.").format(name=coach.name))
             player = session.get(PlayerRow, player_id)
             if player is None:
-                raise UserError(_("There is no such player."))
+                raise NotThereError(_("There is no such player."))
             with_shadows = or_(PlayerRow.id == player_id, PlayerRow.merged_into == player_id)
             coming = session.execute(select(PlayerRow.id, PlayerRow.name_key).where(with_shadows)).all()
             taken = select(PlayerRow.name).where(
@@ -230,13 +230,13 @@ class People:
 def _account(session: Session, account_id: int) -> AccountRow:
     row = session.get(AccountRow, account_id)
     if row is None:
-        raise UserError(_("There is no such account."))
+        raise NotThereError(_("There is no such account."))
     return row
 
 
 def _tie(session: Session, account: AccountRow, player_id: int) -> None:
     if session.get(PlayerRow, player_id) is None:
-        raise UserError(_("There is no such player."))
+        raise NotThereError(_("There is no such player."))
     if account.role not in ("player", "guardian"):
         raise UserError(_("A coach sees the players of their own room; there is nothing to tie."))
     known = select(TieRow.id).where(TieRow.account_id == account.id, TieRow.player_id == player_id)

@@ -6,7 +6,7 @@ from typing import Final, Literal
 
 from sqlalchemy import select
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.acting import Who, acting, as_who
 from threequarter.store.accounts.secrets_of import fingerprint, new_secret
@@ -50,7 +50,7 @@ class Shares:
         secret, now, who = new_secret(BYTES), now_utc(), acting()
         with self.store.writing() as session:
             if session.get(SessionRow, session_id) is None:
-                raise UserError(_("There is no such session."))
+                raise NotThereError(_("There is no such session."))
             session.add(ShareRow(session_id=session_id, what=what, token=fingerprint(secret), made_by=who.account_id if who else 0, made_at=now,
                                  ends_at=now + datetime.timedelta(days=days), revoked_at=None))  # fmt: skip
         return secret
@@ -88,7 +88,7 @@ class Shares:
         with self.store.writing() as session:
             row = session.get(ShareRow, share_id)
             if row is None or session.get(SessionRow, row.session_id) is None:
-                raise UserError(_("There is no such link."))
+                raise NotThereError(_("There is no such link."))
             row.revoked_at = row.revoked_at or now_utc()
             return row.session_id
 

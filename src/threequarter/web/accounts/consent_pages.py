@@ -6,7 +6,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.clip_keeping import NOTICE, ending, keep
 from threequarter.store.clips import Clips
@@ -33,7 +33,7 @@ def consent_page(request: Request, name: str) -> HTMLResponse:
 def _known(request: Request, name: str) -> str:
     known = Roster(store_of(request)).known(name)
     if known is None:
-        raise UserError(_("There is no player {name}.").format(name=repr(name[:80])))
+        raise NotThereError(_("There is no player {name}.").format(name=repr(name[:80])))
     return known
 
 

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy import select
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.people import INVITATION_LIVES, Account, People
@@ -52,7 +52,7 @@ def _mine(request: Request, player_id: int) -> int:
     with store_of(request).reading() as session:
         found = session.scalar(select(PlayerRow.id).where(PlayerRow.id == player_id))
     if found is None:
-        raise UserError(_("There is no such player."))
+        raise NotThereError(_("There is no such player."))
     return int(found)
 
 

@@ -7,7 +7,7 @@ from fastapi import APIRouter, File, Query, Request, UploadFile
 from fastapi.responses import FileResponse, Response
 
 from threequarter.chart.next_ball import advise
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.intake.measuring import Ground
 from threequarter.intake.options import ReadOptions
@@ -122,7 +122,7 @@ def bring_back(request: Request, session_id: int, ball_id: int) -> shapes.Ball:
 def _kept(request: Request, session_id: int, ball_id: int) -> KeptBall:
     found = next((kept for kept in store_of(request).kept_balls(session_id) if kept.id == ball_id), None)
     if found is None:
-        raise UserError(_("There is no ball {ball_id} in this session.").format(ball_id=ball_id))
+        raise NotThereError(_("There is no ball {ball_id} in this session.").format(ball_id=ball_id))
     return found
 
 
