@@ -1,6 +1,7 @@
 """The database goes away under a running app: every road answers 503 with Retry-After, and works again once it is back."""
 
 import gc
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,13 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
 ]
 HOST = "127.0.0.1:8754"
+
+
+@pytest.fixture(autouse=True)
+def let_go() -> Iterator[None]:
+    """Connections that died with the server are let go here, not in another test."""
+    yield
+    gc.collect()
 
 
 def test_while_the_database_is_away_every_road_says_when_to_try_again(
@@ -44,4 +52,3 @@ def test_while_the_database_is_away_every_road_says_when_to_try_again(
             )
     finally:
         server.remove()
-        gc.collect()  # connections that died with the server are let go here, not in another test
