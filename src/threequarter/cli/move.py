@@ -51,7 +51,7 @@ def command(
         )
         return
     says = _(
-        "Moved and compared: {players} players, {sessions} sessions, {balls} balls, {films} files of clips, from {source} to {target}."
+        "Moved and compared, from {source} to {target}. Players: {players}, sessions: {sessions}, balls: {balls}, files of clips: {films}."
     )
     click.echo(says.format(players=moved.counts.get("player", 0), sessions=moved.counts.get("session", 0), balls=moved.counts.get("ball", 0),
                            films=moved.films, source=places["from"], target=places["to"]))  # fmt: skip
