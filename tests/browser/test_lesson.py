@@ -170,7 +170,7 @@ def test_a_ball_is_set_aside_and_brought_back_in_the_picture_by_keyboard_and_wit
     page.locator("figure.wide a.touch").first.focus()
     page.keyboard.press("Enter")
     page.locator("#ball").wait_for()
-    assert "ball=" in page.url
+    page.wait_for_url(re.compile("ball="))
     page.locator("#ball").get_by_placeholder("why").fill("hit a post")
     page.locator("#ball").get_by_role("button", name="Set aside").click()
     page.locator("#ball").get_by_text("hit a post").wait_for()

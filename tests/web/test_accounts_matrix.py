@@ -203,13 +203,13 @@ def test_lists_of_others_show_nothing_of_theirs(made: Academy) -> None:
 @pytest.mark.parametrize("role", ["other coach", "head"])
 def test_a_thing_of_anothers_is_not_reached_by_a_form_or_a_query_either(made: Academy, role: str) -> None:
     before, client, number = rows(made), made.client(role), made.ids["session_id"]
-    assert client.get(f"/clinic/wall?sessions={number}").status_code == 400
-    assert client.get(f"/clinic/print.pdf?sessions={number}").status_code == 400
+    assert client.get(f"/clinic/wall?sessions={number}").status_code == 404
+    assert client.get(f"/clinic/print.pdf?sessions={number}").status_code == 404
     assert (
         client.post(
             "/clips/begin", data={"name": "a.mp4", "size": "10", "session": str(number), "agree": "yes"}
         ).status_code
-        == 400
+        == 404
     )
     client.post("/players/Jo%20Reed/give", data={"to": "Someone New", "sessions": str(number)})
     assert (
@@ -228,7 +228,7 @@ def test_a_thing_of_anothers_is_not_reached_by_a_form_or_a_query_either(made: Ac
 def test_a_player_can_neither_enter_nor_find_anybody_else(made: Academy) -> None:
     before, client = rows(made), made.client("player")
     for name in ("Jo Reed", "Someone New", f"Robin Sedge #{made.ids['player'] + 1}"):
-        assert client.post("/bucket", data={"player": name}).status_code == 400
+        assert client.post("/bucket", data={"player": name}).status_code == 404
     assert rows(made) == before
     assert client.post("/bucket", data={"player": "Robin Sedge"}).status_code == 303
 

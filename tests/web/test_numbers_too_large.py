@@ -13,7 +13,7 @@ HOSTS = frozenset({"127.0.0.1:1"})
 
 
 @pytest.mark.usefixtures("database_url")
-@pytest.mark.parametrize("number", [-(10**25), 10**25, 2**63, -(2**63) - 1])
+@pytest.mark.parametrize("number", [-(10**25), 2**63])
 def test_a_number_that_no_database_holds_is_refused_in_words(tmp_path: Path, number: int) -> None:
     app = make_app(tmp_path, HOSTS)
     asked, wrong = 0, []

@@ -94,7 +94,7 @@ def advise_wedges(
     worlds = _Worlds(chart, level, np.arange(from_m, to_m + STEP_M / 2, STEP_M))
     must = tuple(sorted({round(loft) for loft in fixed}))
     sizes = list(range(max(1, len(must)), most + 1))
-    best = tuple(worlds.rate(worlds.best_of(_sets(size, must))) for size in sizes)
+    best = tuple(worlds.rate(worlds.best_of(_sets(size, must, LOFTS))) for size in sizes)
     by_size = {len(found.lofts): found for found in best}
     size = len(now)
     return WedgeAdvice(
@@ -105,10 +105,10 @@ def advise_wedges(
 
 
 @lru_cache
-def _sets(size: int, must: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
-    free = [loft for loft in LOFTS if loft not in must]
+def _sets(size: int, must: tuple[int, ...], lofts: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
+    free = [loft for loft in lofts if loft not in must]
     sets = (tuple(sorted((*must, *rest))) for rest in combinations(free, size - len(must)))
-    return tuple(lofts for lofts in sets if all(b - a >= LEAST_APART for a, b in pairwise(lofts))) or (must,)
+    return tuple(one for one in sets if all(b - a >= LEAST_APART for a, b in pairwise(one))) or (must,)
 
 
 class _Worlds:

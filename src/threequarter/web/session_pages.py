@@ -15,7 +15,7 @@ from threequarter.demo import SAID
 from threequarter.flight.weather import Weather
 from threequarter.golf import measures
 from threequarter.golf.club import club_key
-from threequarter.golf.errors import NotThereError
+from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day, ngettext, number
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
@@ -61,7 +61,7 @@ def one_shot(request: Request, session_id: int, club: str = "", swing: str = "",
     info, view = charted(request, session_id, unit)
     cell = next((cell for cell in view.chart.cells if (cell.club, cell.swing) == (club, swing)), None)
     if cell is None:
-        raise NotThereError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
+        raise UserError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
     lesson = lesson_from(request, info, view)
     key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
     of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
