@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 import pytest
@@ -107,7 +108,13 @@ def test_more_wedges_leave_fewer_holes_and_the_worth_of_one_has_the_right_sign()
     assert all(worth is None or worth.strokes > -1e-6 for worth in (advice.one_more, advice.one_less))
 
 
-@pytest.mark.parametrize(("given", "says"), [({"from_m": 60.0, "to_m": 50.0}, "must rise"), ({"most": 12}, "14 clubs")])
-def test_impossible_wishes_for_wedges_are_refused(given: dict[str, float], says: str) -> None:
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ({"from_m": 60.0, "to_m": 50.0}, "must rise"), ({"most": 12}, "14 clubs"), ({"have": [20.0, 54.0]}, "30 to 75 degrees, not 20"),
+        ({"fixed": [80.0]}, "30 to 75 degrees, not 80"), ({"fixed": [float("nan")]}, "30 to 75 degrees"), ({"have": [float("inf")]}, "30 to 75 degrees"),
+    ],
+)  # fmt: skip
+def test_impossible_wishes_for_wedges_are_refused(given: dict[str, Any], says: str) -> None:
     with pytest.raises(UserError, match=says):
-        advise_wedges(chart_by_hand(shots=SHOTS), **given)  # type: ignore[arg-type]
+        advise_wedges(chart_by_hand(shots=SHOTS), **given)

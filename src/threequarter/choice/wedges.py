@@ -23,7 +23,8 @@ Floats = NDArray[np.float64]
 
 LOFTS: Final = tuple(range(44, 61))
 LEAST_LOFT: Final = 30
-"""The lowest loft that may be carried or must stay."""
+MOST_LOFT: Final = 75
+"""Between which lofts may be carried or must stay."""
 LEAST_APART: Final = 2
 MOST_WEDGES: Final = 5
 STEP_M: Final = 2.0
@@ -88,11 +89,13 @@ def advise_wedges(
                 clubs=MOST_CLUBS, most=most
             )
         )
-    now = tuple(sorted({round(loft) for loft in (have or [c.loft_deg for c in chart.cells if c.loft_deg is not None])}))
+    now = _whole(
+        have or [c.loft_deg for c in chart.cells if c.loft_deg is not None and LEAST_LOFT <= c.loft_deg <= MOST_LOFT]
+    )
     if not now:
         raise UserError(_("No club of this chart has a loft. Name the lofts you carry: --have 46,50,54,58"))
     worlds = _Worlds(chart, level, np.arange(from_m, to_m + STEP_M / 2, STEP_M))
-    must = tuple(sorted({round(loft) for loft in fixed}))
+    must = _whole(fixed)
     sizes = list(range(max(1, len(must)), most + 1))
     best = tuple(worlds.rate(worlds.best_of(_sets(size, must, LOFTS))) for size in sizes)
     by_size = {len(found.lofts): found for found in best}
@@ -102,6 +105,15 @@ def advise_wedges(
         one_more=worlds.worth(by_size.get(size), by_size.get(size + 1)),
         one_less=worlds.worth(by_size.get(size - 1), by_size.get(size)), from_m=from_m, to_m=to_m,
     )  # fmt: skip
+
+
+def _whole(lofts: Sequence[float]) -> tuple[int, ...]:
+    """Lofts in whole degrees, rising, each once. Raises UserError for one that no wedge has."""
+    for loft in lofts:
+        if not LEAST_LOFT <= loft <= MOST_LOFT:
+            text = _("A wedge has a loft of {least} to {most} degrees, not {loft}.")
+            raise UserError(text.format(least=LEAST_LOFT, most=MOST_LOFT, loft=number(loft, None)))
+    return tuple(sorted({round(loft) for loft in lofts}))
 
 
 @lru_cache
@@ -130,7 +142,7 @@ class _Worlds:
         spread = float(np.exp(np.median(chart.draws_log_sd)))
         self.carry = {
             loft: np.exp(coefficients[:, :1] * (loft - priors.LOFT_REF_DEG) + coefficients[:, 1:])
-            for loft in range(LEAST_LOFT, 76)
+            for loft in range(LEAST_LOFT, MOST_LOFT + 1)
         }
         self.numbers = numbers_m
         self.gap = {

@@ -29,9 +29,9 @@ def report(
     """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG), `captions` what stands
     under each, side by side where there is no room for more; without them all distances stand there as a picture, where there is room. Same input, same bytes."""
     files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
-    ladder = (
-        {} if files else {"ladder.svg": ladder_picture(meaning(chart), unit).encode()}
-    )  # the pictures of swings need the room
+    ladder = {}
+    if not files:  # pictures of swings need the room
+        ladder["ladder.svg"] = ladder_picture(meaning(chart), unit).encode()
     data = content(
         chart, work, player=player, date=date, unit=unit, next_week=next_week, notes=notes, swing_words=swing_words, captions=captions, changes=changes
     )  # fmt: skip

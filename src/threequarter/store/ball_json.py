@@ -18,16 +18,15 @@ def to_json(ball: Ball) -> str:
     return json.dumps(kept, ensure_ascii=False)
 
 
-def from_json(text: str, **instead: Any) -> Ball:
-    """The ball that `to_json` gave; `instead` are fields of it (and `file`, of its place) that are otherwise now."""
+def from_json(text: str, *, number: int | None = None, file: str | None = None) -> Ball:
+    """The ball that `to_json` gave; with its number in the session and the name of the file it stands in, where they are told."""
     kept = json.loads(text)
     for name, kind in (("measured_as", MeasuredAs), ("measured_by", MeasuredBy), ("strike", Strike)):
         if kept.get(name) is not None:
             kept[name] = kind(kept[name])
-    file = {"file": instead.pop("file")} if "file" in instead else {}
     if kept.get("place"):
-        kept["place"] = Place(**{**kept["place"], **file})
-    return Ball(**{**kept, **instead})
+        kept["place"] = Place(**(kept["place"] | ({} if file is None else {"file": file})))
+    return Ball(**(kept if number is None else kept | {"number": number}))
 
 
 def content(ball: Ball) -> str:

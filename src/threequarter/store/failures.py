@@ -18,10 +18,8 @@ def told(place: str) -> Iterator[None]:
     except (DBAPIError, PoolTimeout) as error:
         reason = str(error.orig if isinstance(error, DBAPIError) else error).split("\n")[0]
         raise _in_words(error, reason, place) or error from error
-    except OverflowError as error:
-        if "SQLite" not in str(
-            error
-        ):  # a number too large for a column comes from there, any other is a mistake of ours
+    except OverflowError as error:  # a number too large for a column; one that is not of SQLite is a mistake of ours
+        if "SQLite" not in str(error):
             raise
         raise _refused(str(error)) from error
 

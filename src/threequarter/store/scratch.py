@@ -80,10 +80,8 @@ def _swept(folder: Path, kind: str) -> bool:
     doomed = folder.with_name(_name(kind))
     with held(folder) as free:
         renamed = free and _renamed(folder, doomed)
-    if (
-        free and not renamed
-    ):  # Windows renames no folder in which anyone has a file open, so there it is safe without the lock
-        renamed = os.name == "nt" and _renamed(folder, doomed)
+    if free and os.name == "nt":  # Windows renames no folder with an open file in it, so there the lock must go first
+        renamed = _renamed(folder, doomed)
     if renamed:
         shutil.rmtree(doomed, ignore_errors=True)
     return renamed

@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
 from threequarter.chart import words
+from threequarter.chart.meaning import meaning
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.report import MOST_PICTURES, content, report
@@ -31,7 +32,7 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
     notes = lesson_notes(request, session_id)
     says = content(view.chart, told.work, **_whose(request, info, view), notes=notes, swing_words=told.lines, captions=told.captions, changes=told.changes)  # fmt: skip
     pictures = list(zip([Markup(svg) for svg in told.pictures[:MOST_PICTURES]], says["captions"], strict=False))
-    ladder = {} if pictures else view.ladder()
+    ladder = {} if pictures else view.ladder(meaning(view.chart))
     return page(request, "report.html", **ladder, info=info, unit=view.unit, says=says, pictures=pictures, notes=notes,
                 session_id=session_id, links=Shares(store_of(request)).of_sessions([session_id]))  # fmt: skip
 

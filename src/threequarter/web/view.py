@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from threequarter.chart import next_ball, words
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.meaning import cell_words, meaning, say
+from threequarter.chart.meaning import Meaning, cell_words, meaning, say
 from threequarter.chart.result import Chart, Verdict
 from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, locale, number
@@ -81,7 +81,7 @@ class ChartView:
                 }
                 for cell in found.ladder
             ],
-            **self.ladder(),
+            **self.ladder(found),
             "swings": self.chart.swings,
             "rows": [(club, [self._cell(club, swing) for swing in self.chart.swings]) for club in self.chart.clubs],
             "means": say(found, self.unit)[1:],
@@ -98,9 +98,8 @@ class ChartView:
             "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
         }
 
-    def ladder(self) -> dict[str, Any]:
+    def ladder(self, found: Meaning) -> dict[str, Any]:
         """All distances as a picture, for a wide and a narrow screen, and in a sentence."""
-        found = meaning(self.chart)
         return {
             "ladder_wide": Markup(ladder_picture.ladder_picture(found, self.unit)),
             "ladder_narrow": Markup(ladder_picture.ladder_picture(found, self.unit, width=360)),
