@@ -95,7 +95,7 @@ def _others(request: Request, session_id: int, beside: str) -> list[dict[str, An
 @pages.get("/bucket/{session_id}/chart.svg")
 def chart_svg(request: Request, session_id: int) -> Response:
     """The chart as a picture that a phone keeps for when no server is near."""
-    _info, view = charted(request, session_id, None)
+    _info, view = charted(store_of(request), session_id, None)
     picture = chart_picture(view.chart, view.balls, view.unit, width=360)
     return Response(picture, media_type="image/svg+xml", headers={"cache-control": "no-store"})
 
@@ -103,7 +103,7 @@ def chart_svg(request: Request, session_id: int) -> Response:
 @pages.get("/bucket/{session_id}/card.png")
 def card_png(request: Request, session_id: int) -> Response:
     """The pocket card as a picture that a phone keeps for when no server is near."""
-    info, view = charted(request, session_id, None)
+    info, view = charted(store_of(request), session_id, None)
     details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
     png = png_of_pdf(pocket_card(view.chart, details, unit=view.unit))
     return Response(png, media_type="image/png", headers={"cache-control": "no-store"})

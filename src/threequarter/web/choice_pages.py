@@ -54,7 +54,7 @@ def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
 def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """Which shot for a number, a wind and a green."""
     fields = dict(request.query_params)
-    info, view = charted(request, session_id, unit)
+    info, view = charted(store_of(request), session_id, unit)
     values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit, "sides": SIDES, "winds": FROM, "pins": PINS, "lies": LIES,
                               "levels": LEVELS, "trouble": request.query_params.getlist("trouble")}  # fmt: skip
     values |= {
@@ -92,7 +92,7 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
     models, _air = shot_models(
         view.chart,
         view.balls,
-        weather_of(request, session_id),
+        weather_of(store_of(request), session_id),
         day,
         firmness=ground,
         lie=lie,
@@ -112,7 +112,7 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
 def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Which lofts leave the fewest holes."""
     fields = dict(request.query_params)
-    info, view = charted(request, session_id, unit)
+    info, view = charted(store_of(request), session_id, unit)
     values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit}
     try:
         have = [float(part) for part in (fields.get("have") or "").replace(";", ",").split(",") if part.strip()]
@@ -164,7 +164,7 @@ def practice(
     seed: Annotated[int | None, Query(ge=0, le=10**9)] = None,
 ) -> HTMLResponse:
     """Numbers to call, one ball each; what is typed stays on the phone until it is scored."""
-    info, view = charted(request, session_id, unit)
+    info, view = charted(store_of(request), session_id, unit)
     chosen = seed if seed is not None else int(np.random.default_rng().integers(1, 10**6))
     count = min(max(balls, 1), 60)
     targets = [_target(t, view.unit) for t in call_numbers(view.chart, count, np.random.default_rng(chosen))]
@@ -177,7 +177,7 @@ async def score(request: Request, session_id: int) -> HTMLResponse:
     form = await request.form()
     fields = {name: str(value) for name, value in form.items()}
     unit: DistanceUnit = "m" if fields.get("unit") == "m" else "yd"
-    info, view = charted(request, session_id, unit)
+    info, view = charted(store_of(request), session_id, unit)
     metres, done = METRES_PER[unit], []
     for name in sorted(
         (n for n in fields if n.startswith("ended-")), key=lambda n: int(n[6:]) if n[6:].isdigit() else 0
@@ -204,7 +204,7 @@ def _target(target: Any, unit: DistanceUnit) -> dict[str, Any]:
 @pages.get("/sessions/{session_id}/recheck", response_class=HTMLResponse)
 def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     """Does this chart still hold, by the balls of a newer session of the same player?"""
-    info, view = charted(request, session_id, None)
+    info, view = charted(store_of(request), session_id, None)
     chosen = request.query_params.get("new")
     others = [
         s
@@ -214,7 +214,7 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     values: dict[str, Any] = {"info": info, "others": others, "chosen": chosen, "unit": view.unit}
     if not chosen or not chosen.isdigit():
         return page(request, "recheck.html", **values)
-    _info, newer = charted(request, int(chosen), view.unit)
+    _info, newer = charted(store_of(request), int(chosen), view.unit)
     found = recheck(view.chart, newer.balls)
     return page(
         request,
@@ -229,7 +229,7 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
 @pages.get("/sessions/{session_id}/spread", response_class=HTMLResponse)
 def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Where the spread comes from, by the clips of this session; without them from shot to shot."""
-    info, view = charted(request, session_id, unit)
+    info, view = charted(store_of(request), session_id, unit)
     swings = clips_of(request).swings_of(session_id)
     used = [ball for ball in view.balls if ball.use]
     problem, found = "", None
@@ -254,7 +254,7 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
 @pages.get("/sessions/{session_id}/round", response_class=HTMLResponse)
 def round_view(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The printed card's content and nothing else: what may be looked at in a round."""
-    info, view = charted(request, session_id, unit)
+    info, view = charted(store_of(request), session_id, unit)
     return page(request, "round.html", info=info, unit=view.unit, rungs=ladder(view.chart, view.unit), **_grid(view))
 
 

@@ -65,7 +65,7 @@ def wall(request: Request, sessions: str = "", clubs: str = "", swings: str = ""
 
 
 def _row(request: Request, session_id: int) -> dict[str, Any]:
-    info, view = chart_of(request, session_id, None)
+    info, view = chart_of(store_of(request), session_id, None)
     cells = [] if view is None else [
         {"shot": words.shot(c), "carry": words.rounded(c.stock_carry_m, view.unit), "doubt": words.doubt(c.stock90_m, view.unit), "balls": c.balls}
         for c in view.chart.cells if c.balls
@@ -91,11 +91,11 @@ def print_all(request: Request, sessions: str = "") -> Response:
     """A card and a page for each child, in one print."""
     parts = []
     for session_id in _ids(sessions):
-        info, view = chart_of(request, session_id, None)
+        info, view = chart_of(store_of(request), session_id, None)
         if view is None:
             continue
-        parts.append(report_of(request, info, view))
-        with spoken_to(request, info.player):
+        parts.append(report_of(store_of(request), info, view))
+        with spoken_to(store_of(request), info.player):
             details = CardDetails(player=info.player or "", date=day(info.made_at))
             parts.append(pocket_card(view.chart, details, unit=view.unit, sheet="a4"))
     if not parts:

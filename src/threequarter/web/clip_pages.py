@@ -15,9 +15,10 @@ from threequarter.jobs.queue import Jobs
 from threequarter.store.bin import Bin
 from threequarter.store.clips import Clip, Clips
 from threequarter.store.keeping import now_utc
+from threequarter.store.store import Store
 from threequarter.swing.answer import said_again
 from threequarter.swing.marks import INSTANTS, POINTS
-from threequarter.web.parts import page, status_of
+from threequarter.web.parts import page, status_of, store_of
 
 pages = APIRouter()
 MOST_AGE_S: Final = 2 * 86400
@@ -170,7 +171,7 @@ def _says(clip: Clip) -> str:
 def _found(request: Request, clip: Clip) -> dict[str, Any]:
     if clip.state != "done" or clip.answer is None:
         return {"swings": [], "pictures": []}
-    answer = with_marks(request, clip, clip.marks or {})
+    answer = with_marks(store_of(request), clip, clip.marks or {})
     usual = _usual_tempo(request, clip)
     swings = []
     for number, swing in enumerate(answer["swings"], start=1):
@@ -264,12 +265,12 @@ async def mark(request: Request, clip_id: int, number: int) -> RedirectResponse:
     marks = {key: value for key, value in (clip.marks or {}).items() if key != str(number)} | (
         {str(number): told} if told else {}
     )
-    with_marks(request, clip, marks)  # says what is wrong before anything is kept
+    with_marks(store_of(request), clip, marks)  # says what is wrong before anything is kept
     clips.keep_marks(clip_id, marks)
     return RedirectResponse(f"/clips/{clip_id}", status_code=303)
 
 
-def with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
+def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
     """The answer with the corrections in it, each swing naming its marked fields."""
     if clip.answer is None:
         raise UserError(_("This clip is not measured yet."))
@@ -281,7 +282,7 @@ def with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str,
     from threequarter.swing.marks import apply_marks
 
     try:
-        seen = load_track(clips_of(request).folder(clip.id) / "track.npz")
+        seen = load_track(Clips(store).folder(clip.id) / "track.npz")
     except (OSError, ValueError, KeyError):
         raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
     found, changed = apply_marks(check(seen), seen, marks)

@@ -39,8 +39,8 @@ GREENS = {"soft": N_("soft greens"), "normal": N_("normal greens"), "firm": N_("
 def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
-    info, view = charted(request, session_id, unit)
-    made = weather_of(request, session_id)
+    info, view = charted(store_of(request), session_id, unit)
+    made = weather_of(store_of(request), session_id)
     values: dict[str, Any] = {
         "info": info,
         "fields": fields,
@@ -68,11 +68,11 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
 @pages.get("/sessions/{session_id}/day.pdf")
 def card(request: Request, session_id: int, unit: DistanceUnit | None = None, date: str = "") -> Response:
     """The day card for the weather in the address."""
-    info, view = charted(request, session_id, unit)
+    info, view = charted(store_of(request), session_id, unit)
     told, firmness = _told(dict(request.query_params))
     shots = shown_shots(view.chart)
-    with spoken_to(request, info.player):
-        moved = move_chart(view.chart, view.balls, weather_of(request, session_id), told, firmness=firmness)
+    with spoken_to(store_of(request), info.player):
+        moved = move_chart(view.chart, view.balls, weather_of(store_of(request), session_id), told, firmness=firmness)
         found = effects(view.chart, view.balls, told, shots)
         pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
     return pdf_answer(pdf, "day-card.pdf")
@@ -86,10 +86,10 @@ def weather(
 ) -> RedirectResponse:  # fmt: skip
     """Keeps the weather the balls were hit in; what is left empty stays unknown. `temp`, `altitude` and `wind` as the player
     reads them, the others in SI."""
-    read_by(request, store_of(request).session(session_id).player)
+    read_by(store_of(request), store_of(request).session(session_id).player)
     facts = store_of(request).facts(session_id)
     fields = {"temp_c": temp_c, "altitude_m": altitude_m, "wind_mps": wind_mps, "humidity": humidity}
-    fields |= _untouched({"temp": temp, "altitude": altitude, "wind": wind}, weather_of(request, session_id))
+    fields |= _untouched({"temp": temp, "altitude": altitude, "wind": wind}, weather_of(store_of(request), session_id))
     told = from_fields(_numbers(fields) | {"wind_from": wind_from or None})
     try:
         day_held = datetime.date.fromisoformat(held_on) if held_on else facts.held_on

@@ -15,11 +15,12 @@ from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes import NoteOptions, read_notes
 from threequarter.jobs.analysing import pictures_of
 from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clip
+from threequarter.store.clips import Clip, Clips
 from threequarter.store.keeping import now_utc
 from threequarter.store.lessons import Lessons
 from threequarter.store.results import KeptBall, SessionInfo
 from threequarter.store.roster import Roster
+from threequarter.store.store import Store
 from threequarter.web.clip_pages import STATES, clips_of, with_marks
 from threequarter.web.lesson_view import MINUTES, LessonView, Seen, change_words
 from threequarter.web.parts import MOST_OFFERED, chart_of, page, store_of
@@ -61,30 +62,30 @@ def lesson(request: Request, session_id: int, unit: DistanceUnit | None = None, 
 
 def lesson_of(request: Request, session_id: int, unit: DistanceUnit | None = None) -> tuple[SessionInfo, LessonView]:
     """A session as a lesson."""
-    info, view = chart_of(request, session_id, unit)
-    return info, lesson_from(request, info, view, unit)
+    info, view = chart_of(store_of(request), session_id, unit)
+    return info, lesson_from(store_of(request), info, view, unit)
 
 
 def lesson_from(
-    request: Request, info: SessionInfo, view: ChartView | None, unit: DistanceUnit | None = None
+    store: Store, info: SessionInfo, view: ChartView | None, unit: DistanceUnit | None = None
 ) -> LessonView:
     """A session and its chart as a lesson."""
-    session_id, lessons = info.id, Lessons(store_of(request))
-    seen = [one for clip in clips_of(request).of_session(session_id) for one in _seen(request, clip)]
+    session_id, lessons = info.id, Lessons(store)
+    seen = [one for clip in Clips(store).of_session(session_id) for one in _seen(store, clip)]
     if all(one.at is not None for one in seen):
         seen.sort(key=lambda one: one.at or now_utc())
     return LessonView(
-        kept=view.kept if view else store_of(request).kept_balls(session_id), seen=seen, chart=view.chart if view else None, unit=view.unit if view else unit or info.unit,
+        kept=view.kept if view else store.kept_balls(session_id), seen=seen, chart=view.chart if view else None, unit=view.unit if view else unit or info.unit,
         notes=lessons.notes(session_id), told=lessons.links(session_id),
     )  # fmt: skip
 
 
-def _seen(request: Request, clip: Clip) -> list[Seen]:
+def _seen(store: Store, clip: Clip) -> list[Seen]:
     """The swings of a clip, with a coach's corrections."""
     if clip.state != "done" or clip.answer is None:
         return []
-    swings = with_marks(request, clip, clip.marks or {})["swings"]
-    sheets = [name for name in pictures_of(clips_of(request).folder(clip.id)) if "curves" not in name]
+    swings = with_marks(store, clip, clip.marks or {})["swings"]
+    sheets = [name for name in pictures_of(Clips(store).folder(clip.id)) if "curves" not in name]
     return [
         Seen(clip=clip, number=n, swing=swing, sheet=sheets[n - 1] if n <= len(sheets) else None,
              at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None)
@@ -191,6 +192,6 @@ def _back(session_id: int, more: str = "") -> RedirectResponse:
     return RedirectResponse(f"/sessions/{session_id}/lesson{more}", status_code=303)
 
 
-def lesson_notes(request: Request, session_id: int) -> str:
+def lesson_notes(store: Store, session_id: int) -> str:
     """The notes of a lesson, a line each, for the page to take home."""
-    return "\n".join(one.text for one in Lessons(store_of(request)).notes(session_id))
+    return "\n".join(one.text for one in Lessons(store).notes(session_id))

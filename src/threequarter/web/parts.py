@@ -91,41 +91,41 @@ def pending_of(request: Request) -> Pending:
     return pending
 
 
-def chart_of(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView | None]:
+def chart_of(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView | None]:
     """A session and its chart, in the units of its player; no chart where no ball is left."""
-    info = store_of(request).session(session_id)
-    kept = store_of(request).kept_balls(session_id)
+    info = store.session(session_id)
+    kept = store.kept_balls(session_id)
     balls = tuple(one.ball for one in kept)
-    reader = read_by(request, info.player)
+    reader = read_by(store, info.player)
     if not any(ball.use for ball in balls):
         return info, None
     return info, ChartView.of(balls, unit or reader.distance or info.unit, info.ground, kept)  # type: ignore[arg-type]
 
 
-def read_by(request: Request, player: str | None) -> Reader:
+def read_by(store: Store, player: str | None) -> Reader:
     """What a player reads in; from here on heights, wind and temperature are said and typed so."""
-    reader = Roster(store_of(request)).reader(player) if player else Reader()
+    reader = Roster(store).reader(player) if player else Reader()
     use_units(reader.units(usual_units(language.locale())))
     return reader
 
 
-def spoken_to(request: Request, player: str | None) -> AbstractContextManager[None]:
+def spoken_to(store: Store, player: str | None) -> AbstractContextManager[None]:
     """Says everything within in the language of a player (for what goes home with them), else in that of the page."""
-    chosen = Roster(store_of(request)).reader(player).language if player else None
+    chosen = Roster(store).reader(player).language if player else None
     return languages.language(chosen) if chosen in LANGUAGES else nullcontext()
 
 
-def charted(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView]:
+def charted(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView]:
     """A session and its chart. Raises UserError where no ball is left."""
-    info, view = chart_of(request, session_id, unit)
+    info, view = chart_of(store, session_id, unit)
     if view is None:
         raise UserError(_("There is no ball to chart."))
     return info, view
 
 
-def weather_of(request: Request, session_id: int) -> Weather:
+def weather_of(store: Store, session_id: int) -> Weather:
     """What is kept of the weather a session was hit in."""
-    facts = store_of(request).facts(session_id)
+    facts = store.facts(session_id)
     return Weather(
         temp_c=facts.temp_c, altitude_m=facts.altitude_m, humidity=facts.humidity_pct, pressure_hpa=facts.pressure_hpa,
         wind_mps=facts.wind_mps, wind_from_deg=facts.wind_from_deg,

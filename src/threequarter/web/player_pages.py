@@ -83,10 +83,13 @@ def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTM
     for info in chosen:
         carried, words_ = to_carry(store.session_balls(info.id), info.ground)  # type: ignore[arg-type]
         said += [line for line in words_ if line not in said]
-        days.append(DayBalls(day=store.facts(info.id).held_on or info.made_at.date(), balls=carried, weather=weather_of(request, info.id)))  # fmt: skip
+        days.append(DayBalls(day=store.facts(info.id).held_on or info.made_at.date(), balls=carried, weather=weather_of(store_of(request), info.id)))  # fmt: skip
     found = pool(days)
     shown = ChartView(
-        found.chart, found.balls, unit or read_by(request, known).distance or sessions[0].unit, (*said, *found.said)
+        found.chart,
+        found.balls,
+        unit or read_by(store_of(request), known).distance or sessions[0].unit,
+        (*said, *found.said),
     )
     return page(
         request, "pooled.html", name=known, sessions=sessions, chosen={info.id for info in chosen}, days=[_day_words(one) for one in found.days],
@@ -109,13 +112,13 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     store = store_of(request)
     known = _known(request, name)
     sessions = store.sessions([known])
-    reader = read_by(request, known)
+    reader = read_by(store_of(request), known)
     unit: DistanceUnit = reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
     bag = [_bag_row(club, unit) for club in Roster(store).bag(known)]
     views = [
         (info, view)
         for info in sessions[:MOST_CHARTS]
-        if (view := chart_of(request, info.id, info.unit)[1]) is not None
+        if (view := chart_of(store_of(request), info.id, info.unit)[1]) is not None
     ]
     clubs = bag or _clubs_hit(views, unit)
     return page(

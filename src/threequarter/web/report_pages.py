@@ -14,8 +14,9 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.paper.report import MOST_PICTURES, content, report
 from threequarter.practice.work_on import WorkOn, work_on
 from threequarter.store.accounts.shares import Shares
+from threequarter.store.clips import Clips
 from threequarter.store.results import SessionInfo
-from threequarter.web.clip_pages import clips_of
+from threequarter.store.store import Store
 from threequarter.web.lesson_pages import lesson_from, lesson_notes
 from threequarter.web.lesson_view import Seen, all_swings, change_line, plain_swing
 from threequarter.web.parts import charted, page, pdf_answer, spoken_to, store_of
@@ -27,35 +28,36 @@ pages = APIRouter()
 @pages.get("/sessions/{session_id}/report", response_class=HTMLResponse)
 def report_page(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The page to take home on a screen, and the notes for its print."""
-    info, view = charted(request, session_id, unit)
-    told = _told(request, info, view)
-    notes = lesson_notes(request, session_id)
-    says = content(view.chart, told.work, **_whose(request, info, view), notes=notes, swing_words=told.lines, captions=told.captions, changes=told.changes)  # fmt: skip
+    store = store_of(request)
+    info, view = charted(store, session_id, unit)
+    told = _told(store, info, view)
+    notes = lesson_notes(store, session_id)
+    says = content(view.chart, told.work, **_whose(store, info, view), notes=notes, swing_words=told.lines, captions=told.captions, changes=told.changes)  # fmt: skip
     pictures = list(zip([Markup(svg) for svg in told.pictures[:MOST_PICTURES]], says["captions"], strict=False))
     ladder = {} if pictures else view.ladder(meaning(view.chart))
     return page(request, "report.html", **ladder, info=info, unit=view.unit, says=says, pictures=pictures, notes=notes,
-                session_id=session_id, links=Shares(store_of(request)).of_sessions([session_id]))  # fmt: skip
+                session_id=session_id, links=Shares(store).of_sessions([session_id]))  # fmt: skip
 
 
 @pages.get("/sessions/{session_id}/report.pdf")
 def report_pdf(request: Request, session_id: int, unit: DistanceUnit | None = None, notes: str | None = None) -> Response:  # fmt: skip
     """The same printed."""
-    info, view = charted(request, session_id, unit)
-    return pdf_answer(report_of(request, info, view, notes), "report.pdf")
+    info, view = charted(store_of(request), session_id, unit)
+    return pdf_answer(report_of(store_of(request), info, view, notes), "report.pdf")
 
 
-def report_of(request: Request, info: SessionInfo, view: ChartView, notes: str | None = None) -> bytes:
+def report_of(store: Store, info: SessionInfo, view: ChartView, notes: str | None = None) -> bytes:
     """The page to take home of a session, with its swings, as PDF; `notes` None takes those of the lesson."""
-    with spoken_to(request, info.player):
-        told = _told(request, info, view)
+    with spoken_to(store, info.player):
+        told = _told(store, info, view)
         return report(
-            view.chart, told.work, **_whose(request, info, view), notes=lesson_notes(request, info.id) if notes is None else notes,
+            view.chart, told.work, **_whose(store, info, view), notes=lesson_notes(store, info.id) if notes is None else notes,
             pictures=told.pictures, captions=told.captions, swing_words=told.lines, changes=told.changes,
         )  # fmt: skip
 
 
-def _whose(request: Request, info: SessionInfo, view: ChartView) -> dict[str, Any]:
-    return {"player": info.player or "", "date": store_of(request).facts(info.id).held_on or info.made_at.date(), "unit": view.unit}  # fmt: skip
+def _whose(store: Store, info: SessionInfo, view: ChartView) -> dict[str, Any]:
+    return {"player": info.player or "", "date": store.facts(info.id).held_on or info.made_at.date(), "unit": view.unit}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,8 +71,8 @@ class _Told:
     changes: list[str]
 
 
-def _told(request: Request, info: SessionInfo, view: ChartView) -> _Told:
-    lesson = lesson_from(request, info, view)
+def _told(store: Store, info: SessionInfo, view: ChartView) -> _Told:
+    lesson = lesson_from(store, info, view)
     shown: list[tuple[Seen, str]] = [
         (lesson.seen[best.swing], _("{shot}, {carry} {unit}: the best of this shot on film.").format(
             shot=words.shot(best.cell), carry=words.rounded(lesson.kept[best.ball].ball.distance_m, view.unit), unit=view.unit))
@@ -80,7 +82,7 @@ def _told(request: Request, info: SessionInfo, view: ChartView) -> _Told:
     pictures, captions = [], []
     for one, caption in shown[:MOST_PICTURES]:
         if one.sheet is not None:
-            path = clips_of(request).folder(one.clip.id) / "pictures" / one.sheet
+            path = Clips(store).folder(one.clip.id) / "pictures" / one.sheet
             pictures.append(path.read_text(encoding="utf-8"))
             captions.append(f"{caption} {plain_swing(one)}".strip())
     swings = [one.swing for one in lesson.seen]

@@ -42,7 +42,7 @@ def session_page(
     ball: int | None = None,
 ) -> HTMLResponse:
     """The chart of a session; with `ball` (its handle) that one can be looked at, set aside and brought back."""
-    info, view = chart_of(request, session_id, unit)
+    info, view = chart_of(store_of(request), session_id, unit)
     store = store_of(request)
     found = view.kept if view else ()
     values = view.page(view.marks({one.ball.number: one.id for one in found}, ball)) if view else {}
@@ -58,16 +58,16 @@ def session_page(
 @pages.get("/sessions/{session_id}/one", response_class=HTMLResponse)
 def one_shot(request: Request, session_id: int, club: str = "", swing: str = "", unit: DistanceUnit | None = None) -> HTMLResponse:  # fmt: skip
     """One shot: its balls, its flight, its clips."""
-    info, view = charted(request, session_id, unit)
+    info, view = charted(store_of(request), session_id, unit)
     cell = next((cell for cell in view.chart.cells if (cell.club, cell.swing) == (club, swing)), None)
     if cell is None:
         raise UserError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
-    lesson = lesson_from(request, info, view)
+    lesson = lesson_from(store_of(request), info, view)
     key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
     of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
     ids = {one.ball.number: one.id for one in lesson.kept}
     only = ChartView(view.chart.only(club, swing), tuple(ball for ball, mine in zip(view.balls, of_cell, strict=True) if mine), view.unit, ())  # fmt: skip
-    flown = chart_in_air(view.chart, view.balls, weather_of(request, session_id))
+    flown = chart_in_air(view.chart, view.balls, weather_of(store_of(request), session_id))
     flight = next(one for one in flown.flights if (one.club, one.swing) == (club, swing))
     alone = replace(flown, flights=(flight,))
     films = [lesson.seen[pair.swing] for pair in lesson.pairs if pair.ball is not None and of_cell[pair.ball]]
@@ -115,9 +115,9 @@ def card(
     unit: DistanceUnit | None = None,
     flights: bool = False,
 ) -> Response:
-    info, view = charted(request, session_id, unit)
-    made = weather_of(request, session_id)
-    with spoken_to(request, info.player):
+    info, view = charted(store_of(request), session_id, unit)
+    made = weather_of(store_of(request), session_id)
+    with spoken_to(store_of(request), info.player):
         return pdf_answer(_card(info, view, made, paper, flights), "card.pdf")
 
 
@@ -132,7 +132,7 @@ def _card(info: SessionInfo, view: ChartView, made: Weather, paper: SheetSize, f
 
 @pages.get("/sessions/{session_id}/chart.json")
 def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = None) -> JSONResponse:
-    _info, view = charted(request, session_id, unit)
+    _info, view = charted(store_of(request), session_id, unit)
     return JSONResponse({**chart_answer(view.chart, view.unit), "next": next_answer(advise(view.chart), view.unit)})
 
 

@@ -129,7 +129,7 @@ def _kept(request: Request, session_id: int, ball_id: int) -> KeptBall:
 @pages.get("/sessions/{session_id}/chart")
 def chart(request: Request, session_id: int) -> shapes.Chart:
     """The distance chart of a session."""
-    found = charted(request, session_id, "m")[1].chart
+    found = charted(store_of(request), session_id, "m")[1].chart
     cells = [
         shapes.Cell(
             club=c.club, swing=c.swing, loft_deg=c.loft_deg, balls=c.balls, stock_carry_m=c.stock_carry_m, stock90_low_m=c.stock90_m.low,
@@ -144,7 +144,7 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
 @pages.get("/sessions/{session_id}/next")
 def next_ball(request: Request, session_id: int) -> shapes.Next:
     """Which ball to hit next, and whether to stop."""
-    advice = advise(charted(request, session_id, "m")[1].chart)
+    advice = advise(charted(store_of(request), session_id, "m")[1].chart)
     return shapes.Next(
         stop=advice.stop, balls_to_go=advice.balls_to_go,
         suggestions=[
