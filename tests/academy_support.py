@@ -89,6 +89,16 @@ class Program:
         with urllib.request.urlopen(request, timeout=30) as answer:
             return str(answer.url)
 
+    def page(self, path: str) -> str:
+        """The text of a page."""
+        with urllib.request.urlopen(self.address + path, timeout=30) as answer:
+            return str(answer.read().decode())
+
+    def address_of(self, path: str) -> str:
+        """The path that an address leads to."""
+        with urllib.request.urlopen(self.address + path, timeout=30) as answer:
+            return str(answer.url).removeprefix(self.address)
+
     def begin_bucket(self, player: str = "Wren Sedge") -> int:
         """A new session to type into."""
         found = re.search(r"/bucket/(\d+)", self.form("/bucket", player=player, unit="yd"))

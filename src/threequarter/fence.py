@@ -38,12 +38,20 @@ def fence(megabytes: int, seconds: int) -> None:
         _cut_off()
 
 
+def end_with_parent() -> None:
+    """This process ends when the one that started it does, where the system can do that."""
+    if sys.platform == "linux":
+        import ctypes
+
+        ctypes.CDLL(None, use_errno=True).prctl(_PR_SET_PDEATHSIG, 9, 0, 0, 0)
+
+
 def _cut_off() -> None:
     """Ends with the parent, gains no rights, has no network."""
     import ctypes
 
+    end_with_parent()
     libc = ctypes.CDLL(None, use_errno=True)
-    libc.prctl(_PR_SET_PDEATHSIG, 9, 0, 0, 0)
     libc.prctl(_PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0)
     if libc.unshare(_CLONE_NEWNET) != 0:
         libc.unshare(_CLONE_NEWUSER | _CLONE_NEWNET)

@@ -19,6 +19,7 @@ def academy(tmp_path: Path, database_url: str | None) -> Iterator[tuple[list[Pro
     workers = [worker(place, database_url, clips=clips) for place in places[2:]]
     try:
         for program in (*servers, *workers):
+            program.env["THREEQUARTER_BACKUPS"] = str(tmp_path / "backups")
             program.begin()
         for program in (*servers, *workers):
             program.ready()
@@ -61,3 +62,29 @@ def _names(workers: list[Program]) -> set[str]:
     found = {program.says.split(" works as ")[1].split()[0] for program in workers}
     assert len(found) == 2  # two workers of one machine never bear one name
     return found
+
+
+@pytest.mark.parametrize("database_url", ["postgresql"], indirect=True)
+def test_a_large_table_a_print_and_a_backup_are_done_once_though_workers_and_a_server_are_killed(
+    academy: tuple[list[Program], list[Program]],
+) -> None:
+    (one, two), workers = academy
+    rows = "".join(f"Ivo Quill,58,chest,{30 + n % 9}.{n % 10}\n" for n in range(9_000))
+    looked = one.form("/look", text=f"Player,Club,Swing,Carry (yd)\n{rows}")
+    taken = one.form(looked.removeprefix(one.address).replace("/look/", "/keep/")).removeprefix(one.address)
+    session = two.begin_bucket()
+    two.post(f"/api/sessions/{session}/balls", {"balls": [{"key": f"key-0000000{n}", "club": "54", "swing": "waist", "carry": 40 + n, "unit": "yd"} for n in range(6)]})  # fmt: skip
+    printed = two.form("/clinic/print", sessions=str(session)).removeprefix(two.address)
+    one.form("/safekeeping/backup")
+    one.form("/safekeeping/backup")  # of two who ask one is heard
+    for program in (one, *workers):
+        program.kill()
+    for program in (one, workers[1]):
+        program.start()
+    wait_until(lambda: "It is ready." in two.page(printed), 120, "the print is made")
+    wait_until(lambda: "being made" not in two.page("/safekeeping"), 120, "the backup is made")
+    wait_until(lambda: "errands" not in two.address_of(taken), 120, "the table is taken in")
+    balls = [info["balls"] for info in two.get("/api/sessions")]
+    assert sorted(balls) == [6, 9_000]
+    assert "The last good backup was made on" in two.page("/safekeeping")
+    assert two.page("/operation").count("None: nothing waits.") == 2

@@ -23,6 +23,7 @@ from threequarter.store.accounts.sign_ins import SignIns, who_of
 from threequarter.store.accounts.tables import AccountRow
 from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clips
+from threequarter.store.errands import Errands
 from threequarter.store.roster import Roster
 from threequarter.store.schema import BallRow, ClipRow, PlayerRow, TokenRow
 from threequarter.store.store import Store
@@ -115,6 +116,9 @@ def academy(folder: Path) -> Iterator[Academy]:
         bucket_id = Bucket(store).begin("Robin Sedge")
         edit = store.leave_out(store.kept_balls(session_id)[0].id, "a test")
         key = inner.state.pending.put("table.csv", BUCKET.read_bytes(), "table")
+        errand = Errands(store).add("print", {"sessions": [session_id]})
+        with store.writing() as writing:
+            Errands(store).done(writing, errand, {}, b"%PDF-1.7")
         made.secrets["link"] = Shares(store).make(session_id, "report")
     with as_who(who(store, made.accounts["Lee Bent"])):
         Roster(store).note("Sam Lyme", "tees it low")
@@ -146,6 +150,7 @@ def academy(folder: Path) -> Iterator[Academy]:
             "edit": edit,
             "bucket": bucket_id,
             "share_id": 1,
+            "errand_id": errand,
         }
     pictures = Clips(store).folder(clip_id := made.ids["clip_id"]) / "pictures"
     pictures.mkdir(parents=True)

@@ -125,7 +125,9 @@ def test_ready_says_what_is_wrong(client: TestClient, monkeypatch: pytest.Monkey
     assert "MB are left on the disk" in answer.json()["wrong"][0]
 
 
-def test_a_failed_analysis_is_shown_and_tried_again(client: TestClient, tmp_path: Path) -> None:
+def test_a_failed_analysis_is_shown_and_tried_again(
+    client: TestClient, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     with Store.open(tmp_path) as store:
         clips = Clips(store)
         clip = clips.begin("swing.mp4", 4)
@@ -134,7 +136,7 @@ def test_a_failed_analysis_is_shown_and_tried_again(client: TestClient, tmp_path
         page = client.get("/operation").text
         assert "The file holds no picture." in page
         asked = []
-        client.app.app.app.app.state.jobs = SimpleNamespace(again=asked.append)  # type: ignore[attr-defined]
+        monkeypatch.setattr(client.app.app.app.app.state.jobs, "again", asked.append)  # type: ignore[attr-defined]
         client.post(f"/operation/clips/{clip}/again")
         assert asked == [clip]
 

@@ -1,5 +1,6 @@
 """The pages without a browser: a real app over a real database, every road and every refusal."""
 
+import io
 import json
 import re
 import socket
@@ -8,7 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 from starlette.testclient import TestClient
+from tests.errand_support import have_errands_done
 
 from threequarter.chart.answer import chart_answer
 from threequarter.chart.fit import fit_chart
@@ -371,7 +374,15 @@ def test_a_clinic_has_a_rotation_a_wall_and_one_print(client: TestClient) -> Non
         assert client.post(f"/api/sessions/{session}/balls", json={"balls": batch}).status_code == 200
     again = client.get(str(wall.url)).text
     assert "50 waist" in again
-    assert client.get("/clinic/print.pdf", params={"sessions": ",".join(ids)}).content.startswith(b"%PDF")
+    asked = client.post("/clinic/print", data={"sessions": ",".join(ids)})
+    have_errands_done(client)
+    said = client.get(str(asked.url)).text
+    assert "It is ready." in said
+    printed = client.get(f"{asked.url}/file").content
+    assert printed.startswith(b"%PDF")
+    text = "".join(page.extract_text() for page in PdfReader(io.BytesIO(printed)).pages)
+    assert "Ada" in text
+    assert "Bo" in text
     twice = client.post("/clinic", data={"names": "Ada\nada", "clubs": "50", "swings": "waist"})
     assert twice.status_code == 400
     assert "same name" in twice.text

@@ -1,11 +1,11 @@
 """The pages of safe keeping: the last good backup, one made now, an erasure with its proof."""
 
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
+from tests.errand_support import have_errands_done
 from tests.store.full import everything, fill
 
 from threequarter.store.restoring import restore
@@ -27,9 +27,7 @@ def client(tmp_path: Path, database_url: str | None) -> Iterator[TestClient]:
 def test_a_backup_is_made_from_the_page_and_restores(tmp_path: Path, client: TestClient) -> None:
     assert "No backup was made yet." in client.get("/safekeeping").text
     client.post("/safekeeping/backup", headers={"origin": f"http://{HOST}"})
-    until = time.monotonic() + 90
-    while not goods(tmp_path / "a" / "backups") and time.monotonic() < until:
-        time.sleep(0.2)
+    have_errands_done(client)
     (good,) = goods(tmp_path / "a" / "backups")
     text = client.get("/safekeeping").text
     assert "The last good backup was made on" in text

@@ -24,8 +24,8 @@ PATIENCE_S: Final = 300.0
 SCRATCH: Final = ".work-"
 T = TypeVar("T")
 
-_children: set["subprocess.Popen[str]"] = set()
-_leaving = threading.Event()
+CHILDREN: set["subprocess.Popen[str]"] = set()
+LEAVING = threading.Event()
 
 
 class Leaving(BaseException):
@@ -34,8 +34,8 @@ class Leaving(BaseException):
 
 def leave() -> None:
     """Ends what is being measured in this process."""
-    _leaving.set()
-    for child in list(_children):
+    LEAVING.set()
+    for child in list(CHILDREN):
         child.kill()
 
 
@@ -62,7 +62,7 @@ def analyse(clips: Clips, clip_id: int, worker: str) -> str:
     scratch.mkdir(mode=0o700)
     try:
         status, said = _measure(clips, clip, film, scratch)
-        if _leaving.is_set():
+        if LEAVING.is_set():
             raise Leaving
         if status == 0 and patiently(lambda: clips.keep_answer(clip_id, scratch)):
             return "done"
@@ -82,7 +82,7 @@ def patiently(act: Callable[[], T]) -> T:
         except NotNowError:
             if time.monotonic() > until:
                 raise
-            if _leaving.wait(0.5):
+            if LEAVING.wait(0.5):
                 raise Leaving from None
 
 
@@ -104,7 +104,7 @@ def _measure(clips: Clips, clip: Clip, film: Path, scratch: Path) -> tuple[int, 
     if clip.felt:
         command += ["--felt", clip.felt]
     child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
-    _children.add(child)
+    CHILDREN.add(child)
     watch = threading.Timer(LONGEST_S, child.kill)
     watch.start()
     try:
@@ -112,7 +112,7 @@ def _measure(clips: Clips, clip: Clip, film: Path, scratch: Path) -> tuple[int, 
     finally:
         watch.cancel()
         child.kill() if child.poll() is None else None
-        _children.discard(child)
+        CHILDREN.discard(child)
     return child.returncode, said
 
 

@@ -10,6 +10,7 @@ from sqlalchemy import Engine, event
 
 from threequarter.store import database, postgres
 from threequarter.store.clips import Clip
+from threequarter.store.errands import Errand
 from threequarter.store.store import Store
 
 FILE_NAME: Final = "jobs.db"
@@ -19,6 +20,8 @@ VERSION: Final = "2"
 """Of the jobs, not of the program: a worker takes up what another of the same version left. Raise it when a job's steps change."""
 QUEUE: Final = "clips"
 CLIP: Final = "clip"
+ERRANDS: Final = "errands"
+ERRAND: Final = "errand"
 
 
 def open_queue(store: Store) -> Engine:
@@ -44,11 +47,17 @@ def serializer() -> Any:
 
 
 def options(flow: str) -> Any:
-    """How a clip is put into the queue under the id `flow`; the same id again changes nothing."""
-    return {"workflow_name": CLIP, "queue_name": QUEUE, "workflow_id": flow, "app_version": VERSION}
+    """How a clip or an errand is put into its queue under the id `flow`; the same id again changes nothing."""
+    name, queue = (ERRAND, ERRANDS) if flow.startswith(ERRAND) else (CLIP, QUEUE)
+    return {"workflow_name": name, "queue_name": queue, "workflow_id": flow, "app_version": VERSION}
 
 
 def flow_id(clip: Clip, attempt: str = "") -> str:
     """The id of a clip's job: never empty, the same for the same clip, another one for a later clip of the same number."""
     made = f"-{clip.made_at:%Y%m%d%H%M%S%f}" if clip.made_at else ""
     return f"clip-{clip.id}{made}{attempt and f'-{attempt}'}"
+
+
+def errand_flow(errand: Errand, attempt: str = "") -> str:
+    """The id of an errand's job, made as that of a clip."""
+    return f"errand-{errand.id}-{errand.made_at:%Y%m%d%H%M%S%f}{attempt and f'-{attempt}'}"

@@ -1,4 +1,8 @@
-"""What a web process does with long work: it puts a clip into the queue, and that is all. Workers do the rest."""
+"""What a web process does with long work: it puts a clip or an errand into the queue, and that is all. Workers do the rest.
+
+On the file of a laptop errands need no worker: the server has them done itself, one after the other, and takes up at its next
+start what was left.
+"""
 
 import logging
 import secrets
@@ -10,7 +14,9 @@ from typing import Any
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.jobs import place
+from threequarter.jobs.doing import do_all
 from threequarter.store.clips import Clips
+from threequarter.store.errands import Errands
 
 LOG = logging.getLogger("threequarter.jobs")
 
@@ -20,9 +26,12 @@ class Jobs:
 
     def __init__(self, clips: Clips, *, work: bool = True) -> None:
         self.clips, self.work = clips, work
+        self.errands = Errands(clips.store)
         self._client: Any = None
+        self._engine: Any = None
         self._worker: Any = None
-        self._lock = threading.Lock()
+        self._lock, self._asking = threading.Lock(), threading.Lock()
+        self._one_errand = threading.Lock()
 
     @property
     def possible(self) -> bool:
@@ -33,8 +42,10 @@ class Jobs:
     def start(self) -> None:
         """Takes up what an earlier run left. On a laptop without an unfinished clip nothing is started yet."""
         self.clips.settle_all()
+        if not self.clips.store.on_postgres and self.errands.unfinished():
+            self._do_errands_here()
         if self.work and self.possible and (self.clips.store.on_postgres or self.clips.unfinished()):
-            threading.Thread(target=self._trying, args=(self._launch,), daemon=True).start()
+            self._launch_soon()
 
     def add(self, clip_id: int, attempt: str = "") -> None:
         """Queues a clip. Where the queue cannot be reached now, the clip waits and is found later. Raises UserError without the extra."""
@@ -51,27 +62,60 @@ class Jobs:
         self.clips.mark(clip_id, "waiting")  # from here on it is found by the workers, whatever happens next
         self.add(clip_id, secrets.token_hex(4))
 
+    def have_done(self, errand_id: int, attempt: str = "") -> None:
+        """Has an errand done that is kept. Where the queue cannot be reached now, it waits and is found later."""
+        flow = place.errand_flow(self.errands.errand(errand_id), attempt)
+        if self.clips.store.on_postgres:
+            self._trying(lambda: self._enqueue(flow, errand_id))
+        else:
+            self._do_errands_here()
+        LOG.info("queued", extra={"job": flow})
+
+    def errand_again(self, errand_id: int) -> None:
+        """Has an errand done that failed. Raises UserError for one that did not."""
+        self.errands.again(errand_id)
+        self.have_done(errand_id, secrets.token_hex(4))
+
+    def _do_errands_here(self) -> None:
+        threading.Thread(target=self._trying, args=(self._in_turn,), name="errands", daemon=True).start()
+
+    def _in_turn(self) -> None:
+        with self._one_errand:
+            do_all(self.errands)
+
     def stop(self) -> None:
-        """Lets go; what is unfinished is taken up at the next start, or by another worker."""
+        """Ends; what is unfinished is taken up at the next start, or by another worker."""
         with self._lock:
             if self._worker is not None:
                 self._worker.stop()
+            self._worker = None
+        self.let_go()
+
+    def let_go(self) -> None:
+        """Asks for nothing more: lets go of the queue. What this process does itself ends with it."""
+        with self._asking:
             if self._client is not None:
                 self._client.destroy()
-            self._worker = self._client = None
+                self._engine.dispose()
+            self._client = self._engine = None
 
-    def _enqueue(self, flow: str, clip_id: int) -> None:
+    def _enqueue(self, flow: str, number: int) -> None:
         if self.work:
-            self._launch()
-        with self._lock:
+            self._launch_soon() if self.clips.store.on_postgres else self._launch()
+        with self._asking:
             if self._client is None:
                 from dbos import DBOSClient
 
-                engine = place.open_queue(self.clips.store)
-                self._client = DBOSClient(system_database_engine=engine, serializer=place.serializer(),
+                self._engine = place.open_queue(self.clips.store)
+                self._client = DBOSClient(system_database_engine=self._engine, serializer=place.serializer(),
                                           dbos_system_schema=place.SCHEMA, application_name=place.APPLICATION, lazy=True,
                                           retry_connection_errors=False)  # fmt: skip
-        self._client.enqueue(place.options(flow), clip_id)
+        self._client.enqueue(place.options(flow), number)
+
+    def _launch_soon(self) -> None:
+        """Whoever asks does not wait for it: it takes as long as the database is away."""
+        if self._worker is None and not self._lock.locked():
+            threading.Thread(target=self._trying, args=(self._launch,), daemon=True).start()
 
     def _launch(self) -> None:
         with self._lock:
@@ -83,8 +127,8 @@ class Jobs:
                 self._worker = worker
 
     def _trying(self, act: Callable[[], None]) -> None:
-        """The clip is safe already and workers look for those that wait, so a queue that cannot be reached is no failure."""
+        """What is to be done is safe already and workers look for what waits, so a queue that cannot be reached is no failure."""
         try:
             act()
         except Exception:
-            LOG.warning("the queue could not be reached; the clip waits", exc_info=True)
+            LOG.warning("the queue could not be reached; the work waits", exc_info=True)

@@ -1,4 +1,4 @@
-"""A worker: takes clips from the queue one at a time, looks after what dead workers left and what the queue does not know.
+"""A worker: takes clips and errands from their queues, one of each at a time, looks after what dead workers left and what the queue does not know.
 
 The queue (DBOS) remembers what was begun; a clip's row says whether it is finished. Doing a clip twice ends in the same row and
 the same pictures, so neither a crash nor two workers on one clip do harm.
@@ -8,9 +8,10 @@ import logging
 import threading
 from typing import Any, Final
 
-from threequarter.jobs import analysing, place
+from threequarter.jobs import analysing, doing, place
 from threequarter.jobs.alive import Alive, AliveByConnection, AliveByFile
 from threequarter.store.clips import Clips
+from threequarter.store.errands import Errands
 
 LOG = logging.getLogger("threequarter.jobs")
 ROUND_S: Final = 2.0
@@ -22,6 +23,7 @@ class Worker:
 
     def __init__(self, clips: Clips) -> None:
         self.clips = clips
+        self.errands = Errands(clips.store)
         self.name = ""
         self._engine: Any = None
         self._stopping = threading.Event()
@@ -55,7 +57,7 @@ class Worker:
             "application_version": place.VERSION, "executor_id": self.name, "serializer": place.serializer(),
             "log_level": "CRITICAL", "enable_otlp": False,
         })  # fmt: skip
-        clips, name = self.clips, self.name
+        clips, errands, name = self.clips, self.errands, self.name
 
         @DBOS.step(name="analyse")
         def step(clip_id: int) -> str:
@@ -65,8 +67,17 @@ class Worker:
         def flow(clip_id: int) -> str:
             return step(clip_id)
 
+        @DBOS.step(name="do")
+        def errand_step(errand_id: int) -> str:
+            return doing.do(errands, errand_id)
+
+        @DBOS.workflow(name=place.ERRAND)
+        def errand_flow(errand_id: int) -> str:
+            return errand_step(errand_id)
+
         DBOS.launch()
-        DBOS.register_queue(place.QUEUE, worker_concurrency=1, polling_interval_sec=0.5)
+        for queue in (place.QUEUE, place.ERRANDS):
+            DBOS.register_queue(queue, worker_concurrency=1, polling_interval_sec=0.5)
 
     def _rounds(self) -> None:
         while not self._stopping.wait(ROUND_S):
@@ -90,19 +101,18 @@ class Worker:
                     LOG.warning("took over what a dead worker had begun", extra={"who": name})
 
     def _find_forgotten(self) -> None:
-        """Queues clips that wait though no job of theirs is open: the server stopped in between, or they came from a backup."""
+        """Queues what waits though no job of it is open: the server stopped in between, or clips came from a backup."""
         from dbos import DBOS
 
         self.clips.settle_all()
-        waiting = self.clips.unfinished()
+        waiting = {place.flow_id(self.clips.clip(number)): number for number in self.clips.unfinished()}
+        if self.clips.store.on_postgres:
+            waiting |= {place.errand_flow(self.errands.errand(number)): number for number in self.errands.unfinished()}
         if not waiting:
             return
-        known = DBOS.list_workflows(
-            workflow_id_prefix=[f"clip-{number}" for number in waiting], load_input=False, load_output=False
-        )
+        known = DBOS.list_workflows(workflow_id_prefix=list(waiting), load_input=False, load_output=False)
         states = {flow.workflow_id: flow.status for flow in known}
-        for clip_id in waiting:
-            base = place.flow_id(self.clips.clip(clip_id))
+        for base, number in waiting.items():
             mine = [state for name, state in states.items() if name == base or name.startswith(f"{base}-")]
             if not any(state in OPEN for state in mine):
-                DBOS.enqueue_workflow_with_options(place.options(f"{base}-{len(mine)}" if mine else base), clip_id)
+                DBOS.enqueue_workflow_with_options(place.options(f"{base}-{len(mine)}" if mine else base), number)

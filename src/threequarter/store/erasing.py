@@ -17,6 +17,7 @@ from threequarter.golf.language import N_, _
 from threequarter.store.accounts.acting import as_who
 from threequarter.store.belongings import Belongings, belongings, of_sessions
 from threequarter.store.erased import MARKED, Erasure, erasures, mark_of, remember, write_list
+from threequarter.store.errands import forget_all
 from threequarter.store.job_rows import forget_jobs
 from threequarter.store.keeping import now_utc, one_player
 from threequarter.store.schema import AsideRow, Base, ClipRow, ClubRow, ImportRow, NoteRow, PlayerRow, SessionRow
@@ -51,6 +52,7 @@ def _erase(store: Store, number: int) -> dict[str, Any]:
         counts, names = _remove(session, theirs)
         counts |= {"films and pictures": films}
         remember(session, [Erasure(mark=mark, marks=marks, removed=counts, erased_at=now.isoformat())])
+        forget_all(session)
         session.flush()
         mentioned = _mentioned(session, names)
         told = erasures(session)

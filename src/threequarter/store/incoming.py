@@ -6,6 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from sqlalchemy.orm import Session
+
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext
 from threequarter.intake.load import read_content
@@ -91,8 +93,10 @@ def _json(content: bytes, name: str) -> dict[str, Any]:
     return {"rows": tuple(found), "originals": originals, "export": told}
 
 
-def keep_all(store: Store, files: Sequence[Incoming], *, dry: bool = False) -> Done:
-    """Keeps files as one act, all or none; with `dry` says what it would do and changes nothing.
+def keep_all(
+    store: Store, files: Sequence[Incoming], *, dry: bool = False, also: Callable[[Session, Done], None] | None = None
+) -> Done:
+    """Keeps files as one act, all or none; with `dry` says what it would do and changes nothing. `also` belongs to the act.
 
     Raises UserError for a file with an error or an open question; then nothing was kept.
     """
@@ -104,7 +108,11 @@ def keep_all(store: Store, files: Sequence[Incoming], *, dry: bool = False) -> D
         said = ngettext(
             "{count} ball is in, just as it was exported.", "{count} balls are in, just as they were exported.", count
         )
-        return Done(batch=None, sessions=(), added=count, changed=0, said=((said.format(count=count),),), kept=())
+        done = Done(batch=None, sessions=(), added=count, changed=0, said=((said.format(count=count),),), kept=())
+        if also is not None:  # the same rows again would change nothing
+            with store.writing() as session:
+                also(session, done)
+        return done
     batch = uuid.uuid4().hex
     said_all: list[tuple[str, ...]] = []
     kept: list[Kept] = []
@@ -123,8 +131,15 @@ def keep_all(store: Store, files: Sequence[Incoming], *, dry: bool = False) -> D
             ]  # fmt: skip
             kept += parts
             said_all.append(_said(file.reading, parts))
+        done = _done(batch, said_all, kept, backs)
         if dry:
             session.rollback()
+        elif also is not None:
+            also(session, done)
+    return done
+
+
+def _done(batch: str, said_all: Sequence[tuple[str, ...]], kept: Sequence[Kept], backs: Sequence[Back]) -> Done:
     sessions = {one.session_id for one in kept} | {number for back in backs for number in back.touched}
     did = any(one.import_id for one in kept) or any(back.batch for back in backs)
     return Done(

@@ -1,12 +1,16 @@
-"""While the pages are open a backup is made every day, in a process of its own that does not slow them down."""
+"""While the pages are open it is looked now and then whether a backup is due, and then one is asked for."""
 
+import datetime
 import logging
-import subprocess
 import threading
-from pathlib import Path
+from collections.abc import Callable
 from typing import Final
 
-from threequarter.fence import child as child_command
+from threequarter.golf.errors import UserError
+from threequarter.store.errands import Errands
+from threequarter.store.keeping import now_utc
+from threequarter.store.rotation import due
+from threequarter.store.store import Store
 
 LOG: Final = logging.getLogger("threequarter.backups")
 FIRST_S: Final = 60.0
@@ -14,53 +18,52 @@ EVERY_S: Final = 600.0
 
 
 class Regularly:
-    """Looks now and then whether a backup is due, and has it made; or makes one now."""
+    """Asks for a backup where one is due, or now. `have_done` is given the number of the errand."""
 
-    def __init__(self, data_dir: Path, *, first_s: float = FIRST_S, every_s: float = EVERY_S) -> None:
-        self.data_dir, self.first_s, self.every_s = data_dir, first_s, every_s
-        self.trouble = ""
-        """Why the last one was not made, in words; empty where it was."""
+    def __init__(
+        self, store: Store, have_done: Callable[[int], None], *, first_s: float = FIRST_S, every_s: float = EVERY_S
+    ) -> None:
+        self.errands, self.have_done, self.first_s, self.every_s = Errands(store), have_done, first_s, every_s
         self._stop = threading.Event()
-        self._one = threading.Lock()
-        self._child: subprocess.Popen[str] | None = None
 
     def start(self) -> None:
         """Begins; the first look comes after the pages had time to open."""
         threading.Thread(target=self._run, name="backups", daemon=True).start()
 
     def now(self) -> None:
-        """Has one made now, due or not; nothing where one is being made."""
-        if not self.busy:
-            threading.Thread(target=self._make, args=([],), name="backup", daemon=True).start()
+        """Asks for one, due or not; nothing where one is being made. Of several servers one is heard."""
+        number = self.errands.add_only("backup")
+        if number is not None:
+            self.have_done(number)
 
     @property
     def busy(self) -> bool:
         """Whether one is being made."""
-        return self._one.locked()
+        last = self.errands.newest("backup")
+        return last is not None and last.open
+
+    @property
+    def trouble(self) -> str:
+        """Why the last one was not made; empty where it was."""
+        last = self.errands.newest("backup")
+        return (last.error or "") if last is not None and last.state == "failed" else ""
 
     def stop(self) -> None:
-        """Ends; a backup that is being made is given up, which leaves nothing."""
+        """Looks no more."""
         self._stop.set()
-        if self._child is not None and self._child.poll() is None:
-            self._child.terminate()
 
     def _run(self) -> None:
         wait = self.first_s
         while not self._stop.wait(wait):
-            self._make(["--if-due"])
             wait = self.every_s
-
-    def _make(self, more: list[str]) -> None:
-        command = child_command("threequarter", "backup", "--keep", "7", *more, "--data", str(self.data_dir))
-        with self._one:
             try:
-                self._child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
-                _out, said = self._child.communicate()
-            except OSError as error:
-                self.trouble = str(error)
-                LOG.exception("the regular backup could not be started")
-                return
-            failed = self._child.returncode and not self._stop.is_set()
-            self.trouble = said.strip().split("\n")[-1].removeprefix("threequarter: ") if failed else ""
-            if failed:
-                LOG.error("the regular backup was not made: %s", self.trouble)
+                if due(self.errands.store, self.errands.store.backups_dir, now_utc()) and not self._failed_just_now():
+                    self.now()
+            except UserError as error:
+                LOG.warning("it could not be seen whether a backup is due", exc_info=error)
+
+    def _failed_just_now(self) -> bool:
+        """So that several servers together do not try oftener than one would."""
+        last = self.errands.newest("backup")
+        pause = datetime.timedelta(seconds=self.every_s)
+        return last is not None and last.state == "failed" and now_utc() - last.made_at < pause

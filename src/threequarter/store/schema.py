@@ -276,6 +276,30 @@ class ActRow(Base):
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
+class ErrandRow(Base):
+    """Long work that was asked for and outlives the server: a large table, a print of many, a backup.
+
+    `asked` and `result` are JSON; `content` is the files it works on, one behind the other, `made` the file it made. `account_id`
+    asked, in `room`.
+    """
+
+    __tablename__ = "errand"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(20))
+    asked: Mapped[str] = mapped_column(Text)
+    content: Mapped[bytes | None] = mapped_column(LargeBinary, deferred=True)
+    made: Mapped[bytes | None] = mapped_column(LargeBinary, deferred=True)
+    account_id: Mapped[int] = mapped_column(Integer, default=account_now)
+    room: Mapped[int] = mapped_column(Integer, default=room_now)
+    language: Mapped[str] = mapped_column(String(10))
+    state: Mapped[str] = mapped_column(String(10), index=True)
+    progress: Mapped[float] = mapped_column(Float)
+    result: Mapped[str | None] = mapped_column(Text)
+    error: Mapped[str | None] = mapped_column(Text)
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    ended_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+
+
 class TokenRow(Base):
     """What lets a script in: only a fingerprint of the token is kept. It acts as the account that made it. `rights` is "read" or "write" (which reads too)."""
 

@@ -22,6 +22,7 @@ from threequarter.web import (
     clinic_pages,
     clip_pages,
     day_pages,
+    errand_pages,
     intake_pages,
     lesson_pages,
     phone_pages,
@@ -66,6 +67,7 @@ ROOMS = (
     ball_pages,
     phone_pages,
     clinic_pages,
+    errand_pages,
     tongue,
     operation,
     lesson_pages,
@@ -104,6 +106,7 @@ async def _upkeep(app: FastAPI) -> AsyncIterator[None]:
     finally:
         upkeep.stop()
         app.state.regularly.stop()
+        app.state.jobs.let_go()
 
 
 def make_app(
@@ -129,7 +132,7 @@ def make_app(
     app.state.store = Store.open(data_dir)
     app.state.jobs = Jobs(Clips(app.state.store), work=work)
     app.state.jobs.start()
-    app.state.regularly = Regularly(data_dir)
+    app.state.regularly = Regularly(app.state.store, app.state.jobs.have_done)
     if regular_backups:
         app.state.regularly.start()
     app.state.pending = Pending(data_dir / "pending")

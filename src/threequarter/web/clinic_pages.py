@@ -8,13 +8,12 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.chart import words
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, day
-from threequarter.paper.card import CardDetails, pocket_card
-from threequarter.paper.typesetting import join_pdfs
+from threequarter.golf.language import _
 from threequarter.practice.clinic import rotation
 from threequarter.store.bucket import Bucket
-from threequarter.web.parts import chart_of, names_in, page, pdf_answer, spoken_to, store_of
-from threequarter.web.report_pages import report_of
+from threequarter.store.errands import Errands
+from threequarter.web.errand_pages import begun
+from threequarter.web.parts import chart_of, names_in, page, store_of
 
 pages = APIRouter()
 
@@ -86,18 +85,12 @@ def _ids(text: str) -> list[int]:
     return ids
 
 
-@pages.get("/clinic/print.pdf")
-def print_all(request: Request, sessions: str = "") -> Response:
-    """A card and a page for each child, in one print."""
-    parts = []
-    for session_id in _ids(sessions):
-        info, view = chart_of(store_of(request), session_id, None)
-        if view is None:
-            continue
-        parts.append(report_of(store_of(request), info, view))
-        with spoken_to(store_of(request), info.player):
-            details = CardDetails(player=info.player or "", date=day(info.made_at))
-            parts.append(pocket_card(view.chart, details, unit=view.unit, sheet="a4"))
-    if not parts:
-        raise UserError(_("No child has a ball yet."))
-    return pdf_answer(join_pdfs(parts), "clinic.pdf")
+@pages.post("/clinic/print")
+def print_all(request: Request, sessions: Annotated[str, Form()] = "") -> RedirectResponse:
+    """A card and a page for each child, in one print; leads to the page that follows how far it is."""
+    return begun(request, Errands(store_of(request)).add("print", {"sessions": _seen(request, _ids(sessions))}))
+
+
+def _seen(request: Request, ids: list[int]) -> list[int]:
+    """Raises NotThereError for a session that is not theirs, before anything is begun."""
+    return [store_of(request).session(session_id).id for session_id in ids]

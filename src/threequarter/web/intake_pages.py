@@ -23,10 +23,13 @@ from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
 from threequarter.store import incoming
 from threequarter.store.clip_keeping import ending
+from threequarter.store.errands import Errands
 from threequarter.store.roster import Roster
 from threequarter.web.accounts.policy import may
+from threequarter.web.errand_pages import begun
 from threequarter.web.parts import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.reading_view import options_of, reading_page
+from threequarter.web.taking_in import Dropped, address_of, ask, is_large, remember_reading
 
 pages = APIRouter()
 NEWEST: Final = 30
@@ -162,24 +165,25 @@ async def keep(request: Request, key: str) -> RedirectResponse:
 
 def _keep(request: Request, key: str, chosen: dict[str, str]) -> RedirectResponse:
     name, content, kind = pending_of(request).get(key)
-    options = options_of(chosen)
-    ground = chosen.get("ground") if chosen.get("ground") in GROUNDS else "normal"
+    file = Dropped(name=name, content=content, kind=kind, options=options_of(chosen))
     whose = chosen.get("whose", "").strip()[:300] or None
-    found = incoming.look(content, name, kind, options, ground=ground or "normal", player=whose, reader=read_safely)
-    done = incoming.keep_all(store_of(request), [found])
-    if found.reading is not None and kind == "table" and options != ReadOptions():
-        store_of(request).remember_shape(shape_key(content, name), options)
-    if len(done.kept) == 1:
-        kept = done.kept[0]
-        what = f"kept={kept.what.replace(' ', '-')}&added={kept.added}"
-        return RedirectResponse(f"/sessions/{kept.session_id}?{what}", status_code=303)
-    return _to_start(done)
+    return _take(request, [file], chosen.get("ground", ""), whose)
 
 
-def _to_start(done: incoming.Done) -> RedirectResponse:
-    return RedirectResponse(
-        f"/?shared={len(done.sessions)}&added={done.added}&batch={done.batch or ''}", status_code=303
-    )
+def _take(request: Request, files: list[Dropped], ground: str, whose: str | None) -> RedirectResponse:
+    """Keeps files now, or has large ones taken in as an errand; leads to what came in, or to how far it is."""
+    ground = ground if ground in GROUNDS else "normal"
+    if is_large(files):
+        return begun(request, ask(Errands(store_of(request)), files, ground=ground, player=whose))
+    found = [
+        incoming.look(one.content, one.name, one.kind, one.options, ground=ground, player=whose, reader=read_safely)
+        for one in files
+    ]
+    done = incoming.keep_all(store_of(request), found)
+    for one, seen in zip(files, found, strict=True):
+        if seen.reading is not None:
+            remember_reading(store_of(request), one)
+    return RedirectResponse(address_of(done), status_code=303)
 
 
 @pages.get("/looks/{key}", response_class=HTMLResponse)
@@ -202,16 +206,18 @@ async def keep_many(request: Request, key: str) -> RedirectResponse:
     chosen = {str(value) for field, value in form.multi_items() if field == "file"}
     whose = str(form.get("whose") or "").strip()[:300] or None
     ground = str(form.get("ground") or "normal")
-    return await run_in_threadpool(_keep_many, request, key, chosen, whose, ground if ground in GROUNDS else "normal")
+    return await run_in_threadpool(_keep_many, request, key, chosen, whose, ground)
 
 
 def _keep_many(request: Request, key: str, chosen: set[str], whose: str | None, ground: str) -> RedirectResponse:
     keys = [one for one in _keys(request, key) if one in chosen]
     if not keys:
         raise UserError(_("No file was chosen; nothing was kept."))
-    return _to_start(
-        incoming.keep_all(store_of(request), [found for _one, found in _looked_at(request, keys, whose, ground)])
-    )
+    files = []
+    for one in keys:
+        name, content, kind = pending_of(request).get(one)
+        files.append(Dropped(name=name, content=content, kind=kind, options=_options(request, {}, content, name, kind)))
+    return _take(request, files, ground, whose)
 
 
 def _keys(request: Request, key: str) -> list[str]:
@@ -221,16 +227,12 @@ def _keys(request: Request, key: str) -> list[str]:
     return [str(one) for one in json.loads(content)]
 
 
-def _looked_at(
-    request: Request, keys: list[str], whose: str | None = None, ground: str = "normal"
-) -> list[tuple[str, incoming.Incoming]]:
+def _looked_at(request: Request, keys: list[str]) -> list[tuple[str, incoming.Incoming]]:
     found = []
     for one in keys:
         name, content, kind = pending_of(request).get(one)
         options = _options(request, {}, content, name, kind)
-        found.append(
-            (one, incoming.look(content, name, kind, options, ground=ground, player=whose, reader=read_safely))
-        )
+        found.append((one, incoming.look(content, name, kind, options, reader=read_safely)))
     return found
 
 

@@ -17,6 +17,7 @@ from threequarter.store.schema import (
     BallRow,
     ClipRow,
     EditRow,
+    ErrandRow,
     ImportRow,
     LinkRow,
     NoteRow,
@@ -164,9 +165,15 @@ def _of_session(session: Session, seen: Seen) -> int | None:
     return None
 
 
+def _errand(session: Session, who: Who, value: str, _given: dict[str, str]) -> Seen | None:
+    """Long work that was asked for in the room they work in."""
+    row = session.get(ErrandRow, _id(value)) if _id(value) is not None else None
+    return Seen(kind="errand", number=row.id) if row is not None and row.room == who.room else None
+
+
 LOOKS: Final[dict[str, Look]] = {
     "session_id": _row("session", SessionRow), "import_id": _row("import", ImportRow), "clip_id": _row("clip", ClipRow),
     "note_id": _row("note", NoteRow), "share_id": _row("share", ShareRow), "ball_id": _ball, "name:path": _player, "act_id": _act,
     "thing_id": _binned, "batch": _batch, "account_id": _account, "passkey_id": _mine("passkey", PasskeyRow),
-    "sign_in_id": _mine("sign-in", SignInRow), "token_id": _mine("token", TokenRow),
+    "errand_id": _errand, "sign_in_id": _mine("sign-in", SignInRow), "token_id": _mine("token", TokenRow),
 }  # fmt: skip

@@ -10,13 +10,15 @@ from sqlalchemy import func, select, text
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
-from threequarter.store.schema import BallRow, Base, ClipRow
+from threequarter.golf.language import N_, _
+from threequarter.store.errands import OPEN, Errands
+from threequarter.store.schema import BallRow, Base, ClipRow, ErrandRow
 from threequarter.store.store import Store
 from threequarter.web.operation.figures import TYPE, Figures
 from threequarter.web.parts import page, store_of
 
 pages = APIRouter()
+KINDS_SAID: Final = {"import": N_("a large table"), "print": N_("a print of many"), "backup": N_("a backup")}
 LEAST_FREE: Final = 200 * 2**20
 """Bytes on the disk below which a server is not ready: a clip or a backup would not fit."""
 
@@ -60,6 +62,8 @@ def figures(app: FastAPI) -> Figures:
     made, store = Figures(), app.state.store
     for state in ("waiting", "running", "failed"):
         made.read_when_asked(f"clips_{state}", f"Clips whose analysis is {state}.", partial(_clips, store, state))
+    for state in ("waiting", "running", "failed"):
+        made.read_when_asked(f"errands_{state}", f"Long work that is {state}.", partial(_errands, store, state))
     made.read_when_asked(
         "disk_free_bytes", "Room on the disk of the data.", lambda: shutil.disk_usage(store.data_dir).free
     )
@@ -70,6 +74,11 @@ def figures(app: FastAPI) -> Figures:
 def _clips(store: Store, state: str) -> float:
     with store.reading() as session:
         return float(session.scalar(select(func.count()).select_from(ClipRow).where(ClipRow.state == state)) or 0)
+
+
+def _errands(store: Store, state: str) -> float:
+    with store.reading() as session:
+        return float(session.scalar(select(func.count()).select_from(ErrandRow).where(ErrandRow.state == state)) or 0)
 
 
 def _count(store: Store, table: type[Base]) -> float:
@@ -89,9 +98,10 @@ def operation(request: Request) -> HTMLResponse:
             select(ClipRow).where(ClipRow.state == "failed").order_by(ClipRow.id.desc()).limit(50)
         ).all()
         rows = [_job(row) for row in waiting], [_job(row) for row in failed]
-    disk = shutil.disk_usage(store.data_dir)
+    disk, errands = shutil.disk_usage(store.data_dir), Errands(store)
     return page(
-        request, "operation.html", waiting=rows[0], failed=rows[1], wrong=troubles(request),
+        request, "operation.html", waiting=rows[0], failed=rows[1], wrong=troubles(request), kinds=KINDS_SAID,
+        errands=[*errands.listed(OPEN), *errands.listed(("failed",))],
         free_gb=disk.free / 1e9, share=disk.used / disk.total,
     )  # fmt: skip
 
@@ -107,4 +117,11 @@ def _job(row: ClipRow) -> dict[str, Any]:
 def again(request: Request, clip_id: int) -> RedirectResponse:
     """Analyses a clip once more whose analysis failed. Raises UserError for one that did not."""
     request.app.state.jobs.again(clip_id)
+    return RedirectResponse("/operation", status_code=303)
+
+
+@pages.post("/operation/errands/{number}/again")
+def errand_again(request: Request, number: int) -> RedirectResponse:
+    """Has long work done once more that failed. Raises UserError for what did not."""
+    request.app.state.jobs.errand_again(number)
     return RedirectResponse("/operation", status_code=303)

@@ -1,0 +1,80 @@
+"""`threequarter errand`: does one errand of the queue and ends. Servers and workers start it; nobody types it."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from threequarter.cli.store_commands import DATA, opened
+from threequarter.fence import end_with_parent
+from threequarter.golf.errors import NotNowError, UserError
+from threequarter.golf.language import N_, _
+from threequarter.languages import language
+
+if TYPE_CHECKING:
+    from threequarter.store.accounts.acting import Who
+    from threequarter.store.errands import Errand, Errands
+
+
+@click.command(hidden=True, help=N_("Do one errand of the queue; servers and workers start this."))
+@click.argument("number", type=int)
+@DATA
+def command(number: int, data: Path | None) -> None:
+    from threequarter.store.accounts.acting import as_who
+    from threequarter.store.errands import Errands
+
+    end_with_parent()
+    try:
+        with opened(data) as store:
+            errands = Errands(store)
+            errand = errands.errand(number)
+            with language(errand.language), as_who(_asker(errands, errand)):
+                _DOES[errand.kind](errands, errand)
+    except NotNowError as error:
+        click.echo(f"threequarter: {error}", err=True)
+        sys.exit(75)
+
+
+def _asker(errands: "Errands", errand: "Errand") -> "Who | None":
+    """Who asked, with what is theirs; None on a laptop without accounts, and for what the server does by itself."""
+    from threequarter.store.accounts.sign_ins import who_of
+    from threequarter.store.accounts.tables import AccountRow
+
+    if not errand.account_id:
+        return None
+    with errands.store.reading() as session:
+        account = session.get(AccountRow, errand.account_id)
+        if account is None or account.ended_at is not None:
+            raise UserError(_("That account was ended."))
+        return who_of(session, account, errand.room)
+
+
+def _import(errands: "Errands", errand: "Errand") -> None:
+    from threequarter.web.taking_in import take_in
+
+    take_in(errands, errand)
+
+
+def _print(errands: "Errands", errand: "Errand") -> None:
+    from threequarter.web.clinic_print import print_clinic
+
+    print_clinic(errands, errand)
+
+
+def _backup(errands: "Errands", errand: "Errand") -> None:
+    from threequarter.store.keeping import now_utc
+    from threequarter.store.rotation import Keep, regular
+
+    store = errands.store
+    made = regular(store, store.backups_dir, Keep(), now_utc())
+    with store.writing() as session:
+        errands.done(session, errand.id, {"file": made.path.name})
+
+
+_DOES: Final[dict[str, Callable[["Errands", "Errand"], None]]] = {
+    "import": _import,
+    "print": _print,
+    "backup": _backup,
+}

@@ -1,0 +1,22 @@
+"""Long work in the tests of the pages."""
+
+import time
+from typing import Any
+
+from threequarter.jobs.doing import do_all
+from threequarter.jobs.queue import Jobs
+
+
+def jobs_of(client: Any) -> Jobs:
+    """The long work of the server that a test asks."""
+    return client.app.app.app.app.state.jobs  # type: ignore[no-any-return]
+
+
+def have_errands_done(client: Any) -> None:
+    """Waits until all that was asked for is done: by the server itself on a laptop's file, on PostgreSQL here, as a worker would."""
+    errands, until = jobs_of(client).errands, time.monotonic() + 90
+    while errands.unfinished():
+        assert time.monotonic() < until, "an errand was never done"
+        if errands.store.on_postgres:
+            do_all(errands)
+        time.sleep(0.1)
