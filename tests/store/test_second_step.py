@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 import time_machine
+from click.testing import CliRunner
 from sqlalchemy import text
 
+from threequarter.cli.main import group
 from threequarter.store.accounts.people import People
 from threequarter.store.accounts.second_step import SecondStep
 from threequarter.store.backup import backup
@@ -122,3 +124,16 @@ def test_what_was_begun_and_not_ended_goes_by_itself(store: Store) -> None:
     with store.reading() as session:
         for table in ("second_step", "half_sign_in"):
             assert session.execute(text(f"SELECT count(*) FROM {table}")).scalar_one() == 0
+
+
+def test_a_link_from_the_command_line_says_that_it_clears_it(tmp_path: Path) -> None:
+    with Store(tmp_path) as store:
+        account = with_password(store)
+        link = ["account", "link", "kim fescue", "--data", str(tmp_path)]
+        assert "second step" not in CliRunner().invoke(group, link).output
+        switched_on(store, account)
+        said = CliRunner().invoke(group, link)
+        assert said.exit_code == 0
+        assert "switches off the second step" in said.output
+        People(store).accept(said.output.split("/invitation/")[1].split()[0], "three spoons of honey")
+        assert not SecondStep(store).state(account).on

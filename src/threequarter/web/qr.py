@@ -11,6 +11,6 @@ def qr(text: str) -> Markup:
 
     out = io.BytesIO()
     segno.make(text, error="m").save(
-        out, kind="svg", scale=5, border=3, dark="#14130f", light="#ffffff", xmldecl=False, svgns=True, omitsize=False
+        out, kind="svg", border=3, dark="#14130f", light="#ffffff", xmldecl=False, svgns=True, omitsize=True
     )
     return Markup(out.getvalue().decode())
