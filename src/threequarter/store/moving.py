@@ -22,7 +22,7 @@ from threequarter.store.restoring import PASSING, in_use, make_way, swap_rows
 from threequarter.store.store import Store
 
 LEFT: Final = ("restored", *PASSING)
-"""Tables that stay where they are: what happened to a place, and sign-ins (everybody signs in anew)."""
+"""Tables that stay where they are: what happened to a place, sign-ins and tokens (everybody signs in anew, scripts get new ones)."""
 RECORD: Final = AuditRow.__tablename__
 HALF: Final = ".coming-"
 

@@ -36,8 +36,8 @@ from threequarter.store.store import Store
 
 OWN: Final = ("erased", "restored")
 """Tables that say what happened to this place; a backup adds to the first and never brings the second."""
-PASSING: Final = ("sign_in", "half_sign_in", "challenge", "tries")
-"""Tables that hold for hours: after a restore everybody signs in anew, so no sign-in that was ended comes back."""
+PASSING: Final = ("sign_in", "half_sign_in", "challenge", "tries", "token")
+"""Who is in now, person or script: after a restore everybody signs in anew and scripts get new tokens, so nothing that was ended comes back."""
 SETTINGS: Final = ("setting", "shape", "audit")
 """Tables that do not make a place used."""
 

@@ -234,7 +234,11 @@ class People:
         """The players of each coach by the coach's account (0: nobody's), by name."""
         with self.store.reading() as session, as_who(None):
             found: dict[int, list[tuple[int, str]]] = {}
-            query = select(PlayerRow).where(PlayerRow.merged_into.is_(None)).order_by(PlayerRow.name_key)
+            query = (
+                select(PlayerRow)
+                .where(PlayerRow.merged_into.is_(None), PlayerRow.taken_back_at.is_(None))
+                .order_by(PlayerRow.name_key)
+            )
             for row in session.scalars(query):
                 found.setdefault(row.coach_id, []).append((row.id, row.name))
             return found

@@ -1,4 +1,4 @@
-"""A second step beside the password: what an authenticator app shares, recovery codes, browsers between the two steps."""
+"""A second step beside the password: what an authenticator app shares, recovery codes, browsers between the two steps. And players whose import was taken back."""
 
 import sqlalchemy as sa
 from alembic import op
@@ -8,6 +8,7 @@ down_revision = "0012"
 
 
 def upgrade() -> None:
+    op.add_column("player", sa.Column("taken_back_at", sa.DateTime))
     op.create_table(
         "second_step",
         sa.Column("account_id", sa.Integer, sa.ForeignKey("account.id"), primary_key=True, autoincrement=False),
@@ -32,3 +33,4 @@ def upgrade() -> None:
 def downgrade() -> None:
     for table in ("half_sign_in", "recovery_code", "second_step"):
         op.drop_table(table)
+    op.drop_column("player", "taken_back_at")
