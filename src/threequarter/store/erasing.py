@@ -239,6 +239,8 @@ _KINDS: Final = {
     "player": N_("players"), "club": N_("clubs of the bag"), "session": N_("sessions"), "import": N_("imports"),
     "ball": N_("balls"), "edit": N_("changes"), "aside": N_("rows set aside"), "clip": N_("clips"), "consent": N_("consents"),
     "note": N_("notes"), "link": N_("swings beside their balls"), "act": N_("acts"), "share": N_("share links"),
+    "account": N_("accounts"), "tie": N_("ties to players"), "passkey": N_("passkeys"), "second_step": N_("second steps"),
+    "recovery_code": N_("recovery codes"), "half_sign_in": N_("sign-ins half done"), "sign_in": N_("sign-ins"), "invitation": N_("invitations"),
     "films and pictures": N_("films and pictures"), "files shared with others": N_("files shared with others"),
     "files being looked at": N_("files being looked at"), "jobs": N_("jobs"),
 }  # fmt: skip
