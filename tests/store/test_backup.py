@@ -85,7 +85,7 @@ def test_backup_restore_write_backup_restore(tmp_path: Path, database_url: str |
         add_film(store, session, FILM[::-1])
         was, second = state(store), backup(store, tmp_path / "2.zip")["counts"]
     changed = {name: second[name] - first[name] for name in first if second[name] != first[name]}
-    assert changed == {"session": 1, "import": 1, "ball": 1, "clip": 1, "consent": 1, "restored": 1}
+    assert changed == {"session": 1, "import": 1, "ball": 1, "clip": 1, "consent": 1, "restored": 1, "audit": 1}
     restore(tmp_path / "2.zip", tmp_path / "c")
     with Store(tmp_path / "c") as store:
         assert state(store) == was

@@ -29,8 +29,10 @@ def filled(folder: Path) -> Store:
 
 
 def sums(store: Store) -> dict[str, str]:
+    """But for the record, which has a line more where something was moved to (test_record.py)."""
+    but = (*moving.LEFT, moving.RECORD)
     with store.engine.connect() as connection:
-        return {name: digest for name, digest in digests_of(connection).items() if name not in moving.LEFT}
+        return {name: digest for name, digest in digests_of(connection).items() if name not in but}
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -46,7 +48,11 @@ def test_there_and_back_is_the_same_row_by_row_and_film_by_film(tmp_path: Path, 
         moved = moving.move(laptop, academy)
         assert moved.films == 1
         assert moved.counts["player"] == 4
-        assert sums(academy) == sums(laptop) == moved.sums
+        assert (
+            sums(academy)
+            == sums(laptop)
+            == {name: digest for name, digest in moved.sums.items() if name != moving.RECORD}
+        )
         assert files(tmp_path / "academy" / "clips") == files(tmp_path / "laptop" / "clips")
         before = sums(academy)
         session = Bucket(academy).begin("New Player")  # its number follows those that came

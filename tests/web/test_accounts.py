@@ -174,6 +174,24 @@ def test_words_that_do_not_belong_together_are_taken_without_digits_or_marks(goo
     passwords.check(good, "Kim Fescue")
 
 
+@pytest.mark.parametrize("known", ["leavemealone", "LeaveMeAlone", "sonyericsson", "polniypizdec0211", "ghjcnjgfhjkm", "123qweasdzxc", "counterstrike", "iseedeadpeople", "q1w2e3r4t5y6u7"])  # fmt: skip
+def test_what_was_found_in_breaches_is_refused(known: str) -> None:
+    """From the list of common passwords that zxcvbn 4.5 carries (MIT), those that no rule of ours refuses."""
+    assert not passwords.common(known)
+    with pytest.raises(UserError, match="among the first"):
+        passwords.check(known)
+
+
+def test_four_words_are_not_among_the_breached_however_they_are_put_together() -> None:
+    from random import Random
+
+    words = "mossy gate under lantern copper kettle walnut harbour seven otters silent meadow paper window tidal ferry bramble stove".split()
+    chance = Random(6_2_12)
+    for _ in range(500):
+        for between in ("", " ", "-"):
+            passwords.check(between.join(chance.sample(words, 4)))
+
+
 def test_a_hash_of_other_costs_is_made_anew_at_the_next_sign_in(app: Any) -> None:
     from argon2 import PasswordHasher
 

@@ -60,6 +60,8 @@ def link(sign_in: str, address: str, data: Path | None) -> None:
         secret = People(store).invite(account.id)
         audit.record(store, "made an invitation", kind="account", number=account.id)
     _say_link(account.name, address, secret, INVITATION_LIVES.days)
+    if account.second_step:
+        click.echo(_("Whoever takes it also switches off the second step of this account."))
 
 
 @command.command("list", help=N_("Say which accounts there are."))

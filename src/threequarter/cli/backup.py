@@ -46,10 +46,18 @@ def command(
         from threequarter.store.backup import backup
 
         manifest = backup(store, file, passphrase=passphrase, films=not without_films)
-    if json_to:
-        write_json({"file": str(file), "sealed": passphrase is not None, **manifest}, json_to)
-        return
-    click.echo(said(file, manifest, sealed=passphrase is not None))
+        if json_to:
+            write_json({"file": str(file), "sealed": passphrase is not None, **manifest}, json_to)
+        else:
+            click.echo(said(file, manifest, sealed=passphrase is not None))
+        _record(store, manifest)
+
+
+def _record(store: Any, manifest: dict[str, Any]) -> None:
+    """After it was said: a disk that is too full for a line must not hide that the backup was made."""
+    from threequarter.store.accounts import audit
+
+    audit.record(store, N_("made a backup"), detail=audit.how_much(manifest["counts"]))
 
 
 def _regular(
@@ -67,8 +75,13 @@ def _regular(
     if json_to:
         write_json({"file": str(made.path), "sealed": passphrase is not None, "removed": [str(path) for path in made.removed],
                     **made.manifest}, json_to)  # fmt: skip
-        return
-    click.echo(said(made.path, made.manifest, sealed=passphrase is not None))
+    else:
+        _say_regular(made, sealed=passphrase is not None)
+    _record(store, made.manifest)
+
+
+def _say_regular(made: Any, *, sealed: bool) -> None:
+    click.echo(said(made.path, made.manifest, sealed=sealed))
     if made.removed:
         line = ngettext("{count} old backup was removed.", "{count} old backups were removed.", len(made.removed))
         click.echo(line.format(count=len(made.removed)))

@@ -30,6 +30,7 @@ from threequarter.store.schema import (
     SessionRow,
 )
 from threequarter.store.store import Store
+from threequarter.store.taken_back import mark_import
 
 Kind = Literal["archive", "bring back", "merge", "give", "bag", "whose", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
 BIN_DAYS: Final = 30
@@ -87,6 +88,8 @@ def _merge(session: Session, body: Mapping[str, Any], done: bool) -> None:
     for club in session.scalars(select(ClubRow).where(ClubRow.id.in_(body["clubs"]), ClubRow.player_id == source)):
         club.player_id = target
     session.get_one(PlayerRow, body["source"]).merged_into = body["target"] if done else None
+    if done:
+        session.get_one(PlayerRow, body["target"]).taken_back_at = None
     for earlier in session.scalars(select(PlayerRow).where(PlayerRow.id.in_(body["earlier"]))):
         earlier.merged_into = target
 
@@ -146,7 +149,10 @@ class Acts:
             if (row.undone_at is None) != done:
                 if kind in _DOES:
                     _DOES[kind](session, json.loads(row.body), done)
-                row.undone_at = None if done else now_utc()
+                if isinstance(row, ImportRow):
+                    mark_import(session, row, undone=not done)
+                else:
+                    row.undone_at = None if done else now_utc()
             session.flush()
             return _done(session, kind, row)
 

@@ -6,7 +6,17 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, or_, select
 from sqlalchemy.orm import Session
 
-from threequarter.store.accounts.tables import AccountRow, InvitationRow, PasskeyRow, ShareRow, SignInRow, TieRow
+from threequarter.store.accounts.tables import (
+    AccountRow,
+    HalfSignInRow,
+    InvitationRow,
+    PasskeyRow,
+    RecoveryCodeRow,
+    SecondStepRow,
+    ShareRow,
+    SignInRow,
+    TieRow,
+)
 from threequarter.store.keeping import one_player
 from threequarter.store.schema import (
     ActRow,
@@ -56,7 +66,8 @@ def belongings(session: Session, player: str | int) -> Belongings:
         (ConsentRow, or_(ConsentRow.player_id.in_(ids), ConsentRow.session_id.in_(sessions))), (ShareRow, ShareRow.session_id.in_(sessions)),
         (TieRow, or_(TieRow.player_id.in_(ids), TieRow.account_id.in_(accounts))), (PasskeyRow, PasskeyRow.account_id.in_(accounts)),
         (SignInRow, SignInRow.account_id.in_(accounts)), (InvitationRow, InvitationRow.account_id.in_(accounts)),
-        (AccountRow, AccountRow.id.in_(accounts)), (SessionRow, SessionRow.id.in_(sessions)), (ClubRow, ClubRow.player_id.in_(ids)),
+        (SecondStepRow, SecondStepRow.account_id.in_(accounts)), (RecoveryCodeRow, RecoveryCodeRow.account_id.in_(accounts)),
+        (HalfSignInRow, HalfSignInRow.account_id.in_(accounts)), (AccountRow, AccountRow.id.in_(accounts)), (SessionRow, SessionRow.id.in_(sessions)), (ClubRow, ClubRow.player_id.in_(ids)),
         (PlayerRow, PlayerRow.id.in_(ids)),
     )  # fmt: skip
     return Belongings(rows=rows, imports=imports, clips=clips)

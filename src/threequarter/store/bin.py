@@ -113,7 +113,7 @@ class Bin:
 
     def _delete_films(self, clips: list[int]) -> None:
         for clip_id in clips:
-            shutil.rmtree(self.store.data_dir / "clips" / str(clip_id), ignore_errors=True)
+            shutil.rmtree(self.store.clips_dir / str(clip_id), ignore_errors=True)
 
 
 def _binned(what: str, row: SessionRow | ClipRow, name: str, player: str | None) -> Binned:

@@ -34,6 +34,7 @@ from threequarter.store.schema import (
 )
 from threequarter.store.standing import edits_of, standing
 from threequarter.store.store import Store
+from threequarter.store.taken_back import mark_import
 from threequarter.store.ways_out import CAME, KEYED, ball_key
 
 Originals = Mapping[tuple[str, str], bytes]
@@ -333,5 +334,5 @@ def _mark(store: Store, batch: str, *, undone: bool) -> int:
         if not rows:
             raise UserError(_("There is nothing of this act to take back."))
         for row in rows:
-            row.undone_at = now_utc() if undone else None
+            mark_import(session, row, undone=undone)
         return len(rows)

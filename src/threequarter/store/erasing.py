@@ -14,7 +14,8 @@ from sqlalchemy.types import String
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
-from threequarter.store.accounts.acting import as_who
+from threequarter.store.accounts.acting import acting, as_who
+from threequarter.store.accounts.audit import record_in
 from threequarter.store.belongings import Belongings, belongings, of_sessions
 from threequarter.store.erased import MARKED, Erasure, erasures, mark_of, remember, write_list
 from threequarter.store.errands import forget_all
@@ -37,11 +38,12 @@ def erase(store: Store, player: str) -> dict[str, Any]:
     """
     with store.reading() as session:
         number = one_player(session, player).id  # one whom the person who asks may see
+    with_accounts = acting() is not None  # then the door writes the line, with the address
     with as_who(None):
-        return _erase(store, number)
+        return _erase(store, number, write_line=not with_accounts)
 
 
-def _erase(store: Store, number: int) -> dict[str, Any]:
+def _erase(store: Store, number: int, *, write_line: bool) -> dict[str, Any]:
     """What others have of the erased one, in a shared file say, goes too: so the program itself acts."""
     now = now_utc()
     mark = secrets.token_hex(16)
@@ -54,6 +56,8 @@ def _erase(store: Store, number: int) -> dict[str, Any]:
         remember(session, [Erasure(mark=mark, marks=marks, removed=counts, erased_at=now.isoformat())])
         forget_all(session)
         session.flush()
+        if write_line:
+            record_in(session.connection(), N_("erased a player"), kind="player", number=number, player_id=number)
         mentioned = _mentioned(session, names)
         told = erasures(session)
     counts |= _leave_nothing(store, theirs.clips)
@@ -237,6 +241,8 @@ _KINDS: Final = {
     "player": N_("players"), "club": N_("clubs of the bag"), "session": N_("sessions"), "import": N_("imports"),
     "ball": N_("balls"), "edit": N_("changes"), "aside": N_("rows set aside"), "clip": N_("clips"), "consent": N_("consents"),
     "note": N_("notes"), "link": N_("swings beside their balls"), "act": N_("acts"), "share": N_("share links"),
+    "account": N_("accounts"), "tie": N_("ties to players"), "passkey": N_("passkeys"), "second_step": N_("second steps"),
+    "recovery_code": N_("recovery codes"), "half_sign_in": N_("sign-ins half done"), "sign_in": N_("sign-ins"), "invitation": N_("invitations"),
     "films and pictures": N_("films and pictures"), "files shared with others": N_("files shared with others"),
     "files being looked at": N_("files being looked at"), "jobs": N_("jobs"),
 }  # fmt: skip

@@ -29,7 +29,7 @@ TABLES: Final = tuple(table for table in Base.metadata.sorted_tables if table is
 
 def _without_keys(rows: dict[str, list[dict[str, Any]]]) -> None:
     """What a person takes along holds no way in, of theirs or of others: no hash, no fingerprint of a link, no tie of another's account."""
-    for name in ("passkey", "sign_in", "invitation", "share"):
+    for name in ("passkey", "second_step", "recovery_code", "half_sign_in", "sign_in", "invitation", "share"):
         rows[name] = []
     for row in rows["account"]:
         row["password"] = None

@@ -83,6 +83,8 @@ def keep(session: Session, reading: Reading, file: File) -> Kept:
     added = sum(matched.known[i] is None for i in fresh)
     if fresh:
         import_id = _write(session, reading, file, rows, digest, family.session_id, family.id, fresh, matched.known)
+    if fresh or back:
+        _list_again(session, family.session_id)
     what: What = "rows added" if fresh else "brought back" if back else "nothing new"
     kept = Kept(what=what, session_id=family.session_id, import_id=import_id, added=added, changed=len(fresh) - added,
                 brought_back=returned, missing=matched.missing)  # fmt: skip
@@ -147,7 +149,7 @@ def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRo
         row = PlayerRow(name=" ".join(name.split())[:300], name_key=name_key(name), made_at=now)
         session.add(row)
         session.flush()
-    row.archived_at = None
+    row.archived_at = row.taken_back_at = None
     return row
 
 
@@ -272,6 +274,13 @@ def _bring_back(family: _Family, missing: dict[str, str]) -> list[tuple[ImportRo
             taken.update(balls)
             back.append((row, balls))
     return back
+
+
+def _list_again(session: Session, session_id: int) -> None:
+    """The player of a session that has balls again is on the lists again."""
+    owner = session.scalar(select(PlayerRow).join(SessionRow).where(SessionRow.id == session_id))
+    if owner is not None:
+        owner.taken_back_at = None
 
 
 def _first(session: Session, reading: Reading, file: File, rows: Sequence[tuple[str, str]], digest: str) -> Kept:

@@ -10,7 +10,9 @@ from typing import Final
 from sqlalchemy import Connection
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
+from threequarter.store.accounts import audit
+from threequarter.store.accounts.tables import AuditRow
 from threequarter.store.database import for_reading, for_writing
 from threequarter.store.dumping import counts_of, digests_of
 from threequarter.store.film_files import digest_of, sync_tree
@@ -20,7 +22,8 @@ from threequarter.store.restoring import PASSING, in_use, make_way, swap_rows
 from threequarter.store.store import Store
 
 LEFT: Final = ("restored", *PASSING)
-"""Tables that stay where they are: what happened to a place, and sign-ins (everybody signs in anew)."""
+"""Tables that stay where they are: what happened to a place, sign-ins and tokens (everybody signs in anew, scripts get new ones)."""
+RECORD: Final = AuditRow.__tablename__
 HALF: Final = ".coming-"
 
 
@@ -56,9 +59,10 @@ def move(source: Store, target: Store, *, replace: bool = False) -> Moved:
         found = _sums(connection)
         _compare(wanted, found)
         counts = _counts(connection)
+        audit.record_in(connection, N_("moved everything here"), detail=audit.how_much(counts))
     forget_jobs(target, None)
-    with target.engine.connect() as connection:
-        _compare(wanted, _sums(connection))  # once more, as it stands
+    with target.engine.connect() as connection:  # once more, as it stands; the record has one line more by now
+        _compare(wanted | {RECORD: ""}, _sums(connection) | {RECORD: ""})
     return Moved(counts=counts, sums=found, films=films, kept_before=kept)
 
 

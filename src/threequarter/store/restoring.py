@@ -17,7 +17,8 @@ from typing import Any, Final
 from sqlalchemy import Connection, Engine, Table, delete, insert, select
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
+from threequarter.store.accounts import audit
 from threequarter.store.archive import Archive
 from threequarter.store.backup import FILM, PART, archive_of, backup
 from threequarter.store.database import for_writing, set_counters, upgrade
@@ -35,9 +36,9 @@ from threequarter.store.store import Store
 
 OWN: Final = ("erased", "restored")
 """Tables that say what happened to this place; a backup adds to the first and never brings the second."""
-PASSING: Final = ("sign_in", "challenge", "tries", "errand")
-"""Tables that hold for hours: after a restore everybody signs in anew, so no sign-in that was ended comes back."""
-SETTINGS: Final = ("setting", "shape")
+PASSING: Final = ("sign_in", "half_sign_in", "challenge", "tries", "token", "errand")
+"""Who is in now, person or script: after a restore everybody signs in anew and scripts get new tokens, so nothing that was ended comes back; and long work that was asked for there."""
+SETTINGS: Final = ("setting", "shape", "audit")
 """Tables that do not make a place used."""
 
 
@@ -148,6 +149,10 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
             _sync(ready)
             with for_writing(store.engine).begin() as connection, rows.connect() as source:
                 swap_rows(connection, source)
+                holds = audit.how_much(archive.manifest["counts"])
+                audit.record_in(
+                    connection, N_("restored a backup"), detail=f"{holds}, of {archive.manifest.get('made_at')}"
+                )
                 connection.execute(insert(RestoredRow).values(token=token, made_at=str(archive.manifest.get("made_at"))[:40], restored_at=now_utc()))  # fmt: skip
             committed = True
     finally:

@@ -53,6 +53,7 @@ class Roster:
         with self.store.reading() as session:
             rows = session.execute(
                 select(PlayerRow, func.count(distinct(SessionRow.id)))
+                .where(PlayerRow.taken_back_at.is_(None))
                 .outerjoin(
                     SessionRow,
                     (SessionRow.player_id == PlayerRow.id)
@@ -67,7 +68,10 @@ class Roster:
         """Names of the roster in order, those that hold `part` in any case; at most so many. The archived ones only if asked for."""
         hidden = PlayerRow.archived_at.is_not(None) if archived else PlayerRow.archived_at.is_(None)
         query = select(PlayerRow.name).where(
-            PlayerRow.name_key.contains(name_key(part), autoescape=True), PlayerRow.merged_into.is_(None), hidden
+            PlayerRow.name_key.contains(name_key(part), autoescape=True),
+            PlayerRow.merged_into.is_(None),
+            hidden,
+            PlayerRow.taken_back_at.is_(None),
         )
         with self.store.reading() as session:
             return list(session.scalars(query.order_by(PlayerRow.name_key).limit(most)))
@@ -101,7 +105,12 @@ class Roster:
         query = (
             select(PlayerRow.name)
             .join(SessionRow, SessionRow.player_id == PlayerRow.id)
-            .where(PlayerRow.archived_at.is_(None), PlayerRow.merged_into.is_(None), SessionRow.binned_at.is_(None))
+            .where(
+                PlayerRow.archived_at.is_(None),
+                PlayerRow.merged_into.is_(None),
+                PlayerRow.taken_back_at.is_(None),
+                SessionRow.binned_at.is_(None),
+            )
             .group_by(PlayerRow.id, PlayerRow.name)
             .having(last < before)
             .order_by(last)

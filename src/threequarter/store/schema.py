@@ -34,7 +34,8 @@ def new_key() -> str:
 class PlayerRow(Base):
     """A player of the roster, in the room of a coach (0: nobody's, as on a laptop without accounts); a name is one person there.
 
-    `archived_at` hides one from the lists; `merged_into` is the player this one turned out to be.
+    `archived_at` hides one from the lists; `merged_into` is the player this one turned out to be. `taken_back_at` stands where an
+    import that brought the player was taken back and nothing else is kept of them: until that changes they are on no list.
     The units and the language a player reads in are empty where nobody chose.
     """
 
@@ -47,6 +48,7 @@ class PlayerRow(Base):
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     archived_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     merged_into: Mapped[int | None] = mapped_column(Integer)
+    taken_back_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     distance_unit: Mapped[str | None] = mapped_column(String(2))
     height_unit: Mapped[str | None] = mapped_column(String(2))
     speed_unit: Mapped[str | None] = mapped_column(String(3))

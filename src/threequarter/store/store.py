@@ -29,6 +29,7 @@ from threequarter.store.results import AsideInfo, Facts, ImportInfo, Kept, KeptB
 from threequarter.store.rewriting import rewrite_file, rewrite_server
 from threequarter.store.schema import AsideRow, BallRow, ClipRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
 from threequarter.store.standing import count_of, edits_of, info_of, session_row, standing
+from threequarter.store.taken_back import mark_import
 from threequarter.store.upgrading import Upgraded, bring_forward
 
 CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
@@ -182,7 +183,7 @@ class Store:
                 raise NotThereError(
                     _("There is no import {import_id}. See the list of imports.").format(import_id=import_id)
                 )
-            row.undone_at = now_utc() if undone else None
+            mark_import(session, row, undone=undone)
             return row.session_id
 
     def imports(self, session_id: int) -> list[ImportInfo]:

@@ -5,7 +5,7 @@ import threading
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.store.accounts import audit, sign_ins
+from threequarter.store.accounts import audit, second_step, sign_ins
 from threequarter.store.bin import Bin
 from threequarter.store.clip_keeping import sweep
 from threequarter.store.errands import Errands
@@ -24,6 +24,7 @@ def once(store: Store) -> None:
     Errands(store).forget_old()
     with store.writing() as session:
         sign_ins.forget_old(session)
+        second_step.forget_old(session)
         audit.forget_old(session)
     if deleted:
         audit.record(store, "clips ended", detail=str(deleted))

@@ -35,7 +35,14 @@ from threequarter.web import (
     tongue,
     ways_out_pages,
 )
-from threequarter.web.accounts import account_pages, consent_pages, people_pages, share_pages, sign_in_pages
+from threequarter.web.accounts import (
+    account_pages,
+    consent_pages,
+    people_pages,
+    second_step_pages,
+    share_pages,
+    sign_in_pages,
+)
 from threequarter.web.accounts.door import Door
 from threequarter.web.api import pages as api_pages
 from threequarter.web.api import routes as api_routes
@@ -76,6 +83,7 @@ ROOMS = (
     api_pages,
     sign_in_pages,
     account_pages,
+    second_step_pages,
     people_pages,
     share_pages,
 )

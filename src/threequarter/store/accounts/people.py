@@ -11,9 +11,18 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
+from threequarter.store.accounts import second_step as steps
 from threequarter.store.accounts.acting import NOBODYS, ROLES, as_who
 from threequarter.store.accounts.secrets_of import fingerprint, new_secret
-from threequarter.store.accounts.tables import AccountRow, InvitationRow, PasskeyRow, ShareRow, SignInRow, TieRow
+from threequarter.store.accounts.tables import (
+    AccountRow,
+    InvitationRow,
+    PasskeyRow,
+    SecondStepRow,
+    ShareRow,
+    SignInRow,
+    TieRow,
+)
 from threequarter.store.keeping import now_utc
 from threequarter.store.schema import ClipRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
@@ -24,7 +33,7 @@ LONGEST_NAME: Final = 300
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Account:
-    """A person with an account. `password` and `passkeys` say how they can sign in; `invited_until` that a link is open."""
+    """A person with an account. `password`, `second_step` and `passkeys` say how they can sign in; `invited_until` that a link is open."""
 
     id: int
     sign_in: str
@@ -32,6 +41,7 @@ class Account:
     role: str
     ended: bool
     password: bool
+    second_step: bool
     passkeys: int
     invited_until: datetime.datetime | None
     players: tuple[tuple[int, str], ...]
@@ -117,7 +127,8 @@ class People:
             return _info(session, session.get_one(AccountRow, row.account_id)) if row else None
 
     def accept(self, secret: str, password: str | None) -> int:
-        """Takes an invitation, once: keeps the password (None: a passkey is kept in the same breath). All that was signed in ends.
+        """Takes an invitation, once: keeps the password (None: a passkey is kept in the same breath). All that was signed in ends,
+        and so does the second step: who lost the way in may have lost the app with it.
 
         Returns the account. Raises UserError for an invitation that does not hold, or a password that will not do.
         """
@@ -137,6 +148,7 @@ class People:
             if kept is not None:
                 person.password = kept
             session.execute(delete(SignInRow).where(SignInRow.account_id == person.id))
+            steps.forget(session, person.id)
             return person.id
 
     def set_role(self, account_id: int, role: str) -> None:
@@ -153,12 +165,13 @@ class People:
             session.execute(delete(SignInRow).where(SignInRow.account_id == account_id))
 
     def end(self, account_id: int) -> None:
-        """Ends an account: signed out everywhere, no way in, its links gone; its players stay where they are."""
+        """Ends an account: signed out everywhere, no way in, its links and its second step gone; its players stay where they are."""
         with self.store.writing() as session:
             row = _account(session, account_id)
             _not_the_last_head(session, row)
             row.ended_at = now_utc()
             session.execute(delete(SignInRow).where(SignInRow.account_id == account_id))
+            steps.forget(session, account_id)
             _revoke(session, account_id)
 
     def reopen(self, account_id: int) -> None:
@@ -221,7 +234,11 @@ class People:
         """The players of each coach by the coach's account (0: nobody's), by name."""
         with self.store.reading() as session, as_who(None):
             found: dict[int, list[tuple[int, str]]] = {}
-            query = select(PlayerRow).where(PlayerRow.merged_into.is_(None)).order_by(PlayerRow.name_key)
+            query = (
+                select(PlayerRow)
+                .where(PlayerRow.merged_into.is_(None), PlayerRow.taken_back_at.is_(None))
+                .order_by(PlayerRow.name_key)
+            )
             for row in session.scalars(query):
                 found.setdefault(row.coach_id, []).append((row.id, row.name))
             return found
@@ -285,6 +302,7 @@ def _info(session: Session, row: AccountRow) -> Account:
     )  # fmt: skip
     return Account(
         id=row.id, sign_in=row.sign_in, name=row.name, role=row.role, ended=row.ended_at is not None, password=row.password is not None,
+        second_step=session.scalar(select(SecondStepRow.since).where(SecondStepRow.account_id == row.id)) is not None,
         passkeys=session.scalar(select(func.count()).select_from(PasskeyRow).where(PasskeyRow.account_id == row.id)) or 0,
         invited_until=open_until, players=tuple((i, name) for i, name in ties),
     )  # fmt: skip

@@ -13,7 +13,7 @@ from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
 from threequarter.store.accounts.acting import Who, as_who
 from threequarter.store.accounts.secrets_of import fingerprint, new_secret
-from threequarter.store.accounts.tables import AccountRow, SignInRow, TieRow
+from threequarter.store.accounts.tables import AccountRow, HalfSignInRow, SignInRow, TieRow
 from threequarter.store.keeping import now_utc
 from threequarter.store.store import Store
 
@@ -139,6 +139,7 @@ class SignIns:
         with self.store.writing() as session:
             session.get_one(AccountRow, account_id).password = fresh
             session.execute(delete(SignInRow).where(SignInRow.account_id == account_id, SignInRow.id != this))
+            session.execute(delete(HalfSignInRow).where(HalfSignInRow.account_id == account_id))
 
 
 def who_of(session: Session, account: AccountRow, room: int | None = None) -> Who:

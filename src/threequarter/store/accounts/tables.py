@@ -37,6 +37,37 @@ class PasskeyRow(Base):
     used_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
+class SecondStepRow(Base):
+    """The second step beside the password of an account: what it shares with an authenticator app (RFC 6238), in base32.
+
+    It holds from `since` on; before, the app is only being set up. `last_step` is the time step of the newest code that was taken.
+    """
+
+    __tablename__ = "second_step"
+    account_id: Mapped[int] = mapped_column(ForeignKey("account.id"), primary_key=True, autoincrement=False)
+    secret: Mapped[str] = mapped_column(String(64))
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    since: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    last_step: Mapped[int] = mapped_column(Integer)
+
+
+class RecoveryCodeRow(Base):
+    """A code that stands in for the app once, by its fingerprint; it goes when it is used."""
+
+    __tablename__ = "recovery_code"
+    token: Mapped[str] = mapped_column(String(64), primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("account.id"), index=True)
+
+
+class HalfSignInRow(Base):
+    """A browser whose password was right and whose second step is awaited, by the fingerprint of its cookie."""
+
+    __tablename__ = "half_sign_in"
+    token: Mapped[str] = mapped_column(String(64), primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("account.id"), index=True)
+    ends_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+
+
 class SignInRow(Base):
     """A browser that is signed in, by the fingerprint of its cookie. `room` is the coach whose players a head has open."""
 

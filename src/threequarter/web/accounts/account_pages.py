@@ -11,10 +11,11 @@ from threequarter.store.accounts import audit, passwords
 from threequarter.store.accounts.acting import NOBODYS
 from threequarter.store.accounts.passkeys import passkeys_of, remove_passkey
 from threequarter.store.accounts.people import People
+from threequarter.store.accounts.second_step import SecondStep
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.store.settings import HEADS_SEE, setting
 from threequarter.web.accounts.door import address_of
-from threequarter.web.accounts.ways_in import drop_cookie, hashing, passkeys_for, signed_in_of, who_of
+from threequarter.web.accounts.ways_in import drop_cookie, fresh_only, hashing, passkeys_for, signed_in_of, who_of
 from threequarter.web.parts import page, store_of
 
 pages = APIRouter()
@@ -31,6 +32,7 @@ def _account(request: Request, status: int = 200, **values: Any) -> HTMLResponse
     return page(
         request, "accounts/account.html", status, account=People(store).one(who.account_id), keys=passkeys_of(store, who.account_id),
         browsers=SignIns(store).of(who.account_id, here.id), passkeys=passkeys_for(request) is not None, fresh=here.fresh,
+        second=SecondStep(store).state(who.account_id),
         least=passwords.SHORTEST, most=passwords.LONGEST, **values,
     )  # fmt: skip
 
@@ -58,17 +60,12 @@ async def change_password(
     return RedirectResponse("/account?changed=1", status_code=303)
 
 
-def _fresh(request: Request) -> None:
-    if not signed_in_of(request).fresh:
-        raise UserError(_("You signed in a while ago. Sign out and in again, then change how you sign in."))
-
-
 @pages.post("/account/passkeys/begin")
 def begin_passkey(request: Request) -> Response:
     """What the browser needs to make a passkey."""
     keys = passkeys_for(request)
     try:
-        _fresh(request)
+        fresh_only(request)
         if keys is None:
             raise UserError(_("Passkeys need https, or localhost on this computer."))
         told = keys.begin_making(who_of(request).account_id)
@@ -82,7 +79,7 @@ def keep_passkey(request: Request, answer: Annotated[dict[str, Any], Body()], na
     """Keeps the passkey that the browser made."""
     keys = passkeys_for(request)
     try:
-        _fresh(request)
+        fresh_only(request)
         if keys is None:
             raise UserError(_("Passkeys need https, or localhost on this computer."))
         keys.keep(who_of(request).account_id, answer, name)
@@ -95,7 +92,7 @@ def keep_passkey(request: Request, answer: Annotated[dict[str, Any], Body()], na
 @pages.post("/account/passkeys/{passkey_id}/remove")
 def remove(request: Request, passkey_id: int) -> RedirectResponse:
     """Takes a passkey away."""
-    _fresh(request)
+    fresh_only(request)
     remove_passkey(store_of(request), who_of(request).account_id, passkey_id)
     audit.record(store_of(request), "removed a passkey", address=address_of(request.scope))
     return RedirectResponse("/account", status_code=303)

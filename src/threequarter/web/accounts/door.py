@@ -30,7 +30,8 @@ from threequarter.web.pending import Pending
 
 LOG: Final = logging.getLogger("threequarter.security")
 PLAIN_COOKIE: Final = "threequarter_account"
-SECURE_COOKIE: Final = "__Host-threequarter_account"
+HALF_COOKIE: Final = "threequarter_second"
+"""Of a browser whose password was right and whose second step is awaited."""
 AGAIN_S: Final = 600.0
 """The same look by the same account is recorded once in so many seconds."""
 OWN: Final = ("", "127.0.0.1", "::1", "testclient")
@@ -229,9 +230,14 @@ def _from_elsewhere(headers: Headers, scope: Any) -> bool:
     )
 
 
-def secret_of(headers: Headers, scheme: str) -> str:
+def cookie_named(name: str, scheme: str) -> str:
+    """How a cookie is called: over TLS so that it cannot come from elsewhere."""
+    return f"__Host-{name}" if scheme == "https" else name
+
+
+def secret_of(headers: Headers, scheme: str, name: str = PLAIN_COOKIE) -> str:
     """The secret in the cookie of a signed-in browser, "" without one. Over TLS only the cookie that cannot come from elsewhere counts."""
-    wanted = SECURE_COOKIE if scheme == "https" else PLAIN_COOKIE
+    wanted = cookie_named(name, scheme)
     cookies = dict(part.strip().partition("=")[::2] for part in headers.get("cookie", "").split(";"))
     return cookies.get(wanted, "")
 

@@ -78,7 +78,7 @@ def _invited(request: Request, account_id: int) -> HTMLResponse:
     account = _people(request).one(account_id)
     link = link_of(request, f"/invitation/{secret}")
     return page(request, "accounts/made_link.html", title=_("Invitation for {name}").format(name=account.name), link=link,
-                days=INVITATION_LIVES.days, once=True, back="/people")  # fmt: skip
+                days=INVITATION_LIVES.days, once=True, second_step=account.second_step, back="/people")  # fmt: skip
 
 
 @pages.post("/people/{account_id}/invite")

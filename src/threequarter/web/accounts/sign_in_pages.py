@@ -7,13 +7,14 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from starlette.concurrency import run_in_threadpool
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import audit, guessing, passwords
 from threequarter.store.accounts.people import People
+from threequarter.store.accounts.second_step import SecondStep
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.web.accounts.door import address_of, secret_of
-from threequarter.web.accounts.ways_in import drop_cookie, enter, give_cookie, hashing, passkeys_for
+from threequarter.web.accounts.ways_in import ask_second, drop_cookie, enter, give_cookie, hashing, passkeys_for
 from threequarter.web.parts import page, store_of
 from threequarter.web.tongue import own_page
 
@@ -55,6 +56,8 @@ def _try(request: Request, name: str, password: str, back: str) -> Response:
         _bad(request, name, address)
         return _sign_in(request, back, 401, problem=_("Name and password do not fit together."), name=name[:300])
     guessing.forget_tries(store, "name", name_key(name))
+    if SecondStep(store).state(account_id).on:
+        return ask_second(request, account_id, back)
     return enter(request, account_id, "password", back)
 
 
@@ -148,8 +151,20 @@ async def take_invitation(
         return await run_in_threadpool(
             _invitation, request, secret, 400, problem=_("The two passwords are not the same.")
         )
+    return await hashing(_take, request, secret, password)
+
+
+def _take(request: Request, secret: str, password: str) -> Response:
+    people = People(store_of(request))
+    before = people.invited(secret)
     try:
-        account_id = await hashing(People(store_of(request)).accept, secret, password)
+        account_id = people.accept(secret, password)
     except UserError as error:
-        return await run_in_threadpool(_invitation, request, secret, 400, problem=str(error))
-    return await run_in_threadpool(enter, request, account_id, "invitation", "/account?new=1")
+        return _invitation(request, secret, 400, problem=str(error))
+    if before is None or not before.second_step:
+        return enter(request, account_id, "invitation", "/account?new=1")
+    audit.record(
+        store_of(request), N_("switched the second step off"), account_id=account_id, detail="invitation",
+        address=address_of(request.scope),
+    )  # fmt: skip
+    return enter(request, account_id, "invitation", "/account?new=1&second=gone")

@@ -2,10 +2,12 @@
 
 import asyncio
 import contextvars
+import datetime
 import ipaddress
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any, Final, TypeVar
+from urllib.parse import quote
 
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
@@ -15,8 +17,9 @@ from threequarter.golf.language import _
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.acting import Who
 from threequarter.store.accounts.passkeys import Passkeys
+from threequarter.store.accounts.second_step import HALF_LIVES, SecondStep
 from threequarter.store.accounts.sign_ins import LONGEST, SignedIn, SignIns
-from threequarter.web.accounts.door import PLAIN_COOKIE, SECURE_COOKIE, address_of, secret_of
+from threequarter.web.accounts.door import HALF_COOKIE, PLAIN_COOKIE, address_of, cookie_named, secret_of
 from threequarter.web.parts import store_of
 from threequarter.web.tongue import own_page
 
@@ -55,23 +58,51 @@ def enter(request: Request, account_id: int, how: str, to: str = "/") -> Respons
 
 def give_cookie(request: Request, answer: Response, account_id: int, how: str) -> None:
     """Signs a browser in: a new secret, whatever it had before."""
-    store, secure = store_of(request), request.scope["scheme"] == "https"
+    store = store_of(request)
     before = secret_of(request.headers, request.scope["scheme"])
     secret = SignIns(store).begin(account_id, browser_of(request), instead_of=before)
     audit.record(store, "signed in", account_id=account_id, detail=how, address=address_of(request.scope))
-    answer.set_cookie(
-        SECURE_COOKIE if secure else PLAIN_COOKIE, secret, max_age=int(LONGEST.total_seconds()), httponly=True, samesite="lax",
-        secure=secure, path="/",
-    )  # fmt: skip
-    answer.headers["cache-control"] = "no-store"
+    _set(request, answer, PLAIN_COOKIE, secret, LONGEST)
 
 
 def drop_cookie(request: Request, answer: Response) -> None:
     """Takes the cookie away."""
-    secure = request.scope["scheme"] == "https"
-    answer.delete_cookie(
-        SECURE_COOKIE if secure else PLAIN_COOKIE, path="/", secure=secure, httponly=True, samesite="lax"
-    )
+    _drop(request, answer, PLAIN_COOKIE)
+
+
+def ask_second(request: Request, account_id: int, to: str) -> Response:
+    """After a right password: sends a browser on to the second step; its cookie opens nothing else."""
+    answer = RedirectResponse(f"/sign-in/second?back={quote(own_page(to), safe='')}", status_code=303)
+    _set(request, answer, HALF_COOKIE, SecondStep(store_of(request)).begin_half(account_id), HALF_LIVES)
+    return answer
+
+
+def half_of(request: Request) -> str:
+    """The secret of a browser whose second step is awaited, "" without one."""
+    return secret_of(request.headers, request.scope["scheme"], HALF_COOKIE)
+
+
+def drop_half(request: Request, answer: Response) -> None:
+    """Takes that cookie away."""
+    _drop(request, answer, HALF_COOKIE)
+
+
+def fresh_only(request: Request) -> None:
+    """Raises UserError where somebody signed in too long ago to change how they sign in."""
+    if not signed_in_of(request).fresh:
+        raise UserError(_("You signed in a while ago. Sign out and in again, then change how you sign in."))
+
+
+def _set(request: Request, answer: Response, name: str, secret: str, lives: datetime.timedelta) -> None:
+    scheme = request.scope["scheme"]
+    answer.set_cookie(cookie_named(name, scheme), secret, max_age=int(lives.total_seconds()), httponly=True, samesite="lax",
+                      secure=scheme == "https", path="/")  # fmt: skip
+    answer.headers["cache-control"] = "no-store"
+
+
+def _drop(request: Request, answer: Response, name: str) -> None:
+    scheme = request.scope["scheme"]
+    answer.delete_cookie(cookie_named(name, scheme), path="/", secure=scheme == "https", httponly=True, samesite="lax")
 
 
 def browser_of(request: Request) -> str:

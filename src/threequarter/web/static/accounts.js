@@ -50,6 +50,11 @@
       document.getElementById("copied").textContent = copy.dataset.done;
     });
   }
+  const print = document.getElementById("print");
+  if (print) {
+    print.hidden = false;
+    print.addEventListener("click", () => window.print());
+  }
   // Signed out: pages that were kept for work without a signal hold names, so they go. Balls that wait to be sent stay.
   if (document.querySelector("form[action='/sign-in']") && window.caches) caches.keys().then((names) => Promise.all(names.map((name) => caches.delete(name))));
 })();
