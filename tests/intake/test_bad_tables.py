@@ -63,6 +63,13 @@ def test_a_cell_of_ten_thousand_letters_does_no_harm() -> None:
     assert len(reading.balls) == 2
 
 
+def test_a_number_of_hundreds_of_digits_is_none_wherever_it_stands() -> None:
+    endless = "9" * 400
+    table = f"Club,Swing,Balls,Carry (yd)\n54,waist,{endless},41\n54,waist,2,{endless}\n54,waist,1,43\n"
+    reading = read_table(table.encode(), "x.csv")
+    assert {round(ball.distance_m / 0.9144) for ball in reading.balls} == {41, 43}
+
+
 def test_a_formula_in_a_text_file_is_not_run() -> None:
     reading = read_table((HEAD + "54,waist,51\n54,waist,=1+51\n").encode(), "x.csv")
     assert len(reading.balls) == 1

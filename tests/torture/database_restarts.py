@@ -1,8 +1,10 @@
-"""PostgreSQL stopped at once and started again every 5 to 40 s, with two servers, two workers, phones that type and clips that come.
+"""PostgreSQL stopped at once and started again every 5 to 40 s, with two servers, two workers, phones that type, clips that come
+and large tables that are taken in as work of the queue.
 
     python tests/torture/database_restarts.py [--seconds 300] [--seed 1] [--phones 4] [--plant lost|twice]
 
-Must hold: no acknowledged ball is missing or there twice; each clip ends once (a trigger in the database counts); the servers
+Must hold: no acknowledged ball is missing or there twice; each clip and each table ends once (triggers in the database count), and
+each table's balls are there once; the servers
 answer nothing but success and 503 with Retry-After; each is back within 10 s of the database. A planted fault (--plant) must be caught.
 """
 
@@ -34,8 +36,18 @@ COUNT_ENDS = """
 CREATE TABLE ended (clip_id integer, state text);
 CREATE FUNCTION count_end() RETURNS trigger AS $$ BEGIN INSERT INTO ended VALUES (NEW.id, NEW.state); RETURN NEW; END $$ LANGUAGE plpgsql;
 CREATE TRIGGER ends AFTER UPDATE ON clip FOR EACH ROW
-  WHEN (NEW.state IN ('done', 'failed') AND NEW.state IS DISTINCT FROM OLD.state) EXECUTE FUNCTION count_end()
+  WHEN (NEW.state IN ('done', 'failed') AND NEW.state IS DISTINCT FROM OLD.state) EXECUTE FUNCTION count_end();
+CREATE TABLE ended_work (errand_id integer, state text);
+CREATE FUNCTION count_work() RETURNS trigger AS $$ BEGIN INSERT INTO ended_work VALUES (NEW.id, NEW.state); RETURN NEW; END $$ LANGUAGE plpgsql;
+CREATE TRIGGER ends AFTER UPDATE ON errand FOR EACH ROW
+  WHEN (NEW.state IN ('done', 'failed') AND NEW.state IS DISTINCT FROM OLD.state) EXECUTE FUNCTION count_work()
 """
+BALLS_OF = """
+SELECT player.name, count(*) FROM ball JOIN import ON import.id = ball.import_id JOIN session ON session.id = import.session_id
+JOIN player ON player.id = session.player_id WHERE ball.client_key IS NULL GROUP BY player.name
+"""
+TABLE_ROWS = 9_000
+TABLE_EVERY_S = 20.0
 
 
 class Phone(threading.Thread):
@@ -110,7 +122,9 @@ def _day(
     typing = [Phone(servers, session, which, stop) for which in range(phones)]
     sent: list[int] = []
     uploading = threading.Thread(target=_upload, args=(servers, session, folder, films, stop, sent), daemon=True)
-    for thread in (*typing, uploading):
+    tables: list[int] = []
+    asking = threading.Thread(target=_take_in, args=(servers, stop, tables), daemon=True)
+    for thread in (*typing, uploading, asking):
         thread.start()
     back, count, until = 0.0, 0, time.monotonic() + seconds
     while time.monotonic() < until:
@@ -121,13 +135,14 @@ def _day(
         count += 1
         back = max(back, *(wait_until(lambda one=one: _ready(one), 60, "a server is back") for one in servers))
     stop.set()
-    for thread in (*typing, uploading):
+    for thread in (*typing, uploading, asking):
         thread.join(120)
         assert not thread.is_alive(), "a phone is still waiting for its answer"
     wait_until(lambda: _ended(database, url) >= len(sent), 120 + CLIP_S * len(sent), "every clip ends")
+    wait_until(lambda: _ended(database, url, "errand") >= len(tables), 300, "every table is taken in")
     wait_until(lambda: not list(folder.rglob(".work-*")), 20, "nothing half done is left")
     alive = [program.child is not None and program.child.poll() is None for program in (*servers, *workers)]
-    return _judge(database, url, typing, sent, plant) | {
+    return _judge(database, url, typing, sent, tables, plant) | {
         "seconds": seconds, "restarts": count, "back_s": round(back, 1), "programs_alive": sum(alive),
     }  # fmt: skip
 
@@ -154,22 +169,49 @@ def _upload(
         stop.wait(UPLOAD_EVERY_S)
 
 
-def _ended(database: Server, url: str) -> int:
+def _take_in(servers: list[Program], stop: threading.Event, taken: list[int]) -> None:
+    """Large tables, each of a player of its own; what was looked at is asked for until it is acknowledged, and then never again."""
+    number = 0
+    while not stop.wait(TABLE_EVERY_S):
+        number, one = number + 1, servers[number % 2]
+        rows = "".join(f"Player {number},58,chest,{30 + n % 9}.{n % 10}\n" for n in range(TABLE_ROWS))
+        looked = _insist(one, "/look", {"text": f"Player,Club,Swing,Carry (yd)\n{rows}"}, stop)
+        to = looked and _insist(one, looked.replace("/look/", "/keep/"), {}, stop)
+        if to and to.startswith("/errands/"):
+            taken.append(number)
+
+
+def _insist(one: Program, path: str, fields: dict[str, str], stop: threading.Event) -> str:
+    """Sends a form until it is taken; the path it leads to, "" where the day is over first."""
+    while not stop.is_set():
+        try:
+            return one.form(path, **fields).removeprefix(one.address)
+        except (OSError, http.client.HTTPException):
+            time.sleep(0.3)
+    return ""
+
+
+def _ended(database: Server, url: str, table: str = "clip") -> int:
     import psycopg
 
     with psycopg.connect(url.replace("+psycopg", "")) as connection:
-        row = connection.execute("SELECT count(*) FROM clip WHERE state IN ('done', 'failed')").fetchone()
+        row = connection.execute(f"SELECT count(*) FROM {table} WHERE state IN ('done', 'failed')").fetchone()
         assert row
         return int(row[0])
 
 
-def _judge(database: Server, url: str, typing: list[Phone], sent: list[int], plant: str) -> dict[str, Any]:
+def _judge(
+    database: Server, url: str, typing: list[Phone], sent: list[int], tables: list[int], plant: str
+) -> dict[str, Any]:
     import psycopg
 
     with psycopg.connect(url.replace("+psycopg", "")) as connection:
         rows = connection.execute("SELECT client_key, body FROM ball WHERE client_key IS NOT NULL").fetchall()
         ended = Counter(row[0] for row in connection.execute("SELECT clip_id FROM ended").fetchall())
         states = Counter(row[0] for row in connection.execute("SELECT state FROM clip").fetchall())
+        work = Counter(tuple(row) for row in connection.execute("SELECT errand_id, state FROM ended_work").fetchall())
+        said = [row[0] for row in connection.execute("SELECT error FROM errand WHERE state = 'failed'").fetchall()]
+        balls = dict(connection.execute(BALLS_OF).fetchall())
     if plant == "lost":
         rows = rows[1:]
     elif plant == "twice":
@@ -181,9 +223,14 @@ def _judge(database: Server, url: str, typing: list[Phone], sent: list[int], pla
         "acknowledged": len(acknowledged), "missing": sum(kept.get(key) != carry for key, carry in acknowledged.items()),
         "twice": len(rows) - len(kept), "clips": len(sent), "clip_states": dict(states),
         "clips_ended_not_once": sum(ended[clip] != 1 for clip in sent), "answers": dict(answers),
+        "tables": len(tables), "tables_ended": dict(Counter(state for _number, state in work)),
+        "tables_that_failed_said": said,
+        "tables_ended_not_once": sum(count != 1 for count in work.values()) + len(work) - len({number for number, _state in work}),
+        "tables_not_there_once": sum(balls.get(f"Player {number}") != TABLE_ROWS for number in tables),
         "slowest_answer_s": round(max(phone.slowest_s for phone in typing), 1),
     }  # fmt: skip
-    if found["missing"] or found["twice"] or found["clips_ended_not_once"] or set(answers) - {"200", "503"}:
+    broken = ("missing", "twice", "clips_ended_not_once", "tables_ended_not_once", "tables_not_there_once")
+    if any(found[one] for one in broken) or set(answers) - {"200", "503"}:
         raise AssertionError(found)
     return found
 

@@ -13,6 +13,9 @@ from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import N_, _
 from threequarter.languages import language
 
+NOT_NOW: Final = 75
+"""EX_TEMPFAIL of sysexits.h."""
+
 if TYPE_CHECKING:
     from threequarter.store.accounts.acting import Who
     from threequarter.store.errands import Errand, Errands
@@ -26,15 +29,19 @@ def command(number: int, data: Path | None) -> None:
     from threequarter.store.errands import Errands
 
     end_with_parent()
+    begun = False
     try:
         with opened(data) as store:
             errands = Errands(store)
             errand = errands.errand(number)
+            begun = True
             with language(errand.language), as_who(_asker(errands, errand)):
                 _DOES[errand.kind](errands, errand)
-    except NotNowError as error:
+    except UserError as error:
+        if begun and not isinstance(error, NotNowError):
+            raise  # what was asked is at fault; before that it is the place, which may be mended in a moment
         click.echo(f"threequarter: {error}", err=True)
-        sys.exit(75)
+        sys.exit(NOT_NOW)
 
 
 def _asker(errands: "Errands", errand: "Errand") -> "Who | None":

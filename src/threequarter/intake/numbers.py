@@ -1,5 +1,6 @@
 """Numbers as people and devices write them; the decimal mark is decided for a whole file, never cell by cell."""
 
+import math
 import re
 import unicodedata
 from collections.abc import Iterable
@@ -57,8 +58,14 @@ def find_number(text: str) -> Written | None:
 def to_float(digits: str, decimal: Mark, *, thousands_likely: bool = False) -> float | None:
     """The value of digits as written, or None where they fit no reading.
 
-    `thousands_likely` reads a single mark before three digits as a thousands mark (spin: 7.200 is 7200).
+    `thousands_likely` reads a single mark before three digits as a thousands mark (spin: 7.200 is 7200). Hundreds of digits
+    in a row fit none: they are past what a number can be.
     """
+    found = _value(digits, decimal, thousands_likely=thousands_likely)
+    return found if found is not None and math.isfinite(found) else None
+
+
+def _value(digits: str, decimal: Mark, *, thousands_likely: bool) -> float | None:
     text = re.sub(r"[\s'’]", "", digits)
     other = "," if decimal == "." else "."
     if thousands_likely and re.fullmatch(r"\d{1,3}[.,]\d{3}", text):

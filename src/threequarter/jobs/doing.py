@@ -35,6 +35,7 @@ def do(errands: Errands, errand_id: int) -> str:
         LOG.warning("an errand ended badly", extra={"job": f"errand-{errand_id}", "status": status})
         if said:
             break
+        LEAVING.wait(1.0)
     patiently(lambda: errands.fail(errand_id, said or STOPPED))
     return "failed"
 
