@@ -25,9 +25,11 @@ from threequarter.golf.language import N_, _
 @JSON
 def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_to: str | None) -> None:
     from threequarter.store.erasing import erase, proof_in_words
+    from threequarter.store.leaving import tidy_films
 
     if tidy:
         with opened(data) as store:
+            tidy_films(store, given_up=True)
             emptied = store.compact()
         if not emptied:
             raise UserError(

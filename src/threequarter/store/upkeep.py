@@ -8,6 +8,7 @@ from threequarter.golf.errors import UserError
 from threequarter.store.accounts import audit, sign_ins
 from threequarter.store.bin import Bin
 from threequarter.store.clip_keeping import sweep
+from threequarter.store.leaving import tidy_films
 from threequarter.store.store import Store
 
 LOG: Final = logging.getLogger("threequarter.upkeep")
@@ -20,6 +21,7 @@ def once(store: Store) -> None:
     """All of it, once. Several servers may do so at once: each act is whole and does no harm twice."""
     _, deleted = sweep(store)
     Bin(store).purge()
+    tidy_films(store)
     with store.writing() as session:
         sign_ins.forget_old(session)
         audit.forget_old(session)

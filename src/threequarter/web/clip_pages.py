@@ -185,7 +185,7 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
         })  # fmt: skip
     return {
         "swings": swings,
-        "pictures": pictures_of(clips_of(request).folder(clip.id)),
+        "pictures": pictures_of(clips_of(request).made(clip.id)),
         "answer": answer,
         "handed": _("left-handed") if answer["handedness"] == "left" else _("right-handed"),
         "instant_words": INSTANT_WORDS,
@@ -234,7 +234,7 @@ def _with(value: float | None, doubt: float, decimals: int, unit: str) -> str:
 @pages.get("/clips/{clip_id}/pictures/{name}")
 def picture(request: Request, clip_id: int, name: str) -> FileResponse:
     """One picture of a clip."""
-    folder = clips_of(request).folder(clip_id)
+    folder = clips_of(request).made(clip_id)
     known = {path.name for path in (folder / "pictures").glob("*.*")}
     if name not in known:
         raise NotThereError(_("There is no such picture."))
@@ -281,7 +281,7 @@ def with_marks(request: Request, clip: Clip, marks: dict[str, Any]) -> dict[str,
     from threequarter.swing.marks import apply_marks
 
     try:
-        seen = load_track(clips_of(request).folder(clip.id) / "track.npz")
+        seen = load_track(clips_of(request).made(clip.id) / "track.npz")
     except (OSError, ValueError, KeyError):
         raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
     found, changed = apply_marks(check(seen), seen, marks)

@@ -84,7 +84,7 @@ def _seen(request: Request, clip: Clip) -> list[Seen]:
     if clip.state != "done" or clip.answer is None:
         return []
     swings = with_marks(request, clip, clip.marks or {})["swings"]
-    sheets = [name for name in pictures_of(clips_of(request).folder(clip.id)) if "curves" not in name]
+    sheets = [name for name in pictures_of(clips_of(request).made(clip.id)) if "curves" not in name]
     return [
         Seen(clip=clip, number=n, swing=swing, sheet=sheets[n - 1] if n <= len(sheets) else None,
              at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None)

@@ -80,7 +80,7 @@ def _told(request: Request, info: SessionInfo, view: ChartView) -> _Told:
     pictures, captions = [], []
     for one, caption in shown[:MOST_PICTURES]:
         if one.sheet is not None:
-            path = clips_of(request).folder(one.clip.id) / "pictures" / one.sheet
+            path = clips_of(request).made(one.clip.id) / "pictures" / one.sheet
             pictures.append(path.read_text(encoding="utf-8"))
             captions.append(f"{caption} {plain_swing(one)}".strip())
     swings = [one.swing for one in lesson.seen]
