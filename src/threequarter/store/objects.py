@@ -74,11 +74,16 @@ class Objects:
             return self._made
 
     def put(self, name: str, path: Path, digest: str) -> None:
-        """Puts a file, whole or not at all; the store checks the sum of what arrives, and its size is asked for afterwards."""
+        """Puts a file, whole or not at all; the store checks the sum of what arrives, and its size is asked for afterwards.
+
+        Nobody else puts one of that name meanwhile, so parts that lie there are of a time before that did not come through.
+        """
         from boto3.s3.transfer import TransferConfig
 
         how = TransferConfig(multipart_threshold=PART, multipart_chunksize=PART, max_concurrency=4)
         with _told(self.place):
+            for upload in self._uploads(name) if path.stat().st_size >= PART else ():
+                self._abort(upload)
             self._client.upload_file(str(path), self.bucket, self.prefix + name, ExtraArgs={"Metadata": {SHA256: digest}}, Config=how)  # fmt: skip
             found = self._client.head_object(Bucket=self.bucket, Key=self.prefix + name)
         if (found["ContentLength"], found["Metadata"].get(SHA256)) != (path.stat().st_size, digest):

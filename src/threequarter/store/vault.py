@@ -33,6 +33,8 @@ OURS: Final = re.compile(rf"(clip\.[a-z0-9]{{2,5}}|track\.npz|pictures/{PART})")
 MADE: Final = ("pictures", "track.npz")
 """What was made from a film."""
 NOTED: Final = "under-way/"
+TRIED: Final = "tried-"
+"""How an object is called that is put only to see whether that works."""
 NOTE: Final = ".in-store"
 """The file in a folder on this disk that says that all in it is in the store too, and whose it is."""
 FETCHING: Final = ".fetching-"

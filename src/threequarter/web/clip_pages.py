@@ -21,6 +21,13 @@ from threequarter.web.parts import page, status_of
 
 pages = APIRouter()
 MOST_AGE_S: Final = 2 * 86400
+KINDS: Final = {
+    ".mp4": "video/mp4",
+    ".m4v": "video/mp4",
+    ".mov": "video/quicktime",
+    ".mkv": "video/x-matroska",
+    ".webm": "video/webm",
+}
 
 STATES = {
     "coming": N_("coming in"),
@@ -240,6 +247,17 @@ def picture(request: Request, clip_id: int, name: str) -> FileResponse:
         raise NotThereError(_("There is no such picture."))
     kind = "image/png" if name.endswith(".png") else "image/svg+xml"
     return FileResponse(folder / "pictures" / name, media_type=kind, headers={"cache-control": "no-store"})
+
+
+@pages.get("/clips/{clip_id}/film")
+def film(request: Request, clip_id: int) -> FileResponse:
+    """The film itself, whole or the part that is asked for."""
+    clips = clips_of(request)
+    path = clips.file(clip_id)
+    if clips.clip(clip_id).state == "coming" or not path.is_file():
+        raise NotThereError(_("The film of clip {clip_id} is not here, or not whole yet.").format(clip_id=clip_id))
+    kind = KINDS.get(path.suffix, "application/octet-stream")
+    return FileResponse(path, media_type=kind, headers={"cache-control": "no-store"})
 
 
 @pages.post("/clips/{clip_id}/marks/{number}")
