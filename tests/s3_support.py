@@ -1,5 +1,6 @@
 """A real server of the S3 protocol of the tests' own, on this machine: a process that can be stopped and started again."""
 
+import json
 import os
 import re
 import socket
@@ -62,6 +63,22 @@ class S3Server:
         """All that a bucket remembers, what was removed too."""
         found = self.client.list_object_versions(Bucket=bucket)
         return [*found.get("Versions", ()), *found.get("DeleteMarkers", ())]
+
+    def key_that_may_not(self, *acts: str) -> dict[str, str]:
+        """A key known to the server that may do everything with objects but these."""
+        made: Any = boto3.session.Session().client(
+            "iam", endpoint_url=self.address, region_name="us-east-1", aws_access_key_id="only-for-tests", aws_secret_access_key="x",
+        )  # fmt: skip
+        name = f"user-{uuid.uuid4().hex[:8]}"
+        rules = [{"Effect": "Allow", "Action": "s3:*", "Resource": "*"}]
+        rules += [{"Effect": "Deny", "Action": list(acts), "Resource": "*"}] if acts else []
+        made.create_user(UserName=name)
+        made.put_user_policy(
+            UserName=name, PolicyName="p", PolicyDocument=json.dumps({"Version": "2012-10-17", "Statement": rules})
+        )
+        key = made.create_access_key(UserName=name)["AccessKey"]
+        made.close()
+        return {"AWS_ACCESS_KEY_ID": key["AccessKeyId"], "AWS_SECRET_ACCESS_KEY": key["SecretAccessKey"]}
 
     def ask_for_keys(self, asked: bool) -> None:
         """From now on only keys that the server knows are let in (it knows none), or all are again."""

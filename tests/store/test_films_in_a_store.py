@@ -434,6 +434,33 @@ def names_in(file: Path) -> list[str]:
         return pack.namelist()
 
 
+def test_from_a_folder_into_a_bucket_and_back_by_backup_and_restore(
+    tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = tmp_path / "a"
+    with monkeypatch.context() as patch:
+        patch.delenv("THREEQUARTER_CLIPS")
+        with Store.open(place) as store:
+            fill(store)
+            measured(store, monkeypatch)
+            before = state(store)
+            backup(store, tmp_path / "folder.zip")
+    (left,) = sick(place)
+    assert "still holds 2 clips" in left.found
+    restore(tmp_path / "folder.zip", place, replace=True)
+    shutil.rmtree(place / "clips")
+    assert sick(place) == []
+    assert len(s3.objects(bucket)) == 5
+    with Store.open(place) as store:
+        shutil.rmtree(store.clips_dir)
+        assert Clips(store).whole_film(2).read_bytes() == FILM
+        backup(store, tmp_path / "bucket.zip")
+    monkeypatch.delenv("THREEQUARTER_CLIPS")
+    restore(tmp_path / "bucket.zip", place, replace=True)
+    with Store.open(place) as store:
+        assert state(store) == before
+
+
 def test_a_restore_that_fails_leaves_the_store_as_it_was(
     tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -525,10 +552,27 @@ def test_the_doctor_tries_the_store_and_names_the_cure(
         s3.ask_for_keys(False)
     assert [(word in found, bool(cure)) for word, (found, cure) in zip(
         ("cannot be reached", "no address of a store", "no bucket", "no key", "refuses the key"), cures, strict=True)] == [(True, True)] * 5  # fmt: skip
-    versions = s3.bucket(versions=True)
-    monkeypatch.setenv("THREEQUARTER_CLIPS", f"s3://{versions}")
-    assert "earlier versions" in " ".join(one.found for one in doctor_place.place_findings(tmp_path, no_port()))
-    assert s3.versions(versions) == []
+
+
+def test_the_doctor_says_what_a_key_that_may_not_do_everything_lacks(
+    tmp_path: Path, s3: S3Server, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bucket = s3.bucket(versions=True)
+    name_bucket(monkeypatch, s3, bucket)
+    assert "removed with their film" in " ".join(one.found for one in doctor_place.place_findings(tmp_path, no_port()))
+    assert s3.versions(bucket) == []
+    said = []
+    for acts in ((), ("s3:PutObject",), ("s3:DeleteObject",), ("s3:ListBucketVersions",)):
+        for name, value in s3.key_that_may_not(*acts).items():
+            monkeypatch.setenv(name, value)
+        s3.ask_for_keys(True)
+        try:
+            said.append(" ".join(f"{one.found} {one.cure}" for one in sick(tmp_path)))
+        finally:
+            s3.ask_for_keys(False)
+    assert said[0] == ""
+    assert all("refuses the key (AccessDenied)" in line for line in said[1:3]), said
+    assert "s3:ListBucketVersions" in said[3]
 
 
 def test_without_the_extra_it_is_said_what_to_install(

@@ -143,6 +143,12 @@ class Objects:
         with _told(self.place):
             return _offered(lambda: "Status" in self._client.get_bucket_versioning(Bucket=self.bucket), False)
 
+    def may_see_versions(self) -> bool:
+        """Whether this key may list earlier versions, without which they cannot be removed."""
+        ask = {"Bucket": self.bucket, "Prefix": self.prefix, "MaxKeys": 1}
+        with _told(self.place):
+            return _offered(lambda: bool(self._client.list_object_versions(**ask)), False)
+
     def _versions(self, under: str) -> list[dict[str, str]]:
         """What a bucket that keeps versions holds of names, removed ones too; nothing where a store knows none."""
         with _told(self.place):
@@ -235,5 +241,5 @@ def _in_words(code: str, place: str) -> UserError:
 
 
 def _away(place: str, reason: str) -> NotNowError:
-    text = _("The store of films {place} cannot be reached or does not answer; nothing was done. Try again in a moment. ({reason})")  # fmt: skip
+    text = _("The store of films {place} cannot be reached or does not answer ({reason}). Try again in a moment; if it stays so, look at AWS_ENDPOINT_URL and at the store.")  # fmt: skip
     return NotNowError(text.format(place=place, reason=reason))
