@@ -12,7 +12,7 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.acts import BIN_DAYS, act
 from threequarter.store.keeping import now_utc
-from threequarter.store.leaving import films_leaving
+from threequarter.store.leaving import ask_for_films, films_leaving
 from threequarter.store.schema import (
     ActRow,
     AsideRow,
@@ -88,6 +88,7 @@ class Bin:
 
     def delete_session(self, session_id: int) -> None:
         """Deletes a session that lies in the bin for good, with its balls, clips and films. Raises UserError for another."""
+        ask_for_films(self.store)
         with contextlib.ExitStack() as films, self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None or row.binned_at is None:
@@ -98,6 +99,7 @@ class Bin:
 
     def delete_clip(self, clip_id: int) -> None:
         """Deletes a clip that lies in the bin for good, with everything made from it. Raises UserError for another."""
+        ask_for_films(self.store)
         with contextlib.ExitStack() as films, self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None or row.binned_at is None:

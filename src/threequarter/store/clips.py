@@ -19,7 +19,7 @@ from threequarter.store.accounts.acting import acting
 from threequarter.store.consents import Consents
 from threequarter.store.film_files import digest_of, move_over, part_of, put_in_place, sync_tree, write_part
 from threequarter.store.keeping import now_utc
-from threequarter.store.leaving import films_leaving, trim
+from threequarter.store.leaving import ask_for_films, films_leaving, trim
 from threequarter.store.on_disk import lock_file, sync_folder
 from threequarter.store.schema import ClipRow, LinkRow, SessionRow
 from threequarter.store.store import Store
@@ -348,6 +348,7 @@ class Clips:
 
     def delete(self, clip_id: int) -> int | None:
         """Deletes a clip and everything made from it for good; returns its session. Raises UserError where there is none."""
+        ask_for_films(self.store)
         with contextlib.ExitStack() as films, self.store.writing() as session:
             row = _row(session, clip_id)
             session_id = row.session_id

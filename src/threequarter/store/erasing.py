@@ -19,7 +19,7 @@ from threequarter.store.belongings import Belongings, belongings, of_sessions
 from threequarter.store.erased import MARKED, Erasure, erasures, mark_of, remember, write_list
 from threequarter.store.job_rows import forget_jobs
 from threequarter.store.keeping import now_utc, one_player
-from threequarter.store.leaving import films_leaving, names_of
+from threequarter.store.leaving import ask_for_films, films_leaving, names_of
 from threequarter.store.schema import AsideRow, Base, ClipRow, ClubRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.scratch import scratch, sweep
 from threequarter.store.store import Store
@@ -44,6 +44,7 @@ def erase(store: Store, player: str) -> dict[str, Any]:
 
 def _erase(store: Store, number: int) -> dict[str, Any]:
     """What others have of the erased one, in a shared file say, goes too: so the program itself acts."""
+    ask_for_films(store)
     now = now_utc()
     mark = secrets.token_hex(16)
     with contextlib.ExitStack() as aside, store.writing() as session:

@@ -109,5 +109,18 @@ def tidy_films(store: Store, *, given_up: bool = False) -> int:
 
 
 def trim(store: Store) -> int:
-    """Removes copies of films from this disk until they fit; returns how many."""
-    return store.vault.trim(lambda names: states_of(store, names)) if store.vault else 0
+    """Removes copies of films from this disk until they fit, and what is left of clips that are no more; returns how many."""
+    if store.vault is None:
+        return 0
+    old = {int(folder.name): folder for folder in store.vault.never_put()}
+    with as_who(None), store.reading() as session:
+        known = set(session.scalars(select(ClipRow.id).where(ClipRow.id.in_(old))))
+    for number in old.keys() - known:  # deleted on a machine with another data folder
+        shutil.rmtree(old[number], ignore_errors=True)
+    return len(old.keys() - known) + store.vault.trim(lambda names: states_of(store, names))
+
+
+def ask_for_films(store: Store) -> None:
+    """Asks the store of films, where there is one, whether it answers: before a transaction for whose end others wait. Raises NotNowError."""
+    if store.vault is not None:
+        store.vault.ask()

@@ -23,7 +23,7 @@ KEY, SECRET, TOKEN = "AWS_ACCESS_KEY_ID", "AWS_SECRET_ACCESS_KEY", "AWS_SESSION_
 CHUNK: Final = 2**20
 PART: Final = 16 * 2**20
 """Larger files are sent in parts of so many bytes; they are an object only when the last one is there."""
-CONNECT_S, ANSWER_S, TRIES = 3, 30, 2
+CONNECT_S, ANSWER_S, TRIES = 3, 20, 2
 REFUSED: Final = (
     "AccessDenied",
     "InvalidAccessKeyId",
@@ -180,6 +180,8 @@ def _client(place: str) -> Any:
         text = _("There is no key for the store of films {place}. Set {key} and {secret} on every machine.")
         raise NotNowError(text.format(place=place, key=KEY, secret=SECRET))
     own = os.environ.get("AWS_ENDPOINT_URL_S3") or os.environ.get("AWS_ENDPOINT_URL")
+    if own and "@" in own:
+        raise UserError(_("AWS_ENDPOINT_URL holds a name or password. Write it as https://host or http://host:port; the key belongs into {key} and {secret}.").format(key=KEY, secret=SECRET))  # fmt: skip
     region = os.environ.get("AWS_REGION") or os.environ.get("AWS_DEFAULT_REGION") or "us-east-1"
     config = Config(
         connect_timeout=CONNECT_S, read_timeout=ANSWER_S, retries={"mode": "standard", "total_max_attempts": TRIES}, signature_version="s3v4",

@@ -19,12 +19,12 @@ SOON_S: Final = 20.0
 
 def once(store: Store) -> None:
     """All of it, once. Several servers may do so at once: each act is whole and does no harm twice."""
-    _, deleted = sweep(store)
-    Bin(store).purge()
-    tidy_films(store)
     with store.writing() as session:
         sign_ins.forget_old(session)
         audit.forget_old(session)
+    _, deleted = sweep(store)
+    Bin(store).purge()
+    tidy_films(store)
     if deleted:
         audit.record(store, "clips ended", detail=str(deleted))
 

@@ -32,6 +32,7 @@ USUAL_GB: Final = 20.0
 OURS: Final = re.compile(rf"(clip\.[a-z0-9]{{2,5}}|track\.npz|pictures/{PART})")
 MADE: Final = ("pictures", "track.npz")
 """What was made from a film."""
+NAME: Final = re.compile(r"[1-9]\d{0,17}-[0-9a-f]{16}")
 NOTED: Final = "under-way/"
 TRIED: Final = "tried-"
 """How an object is called that is put only to see whether that works."""
@@ -41,6 +42,7 @@ FETCHING: Final = ".fetching-"
 REST: Final = timedelta(hours=6)
 """So long after it was noted an act counts as given up: a large film on a slow line takes minutes."""
 JUST_USED_S: Final = 600.0
+IDLE_S: Final = 24 * 3600.0
 
 
 def name_of(clip_id: int, made_at: datetime) -> str:
@@ -72,6 +74,10 @@ class Vault:
 
     # What is under way
 
+    def ask(self) -> None:
+        """Asks whether the store answers, before an act in which others would wait for that."""
+        self.objects.names(NOTED)
+
     def note(self, names: Collection[str]) -> str:
         """Notes that films are being put or taken away; returns under what, for `done`."""
         body = json.dumps(sorted(names)).encode()
@@ -89,7 +95,7 @@ class Vault:
         for noted in self.objects.names(NOTED):
             if noted.put_at > before:
                 continue
-            names = json.loads(self.objects.read(noted.name))
+            names = _names_in(self.objects.read(noted.name))
             known = states(names)
             for name in set(names) - set(known):
                 gone += bool(self.files(name))
@@ -155,6 +161,8 @@ class Vault:
     def film(self, name: str, film: Path, wanted: str | None) -> None:
         """Sees to it that a film is on this disk as it is in the store. Raises NotThereError, NotNowError."""
         self._only(name, film.parent)
+        if film.exists() and wanted and not self._noted(film.parent) and digest_of(film) != wanted:
+            film.unlink()  # of another clip, one that still came in before a restore
         if not film.exists():
             with self._aside(film.parent) as aside:
                 self._fetch(name, film.name, aside / film.name, wanted)
@@ -194,9 +202,10 @@ class Vault:
     @staticmethod
     def _noted(folder: Path) -> str:
         try:
-            return (folder / NOTE).read_text(encoding="ascii")
-        except (FileNotFoundError, UnicodeDecodeError):
+            noted = (folder / NOTE).read_text(encoding="utf-8", errors="replace")
+        except FileNotFoundError:
             return ""
+        return noted if NAME.fullmatch(noted.removesuffix(" made")) else ""
 
     def trim(self, states: Callable[[Collection[str]], dict[str, str]], now: float | None = None) -> int:
         """Removes copies from this disk: those whose clip is no more, then the least used, until they fit. Returns how many.
@@ -219,6 +228,12 @@ class Vault:
             shutil.rmtree(folder, ignore_errors=True)
         return len(gone) + self._sweep_aside(now)
 
+    def never_put(self) -> list[Path]:
+        """Folders on this disk with what came in and is not in the store, of which nothing came for a day."""
+        before = time.time() - IDLE_S
+        folders = [path for path in self.here.glob("[1-9]*") if path.name.isdigit()]
+        return [folder for folder in folders if not self._noted(folder) and _changed(folder) < before]
+
     def _sweep_aside(self, now: float) -> int:
         """Removes what killed processes had half fetched."""
         old = [path for path in [*self.here.glob(f"{FETCHING}*"), *self.here.glob(f"*/{FETCHING}*")]
@@ -226,6 +241,15 @@ class Vault:
         for path in old:
             shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink(missing_ok=True)
         return len(old)
+
+
+def _names_in(noted: bytes) -> list[str]:
+    """The names in a note; none where it is not one of ours."""
+    try:
+        found = json.loads(noted)
+    except ValueError:
+        return []
+    return [name for name in found if isinstance(name, str) and NAME.fullmatch(name)] if isinstance(found, list) else []
 
 
 def _inside(folder: Path, path: Path) -> str:
