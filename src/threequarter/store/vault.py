@@ -100,7 +100,7 @@ class Vault:
             for name in set(names) - set(known):
                 gone += bool(self.files(name))
                 self.remove(name)
-            if "coming" not in known.values():  # such a one is put again, then this is done
+            if names and "coming" not in known.values():  # such a one is put again, then this is done
                 self.done(noted.name)
         self.objects.forget_unfinished(datetime.now(UTC) - REST)
         return gone
