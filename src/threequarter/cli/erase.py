@@ -29,8 +29,8 @@ def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_t
 
     if tidy:
         with opened(data) as store:
-            tidy_films(store, given_up=True)
             emptied = store.compact()
+            tidy_films(store, given_up=True)
         if not emptied:
             raise UserError(
                 _("Somebody is reading, so free pages could not be emptied. Close the pages and try again.")
