@@ -130,6 +130,13 @@ class Objects:
         if self._versions(under) or self.names(under):
             raise NotNowError(_("Not everything could be removed from {place}. Try again.").format(place=self.place))
 
+    def remove_one(self, name: str) -> None:
+        """Removes one small object, and what a bucket keeps of it."""
+        with _told(self.place):
+            self._client.delete_object(Bucket=self.bucket, Key=self.prefix + name)
+            for version in self._versions(name):
+                self._client.delete_object(Bucket=self.bucket, **version)
+
     def forget_unfinished(self, before: datetime) -> int:
         """Removes the parts of objects that were begun before a time and never came whole; returns of how many."""
         with _told(self.place):
@@ -152,18 +159,17 @@ class Objects:
     def _versions(self, under: str) -> list[dict[str, str]]:
         """What a bucket that keeps versions holds of names, removed ones too; nothing where a store knows none."""
         with _told(self.place):
-            found = self._pages("list_object_versions", "Versions", under)
-            found += self._pages("list_object_versions", "DeleteMarkers", under)
+            found = self._pages("list_object_versions", ("Versions", "DeleteMarkers"), under)
         return [{"Key": one["Key"], "VersionId": one["VersionId"]} for one in found if one.get("VersionId", "null") != "null"]  # fmt: skip
 
     def _uploads(self, under: str) -> list[dict[str, Any]]:
-        return self._pages("list_multipart_uploads", "Uploads", under)
+        return self._pages("list_multipart_uploads", ("Uploads",), under)
 
-    def _pages(self, question: str, part: str, under: str) -> list[dict[str, Any]]:
+    def _pages(self, question: str, parts: tuple[str, ...], under: str) -> list[dict[str, Any]]:
         """All that a store lists; nothing where it does not know the question."""
         pages = self._client.get_paginator(question).paginate(Bucket=self.bucket, Prefix=self.prefix + under)
         found: list[dict[str, Any]] = []
-        return _offered(lambda: [one for page in pages for one in page.get(part, ())], found)
+        return _offered(lambda: [one for page in pages for part in parts for one in page.get(part, ())], found)
 
     def _abort(self, upload: dict[str, Any]) -> None:
         self._client.abort_multipart_upload(Bucket=self.bucket, Key=upload["Key"], UploadId=upload["UploadId"])

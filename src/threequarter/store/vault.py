@@ -87,7 +87,7 @@ class Vault:
 
     def done(self, key: str) -> None:
         """The rows say what became of it."""
-        self.objects.remove(key)
+        self.objects.remove_one(key)
 
     def sweep(self, states: Callable[[Collection[str]], dict[str, str]], *, given_up: bool = False) -> int:
         """Judges what was under way when its process died: films without a row go. Returns how many; `states` tells those of names."""
