@@ -3,12 +3,16 @@
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from tests.postgres_support import NOT_HERE, Server, binaries
 
 from threequarter.golf.measures import use_units
 from threequarter.store.store import Store
+
+if TYPE_CHECKING:
+    from tests.s3_support import S3Server
 
 os.environ.setdefault("THREEQUARTER_BACKUPS", "off")  # a regular backup in the middle of a test would only slow it
 os.environ["LANGUAGE"] = "en"  # whatever this computer speaks: a test that wants another language says so
@@ -75,6 +79,26 @@ def either_database(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPa
         store.close()
     for url in urls.values():
         server.drop(url)
+
+
+@pytest.fixture(scope="session")
+def s3() -> "Iterator[S3Server]":
+    """A running server of the S3 protocol, one for the whole run."""
+    from tests.s3_support import S3Server
+
+    server = S3Server()
+    yield server
+    server.remove()
+
+
+@pytest.fixture
+def bucket(s3: "S3Server", monkeypatch: pytest.MonkeyPatch) -> str:
+    """A new bucket, named to every store that is opened from now on."""
+    from tests.s3_support import name_bucket
+
+    name = s3.bucket()
+    name_bucket(monkeypatch, s3, name)
+    return name
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

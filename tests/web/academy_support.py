@@ -155,6 +155,7 @@ def academy(folder: Path) -> Iterator[Academy]:
     pictures = Clips(store).folder(clip_id := made.ids["clip_id"]) / "pictures"
     pictures.mkdir(parents=True)
     (pictures / "swing1.svg").write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
+    (pictures.parent / "clip.mp4").write_bytes(b"a film")
     assert clip_id
     made.accounts["Robin"] = people.add("player", "Robin", players=(made.ids["player"],))
     made.accounts["Pat Sedge"] = people.add("guardian", "Pat Sedge", players=(made.ids["player"],))

@@ -1,6 +1,6 @@
 """What the doctor looks at where the data are: folders, disks, the database of either kind, clocks, the port, certificates.
 
-Nothing is made or changed by looking.
+Nothing is made or changed by looking, but for a small object in a store of films, which is removed again.
 """
 
 import datetime
@@ -17,10 +17,13 @@ from typing import Any, Final
 from sqlalchemy import Connection
 from sqlalchemy.exc import DatabaseError
 
+from threequarter.cli.doctor_store import store_findings
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.store import database, postgres
+from threequarter.store.objects import SCHEME
+from threequarter.store.store import COPIES
 
 ENOUGH_DISK_MB: Final = 500
 FULL_SHARE: Final = 0.99
@@ -33,7 +36,9 @@ def place_findings(folder: Path, port: int) -> Iterator[Finding]:
     """Everything about where the data are and how they are served."""
     yield from _folder(_("Data folder"), folder)
     clips = os.environ.get("THREEQUARTER_CLIPS")
-    if clips:
+    if clips and clips.startswith(SCHEME):
+        yield from store_findings(clips, folder / COPIES)
+    elif clips:
         yield from _folder(_("Folder of clips"), Path(clips))
     yield from _database(folder)
     yield _clock(folder)

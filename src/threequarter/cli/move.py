@@ -40,7 +40,7 @@ def command(
     folder = data or default_data_dir()
     laptop_clips = folder / "clips"
     with Store(folder) as laptop, Store(academy_data or folder, url) as academy:
-        laptop.clips_dir = laptop_clips  # THREEQUARTER_CLIPS is where the academy's are
+        laptop.clips_dir, laptop.vault = laptop_clips, None  # THREEQUARTER_CLIPS is where the academy's are
         source, target = (laptop, academy) if to_url else (academy, laptop)
         moved = move(source, target, replace=replace)
         places = {"from": source.place, "to": target.place}

@@ -42,7 +42,7 @@ def command(data: Path | None) -> None:
         worker.start()
         click.echo(
             _("threequarter works as {name} (ctrl-C ends it). Data: {place}, clips: {clips_dir}").format(
-                name=worker.name, place=store.place, clips_dir=store.clips_dir
+                name=worker.name, place=store.place, clips_dir=store.films_place
             )
         )
         sys.stdout.flush()

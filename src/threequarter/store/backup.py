@@ -2,11 +2,12 @@
 
 import contextlib
 import datetime
+import functools
 import hashlib
 import json
 import os
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, Final
@@ -14,7 +15,7 @@ from typing import IO, TYPE_CHECKING, Any, Final
 from sqlalchemy import Connection, Engine, select
 
 from threequarter import __version__
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.archive import CHUNK, FORMAT, MANIFEST, MOST_TIMES, NAMES, SMALL, Archive, opened
 from threequarter.store.database import for_reading, revision_of
@@ -23,6 +24,7 @@ from threequarter.store.on_disk import sync_folder
 from threequarter.store.rebuilding import rebuilt
 from threequarter.store.scratch import scratch
 from threequarter.store.sealing import is_sealed, seal, unsealed
+from threequarter.store.vault import Vault, name_of
 
 if TYPE_CHECKING:
     from threequarter.store.store import Store
@@ -40,6 +42,7 @@ class _Film:
 
     received: int
     coming: bool
+    made_at: datetime.datetime
 
 
 @dataclass(kw_only=True)
@@ -49,6 +52,10 @@ class _Contents:
     counts: dict[str, int] = field(default_factory=dict)
     digests: dict[str, str] = field(default_factory=dict)
     clips: dict[int, _Film] = field(default_factory=dict)
+
+
+Lent = Callable[[int, _Film], contextlib.AbstractContextManager[Path]]
+"""Gives the folder of a clip's files."""
 
 
 class _VanishedError(Exception):
@@ -62,13 +69,17 @@ def backup(store: "Store", target: Path, *, passphrase: str | None = None, films
     every hash and count compared, and its rows put into a database of their own and found the same. With a passphrase it is
     sealed. Raises UserError where it cannot be written or proved; then no file is left, and an older one of that name stands.
     """
-    return backup_of(store.engine, store.clips_dir, store.data_dir, target, passphrase=passphrase, films=films)
+    return backup_of(
+        store.engine, store.clips_dir, store.data_dir, target, passphrase=passphrase, films=films, vault=store.vault
+    )
 
 
 def backup_of(
-    engine: Engine, clips_dir: Path, data_dir: Path, target: Path, *, passphrase: str | None = None, films: bool = True
-) -> dict[str, Any]:
-    """`backup` of a database of any schema and its folder of clips."""
+    engine: Engine, clips_dir: Path, data_dir: Path, target: Path, *, passphrase: str | None = None, films: bool = True,
+    vault: Vault | None = None,
+) -> dict[str, Any]:  # fmt: skip
+    """`backup` of a database of any schema, its folder of clips, and its store of films where it has one."""
+    lent = functools.partial(_lent, clips_dir, vault, films)
     if target.is_dir():
         raise UserError(_("{target} is a folder. Name a file in it.").format(target=target))
     if not target.parent.is_dir():
@@ -76,7 +87,7 @@ def backup_of(
     place = target.parent if passphrase is None else data_dir  # unsealed, a film leaves the data folder in no moment
     try:
         with scratch(place, "backup") as folder:
-            manifest = _packed(engine, clips_dir, folder / "whole.part", films=films)
+            manifest = _packed(engine, lent, folder / "whole.part", films=films)
             _prove(folder / "whole.part", folder)
             if passphrase is None:
                 _put(folder / "whole.part", target)
@@ -90,13 +101,13 @@ def backup_of(
     return manifest
 
 
-def _packed(engine: Engine, clips_dir: Path, partial: Path, *, films: bool) -> dict[str, Any]:
+def _packed(engine: Engine, lent: Lent, partial: Path, *, films: bool) -> dict[str, Any]:
     """Packs until no clip was deleted meanwhile, so that what is in the pack was there in one moment."""
     for _attempt in range(TRIES):
         with contextlib.suppress(_VanishedError):
-            manifest = _pack(engine, clips_dir, partial, films=films, compression=zipfile.ZIP_DEFLATED)
+            manifest = _pack(engine, lent, partial, films=films, compression=zipfile.ZIP_DEFLATED)
             if _too_dense(partial):
-                manifest = _pack(engine, clips_dir, partial, films=films, compression=zipfile.ZIP_STORED)
+                manifest = _pack(engine, lent, partial, films=films, compression=zipfile.ZIP_STORED)
             return manifest
     raise UserError(_("Clips are being deleted all the while. No backup was made; try again when that is over."))
 
@@ -108,7 +119,7 @@ def _too_dense(partial: Path) -> bool:
     return size > SMALL and 2 * size > MOST_TIMES * partial.stat().st_size
 
 
-def _pack(engine: Engine, clips_dir: Path, partial: Path, *, films: bool, compression: int) -> dict[str, Any]:
+def _pack(engine: Engine, lent: Lent, partial: Path, *, films: bool, compression: int) -> dict[str, Any]:
     held = _Contents()
     with zipfile.ZipFile(partial, "w", compression, allowZip64=True, compresslevel=3) as pack:
         partial.chmod(0o600)
@@ -117,7 +128,7 @@ def _pack(engine: Engine, clips_dir: Path, partial: Path, *, films: bool, compre
             schema = revision_of(connection)
             _check_sound(connection)
             _pack_tables(connection, pack, held)
-        left_out = _pack_clips(clips_dir, pack, held, films=films)
+        left_out = _pack_clips(lent, pack, held, films=films)
         _still_there(engine, held)
         manifest = {
             "format": FORMAT, "made_by": __version__, "made_at": made_at, "schema": schema, "database": engine.dialect.name,
@@ -146,31 +157,54 @@ def _pack_tables(connection: Connection, pack: zipfile.ZipFile, held: _Contents)
                 count += 1
         held.counts[table.name], held.digests[name] = count, digest.hexdigest()
         if table.name == "clip":
-            for row in connection.execute(select(table.c.id, table.c.received, table.c.state)):
-                held.clips[row.id] = _Film(received=row.received, coming=row.state == "coming")
+            for row in connection.execute(select(table.c.id, table.c.received, table.c.state, table.c.made_at)):
+                held.clips[row.id] = _Film(received=row.received, coming=row.state == "coming", made_at=row.made_at)
 
 
-def _pack_clips(clips_dir: Path, pack: zipfile.ZipFile, held: _Contents, *, films: bool) -> bool:
-    """Packs what lies in the folders of the clips that have a row; returns whether a film was left out."""
+@contextlib.contextmanager
+def _lent(clips_dir: Path, vault: Vault | None, films: bool, clip_id: int, film: _Film) -> Iterator[Path]:
+    """The folder of a clip's files: its own, or one into which they are brought from the store of films as long as it is packed."""
+    if vault is None or film.coming:
+        yield clips_dir / str(clip_id)
+        return
+    with contextlib.ExitStack() as stack:
+        try:
+            folder = stack.enter_context(vault.lent(name_of(clip_id, film.made_at), film=films))
+        except NotThereError:
+            raise _VanishedError from None
+        yield folder
+
+
+def _pack_clips(lent: Lent, pack: zipfile.ZipFile, held: _Contents, *, films: bool) -> bool:
+    """Packs what belongs to the clips that have a row; returns whether a film was left out."""
     left_out = False
     for clip_id, film in sorted(held.clips.items()):
-        folder = clips_dir / str(clip_id)
-        for path in sorted(folder.rglob("*")):
-            is_film = path.parent == folder and path.name.split(".")[0] == FILM
-            name = f"clips/{clip_id}/{path.relative_to(folder).as_posix()}"
-            if is_film:  # it may have come whole since its row was read
-                name = name.removesuffix(PART) + (PART if film.coming else "")
-            if not NAMES.fullmatch(name) or path.is_symlink() or not path.is_file():
-                continue
-            if is_film and not films:
-                left_out = True
-                continue
-            try:
-                with path.open("rb") as source:
-                    held.digests[name] = _pack_file(pack, name, source, film.received if is_film else None)
-            except FileNotFoundError:
-                raise _VanishedError from None
+        with lent(clip_id, film) as folder:
+            found = _pack_clip(folder, clip_id, film, pack, held, films=films)
+        left_out |= found and not films
     return left_out
+
+
+def _pack_clip(folder: Path, clip_id: int, film: _Film, pack: zipfile.ZipFile, held: _Contents, *, films: bool) -> bool:
+    """Packs the files of a clip, its film only if asked for; returns whether there is a film."""
+    found = False
+    for path in sorted(folder.rglob("*")):
+        is_film = path.parent == folder and path.name.split(".")[0] == FILM
+        name = f"clips/{clip_id}/{path.relative_to(folder).as_posix()}"
+        if is_film:  # it may have come whole since its row was read
+            name = name.removesuffix(PART) + (PART if film.coming else "")
+        if not NAMES.fullmatch(name) or path.is_symlink() or not path.is_file():
+            continue
+        if is_film:
+            found = True
+            if not films:
+                continue
+        try:
+            with path.open("rb") as source:
+                held.digests[name] = _pack_file(pack, name, source, film.received if is_film else None)
+        except FileNotFoundError:
+            raise _VanishedError from None
+    return found
 
 
 def _pack_file(pack: zipfile.ZipFile, name: str, source: IO[bytes], most: int | None) -> str:

@@ -1,7 +1,7 @@
 """The bin: a session or a clip put there stays for thirty days, comes back whole, and is then deleted for good."""
 
+import contextlib
 import datetime
-import shutil
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,6 +12,7 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.acts import BIN_DAYS, act
 from threequarter.store.keeping import now_utc
+from threequarter.store.leaving import ask_for_films, films_leaving
 from threequarter.store.schema import (
     ActRow,
     AsideRow,
@@ -87,21 +88,24 @@ class Bin:
 
     def delete_session(self, session_id: int) -> None:
         """Deletes a session that lies in the bin for good, with its balls, clips and films. Raises UserError for another."""
-        with self.store.writing() as session:
+        ask_for_films(self.store)
+        with contextlib.ExitStack() as films, self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None or row.binned_at is None:
                 raise UserError(_("Session {session_id} is not in the bin.").format(session_id=session_id))
-            clips = _delete_session(session, row)
-        self._delete_films(clips)
+            clips = list(session.scalars(select(ClipRow.id).where(ClipRow.session_id == row.id)))
+            films.enter_context(films_leaving(self.store, session, clips))
+            _delete_session(session, row, clips)
 
     def delete_clip(self, clip_id: int) -> None:
         """Deletes a clip that lies in the bin for good, with everything made from it. Raises UserError for another."""
-        with self.store.writing() as session:
+        ask_for_films(self.store)
+        with contextlib.ExitStack() as films, self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None or row.binned_at is None:
                 raise UserError(_("Clip {clip_id} is not in the bin.").format(clip_id=clip_id))
+            films.enter_context(films_leaving(self.store, session, [clip_id]))
             _delete_clips(session, [clip_id])
-        self._delete_films([clip_id])
 
     def purge(self, now: datetime.datetime | None = None) -> int:
         """Deletes for good what has been in the bin for thirty days; returns how many things."""
@@ -111,20 +115,15 @@ class Bin:
             (self.delete_clip if one.what == "clip" else self.delete_session)(one.id)
         return len(old)
 
-    def _delete_films(self, clips: list[int]) -> None:
-        for clip_id in clips:
-            shutil.rmtree(self.store.clips_dir / str(clip_id), ignore_errors=True)
-
 
 def _binned(what: str, row: SessionRow | ClipRow, name: str, player: str | None) -> Binned:
     assert row.binned_at is not None
     return Binned(what=what, id=row.id, name=name, player=player, binned_at=row.binned_at)
 
 
-def _delete_session(session: Session, row: SessionRow) -> list[int]:
+def _delete_session(session: Session, row: SessionRow, clips: list[int]) -> None:
     imports = select(ImportRow.id).where(ImportRow.session_id == row.id)
     balls = session.scalars(select(BallRow.id).where(BallRow.import_id.in_(imports))).all()
-    clips = list(session.scalars(select(ClipRow.id).where(ClipRow.session_id == row.id)))
     session.execute(delete(LinkRow).where(LinkRow.ball_id.in_(balls)))
     _delete_clips(session, clips)
     session.execute(delete(EditRow).where(EditRow.ball_id.in_(balls)))
@@ -136,7 +135,6 @@ def _delete_session(session: Session, row: SessionRow) -> list[int]:
         update(NoteRow).where(NoteRow.session_id == row.id).values(session_id=None)
     )  # the notes stay the player's
     session.delete(row)
-    return clips
 
 
 def _delete_clips(session: Session, clips: list[int]) -> None:

@@ -5,6 +5,7 @@ import datetime
 import json
 import shutil
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -12,15 +13,17 @@ from typing import Any, Final
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from threequarter.golf.errors import NotThereError, UserError
+from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.acting import acting
 from threequarter.store.consents import Consents
 from threequarter.store.film_files import digest_of, move_over, part_of, put_in_place, sync_tree, write_part
 from threequarter.store.keeping import now_utc
-from threequarter.store.on_disk import sync_folder
+from threequarter.store.leaving import ask_for_films, films_leaving, trim
+from threequarter.store.on_disk import lock_file, sync_folder
 from threequarter.store.schema import ClipRow, LinkRow, SessionRow
 from threequarter.store.store import Store
+from threequarter.store.vault import MADE, name_of
 from threequarter.swing.film_time import film_times, first_picture_at
 from threequarter.swing.tags import strip_tags
 
@@ -55,7 +58,7 @@ class Clips:
     """The clips of a store."""
 
     def __init__(self, store: Store) -> None:
-        self.store = store
+        self.store, self.vault = store, store.vault
         self.root = store.clips_dir
 
     def folder(self, clip_id: int) -> Path:
@@ -63,9 +66,28 @@ class Clips:
         return self.root / str(clip_id)
 
     def file(self, clip_id: int) -> Path:
-        """The film itself. Raises UserError where there is none."""
+        """The film itself. Raises UserError where there is none, NotNowError where it cannot be fetched now."""
         with self.store.reading() as session:
-            return self._film(_row(session, clip_id))
+            row = _row(session, clip_id)
+            film, name, wanted = self._film(row), name_of(row.id, row.made_at), row.sha256
+            settled = row.state != "coming"
+        if self.vault and settled:
+            fresh = not film.exists()
+            self.vault.film(name, film, wanted)
+            if fresh:
+                trim(self.store)
+        return film
+
+    def made(self, clip_id: int) -> Path:
+        """The folder with what was made from a film. Raises UserError where there is no clip, NotNowError where it cannot be fetched now."""
+        folder = self.folder(clip_id)
+        if self.vault:
+            with self.store.reading() as session:
+                row = _row(session, clip_id)
+                name, done = name_of(row.id, row.made_at), row.state == "done"
+            if done:
+                self.vault.made(name, folder)
+        return folder
 
     def begin(self, name: str, size: int, *, session_id: int | None = None, felt: str | None = None) -> int:
         """A clip that is about to come; returns its id. Raises UserError for a kind or size that is not taken."""
@@ -113,7 +135,7 @@ class Clips:
                 )
         fresh = part[start - at :]
         if fresh and coming:
-            write_part(film, start, fresh)
+            self._write(film, start, fresh)
             with self.store.writing() as session:
                 row = _row(session, clip_id)
                 if row.received == start and row.state == "coming":
@@ -121,8 +143,20 @@ class Clips:
         clip = self.clip(clip_id)
         return self.settle(clip_id) if clip.state == "coming" and clip.received == clip.size else clip
 
-    def settle(self, clip_id: int) -> Clip:
-        """Gives a film that has come whole its name: date and place taken out, summed, on the disk. Twice does no harm."""
+    def _write(self, film: Path, at: int, fresh: bytes) -> None:
+        try:
+            write_part(film, at, fresh)
+        except FileNotFoundError:
+            if self.vault is None or film.parent.exists():
+                raise
+            text = _(
+                "What came of this film so far is not in {folder}. Every server needs the same data folder (--data)."
+            )
+            raise NotNowError(text.format(folder=self.root)) from None
+
+    def settle(self, clip_id: int, *, wait: bool = True) -> Clip:
+        """Gives a film that has come whole its name: date and place taken out, summed, on the disk, and in the store of films
+        where there is one. Twice does no harm. Without `wait` OSError where another does it just now."""
         with self.store.reading() as session:
             row = _row(session, clip_id)
             film, saved = self._film(row), row.filmed_at
@@ -130,11 +164,44 @@ class Clips:
         with contextlib.suppress(FileNotFoundError):
             saved = first_picture_at(*film_times(part), saved) or saved
         digest = put_in_place(part, film)
-        with self.store.writing() as session:
+        with self._put(clip_id, film, wait=wait), self.store.writing() as session:
             row = _row(session, clip_id)
             if row.state == "coming":
                 row.state, row.sha256, row.filmed_at = "waiting", digest, saved
             return _clip(row)
+
+    @contextlib.contextmanager
+    def _put(self, clip_id: int, film: Path, *, wait: bool) -> Iterator[None]:
+        """Around the act that says that a film has come: it is in the store of films before, by one of those who try."""
+        if self.vault is None:
+            yield
+            return
+        with film.open("r+b") as file:
+            lock_file(file.fileno(), wait=wait)
+            with self.store.reading() as session:
+                row = _row(session, clip_id)
+                name, coming = name_of(row.id, row.made_at), row.state == "coming"
+            if not coming:
+                yield
+                return
+            with self._under_way(name):
+                self.vault.put(name, film.parent)
+                yield
+                self.vault.keep_note(name, film.parent)
+        trim(self.store)
+
+    @contextlib.contextmanager
+    def _under_way(self, name: str) -> Iterator[None]:
+        """Around putting files of a clip and saying so in its row: those of one that was deleted meanwhile go again."""
+        assert self.vault is not None
+        noted = self.vault.note([name])
+        try:
+            yield
+        except NotThereError:
+            self.vault.remove(name)
+            self.vault.done(noted)
+            raise
+        self.vault.done(noted)
 
     def settle_all(self) -> None:
         """Settles films that have come whole while the server stopped just then."""
@@ -142,14 +209,17 @@ class Clips:
             whole = select(ClipRow.id).where(ClipRow.state == "coming", ClipRow.received == ClipRow.size)
             ids = list(session.scalars(whole))
         for clip_id in ids:
-            with contextlib.suppress(OSError):  # its bytes are gone; sending it again says so
-                self.settle(clip_id)
+            # its bytes are gone, and sending it again says so; or another does it now; or the store of films is away
+            with contextlib.suppress(OSError, NotNowError):
+                self.settle(clip_id, wait=self.vault is None)
 
     def whole_film(self, clip_id: int) -> Path:
         """The film, checked by its sum. Raises UserError where it is not whole here (another machine's folder is not this one)."""
         with self.store.reading() as session:
             row = _row(session, clip_id)
             film, wanted = self._film(row), row.sha256
+        if self.vault:
+            return self._fetched(clip_id, wanted)
         if wanted is None and film.exists():
             strip_tags(film)  # kept by an earlier version
         until = time.monotonic() + SHARED_DISK_S
@@ -162,6 +232,18 @@ class Clips:
             time.sleep(0.5)
         return film
 
+    def _fetched(self, clip_id: int, wanted: str | None) -> Path:
+        """The film from the store of films, or the copy of it here if that is the same."""
+        try:
+            film = self.file(clip_id)
+            if wanted not in (None, digest_of(film)):
+                film.unlink()  # a copy that a failing disk has changed
+                film = self.file(clip_id)
+        except (NotThereError, FileNotFoundError):
+            says = _("The film of clip {id} is not in {place}. Send it again.")
+            raise UserError(says.format(id=clip_id, place=self.store.films_place)) from None
+        return film
+
     def keep_answer(self, clip_id: int, scratch: Path) -> bool:
         """Keeps what was measured, its files moved from the folder it was made in; a clip that is done stays as it is.
 
@@ -169,13 +251,36 @@ class Clips:
         """
         answer = (scratch / "answer.json").read_text(encoding="utf-8")
         sync_tree(scratch)
+        with contextlib.suppress(NotThereError), self._put_made(clip_id, scratch):
+            if self._keep_answer(clip_id, scratch, answer):
+                return True
+            raise NotThereError
+        return False
+
+    @contextlib.contextmanager
+    def _put_made(self, clip_id: int, scratch: Path) -> Iterator[None]:
+        """Around the act that says that a clip is done: what was made is in the store of films before."""
+        if self.vault is None:
+            yield
+            return
+        with self.store.reading() as session:
+            name = name_of(clip_id, _row(session, clip_id).made_at)
+        with self._under_way(name):
+            self.vault.put(name, scratch)
+            yield
+            taken = not any(
+                (scratch / part).exists() for part in MADE
+            )  # else another worker was first, elsewhere perhaps
+            self.vault.keep_note(name, self.folder(clip_id), made=taken)
+
+    def _keep_answer(self, clip_id: int, scratch: Path, answer: str) -> bool:
         with self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None:
                 return False
             if row.state == "done":
                 return True
-            for name in ("pictures", "track.npz"):
+            for name in MADE:
                 move_over(scratch / name, self.folder(clip_id) / name)
             row.state, row.progress, row.error, row.answer = "done", 1.0, None, json.dumps(json.loads(answer))
             return True
@@ -243,12 +348,13 @@ class Clips:
 
     def delete(self, clip_id: int) -> int | None:
         """Deletes a clip and everything made from it for good; returns its session. Raises UserError where there is none."""
-        with self.store.writing() as session:
+        ask_for_films(self.store)
+        with contextlib.ExitStack() as films, self.store.writing() as session:
             row = _row(session, clip_id)
             session_id = row.session_id
+            films.enter_context(films_leaving(self.store, session, [clip_id]))
             session.execute(delete(LinkRow).where(LinkRow.clip_id == clip_id))
             session.delete(row)
-        shutil.rmtree(self.folder(clip_id), ignore_errors=True)
         return session_id
 
     def agreed(self, session_id: int | None) -> bool:

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.types import String
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.golf.language import N_, _, ngettext
 from threequarter.store.accounts.acting import acting, as_who
 from threequarter.store.accounts.audit import record_in
 from threequarter.store.belongings import Belongings, belongings, of_sessions
@@ -21,9 +21,11 @@ from threequarter.store.erased import MARKED, Erasure, erasures, mark_of, rememb
 from threequarter.store.errands import forget_all
 from threequarter.store.job_rows import forget_jobs
 from threequarter.store.keeping import now_utc, one_player
+from threequarter.store.leaving import ask_for_films, films_leaving, names_of
 from threequarter.store.schema import AsideRow, Base, ClipRow, ClubRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.scratch import scratch, sweep
 from threequarter.store.store import Store
+from threequarter.store.vault import NOTE
 
 ENCODINGS: Final = ("utf-8", "utf-16-le", "utf-16-be", "cp1252", "shift_jis", "gb18030", "euc_kr")
 BACKUP_DAYS: Final = 30
@@ -45,12 +47,14 @@ def erase(store: Store, player: str) -> dict[str, Any]:
 
 def _erase(store: Store, number: int, *, write_line: bool) -> dict[str, Any]:
     """What others have of the erased one, in a shared file say, goes too: so the program itself acts."""
+    ask_for_films(store)
     now = now_utc()
     mark = secrets.token_hex(16)
     with contextlib.ExitStack() as aside, store.writing() as session:
         theirs = belongings(session, number)
         marks = _marks(session, theirs)
-        films = aside.enter_context(_films_aside(store, theirs.clips))
+        left = aside.enter_context(films_leaving(store, session, theirs.clips))
+        films = aside.enter_context(_films_aside(store, session, theirs.clips))
         counts, names = _remove(session, theirs)
         counts |= {"films and pictures": films}
         remember(session, [Erasure(mark=mark, marks=marks, removed=counts, erased_at=now.isoformat())])
@@ -65,7 +69,11 @@ def _erase(store: Store, number: int, *, write_line: bool) -> dict[str, Any]:
         if folder.is_dir():
             write_list(folder, told)
     emptied = store.compact()
-    return _proof(store, now, mark, counts) | {"still_mentioned": mentioned, "free_pages_emptied": emptied}
+    return _proof(store, now, mark, counts) | {
+        "still_mentioned": mentioned,
+        "free_pages_emptied": emptied,
+        "films_left": left.count,
+    }
 
 
 def erase_marked(store: Store, told: Iterable[Erasure], fingerprints: Collection[str] = ()) -> dict[str, int]:
@@ -75,7 +83,8 @@ def erase_marked(store: Store, told: Iterable[Erasure], fingerprints: Collection
     counts: dict[str, int] = {}
     with contextlib.ExitStack() as aside, store.writing() as session:
         for theirs in _marked(session, marks, fingerprints):
-            aside.enter_context(_films_aside(store, theirs.clips))
+            aside.enter_context(films_leaving(store, session, theirs.clips))
+            aside.enter_context(_films_aside(store, session, theirs.clips))
             removed, _names_of = _remove(session, theirs)
             for table, count in removed.items():
                 counts[table] = counts.get(table, 0) + count
@@ -184,14 +193,14 @@ def _mentioned(session: Session, names: Sequence[str]) -> dict[str, int]:
 
 
 @contextmanager
-def _films_aside(store: Store, clips: Sequence[int]) -> Iterator[int]:
-    """Puts the folders of clips aside until the rows are gone; back where that fails. Gives how many files they hold."""
+def _films_aside(store: Store, session: Session, clips: Sequence[int]) -> Iterator[int]:
+    """Puts the folders of clips aside until the rows are gone; back where that fails. Gives how many files there are of them."""
+    files = len(_files(store, session, clips))
     folders = [store.clips_dir / str(clip_id) for clip_id in clips]
     folders = [folder for folder in folders if folder.is_dir()]
     if not folders:
-        yield 0
+        yield files
         return
-    files = sum(path.is_file() for folder in folders for path in folder.rglob("*"))
     with scratch(store.clips_dir, "erasing") as aside:
         for folder in folders:
             folder.replace(aside / folder.name)
@@ -201,6 +210,17 @@ def _films_aside(store: Store, clips: Sequence[int]) -> Iterator[int]:
             for folder in folders:
                 (aside / folder.name).replace(folder)
             raise
+
+
+def _files(store: Store, session: Session, clips: Sequence[int]) -> set[tuple[int, str]]:
+    """The files of clips, on this disk and in the store of films, each once."""
+    folders = {clip_id: store.clips_dir / str(clip_id) for clip_id in clips}
+    found = {(clip_id, path.relative_to(folder).as_posix()) for clip_id, folder in folders.items() for path in folder.rglob("*")
+             if path.is_file() and path.name != NOTE}  # fmt: skip
+    if store.vault:
+        for clip_id, name in names_of(session, clips).items():
+            found |= {(clip_id, file) for file in store.vault.files(name)}
+    return found
 
 
 def _leave_nothing(store: Store, clips: Sequence[int]) -> dict[str, int]:
@@ -232,6 +252,7 @@ def _proof(store: Store, at: datetime.datetime, mark: str, removed: dict[str, in
         "removed": removed,
         "still_mentioned": {},
         "free_pages_emptied": True,
+        "films_left": 0,
         "database": "postgresql" if store.on_postgres else "sqlite",
         "backups_forget_by": (at + datetime.timedelta(days=BACKUP_DAYS)).date().isoformat(),
     }
@@ -261,6 +282,8 @@ def proof_in_words(proof: dict[str, Any]) -> list[str]:
         lines.append(_("The database was written anew: nothing of it is left in a free page."))
     else:
         lines.append(_("Somebody is reading, so free pages could not be emptied. Run the same when the pages are closed: threequarter erase --tidy"))  # fmt: skip
+    if left := proof.get("films_left"):
+        lines.append(ngettext("The films of {count} clip could not be removed from the store of films; they are tried again every day, and by: threequarter erase --tidy", "The films of {count} clips could not be removed from the store of films; they are tried again every day, and by: threequarter erase --tidy", left).format(count=left))  # fmt: skip
     if proof["database"] == "postgresql":
         lines.append(_("PostgreSQL keeps a log of changes (WAL), and perhaps copies of it, that age out by its own settings; dumps made by others are not known here."))  # fmt: skip
     if proof["still_mentioned"]:

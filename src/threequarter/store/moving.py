@@ -17,6 +17,7 @@ from threequarter.store.database import for_reading, for_writing
 from threequarter.store.dumping import counts_of, digests_of
 from threequarter.store.film_files import digest_of, sync_tree
 from threequarter.store.job_rows import forget_jobs
+from threequarter.store.leaving import around_rows, film_names
 from threequarter.store.on_disk import sync_folder
 from threequarter.store.restoring import PASSING, in_use, make_way, swap_rows
 from threequarter.store.store import Store
@@ -83,21 +84,58 @@ def _compare(wanted: dict[str, str], found: dict[str, str]) -> None:
 
 @contextlib.contextmanager
 def _films(source: Store, target: Store, *, replace: bool) -> Iterator[int]:
-    """Copies the folders of clips beside the target's, compared; they get their names when the rows are in, or go again."""
-    if source.clips_dir.absolute() == target.clips_dir.absolute() or not source.clips_dir.is_dir():
+    """Copies the films beside the target's, compared; they get their names when the rows are in, or go again."""
+    with _into_vault(source, target) as put, _into_folder(source, target, replace=replace) as copied:
+        yield put + copied
+
+
+@contextlib.contextmanager
+def _into_vault(source: Store, target: Store) -> Iterator[int]:
+    """Puts the films into the target's store of films, where it has one; those that had a row there before go when the rows are in."""
+    if target.vault is None:
+        yield 0
+        return
+    names = film_names(source.engine)
+    count = 0
+    with around_rows(target.vault, film_names(target.engine), names):
+        for clip_id, name in names.items():
+            with _folder(source, clip_id, name) as folder:
+                count += target.vault.put(name, folder, check=True)
+        yield count
+
+
+@contextlib.contextmanager
+def _folder(source: Store, clip_id: int, name: str | None) -> Iterator[Path]:
+    """The folder of a clip's files, brought from the source's store of films where it has a name there."""
+    if source.vault is None or name is None:
+        yield source.clips_dir / str(clip_id)
+        return
+    with source.vault.lent(name) as folder:
+        yield folder
+
+
+@contextlib.contextmanager
+def _into_folder(source: Store, target: Store, *, replace: bool) -> Iterator[int]:
+    """Copies the folders of clips; into a store of films go those that have come whole, so only what still comes in is copied then."""
+    if source.clips_dir.absolute() == target.clips_dir.absolute():
         yield sum(path.is_file() for path in source.clips_dir.rglob("*")) if source.clips_dir.is_dir() else 0
         return
+    names = film_names(source.engine) if source.vault or target.vault else {}
+    numbers = _numbers(source, names, whole=target.vault is None)
+    if not numbers and not source.clips_dir.is_dir():
+        yield 0
+        return
     target.clips_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
-    folders = [path for path in sorted(source.clips_dir.iterdir()) if path.is_dir() and path.name.isdigit()]
     count = 0
     try:
-        for folder in folders:
-            count += _copied(folder, target.clips_dir / f"{HALF}{folder.name}")
+        for number in numbers:
+            with _folder(source, number, names.get(number)) as folder:
+                count += _copied(folder, target.clips_dir / f"{HALF}{number}")
         yield count
         if replace:
             _clear(target.clips_dir)
-        for folder in folders:
-            (target.clips_dir / f"{HALF}{folder.name}").replace(target.clips_dir / folder.name)
+        for number in numbers:
+            (target.clips_dir / f"{HALF}{number}").replace(target.clips_dir / str(number))
         sync_folder(target.clips_dir)
     except OSError as error:
         says = _("{folder} cannot be written: {reason}. Nothing was moved.")
@@ -105,6 +143,14 @@ def _films(source: Store, target: Store, *, replace: bool) -> Iterator[int]:
     finally:
         for half in target.clips_dir.glob(f"{HALF}*"):
             shutil.rmtree(half, ignore_errors=True)
+
+
+def _numbers(source: Store, names: dict[int, str], *, whole: bool) -> list[int]:
+    """The numbers of the clips whose folders are copied: those that came whole only where `whole`."""
+    here = {int(path.name) for path in source.clips_dir.glob("[0-9]*") if path.is_dir() and path.name.isdigit()}
+    if source.vault or not whole:
+        here -= set(names)
+    return sorted(here | (set(names) if source.vault and whole else set()))
 
 
 def _copied(folder: Path, half: Path) -> int:

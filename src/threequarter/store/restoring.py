@@ -10,6 +10,7 @@ import datetime
 import os
 import secrets
 import shutil
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -27,12 +28,14 @@ from threequarter.store.erased import erased_in, erasures, fingerprints_in, writ
 from threequarter.store.erasing import erase_marked
 from threequarter.store.job_rows import forget_jobs
 from threequarter.store.keeping import now_utc
+from threequarter.store.leaving import around_rows, film_names, trim
 from threequarter.store.on_disk import sync_folder
 from threequarter.store.places import READY, place_films
 from threequarter.store.rebuilding import rebuilt
 from threequarter.store.schema import RestoredRow
 from threequarter.store.scratch import held, scratch
 from threequarter.store.store import Store
+from threequarter.store.vault import name_of
 
 OWN: Final = ("erased", "restored")
 """Tables that say what happened to this place; a backup adds to the first and never brings the second."""
@@ -147,7 +150,11 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
             again = _erase_again(store, folder, ready, beside)
             missing = _films(store, archive, rows, ready)
             _sync(ready)
-            with for_writing(store.engine).begin() as connection, rows.connect() as source:
+            with (
+                _into_vault(store, rows, ready),
+                for_writing(store.engine).begin() as connection,
+                rows.connect() as source,
+            ):
                 swap_rows(connection, source)
                 holds = audit.how_much(archive.manifest["counts"])
                 audit.record_in(
@@ -159,6 +166,7 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
         if not committed:
             shutil.rmtree(ready, ignore_errors=True)
     place_films(store.clips_dir, token)
+    trim(store)
     forget_jobs(store, None)
     with store.reading() as session:
         told, counts = erasures(session), counts_of(session.connection())
@@ -172,6 +180,20 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
         films_missing=missing,
         kept_before=kept,
     )
+
+
+@contextlib.contextmanager
+def _into_vault(store: Store, rows: Engine, ready: Path) -> Iterator[None]:
+    """Around the transaction: the films are in the store of films before, those of clips that are no more go after it."""
+    if store.vault is None:
+        yield
+        return
+    before, names = film_names(store.engine), film_names(rows)
+    with around_rows(store.vault, before, names):
+        for clip_id, name in names.items():
+            if (ready / str(clip_id)).is_dir() and store.vault.put(name, ready / str(clip_id), check=True):
+                store.vault.keep_note(name, ready / str(clip_id), made=True)
+        yield
 
 
 def _unpack_films(archive: Archive, ready: Path) -> None:
@@ -189,7 +211,7 @@ def _erase_again(store: Store, folder: Path, ready: Path, beside: Path) -> dict[
     with store.reading() as session:
         told = [*erasures(session), *erased_in(store.data_dir), *erased_in(beside), *erased_in(store.backups_dir)]
     with Store(folder) as half:
-        half.clips_dir, half.backups_dir = ready, folder / "none"
+        half.clips_dir, half.backups_dir, half.vault = ready, folder / "none", None
         with half.reading() as session:
             told += erasures(session)
         return erase_marked(half, {one.mark: one for one in told}.values(), _names(store, beside))
@@ -209,6 +231,8 @@ def _films(store: Store, archive: Archive, rows: Engine, ready: Path) -> int:
             if row.received == 0 or any((ready / str(row.id) / name).exists() for name in (film, film + PART)):
                 continue
             here = store.clips_dir / str(row.id) / film
+            if store.vault and archive.films_left_out and film in store.vault.files(name_of(row.id, row.made_at)):
+                continue  # it stays where it is
             if archive.films_left_out and _same_clip(store, row) and here.is_file():
                 (ready / str(row.id)).mkdir(exist_ok=True, mode=0o700)
                 _link(here, ready / str(row.id) / film)

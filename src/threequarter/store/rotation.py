@@ -139,9 +139,14 @@ def _holds_erased(made_at: datetime.datetime, told: Sequence[Erasure], now: date
 
 def films_fit(store: Store, folder: Path, keep: Keep) -> bool:
     """Whether films go into the regular backups: all copies within a tenth of the free disk; on another disk half of what is free."""
-    films = sum(path.stat().st_size for path in store.clips_dir.glob(f"*/{FILM}.*") if path.is_file())
     free = shutil.disk_usage(folder).free
-    same_disk = not store.clips_dir.exists() or folder.stat().st_dev == store.clips_dir.stat().st_dev
+    if store.vault:
+        with store.reading() as session:
+            films = session.scalar(select(func.sum(ClipRow.received))) or 0
+        same_disk = False
+    else:
+        films = sum(path.stat().st_size for path in store.clips_dir.glob(f"*/{FILM}.*") if path.is_file())
+        same_disk = not store.clips_dir.exists() or folder.stat().st_dev == store.clips_dir.stat().st_dev
     return films * (keep.days + keep.weeks) <= free * (FILMS_SHARE if same_disk else 0.5)
 
 

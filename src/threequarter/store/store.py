@@ -31,9 +31,12 @@ from threequarter.store.schema import AsideRow, BallRow, ClipRow, EditRow, Impor
 from threequarter.store.standing import count_of, edits_of, info_of, session_row, standing
 from threequarter.store.taken_back import mark_import
 from threequarter.store.upgrading import Upgraded, bring_forward
+from threequarter.store.vault import vault_of
 
 CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
-"""The folder for clips where several machines share one; else they lie in the data folder."""
+"""The folder for clips where several machines share one, or s3://bucket/prefix; else they lie in the data folder."""
+COPIES: Final = "clips-here"
+"""The folder in the data folder for films that come in, and for copies of some, where films are kept in an S3-compatible store."""
 
 OFF: Final = "off"
 BACKUPS_VARIABLE: Final = "THREEQUARTER_BACKUPS"
@@ -51,7 +54,9 @@ class Store:
 
     def __init__(self, data_dir: Path, url: str | None = None) -> None:
         self.data_dir, self.url = data_dir, url
-        self.clips_dir = Path(os.environ.get(CLIPS_VARIABLE) or data_dir / "clips")
+        told = os.environ.get(CLIPS_VARIABLE, "")
+        self.vault = vault_of(told, data_dir / COPIES)
+        self.clips_dir = self.vault.here if self.vault else Path(told or data_dir / "clips")
         self.backups_dir = backups_folder(data_dir)
         self._turn = threading.Lock()
         self.upgraded: Upgraded | None = None
@@ -59,7 +64,7 @@ class Store:
         settle(self._engine, self.clips_dir)
 
     def _bring_forward(self, engine: Engine) -> None:
-        self.upgraded = bring_forward(engine, self.data_dir, self.clips_dir, self.backups_dir)
+        self.upgraded = bring_forward(engine, self.data_dir, self.clips_dir, self.backups_dir, self.vault)
 
     @classmethod
     def open(cls, data_dir: Path | None = None, url: str | None = None) -> "Store":
@@ -83,6 +88,11 @@ class Store:
     def on_postgres(self) -> bool:
         """Whether this is the academy's database, and not a file of the folder."""
         return is_postgres(self._engine)
+
+    @property
+    def films_place(self) -> str:
+        """Where the films are, in words."""
+        return self.vault.place if self.vault else str(self.clips_dir)
 
     @property
     def place(self) -> str:

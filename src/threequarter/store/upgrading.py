@@ -16,6 +16,7 @@ from threequarter.golf.language import _
 from threequarter.store.backup import backup_of
 from threequarter.store.database import head, known, migrations, revision_of, upgrade
 from threequarter.store.dumping import counts_of
+from threequarter.store.vault import Vault
 
 LOG: Final = logging.getLogger("threequarter.upgrade")
 CHANGES: Final = "COUNTS_CHANGE"
@@ -36,7 +37,9 @@ class Upgraded:
         return text.format(file=self.backup)
 
 
-def bring_forward(engine: Engine, data_dir: Path, clips_dir: Path, backups_dir: Path) -> Upgraded | None:
+def bring_forward(
+    engine: Engine, data_dir: Path, clips_dir: Path, backups_dir: Path, vault: Vault | None = None
+) -> Upgraded | None:
     """Brings a database to the schema of this version; None where there was nothing to do.
 
     Rows of an older version are backed up first (films are not touched by an upgrade) and counted before and after, in the
@@ -50,7 +53,7 @@ def bring_forward(engine: Engine, data_dir: Path, clips_dir: Path, backups_dir: 
     file = backups_dir / f"before-upgrade-{found}-{datetime.datetime.now(datetime.UTC):%Y-%m-%d-%H%M%S}.zip"
     try:
         backups_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
-        backup_of(engine, clips_dir, data_dir, file, films=False)
+        backup_of(engine, clips_dir, data_dir, file, films=False, vault=vault)
     except (UserError, OSError) as error:
         text = _("Your data are of an earlier version. Before they are brought forward a backup is made, and that failed: {reason} Nothing was changed.")  # fmt: skip
         raise UserError(text.format(reason=error)) from error

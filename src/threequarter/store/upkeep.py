@@ -9,6 +9,7 @@ from threequarter.store.accounts import audit, second_step, sign_ins
 from threequarter.store.bin import Bin
 from threequarter.store.clip_keeping import sweep
 from threequarter.store.errands import Errands
+from threequarter.store.leaving import tidy_films
 from threequarter.store.store import Store
 
 LOG: Final = logging.getLogger("threequarter.upkeep")
@@ -19,13 +20,14 @@ SOON_S: Final = 20.0
 
 def once(store: Store) -> None:
     """All of it, once. Several servers may do so at once: each act is whole and does no harm twice."""
-    _, deleted = sweep(store)
-    Bin(store).purge()
     Errands(store).forget_old()
     with store.writing() as session:
         sign_ins.forget_old(session)
         second_step.forget_old(session)
         audit.forget_old(session)
+    _, deleted = sweep(store)
+    Bin(store).purge()
+    tidy_films(store)
     if deleted:
         audit.record(store, "clips ended", detail=str(deleted))
 

@@ -22,6 +22,13 @@ from threequarter.web.parts import page, status_of, store_of
 
 pages = APIRouter()
 MOST_AGE_S: Final = 2 * 86400
+KINDS: Final = {
+    ".mp4": "video/mp4",
+    ".m4v": "video/mp4",
+    ".mov": "video/quicktime",
+    ".mkv": "video/x-matroska",
+    ".webm": "video/webm",
+}
 
 STATES = {
     "coming": N_("coming in"),
@@ -186,7 +193,7 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
         })  # fmt: skip
     return {
         "swings": swings,
-        "pictures": pictures_of(clips_of(request).folder(clip.id)),
+        "pictures": pictures_of(clips_of(request).made(clip.id)),
         "answer": answer,
         "handed": _("left-handed") if answer["handedness"] == "left" else _("right-handed"),
         "instant_words": INSTANT_WORDS,
@@ -235,12 +242,23 @@ def _with(value: float | None, doubt: float, decimals: int, unit: str) -> str:
 @pages.get("/clips/{clip_id}/pictures/{name}")
 def picture(request: Request, clip_id: int, name: str) -> FileResponse:
     """One picture of a clip."""
-    folder = clips_of(request).folder(clip_id)
+    folder = clips_of(request).made(clip_id)
     known = {path.name for path in (folder / "pictures").glob("*.*")}
     if name not in known:
         raise NotThereError(_("There is no such picture."))
     kind = "image/png" if name.endswith(".png") else "image/svg+xml"
     return FileResponse(folder / "pictures" / name, media_type=kind, headers={"cache-control": "no-store"})
+
+
+@pages.get("/clips/{clip_id}/film")
+def film(request: Request, clip_id: int) -> FileResponse:
+    """The film itself, whole or the part that is asked for."""
+    clips = clips_of(request)
+    path = clips.file(clip_id)
+    if clips.clip(clip_id).state == "coming" or not path.is_file():
+        raise NotThereError(_("The film of clip {clip_id} is not here, or not whole yet.").format(clip_id=clip_id))
+    kind = KINDS.get(path.suffix, "application/octet-stream")
+    return FileResponse(path, media_type=kind, headers={"cache-control": "no-store"})
 
 
 @pages.post("/clips/{clip_id}/marks/{number}")
@@ -282,7 +300,7 @@ def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any
     from threequarter.swing.marks import apply_marks
 
     try:
-        seen = load_track(Clips(store).folder(clip.id) / "track.npz")
+        seen = load_track(Clips(store).made(clip.id) / "track.npz")
     except (OSError, ValueError, KeyError):
         raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
     found, changed = apply_marks(check(seen), seen, marks)

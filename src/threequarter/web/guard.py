@@ -28,7 +28,7 @@ PROXIES_VARIABLE: Final = "THREEQUARTER_PROXIES"
 
 MAX_BODY: Final = 30 * 2**20
 POLICY: Final = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self';"
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; media-src 'self'; font-src 'self'; connect-src 'self';"
     " form-action 'self'; frame-ancestors 'none'; base-uri 'none'; manifest-src 'self'; worker-src 'self'"
 )
 HEADERS: Final = [

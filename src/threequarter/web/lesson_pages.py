@@ -85,7 +85,7 @@ def _seen(store: Store, clip: Clip) -> list[Seen]:
     if clip.state != "done" or clip.answer is None:
         return []
     swings = with_marks(store, clip, clip.marks or {})["swings"]
-    sheets = [name for name in pictures_of(Clips(store).folder(clip.id)) if "curves" not in name]
+    sheets = [name for name in pictures_of(Clips(store).made(clip.id)) if "curves" not in name]
     return [
         Seen(clip=clip, number=n, swing=swing, sheet=sheets[n - 1] if n <= len(sheets) else None,
              at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None)

@@ -82,7 +82,7 @@ def _told(store: Store, info: SessionInfo, view: ChartView) -> _Told:
     pictures, captions = [], []
     for one, caption in shown[:MOST_PICTURES]:
         if one.sheet is not None:
-            path = Clips(store).folder(one.clip.id) / "pictures" / one.sheet
+            path = Clips(store).made(one.clip.id) / "pictures" / one.sheet
             pictures.append(path.read_text(encoding="utf-8"))
             captions.append(f"{caption} {plain_swing(one)}".strip())
     swings = [one.swing for one in lesson.seen]

@@ -188,6 +188,7 @@ POLICY: Final[dict[str, Need]] = {
     "PUT /clips/{clip_id}/bytes": Need(TYPE),
     "GET /clips/{clip_id}": Need(SEE, N_("looked at a film's measures")),
     "GET /clips/{clip_id}/state.json": Need(SEE),
+    "GET /clips/{clip_id}/film": Need(SEE, N_("watched a film")),
     "GET /clips/{clip_id}/pictures/{name}": Need(SEE, N_("looked at a picture")),
     "POST /clips/{clip_id}/marks/{number}": Need(COACH, N_("corrected a swing")),
     "POST /clips/{clip_id}/bin": Need(TYPE, N_("put a film in the bin")),
