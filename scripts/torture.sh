@@ -5,6 +5,8 @@ python="$1"
 rig() { echo "== $*"; "$python" "tests/torture/$@"; }
 if [ "${2:-long}" = full ]; then kills=1000 states=20000 every=1 histories=10000 clips=2000 tables=50000 routes=200 backups=200 cuts=50 restarts=1800 races=500; else kills=200 states=5000 every=1 histories=1000 clips=300 tables=5000 routes=50 backups=20 cuts=10 restarts=300 races=500; fi
 rig kills.py --kills "$kills"
+rig working_day.py --kills "$kills"
+rig working_day.py --kills "$kills" --postgres
 rig power_cut.py --states "$states"
 rig failing_calls.py --every "$every"
 rig histories.py --histories "$histories"

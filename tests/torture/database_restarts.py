@@ -123,7 +123,7 @@ def _day(
     sent: list[int] = []
     uploading = threading.Thread(target=_upload, args=(servers, session, folder, films, stop, sent), daemon=True)
     tables: list[int] = []
-    asking = threading.Thread(target=_take_in, args=(servers, stop, tables), daemon=True)
+    asking = threading.Thread(target=take_in, args=(servers, stop, tables), daemon=True)
     for thread in (*typing, uploading, asking):
         thread.start()
     back, count, until = 0.0, 0, time.monotonic() + seconds
@@ -169,19 +169,19 @@ def _upload(
         stop.wait(UPLOAD_EVERY_S)
 
 
-def _take_in(servers: list[Program], stop: threading.Event, taken: list[int]) -> None:
+def take_in(servers: list[Program], stop: threading.Event, taken: list[int]) -> None:
     """Large tables, each of a player of its own; what was looked at is asked for until it is acknowledged, and then never again."""
     number = 0
     while not stop.wait(TABLE_EVERY_S):
         number, one = number + 1, servers[number % 2]
         rows = "".join(f"Player {number},58,chest,{30 + n % 9}.{n % 10}\n" for n in range(TABLE_ROWS))
-        looked = _insist(one, "/look", {"text": f"Player,Club,Swing,Carry (yd)\n{rows}"}, stop)
-        to = looked and _insist(one, looked.replace("/look/", "/keep/"), {}, stop)
+        looked = insist(one, "/look", {"text": f"Player,Club,Swing,Carry (yd)\n{rows}"}, stop)
+        to = looked and insist(one, looked.replace("/look/", "/keep/"), {}, stop)
         if to and to.startswith("/errands/"):
             taken.append(number)
 
 
-def _insist(one: Program, path: str, fields: dict[str, str], stop: threading.Event) -> str:
+def insist(one: Program, path: str, fields: dict[str, str], stop: threading.Event) -> str:
     """Sends a form until it is taken; the path it leads to, "" where the day is over first."""
     while not stop.is_set():
         try:
