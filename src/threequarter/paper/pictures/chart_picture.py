@@ -104,6 +104,10 @@ def sentence(chart: Chart, unit: DistanceUnit) -> str:
     """The picture in one sentence."""
     ladder = sorted(chart.cells, key=lambda cell: cell.stock_carry_m)
     count = sum(cell.balls for cell in chart.cells)
+    if len(ladder) == 1:
+        return _("{balls}, all {shot}: {carry} (90 % doubt).").format(
+            balls=words.balls(count), shot=words.shot(ladder[0]), carry=words.carry(ladder[0], unit)
+        )
     return ngettext(
         "{count} ball with {shots} shots, from {first} at {first_carry} to {last} at {last_carry} (90 % doubt).",
         "{count} balls with {shots} shots, from {first} at {first_carry} to {last} at {last_carry} (90 % doubt).",
