@@ -106,6 +106,25 @@ def test_a_cookie_is_for_this_server_alone_and_new_at_each_sign_in(app: Any) -> 
     assert "$argon2id$v=19$m=19456,t=2,p=1$" in everything
 
 
+def test_from_another_machine_nobody_signs_in_without_https(app: Any) -> None:
+    person(app)
+    account = People(store_of(app)).add("coach", "Ash Marram")
+    link = f"/invitation/{People(store_of(app)).invite(account)}"
+    own = {"base_url": f"http://{HOST}", "raise_server_exceptions": False, "follow_redirects": False}
+    far = TestClient(app, client=("192.0.2.7", 5000), **own)
+    right = {"name": "Kim Fescue", "password": GOOD}
+    answers = [far.get("/sign-in"), far.post("/sign-in", data=right), far.get(link), far.post(link, data={"password": GOOD, "again": GOOD}), far.get("/")]  # fmt: skip
+    assert [one.status_code for one in answers] == [403] * 5
+    assert "https" in answers[0].json()["error"]
+    assert all("set-cookie" not in one.headers for one in answers)
+    inside = signed_in(app)
+    far.cookies.set(COOKIE, inside.cookies[COOKIE])
+    assert far.get("/account").status_code == 403  # a cookie that went over the network unsealed is worth nothing
+    assert far.get("/trust").status_code == 200
+    sealed = TestClient(app, client=("192.0.2.7", 5000), **own | {"base_url": f"https://{HOST}"})
+    assert sealed.post("/sign-in", data=right).status_code == 303
+
+
 def test_signing_out_changing_the_password_and_ending_the_account_kill_the_rest_at_once(app: Any) -> None:
     account = person(app)
     one, two, three = (signed_in(app) for _ in range(3))

@@ -94,7 +94,7 @@ class Door:
             }
             scope["raw_path"] = scope["path"].encode()
         elif found.turned_away:
-            await _turn_away(found.turned_away, scope, headers, receive, send)
+            await _turn_away(found.turned_away, self.app, scope, headers, receive, send)
             return
         with as_who(found.who):
             await self.app(scope, receive, self._noted(found, scope, send))
@@ -114,6 +114,8 @@ class Door:
         who = signed_in.who if signed_in else script[0] if script else None
         if need is None:
             return Found(who=who or NOBODY, signed_in=signed_in, turned_away="missing")
+        if scheme != "https" and address_of(scope) not in OWN and not _public(route, need):
+            return Found(who=NOBODY, turned_away="plain")
         if "secret" in given and route.startswith("/shared/"):
             return self._link(given["secret"], need)
         if need.level is OPEN:
@@ -194,6 +196,11 @@ class Door:
         return True
 
 
+def _public(route: str, need: Need) -> bool:
+    """What may cross a network unsealed: nothing that a password, a cookie or somebody's name goes with."""
+    return need.level is OPEN and not route.startswith(("/sign-", "/invitation/"))
+
+
 def routes_of(app: Any) -> Iterator[Any]:
     """All routes of an app, those of included rooms too, in the order they are tried."""
     yield from _flat(app.routes)
@@ -252,13 +259,23 @@ def _wants_json(path: str) -> bool:
     return path.startswith("/api/") or path.endswith(".json")
 
 
-async def _turn_away(why: str, scope: Any, headers: Headers, receive: Any, send: Any) -> None:
+def _plain(app: Any) -> str:
+    """What to do instead of asking without https."""
+    secure, plain = getattr(getattr(app, "state", None), "phone_addresses", ("", ""))
+    says = _("Everybody on this network could read along here: with accounts it has to be https.")
+    if secure:
+        return says + " " + _("Trust this computer first, on {trust}, then open {secure}.").format(trust=f"{plain}/trust", secure=secure)  # fmt: skip
+    return says + " " + _("Where a proxy in front speaks https, name its address in THREEQUARTER_PROXIES; else start with --certificate and --key.")  # fmt: skip
+
+
+async def _turn_away(why: str, app: Any, scope: Any, headers: Headers, receive: Any, send: Any) -> None:
     from starlette.responses import JSONResponse, RedirectResponse, Response
 
     says, status = {
         "sign in": (_("Sign in first."), 401),
         "not allowed": (_("Your account sees this, but may not do that. Ask your coach."), 403),
         "no account": (_("There is no account yet. On the server: threequarter account add-head NAME"), 403),
+        "plain": (_plain(app), 403),
     }[why]
     page_wanted = "text/html" in headers.get("accept", "") and not _wants_json(scope["path"])
     if why == "sign in" and page_wanted and scope["method"] in ("GET", "HEAD"):
