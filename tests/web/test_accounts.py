@@ -122,7 +122,10 @@ def test_from_another_machine_nobody_signs_in_without_https(app: Any) -> None:
     assert far.get("/account").status_code == 403  # a cookie that went over the network unsealed is worth nothing
     assert far.get("/trust").status_code == 200
     sealed = TestClient(app, client=("192.0.2.7", 5000), **own | {"base_url": f"https://{HOST}"})
-    assert sealed.post("/sign-in", data=right).status_code == 303
+    entered = sealed.post("/sign-in", data=right)
+    assert entered.status_code == 303
+    assert entered.headers["strict-transport-security"] == "max-age=31536000"
+    assert "strict-transport-security" not in inside.get("/account").headers
 
 
 def test_signing_out_changing_the_password_and_ending_the_account_kill_the_rest_at_once(app: Any) -> None:

@@ -34,6 +34,7 @@ HALF_COOKIE: Final = "threequarter_second"
 """Of a browser whose password was right and whose second step is awaited."""
 AGAIN_S: Final = 600.0
 """The same look by the same account is recorded once in so many seconds."""
+A_YEAR: Final = b"max-age=31536000"
 OWN: Final = ("", "127.0.0.1", "::1", "testclient")
 MISSING: Final = "/none"
 """The address that what is not there, or not theirs, is answered as."""
@@ -82,6 +83,8 @@ class Door:
         if found.who is None:
             await self.app(scope, receive, send)
             return
+        if scope["scheme"] == "https":
+            send = _sealed_from_now_on(send)
         scope.setdefault("state", {}).update(
             who=found.who, signed_in=found.signed_in, link=found.link, room_name=found.room_name
         )
@@ -114,7 +117,7 @@ class Door:
         who = signed_in.who if signed_in else script[0] if script else None
         if need is None:
             return Found(who=who or NOBODY, signed_in=signed_in, turned_away="missing")
-        if scheme != "https" and address_of(scope) not in OWN and not _public(route, need):
+        if self.closed and scheme != "https" and address_of(scope) not in OWN and not _public(route, need):
             return Found(who=NOBODY, turned_away="plain")
         if "secret" in given and route.startswith("/shared/"):
             return self._link(given["secret"], need)
@@ -194,6 +197,17 @@ class Door:
             self._seen = {one: at for one, at in self._seen.items() if now - at < AGAIN_S}
         self._seen[key] = now
         return True
+
+
+def _sealed_from_now_on(send: Any) -> Any:
+    """Tells browsers to come by https only: with accounts there is nothing here that may cross a network otherwise."""
+
+    async def sending(message: Any) -> None:
+        if message["type"] == "http.response.start":
+            message["headers"] = [*message["headers"], (b"strict-transport-security", A_YEAR)]
+        await send(message)
+
+    return sending
 
 
 def _public(route: str, need: Need) -> bool:
