@@ -101,7 +101,7 @@ def restarts(seconds: float, seed: int, phones: int = 4, films: int = 3, plant: 
             workers = [worker(Path(folder, name), url, clips=clips) for name in ("three", "four")]
             programs = [*servers, *workers]
             for program in programs:
-                program.env["THREEQUARTER_BACKUPS"] = "off"  # a backup knows the tables of its version, and not the rig's
+                program.env["THREEQUARTER_BACKUPS"] = "off"  # one would refuse the tables of the rig
                 program.begin()
             for program in programs:
                 program.ready()

@@ -130,7 +130,7 @@ def working_day(kills: int, seed: int, *, postgres: bool = False) -> dict[str, A
         data = folder / "data"
         programs = [server(data, url), worker(data, url)]
         for program in programs:
-            program.env["THREEQUARTER_BACKUPS"] = "off"  # a backup knows the tables of its version, and not the rig's
+            program.env["THREEQUARTER_BACKUPS"] = "off"  # one would refuse the tables of the rig
             ends.callback(program.kill)
             program.start()
         engine = create_engine(url or f"sqlite:///{data / 'threequarter.db'}")
