@@ -3,7 +3,6 @@
 import datetime
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -17,7 +16,6 @@ from threequarter.store import rotation
 from threequarter.store.erased import Erasure, erased_in
 from threequarter.store.erasing import erase
 from threequarter.store.keeping import now_utc
-from threequarter.store.regularly import Regularly
 from threequarter.store.restoring import restore
 from threequarter.store.rotation import BACKUP_DAYS, Keep, before_not_kept, due, films_fit, goods, not_kept, regular
 from threequarter.store.scratch import held
@@ -154,17 +152,3 @@ def test_the_command_keeps_some_and_the_doctor_says_when_the_last_good_one_was(t
     assert finding.found.startswith("today: ")
     (good,) = goods(tmp_path / "a" / "backups")
     restore(good.path, tmp_path / "r")
-
-
-def test_while_the_pages_are_open_one_is_made(tmp_path: Path) -> None:
-    with Store(tmp_path / "a") as store:
-        fill(store)
-    regularly = Regularly(tmp_path / "a", first_s=0.0, every_s=0.2)
-    regularly.start()
-    try:
-        until = time.monotonic() + 60
-        while not goods(tmp_path / "a" / "backups") and time.monotonic() < until:
-            time.sleep(0.1)
-    finally:
-        regularly.stop()
-    assert len(goods(tmp_path / "a" / "backups")) == 1
