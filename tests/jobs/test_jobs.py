@@ -14,6 +14,7 @@ from tests.postgres_support import Server
 
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.jobs import alive, analysing, place
+from threequarter.jobs.leaving import patiently
 from threequarter.jobs.place import flow_id
 from threequarter.store import clips as clips_module
 from threequarter.store import postgres as pg
@@ -68,7 +69,7 @@ def test_parts_sent_twice_at_once_count_once(clips: Clips) -> None:
         barrier.wait()
         for at in range(0, len(FILM), 4000):
             part = FILM[at : at + 4000]
-            analysing.patiently(lambda at=at, part=part: clips.take(clip, at, part))  # a busy machine says: again
+            patiently(lambda at=at, part=part: clips.take(clip, at, part))  # a busy machine says: again
 
     senders = [threading.Thread(target=send) for _ in range(4)]
     for sender in senders:

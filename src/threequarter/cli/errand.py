@@ -11,10 +11,8 @@ from threequarter.cli.store_commands import DATA, opened
 from threequarter.fence import end_with_parent
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import N_, _
+from threequarter.jobs.doing import NOT_NOW
 from threequarter.languages import language
-
-NOT_NOW: Final = 75
-"""EX_TEMPFAIL of sysexits.h."""
 
 if TYPE_CHECKING:
     from threequarter.store.accounts.acting import Who

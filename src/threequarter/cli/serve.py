@@ -80,7 +80,7 @@ def command(
     worker: bool, browser: bool,
 ) -> None:  # fmt: skip
     with _loading():
-        from threequarter.jobs.analysing import leave
+        from threequarter.jobs.leaving import leave
         from threequarter.store import default_data_dir
         from threequarter.store.store import BACKUPS_VARIABLE, OFF
         from threequarter.web.app import make_app

@@ -5,38 +5,21 @@ import os
 import shutil
 import subprocess
 import threading
-import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import Final
 
 from threequarter.fence import child as child_command
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import N_
+from threequarter.jobs.leaving import CHILDREN, LEAVING, Leaving, patiently
 from threequarter.languages import LANGUAGES, of_environment
 from threequarter.store.clips import Clip, Clips
 from threequarter.store.roster import Roster
 
 LOG = logging.getLogger("threequarter.jobs")
 LONGEST_S: Final = 3 * 3600
-PATIENCE_S: Final = 300.0
-"""How long a worker tries again to keep what it found, when the database is away."""
 SCRATCH: Final = ".work-"
-T = TypeVar("T")
-
-CHILDREN: set["subprocess.Popen[str]"] = set()
-LEAVING = threading.Event()
-
-
-class Leaving(BaseException):
-    """This worker ends: the job stays begun, for another to take over. No Exception, which would make it a failed one."""
-
-
-def leave() -> None:
-    """Ends what is being measured in this process."""
-    LEAVING.set()
-    for child in list(CHILDREN):
-        child.kill()
 
 
 def sweep_scratch(clips: Clips, worker: str) -> None:
@@ -71,19 +54,6 @@ def analyse(clips: Clips, clip_id: int, worker: str) -> str:
         return _failed(clips, clip_id, said or N_("The analysis stopped; the clip may be damaged."))
     finally:
         shutil.rmtree(scratch, ignore_errors=True)
-
-
-def patiently(act: Callable[[], T]) -> T:
-    """Does an act, again and again while the database is away. Raises NotNowError where it stays so."""
-    until = time.monotonic() + PATIENCE_S
-    while True:
-        try:
-            return act()
-        except NotNowError:
-            if time.monotonic() > until:
-                raise
-            if LEAVING.wait(0.5):
-                raise Leaving from None
 
 
 def _failed(clips: Clips, clip_id: int, why: str) -> str:

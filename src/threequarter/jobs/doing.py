@@ -9,7 +9,7 @@ from typing import Final
 from threequarter.fence import child as child_command
 from threequarter.golf.errors import NotNowError
 from threequarter.golf.language import N_
-from threequarter.jobs.analysing import CHILDREN, LEAVING, Leaving, patiently
+from threequarter.jobs.leaving import CHILDREN, LEAVING, Leaving, patiently
 from threequarter.store.database import URL_VARIABLE
 from threequarter.store.errands import Errands
 

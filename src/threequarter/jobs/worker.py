@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from threequarter.jobs import analysing, doing, place
 from threequarter.jobs.alive import Alive, AliveByConnection, AliveByFile
+from threequarter.jobs.leaving import leave
 from threequarter.store.clips import Clips
 from threequarter.store.errands import Errands
 
@@ -42,7 +43,7 @@ class Worker:
     def stop(self) -> None:
         """Ends at once; what was begun is taken up by another worker, or at the next start."""
         self._stopping.set()
-        analysing.leave()
+        leave()
         from dbos import DBOS
 
         DBOS.destroy(workflow_completion_timeout_sec=0)
