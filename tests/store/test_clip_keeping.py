@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from threequarter.golf.errors import UserError
-from threequarter.store.clip_keeping import ending, keep, months_before, sweep
+from threequarter.store.clip_keeping import ending, keep, months_before, sweep, sweep_empty
 from threequarter.store.clips import Clips
 from threequarter.store.schema import ClipRow
 from threequarter.store.settings import CLIP_MONTHS, set_setting
@@ -44,6 +44,14 @@ def test_a_film_is_told_of_two_weeks_before_it_goes(store: Store) -> None:
     assert sweep(store, NOW + 14 * DAY) == (0, 1)
     assert there(store) == {young}
     assert not Clips(store).folder(old).exists()
+
+
+def test_a_clip_of_which_no_byte_came_for_a_day_goes_and_one_that_began_to_come_stays(store: Store) -> None:
+    empty, fresh, begun = film(store, NOW - 2 * DAY), film(store, NOW), film(store, NOW - 2 * DAY)
+    Clips(store).take(begun, 0, b"abc")
+    assert sweep_empty(store, NOW) == 1
+    assert there(store) == {fresh, begun}
+    assert not Clips(store).folder(empty).exists()
 
 
 def test_a_film_that_somebody_keeps_begins_anew(store: Store) -> None:

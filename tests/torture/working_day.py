@@ -202,7 +202,7 @@ def _must_be_caught(look: Any, phones: list[Phone], page: Page, others: Others, 
 
 def _open(look: Any) -> int:
     look.rollback()
-    asked = ("SELECT count(*) FROM clip WHERE state NOT IN ('done', 'failed')", "SELECT count(*) FROM errand WHERE state NOT IN ('done', 'failed')")  # fmt: skip
+    asked = ("SELECT count(*) FROM clip WHERE state IN ('waiting', 'running')", "SELECT count(*) FROM errand WHERE state NOT IN ('done', 'failed')")  # fmt: skip
     return sum(int(look.execute(text(one)).scalar()) for one in asked)
 
 

@@ -18,6 +18,7 @@ from threequarter.store.settings import CLIP_MONTHS, setting
 from threequarter.store.store import Store
 
 NOTICE: Final = datetime.timedelta(days=14)
+EMPTY: Final = datetime.timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +63,17 @@ def sweep(store: Store, now: datetime.datetime | None = None) -> tuple[int, int]
     for clip_id in over:
         clips.delete(clip_id)
     return len(fresh), len(over)
+
+
+def sweep_empty(store: Store, now: datetime.datetime | None = None) -> int:
+    """Deletes clips that were announced a day ago and of which no byte came: their sender never heard the answer and began anew."""
+    before = (now or now_utc()) - EMPTY
+    with store.reading() as session:
+        mine = select(ClipRow.id).where(ClipRow.state == "coming", ClipRow.received == 0, ClipRow.made_at < before)
+        empty = list(session.scalars(mine))
+    for clip_id in empty:
+        Clips(store).delete(clip_id)
+    return len(empty)
 
 
 def ending(store: Store) -> list[Ending]:

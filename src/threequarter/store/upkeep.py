@@ -7,7 +7,7 @@ from typing import Final
 from threequarter.golf.errors import UserError
 from threequarter.store.accounts import audit, second_step, sign_ins
 from threequarter.store.bin import Bin
-from threequarter.store.clip_keeping import sweep
+from threequarter.store.clip_keeping import sweep, sweep_empty
 from threequarter.store.errands import Errands
 from threequarter.store.leaving import tidy_films
 from threequarter.store.store import Store
@@ -26,6 +26,7 @@ def once(store: Store) -> None:
         second_step.forget_old(session)
         audit.forget_old(session)
     _, deleted = sweep(store)
+    sweep_empty(store)
     Bin(store).purge()
     tidy_films(store)
     if deleted:
