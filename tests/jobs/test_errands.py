@@ -17,7 +17,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.jobs import doing
 from threequarter.store.backup import backup
 from threequarter.store.erasing import erase
-from threequarter.store.errands import Errands
+from threequarter.store.errands import Errands, forget_all
 from threequarter.store.regularly import Regularly
 from threequarter.store.restoring import restore
 from threequarter.store.rotation import goods
@@ -158,6 +158,8 @@ def test_an_erasure_takes_what_errands_hold_and_a_table_that_waited_says_so(erra
     erase(errands.store, "Wren Sedge")
     assert errands.made(printed) is None
     assert "erased" in (errands.errand(waits).error or "")
+    with pytest.raises(UserError, match="erased"):
+        errands.again(waits)
     with errands.store.reading() as session:
         rows = session.scalars(select(ErrandRow)).all()
         assert all("Wren" not in f"{row.asked}{row.result}{row.content!r}{row.made!r}" for row in rows)
@@ -206,6 +208,11 @@ def test_a_large_table_dropped_on_the_page_is_followed_and_leads_to_what_came_in
         have_errands_done(client)
         assert "added=0" in client.get(again.headers["location"], follow_redirects=False).headers["location"]
         assert "None: nothing waits." in client.get("/operation").text
+        with jobs_of(client).errands.store.writing() as session:
+            forget_all(session)
+        gone = client.get("/errands/1").text
+        assert "It is done." in gone
+        assert "/errands/1/file" not in gone
 
 
 def test_a_server_that_was_stopped_takes_up_at_its_start_what_was_left(tmp_path: Path) -> None:

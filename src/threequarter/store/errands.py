@@ -140,6 +140,8 @@ class Errands:
             row = _row(session, errand_id)
             if row.state != "failed":
                 raise UserError(_("Work {id} did not fail.").format(id=errand_id))
+            if row.error == FORGOTTEN:
+                raise UserError(_(FORGOTTEN))
             if row.kind == "import" and row.content is None:
                 raise UserError(_("Its files were kept for a day and are gone. Drop them again."))
             row.state, row.error, row.ended_at = "waiting", None, None

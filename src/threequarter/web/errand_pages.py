@@ -6,9 +6,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.jobs.queue import Jobs
-from threequarter.store.errands import Errands
+from threequarter.store.errands import Errand, Errands
 from threequarter.web.parts import page, pdf_answer, store_of
-from threequarter.web.taking_in import says
 
 pages = APIRouter()
 
@@ -19,7 +18,7 @@ def errand_page(request: Request, errand_id: int) -> Response:
     errand = Errands(store_of(request)).errand(errand_id)
     to = (errand.result or {}).get("to")
     if to is None:
-        return page(request, "errand.html", errand=errand, says=says(errand))
+        return page(request, "errand.html", errand=errand, says=_says(errand))
     if "hx-request" in request.headers:  # the page that waits is left, not filled with another
         return Response(headers={"HX-Redirect": to})
     return RedirectResponse(to, status_code=303)
@@ -39,3 +38,11 @@ def begun(request: Request, errand_id: int) -> RedirectResponse:
     jobs: Jobs = request.app.state.jobs
     jobs.have_done(errand_id)
     return RedirectResponse(f"/errands/{errand_id}", status_code=303)
+
+
+def _says(errand: Errand) -> str:
+    """What an errand is, in words."""
+    names = [one["name"] for one in errand.asked.get("files", ())]
+    if errand.kind == "import":
+        return _("Taking in {names}").format(names=", ".join(names[:3]) + (" …" if len(names) > 3 else ""))
+    return _("A card and a page for each, in one print") if errand.kind == "print" else _("A backup")

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from typing import Any, Final
 
-from threequarter.golf.language import _
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
@@ -72,14 +71,6 @@ def address_of(done: incoming.Done) -> str:
         kept = done.kept[0]
         return f"/sessions/{kept.session_id}?kept={kept.what.replace(' ', '-')}&added={kept.added}"
     return f"/?shared={len(done.sessions)}&added={done.added}&batch={done.batch or ''}"
-
-
-def says(errand: Errand) -> str:
-    """What an errand is, in words."""
-    names = [one["name"] for one in errand.asked.get("files", ())]
-    if errand.kind == "import":
-        return _("Taking in {names}").format(names=", ".join(names[:3]) + (" …" if len(names) > 3 else ""))
-    return _("A card and a page for each, in one print") if errand.kind == "print" else _("A backup")
 
 
 def _files(errands: Errands, errand: Errand) -> list[Dropped]:
