@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from tests_support import SHOTS, chart_by_hand
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.meaning import meaning
 from threequarter.chart.result import Chart
@@ -144,3 +145,8 @@ def test_pictures_name_every_shot_and_say_what_they_show(small: Chart) -> None:
 def test_a_picture_escapes_what_a_user_typed() -> None:
     balls = bucket({"<script>54": 54.0}, {"waist": 0.5})
     assert "<script" not in chart_picture(fit_chart(balls), balls, "yd")
+
+
+def test_a_ladder_of_one_shot_speaks_of_no_span() -> None:
+    one = chart_by_hand(shots=SHOTS[:1])
+    assert "One shot, 46 yd." in ladder_picture(meaning(one), "yd")

@@ -62,6 +62,8 @@ def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) ->
 
 def sentence(meaning: Meaning, unit: DistanceUnit) -> str:
     """The picture in one sentence."""
+    if len(meaning.ladder) == 1:
+        return _("One shot, {carry} {unit}.").format(carry=words.rounded(meaning.covered_m.low, unit), unit=unit)
     holes, doubles = len(meaning.holes), len(meaning.doubles)
     return _("{span} with {holes} and {doubles}.").format(
         span=words.span(meaning.covered_m, unit),
