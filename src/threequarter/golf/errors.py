@@ -4,8 +4,11 @@
 class UserError(Exception):
     """A user's mistake, told in one clear line. Commands exit with 2, pages answer 4xx; never a traceback.
 
-    Write it as: what was found, where (file, row, column), what is allowed, the next step.
+    Raise it with a `Message`: what was found, where (file, row, column), what is allowed, the next step.
     """
+
+    def __str__(self) -> str:
+        return str(self.args[0]) if self.args else ""
 
 
 class NotThereError(UserError):

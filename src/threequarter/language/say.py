@@ -1,0 +1,97 @@
+"""Says a message: finds the text of its code, fills in the values in the reader's language and units.
+
+In a text a value is written by its name, and the end of the name tells how it is said: `{low_m}` "47 yd",
+`{wind_mps}` "11 mph", `{air_c}` "9 °C", `{apex_height_m}` "18 m" or "59 ft", `{arm_deg}` "73°", `{back_s}` "0.8 s",
+`{mishit_share}` "12 %", `{hit_on}` a day, anything else a number or a word. After a colon: how many decimals, `+` for a
+sign, `bare` for the number without its unit (`{low_m:bare}-{high_m}` is "47-52 yd").
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from string import Formatter
+from typing import Any, Final
+
+from threequarter.golf.language import _, day, ngettext, number
+from threequarter.golf.measures import HEIGHT_MARK, SPEED_MARK, TEMPERATURE_MARK, units_in_use
+from threequarter.golf.message import Message
+from threequarter.golf.units import from_celsius, from_metres, from_mps, height_from_metres
+from threequarter.language.text import Plural
+from threequarter.language.texts import TEXTS
+
+_LIST_MARK: Final = ", "
+
+
+def say(message: Message | str) -> str:
+    """The sentence of a message; a text that is none (typed by a person, stored by an older release) as it is.
+
+    A code without a text is said as its bare code, so that nothing is lost; the tests look for such codes.
+    """
+    if isinstance(message, str):
+        return message
+    text = TEXTS.get(message.code)
+    if text is None:
+        return str(message)
+    template = ngettext(*text.forms, int(message.values[text.by])) if isinstance(text, Plural) else _(text)
+    return _Filler().vformat(template, (), message.values)
+
+
+def say_error(error: Exception) -> str:
+    """What a user is told of an error: its message said, or its words where it has only words."""
+    told = error.args[0] if error.args else str(error)
+    return say(told) if isinstance(told, Message) else str(told)
+
+
+class _Filler(Formatter):
+    """Writes each value as the end of its name tells."""
+
+    def get_field(self, field_name: str, args: Any, kwargs: Mapping[str, Any]) -> tuple[Any, str]:
+        return (field_name, kwargs[field_name]), field_name
+
+    def convert_field(self, value: Any, conversion: str | None) -> Any:
+        name, content = value
+        return (name, f"“{content}”") if conversion == "r" else value
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        name, content = value
+        return _written(name, content, format_spec)
+
+
+def _written(name: str, value: Any, spec: str) -> str:
+    if isinstance(value, Message):
+        return say(value)
+    if isinstance(value, list | tuple):
+        return _LIST_MARK.join(_written(name, one, spec) for one in value)
+    if name.endswith("_on"):
+        return day(date.fromisoformat(value) if isinstance(value, str) else value)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return str(value)
+    return _number(name, float(value), spec)
+
+
+def _number(name: str, value: float, spec: str) -> str:
+    words = spec.split()
+    bare, sign = "bare" in words, any("+" in word for word in words)
+    digits = next((int(word.lstrip("+")) for word in words if word.lstrip("+").isdigit()), None)
+    for ending, (turned, mark) in _QUANTITIES.items():
+        if name.endswith(ending):
+            written = number(turned(value), digits or 0, sign=sign)
+            return written if bare else f"{written}{mark()}"
+    return number(value, digits, sign=sign)
+
+
+_QUANTITIES: Final[dict[str, tuple[Callable[[float], float], Callable[[], str]]]] = {
+    "height_m": (
+        lambda v: height_from_metres(v, units_in_use().height),
+        lambda: f" {HEIGHT_MARK[units_in_use().height]}",
+    ),
+    "_m": (lambda v: from_metres(v, units_in_use().distance), lambda: f" {units_in_use().distance}"),
+    "_mps": (lambda v: from_mps(v, units_in_use().speed), lambda: f" {SPEED_MARK[units_in_use().speed]}"),
+    "_c": (
+        lambda v: from_celsius(v, units_in_use().temperature),
+        lambda: f" {TEMPERATURE_MARK[units_in_use().temperature]}",
+    ),
+    "_deg": (lambda v: v, lambda: "°"),
+    "_s": (lambda v: v, lambda: " s"),
+    "_share": (lambda v: 100 * v, lambda: " %"),
+}
+"""By the end of a value's name: how it is turned into the reader's unit, and the mark of that unit."""

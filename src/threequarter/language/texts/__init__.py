@@ -1,0 +1,8 @@
+"""What each code says, one file for each room. English here; the catalogues say it in other languages."""
+
+from typing import Final
+
+from threequarter.language.text import Plural
+
+TEXTS: Final[dict[str, str | Plural]] = {}
+"""Every code of every room; a room adds its file here."""
