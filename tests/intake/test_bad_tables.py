@@ -12,7 +12,7 @@ import pytest
 from threequarter.golf.errors import UserError
 from threequarter.intake.answer import sure_balls
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.table import read_file, read_table
+from threequarter.intake.tables.read import read_file, read_table
 
 HEAD = "Club,Swing,Carry (yd)\n"
 

@@ -5,7 +5,7 @@ import pytest
 from threequarter.golf.ball import MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.measuring import calibrate_step, to_carry
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 
 YD = NoteOptions(unit="yd")
 

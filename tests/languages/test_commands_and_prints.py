@@ -27,9 +27,9 @@ from threequarter.demo import BUCKET
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import speaking
 from threequarter.intake.load import carries
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.table import read_table
+from threequarter.intake.tables.read import read_table
 from threequarter.languages import catalogue, language, of_environment
 from threequarter.paper.report import report
 from threequarter.practice.work_on import work_on

@@ -20,9 +20,9 @@ from threequarter.golf.ball import MeasuredBy, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_files import FORMS, read_own, write_own
-from threequarter.intake.own_table import BY_NAME, COLUMNS, OwnRow, as_written, harmless
-from threequarter.intake.table import read_table
+from threequarter.intake.own_format.columns import BY_NAME, COLUMNS, OwnRow, as_written, harmless
+from threequarter.intake.own_format.files import FORMS, read_own, write_own
+from threequarter.intake.tables.read import read_table
 from threequarter.store.bucket import Bucket
 from threequarter.store.coming_back import bring_back, redo_batch, undo_batch
 from threequarter.store.exporting import export_all, import_all

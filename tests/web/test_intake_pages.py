@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_files import FORMS
-from threequarter.intake.reader import reading_from, reading_to
-from threequarter.intake.table import read_table
+from threequarter.intake.own_format.files import FORMS
+from threequarter.intake.safe_reading import reading_from, reading_to
+from threequarter.intake.tables.read import read_table
 from threequarter.web.app import make_app
 from threequarter.web.reading_view import ROLES, UNITS, fields_of, options_of
 

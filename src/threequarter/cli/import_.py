@@ -66,7 +66,7 @@ def command(
 
 def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "Incoming":
     from threequarter.intake.load import read_any
-    from threequarter.intake.table import file_bytes
+    from threequarter.intake.tables.read import file_bytes
     from threequarter.store.incoming import Incoming, look
 
     content = file_bytes(table)

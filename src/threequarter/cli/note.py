@@ -38,7 +38,7 @@ def command(
     from threequarter.golf.ball import MeasuredAs, MeasuredBy
     from threequarter.intake.answer import reading_answer
     from threequarter.intake.measuring import StepLength, calibrate_step, own_step
-    from threequarter.intake.notes import NoteOptions, read_notes
+    from threequarter.intake.notes.read import NoteOptions, read_notes
 
     step = StepLength()
     if calibrate:

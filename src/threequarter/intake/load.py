@@ -7,10 +7,10 @@ from threequarter.golf.ball import Ball, MeasuredBy
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import sure_balls
 from threequarter.intake.measuring import Ground, StepLength, calibrate_step, to_carry
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
-from threequarter.intake.table import read_file, read_table
+from threequarter.intake.tables.read import read_file, read_table
 
 
 def read_any(path: Path, options: ReadOptions) -> Reading:

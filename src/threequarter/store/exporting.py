@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.intake.own_table import BY_NAME, OwnRow
+from threequarter.intake.own_format.columns import BY_NAME, OwnRow
 from threequarter.store.belongings import belongings, shared_files
 from threequarter.store.coming_back import Back, Originals, bring_back
 from threequarter.store.database import set_counters

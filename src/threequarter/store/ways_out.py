@@ -11,7 +11,7 @@ from threequarter.golf.ball import Ball
 from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
-from threequarter.intake.own_table import OwnRow, row_of
+from threequarter.intake.own_format.columns import OwnRow, row_of
 from threequarter.store.ball_json import from_json
 from threequarter.store.belongings import shared_files
 from threequarter.store.results import Facts

@@ -18,9 +18,9 @@ from threequarter.golf.language import _, ngettext
 from threequarter.intake.load import read_content
 from threequarter.intake.measuring import Ground, calibrate_step
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_table import OwnRow
-from threequarter.intake.reader import read_safely
-from threequarter.intake.shape import shape_key
+from threequarter.intake.own_format.columns import OwnRow
+from threequarter.intake.safe_reading import read_safely
+from threequarter.intake.tables.fingerprint import shape_key
 from threequarter.store import incoming
 from threequarter.store.clip_keeping import ending
 from threequarter.store.errands import Errands

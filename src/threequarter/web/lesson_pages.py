@@ -12,7 +12,7 @@ from threequarter.chart import words
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.jobs.analysing import pictures_of
 from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clip, Clips

@@ -11,9 +11,9 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.intake.measuring import Ground
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_files import Form
-from threequarter.intake.own_table import row_of
-from threequarter.intake.reader import read_safely
+from threequarter.intake.own_format.columns import row_of
+from threequarter.intake.own_format.files import Form
+from threequarter.intake.safe_reading import read_safely
 from threequarter.paper.card import SheetSize
 from threequarter.store import incoming
 from threequarter.store.bucket import Bucket

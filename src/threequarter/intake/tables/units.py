@@ -5,8 +5,8 @@ from functools import lru_cache
 from typing import Final, Literal
 
 from threequarter.golf import units as si
-from threequarter.intake import words
-from threequarter.intake.decode import fold
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import fold
 
 Quantity = Literal["length", "speed", "angle", "spin"]
 

@@ -7,11 +7,11 @@ from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final
 
-from threequarter.intake import words
-from threequarter.intake.decode import fold
-from threequarter.intake.numbers import find_number, missing
-from threequarter.intake.sheets import Row
-from threequarter.intake.units import LONGEST_HEADING, Quantity, split_heading, unit_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.numbers import find_number, missing
+from threequarter.intake.tables.sheets import Row
+from threequarter.intake.tables.units import LONGEST_HEADING, Quantity, split_heading, unit_of
 
 KEY_ROLES: Final = frozenset(
     "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()

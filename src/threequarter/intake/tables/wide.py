@@ -8,16 +8,23 @@ from threequarter.golf.ball import Ball, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
-from threequarter.intake import words
-from threequarter.intake.context import Context, Draft
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import KEY_ROLES, Header, roles_of
-from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, split_club_own_swing, split_club_swing
-from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.reading import SetAside
-from threequarter.intake.sheets import Row, Sheet, of_sheet, sheet_is_default
-from threequarter.intake.units import split_heading
-from threequarter.intake.values import label_text, measure, possible_carry, strike_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.context import Context, Draft
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.heading import KEY_ROLES, Header, roles_of
+from threequarter.intake.tables.lines import (
+    Labels,
+    is_club,
+    is_mean_row,
+    labels_in,
+    split_club_own_swing,
+    split_club_swing,
+)
+from threequarter.intake.tables.numbers import find_number, missing
+from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
+from threequarter.intake.tables.units import split_heading
+from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
 
 _BALL = re.compile(r"^(?P<word>[^\d\s]*)\s*[.#°]?\s*(?P<number>\d{1,3})\.?$")
 

@@ -6,10 +6,10 @@ from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.ball import Strike
-from threequarter.intake import words
-from threequarter.intake.decode import fold
-from threequarter.intake.numbers import Mark, find_number, missing, tidy, to_float
-from threequarter.intake.units import unit_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.numbers import Mark, find_number, missing, tidy, to_float
+from threequarter.intake.tables.units import unit_of
 
 LEAST_CARRY_M: Final = 2.0
 MOST_CARRY_M: Final = 200.0

@@ -10,18 +10,18 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext, number
 from threequarter.golf.player import name_key
 from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
-from threequarter.intake.context import Context
-from threequarter.intake.heading import Header, find_header, plain_header
-from threequarter.intake.lines import left_is_plus
-from threequarter.intake.numbers import decimal_mark, find_number
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_files import holds_own, read_own
-from threequarter.intake.own_table import balls_of
+from threequarter.intake.own_format.columns import balls_of
+from threequarter.intake.own_format.files import holds_own, read_own
 from threequarter.intake.reading import ColumnSeen, Reading
-from threequarter.intake.rows import columns_seen, read_rows
-from threequarter.intake.sheets import Row, Sheet, sheets_of
-from threequarter.intake.units import unit_in_line
-from threequarter.intake.wide import Wide, find_wide, read_wide
+from threequarter.intake.tables.context import Context
+from threequarter.intake.tables.heading import Header, find_header, plain_header
+from threequarter.intake.tables.lines import left_is_plus
+from threequarter.intake.tables.numbers import decimal_mark, find_number
+from threequarter.intake.tables.rows import columns_seen, read_rows
+from threequarter.intake.tables.sheets import Row, Sheet, sheets_of
+from threequarter.intake.tables.units import unit_in_line
+from threequarter.intake.tables.wide import Wide, find_wide, read_wide
 
 MAX_FILE_MB: Final = 200
 

@@ -5,14 +5,14 @@ from dataclasses import dataclass, field
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
-from threequarter.intake.context import Context
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import Column, Header
-from threequarter.intake.lines import Labels, is_club, labels_in, split_club_swing
-from threequarter.intake.numbers import find_number, missing
-from threequarter.intake.sheets import Row, Sheet, sheet_is_default
-from threequarter.intake.units import unit_of
-from threequarter.intake.values import side_of
+from threequarter.intake.tables.context import Context
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.heading import Column, Header
+from threequarter.intake.tables.lines import Labels, is_club, labels_in, split_club_swing
+from threequarter.intake.tables.numbers import find_number, missing
+from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
+from threequarter.intake.tables.units import unit_of
+from threequarter.intake.tables.values import side_of
 
 
 @dataclass(slots=True)

@@ -8,17 +8,25 @@ from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import FOOT_M
-from threequarter.intake import words
-from threequarter.intake.context import Context, Draft
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import Column, Header
-from threequarter.intake.layout import Layout, labels_above, make_layout, sheet_labels
-from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, left_is_plus, note_says, split_club_swing
-from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.reading import ColumnSeen, SetAside
-from threequarter.intake.sheets import Row, Sheet, of_sheet
-from threequarter.intake.units import speed_unit_from_physics, unit_of
-from threequarter.intake.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.context import Context, Draft
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.heading import Column, Header
+from threequarter.intake.tables.layout import Layout, labels_above, make_layout, sheet_labels
+from threequarter.intake.tables.lines import (
+    Labels,
+    is_club,
+    is_mean_row,
+    labels_in,
+    left_is_plus,
+    note_says,
+    split_club_swing,
+)
+from threequarter.intake.tables.numbers import find_number, missing
+from threequarter.intake.tables.sheets import Row, Sheet, of_sheet
+from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
+from threequarter.intake.tables.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
 
 UNIT_WORDS: Final = {
     0.9144: N_("yards"), 1.0: N_("metres"), 0.3048: N_("feet"), 0.01: N_("centimetres"), 0.0254: N_("inches"),

@@ -5,9 +5,9 @@ import json
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import find_header
-from threequarter.intake.sheets import is_workbook, sheets_of
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.heading import find_header
+from threequarter.intake.tables.sheets import is_workbook, sheets_of
 
 HEAD_BYTES: Final = 65_536
 """So much of a text is looked at: the headings stand at its top."""

@@ -8,10 +8,10 @@ from typing import Final
 
 from threequarter.golf.club import parse_club
 from threequarter.golf.swing_length import parse_swing
-from threequarter.intake import words
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import roles_of
-from threequarter.intake.numbers import find_number
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.heading import roles_of
+from threequarter.intake.tables.numbers import find_number
 
 LABELS: Final = ("player", "club", "swing", "shot_label", "date")
 _KEYED = re.compile(r"^(?P<key>[^:：=]{1,40}?)\s*[:：=]\s*(?P<value>.+)$")

@@ -11,9 +11,9 @@ from typing import Any, Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, locale
-from threequarter.intake import words
-from threequarter.intake.apart import lines_of
-from threequarter.intake.decode import decode, fold
+from threequarter.intake.sandbox import lines_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import decode, fold
 
 MAX_CELL: Final = 5000
 MAX_COLUMNS: Final = 2_000
@@ -120,7 +120,7 @@ def _delimiter(lines: list[str]) -> str:
 
 
 def _plain_heading(cell: str) -> str:
-    from threequarter.intake.units import split_heading
+    from threequarter.intake.tables.units import split_heading
 
     return split_heading(cell)[0]
 
