@@ -102,7 +102,6 @@ def _split(line: str, delimiter: str) -> list[str]:
 
 def _delimiter(lines: list[str]) -> str:
     """The separator under which most lines fall into the same number of cells, and most headings are known words."""
-    known = {word for role in words.ROLES.values() for word in role}
     best, best_score = ",", -1.0
     for delimiter in DELIMITERS:
         split = _by_spaces(lines) if delimiter == "spaces" else [_split(line, delimiter) for line in lines]
@@ -110,7 +109,7 @@ def _delimiter(lines: list[str]) -> str:
         if not widths:
             continue
         width, often = widths.most_common(1)[0]
-        heading = max(sum(_plain_heading(cell) in known for cell in cells) for cells in split[:60])
+        heading = max(sum(_known(cell) for cell in cells) for cells in split[:60])
         score = heading * 2 + 3 * often / len(lines) + 0.1 * min(width, 12)
         if delimiter == "spaces":
             score -= 1.5
@@ -119,10 +118,11 @@ def _delimiter(lines: list[str]) -> str:
     return best
 
 
-def _plain_heading(cell: str) -> str:
-    from threequarter.intake.tables.units import split_heading
+def _known(cell: str) -> bool:
+    """Whether a heading says what its column is."""
+    from threequarter.intake.tables.vocabulary import words_of
 
-    return split_heading(cell)[0]
+    return 2 < len(cell) < 60 and max(words_of(cell).roles.values(), default=0.0) >= 3
 
 
 def _by_spaces(lines: list[str]) -> list[list[str]]:
@@ -131,10 +131,9 @@ def _by_spaces(lines: list[str]) -> list[list[str]]:
     tokens = [[(m.start(), m.end(), m[0]) for m in re.finditer(r"\S+(?: \S+)*", line)] for line in lines]
     if not tokens:
         return []
-    known = {word for role in words.ROLES.values() for word in role}
     head = max(
         range(min(len(lines), 60)),
-        key=lambda i: (sum(_plain_heading(t[2]) in known for t in tokens[i]), len(tokens[i])),
+        key=lambda i: (sum(_known(t[2]) for t in tokens[i]), len(tokens[i])),
     )
     spans = [(start, end) for start, end, _ in tokens[head]]
     if len(spans) < 2:

@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from threequarter.golf.ball import Ball, Place
 from threequarter.golf.club import parse_club
@@ -12,7 +12,6 @@ from threequarter.intake.reading import SetAside
 from threequarter.intake.tables import words
 from threequarter.intake.tables.context import Context, Draft
 from threequarter.intake.tables.decode import fold
-from threequarter.intake.tables.heading import KEY_ROLES, Header, roles_of
 from threequarter.intake.tables.lines import (
     Labels,
     is_club,
@@ -22,10 +21,15 @@ from threequarter.intake.tables.lines import (
     split_club_swing,
 )
 from threequarter.intake.tables.numbers import find_number, missing
+from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
 from threequarter.intake.tables.units import split_heading
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
+from threequarter.intake.tables.vocabulary import roles_of, words_of
 
+KEY_ROLES: Final = frozenset(
+    "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()
+)
 _BALL = re.compile(r"^(?P<word>[^\d\s]*)\s*[.#°]?\s*(?P<number>\d{1,3})\.?$")
 
 
@@ -45,15 +49,16 @@ class Wide:
     unit_m: float | None
 
 
-def find_wide(sheet: Sheet, header: Header | None) -> Wide | None:
+def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
     """The wide layout of a sheet, or None where it is a long table."""
-    measured = header and any(header.with_role(role) for role in ("carry", "pile"))
-    if header and measured and len({column.role for column in header.columns} & KEY_ROLES) >= 3:
-        return None
-    for i, row in enumerate(sheet.rows[:60]):
-        if header and header.last < i and all(find_number(cell) or missing(cell) for cell in row.filled):
+    if block is not None:
+        said = {words_of(heading).best for heading in block.headings if heading} & KEY_ROLES
+        if len(said) >= 3 and said & {"carry", "pile", "distance"}:
+            return None
+    for i, row in enumerate(sheet.rows[: block.last + 2 if block else 60]):
+        if block is not None and i > block.last and kind_of(row.cells[0] if row.cells else "") in ("n", "m", ""):
             continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
-        if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row, header):
+        if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
             return wide
     return None
 
@@ -107,7 +112,7 @@ def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
     )
 
 
-def _labels_across(sheet: Sheet, i: int, row: Row, header: Header | None) -> Wide | None:
+def _labels_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
     labels: dict[int, Labels] = {}
     corner = False
     for at, cell in enumerate(row.cells):
