@@ -151,7 +151,7 @@ def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, boo
         told.ignored[column.at] = "number"
     elif look == "pair" and not club and not swing and silent:
         told.roles[column.at] = "shot_label"
-    elif look == "club" and not ({"club", "shot_label"} & has) and silent:
+    elif (look == "club" or _lofts(labels, look)) and not ({"club", "shot_label"} & has) and silent:
         told.roles[column.at] = "club"
     elif look == "swing" and not ({"swing", "shot_label"} & has) and silent and (not _clock(column) or labels.grouped):
         told.roles[column.at] = "swing"
@@ -165,6 +165,11 @@ def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, boo
         _constant(told, labels, look, known)
     else:
         _unnamed(told, labels, look, club=club, swing=swing, player="player" in has or known["player"])
+
+
+def _lofts(labels: Labels, look: str) -> bool:
+    """Lofts with their bounce: 52/12, 54.10."""
+    return look == "lofts" and any(len(text) > 4 for text in labels.texts) and all(len(text) > 3 for text in labels.texts)
 
 
 def _clock(column: Column) -> bool:

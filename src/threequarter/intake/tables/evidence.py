@@ -84,8 +84,9 @@ def alone(column: Column, role: str) -> float:
             return IMPOSSIBLE
         return (1.5 if kind == "speed" else 0.0) + (0.0 if 8 <= middle <= 200 and least >= 0 else IMPOSSIBLE)
     if role == "spin":
-        if kind not in (None, "spin"):
+        if kind not in (None, "spin") or not np.any(x > 0):
             return IMPOSSIBLE
+        middle = float(np.median(x[x > 0]))
         turns = middle * 1000 if middle < 20 else middle
         return (4.0 if kind == "spin" or middle > 1500 else 1.0) if 1500 <= turns <= 14000 and least >= 0 else -4.0
     if role in ("launch", "descent"):

@@ -17,6 +17,10 @@ from threequarter.intake.tables.vocabulary import CAP
 BEAM: Final = 24
 ROLE_COSTS: Final = 1.0
 """Log odds that a role must earn against "something else"."""
+PRIOR: Final = 1.5
+"""Log odds that a table of numbers which was brought in has a carry at all."""
+_BY_WORDS_ONLY: Final = frozenset(("average", "wind", "attack", "time", "rank", "count", "spin_axis", "roll", "loft", "ratio", "club", "swing"))
+"""Roles whose numbers have no mark of their own: only a heading gives them."""
 _ONCE: Final = frozenset(("offline", "ball_speed", "club_speed", "launch", "spin", "descent", "number"))
 _MEASURED: Final = ("carry", "pile", "distance")
 
@@ -47,7 +51,7 @@ def hypotheses(columns: Sequence[Column], fixed: Mapping[int, str]) -> list[Hypo
     for carry in tried:
         roles, score = _others([c for c in free if carry is None or c.at != carry.at], carry)
         if carry is not None:
-            score += said_carry(carry) + as_carry(carry)
+            score += PRIOR + said_carry(carry) + as_carry(carry)
         found.append(Hypothesis(carry=carry.at if carry else None, roles=roles, score=score))
     most = max(one.score for one in found)
     whole = sum(math.exp(one.score - most) for one in found)
@@ -67,7 +71,7 @@ def fit(column: Column, role: str, carry: Column | None) -> float:
 def _others(columns: Sequence[Column], carry: Column | None) -> tuple[dict[int, str], float]:
     beam: list[tuple[float, frozenset[str], tuple[tuple[int, str], ...]]] = [(0.0, frozenset(), ())]
     for column in columns:
-        options = [(fit(column, role, carry) - ROLE_COSTS, role) for role in NUMERIC_ROLES]
+        options = [(fit(column, role, carry) - ROLE_COSTS, role) for role in NUMERIC_ROLES if role not in _BY_WORDS_ONLY or role in column.words.roles]
         options = [(score, role) for score, role in options if score > 0]
         if carry is not None and copy_of(column, carry):
             options.append((2.0 + said_carry(column) / 2, "copy"))

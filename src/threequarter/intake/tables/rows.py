@@ -215,6 +215,9 @@ class _State:
         if not possible_carry(carry_m) and not (unit is None and possible_carry(value.value * FOOT_M)):
             self._aside(row, _("no wedge carries this far: {text}").format(text=text[:20]))
             return
+        if self._carries_disagree(row, carry_m):
+            self._aside(row, _("the two carries of this row do not agree: {text}").format(text=text[:20]))
+            return
         note = self._text(row, "note")
         count = self._count(row) if column.role == "pile" or "pile" in self.layout.columns else 1
         loft = self._loft(row)
@@ -237,6 +240,15 @@ class _State:
             place=Place(sheet=self.sheet.name, row=row.number, col=column.at + 1),
         )
         self.context.drafts.append(Draft(ball=ball, unit_m=unit or 1.0, unit_unknown=unit is None))
+
+    def _carries_disagree(self, row: Row, carry_m: float) -> bool:
+        """Whether another column holds the carry once more, and another one."""
+        for column in self.layout.columns.get("carry", []):
+            told = measure(row.cells[column.at], self.context.decimal) if column.at < len(row.cells) else None
+            unit = (told.factor or self.layout.unit(column)) if told else None
+            if told and unit and abs(told.value * unit - carry_m) > 1.0 + 0.03 * carry_m:
+                return True
+        return False
 
     def _too_short(self, row: Row) -> bool:
         """A row that breaks off: fewer cells than the rest, and columns that every other row fills are gone."""

@@ -113,6 +113,8 @@ def _delimiter(lines: list[str]) -> str:
         score = heading * 2 + 3 * often / len(lines) + 0.1 * min(width, 12)
         if delimiter == "spaces":
             score -= 1.5
+        elif any(sum(other in line for line in lines) > 0.5 * len(lines) for other in ";\t|" if other != delimiter):
+            score -= 3  # another mark stands within the cells
         if score > best_score:
             best, best_score = delimiter, score
     return best

@@ -1,10 +1,11 @@
 """Wide tables kept by hand: a column a ball, or a column a swing (or club) and a row a ball."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from threequarter.golf.ball import Ball, Place
+from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
@@ -25,11 +26,12 @@ from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
 from threequarter.intake.tables.units import split_heading
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
-from threequarter.intake.tables.vocabulary import roles_of, words_of
+from threequarter.intake.tables.vocabulary import PHRASES, bare, roles_of, words_of
 
 KEY_ROLES: Final = frozenset(
     "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()
 )
+_ORDINALS: Final = ("st", "nd", "rd", "th", "er", "re", "e", "eme", "ème", "º", "ª", "a", "o", "de", "ste", "te", "ter", "º bola")
 _BALL = re.compile(r"^(?P<word>[^\d\s]*)\s*[.#°]?\s*(?P<number>\d{1,3})\.?$")
 
 
@@ -72,16 +74,8 @@ def _corner_unit(cells: tuple[str, ...]) -> float | None:
 
 
 def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
-    numbered: list[tuple[int, int]] = []
-    for at, cell in enumerate(row.cells):
-        match = _BALL.match(split_heading(cell)[0])
-        if match and (match["word"].strip("-_ ") in words.BALL_WORDS or match["word"] == ""):
-            numbered.append((at, int(match["number"])))
-    if (
-        len(numbered) < 3
-        or [n for _, n in numbered] != list(range(numbered[0][1], numbered[0][1] + len(numbered)))
-        or numbered[0][1] > 1
-    ):
+    numbered = _numbered(row)
+    if not numbered:
         return None
     label_columns: dict[str, int] = {}
     for at, cell in enumerate(row.cells[: numbered[0][0]]):
@@ -110,6 +104,28 @@ def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
     return Wide(
         head=i, kind="balls", columns=columns, labels={}, label_columns=label_columns, unit_m=_corner_unit(row.cells)
     )
+
+
+def _numbered(row: Row) -> list[tuple[int, int]]:
+    """Columns whose headings count on from 0 or 1 with the same word, or with none: ball 1, ball 2; 1st, 2nd; 1球目."""
+    found: list[tuple[int, int, str]] = []
+    for at, cell in enumerate(row.cells):
+        name = split_heading(cell)[0] if cell.strip() else ""
+        digits = re.findall(r"\d+", name)
+        if len(digits) == 1 and len(digits[0]) <= 3 and len(name) <= 24 and "%" not in cell and ":" not in name:
+            word = re.sub(r"\d+", "", name).strip(" .#°-_:")
+            found.append((at, int(digits[0]), "" if word in _ORDINALS else word))
+    best: list[tuple[int, int]] = []
+    for begin in range(len(found)):
+        if found[begin][1] > 1:
+            continue
+        run = [found[begin]]
+        for one in found[begin + 1 :]:
+            if one[2] == run[0][2] and one[1] == run[-1][1] + 1:
+                run.append(one)
+        if len(run) > len(best) and len(run) >= 3 and not is_club(row.cells[run[-1][0]]):
+            best = [(at, number) for at, number, _ in run]
+    return best
 
 
 def _labels_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
@@ -270,6 +286,7 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
     if sheet.name and not sheet_is_default(sheet.name):
         named = labels_in([sheet.name], bare=True)
     unit = wide.unit_m if wide.unit_m is not None else context.unit_m
+    piles = pile_count(sheet.rows[: wide.head])
     above: dict[str, str] = {}
     for row in sheet.rows[wide.head + 1 :]:
         if (
@@ -292,13 +309,22 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             club = mine.club or column.club or labels.club or named.club or context.options.club
             swing = mine.swing or column.swing or labels.swing or named.swing or context.options.swing
             player = mine.player or labels.player or (named.player if not alone else None) or context.options.player
-            _cell(context, sheet, row, at, cell, unit, (club, swing, player))
+            _cell(context, sheet, row, at, cell, unit, (club, swing, player), piles)
     text = (
         _("a column a ball, headings in line {line}")
         if wide.kind == "balls"
         else _("a column a shot, a row a ball, headings in line {line}")
     )
     context.plan.append(of_sheet(sheet, text.format(line=sheet.rows[wide.head].number)))
+
+
+def pile_count(above: Sequence[Row]) -> int | None:
+    """How many balls each number stands for where a line above says so: "Pile middle, 8 balls in each pile"."""
+    for row in above:
+        plain = bare(" ".join(row.filled))
+        if any(bare(word) in plain for word in PHRASES["pile"] if len(word) > 2) and len(found := re.findall(r"\d+", plain)) == 1:
+            return max(1, int(found[0]))
+    return None
 
 
 def _of_row(row: Row, wide: Wide, above: dict[str, str]) -> Labels:
@@ -322,6 +348,7 @@ def _cell(
     cell: str,
     unit: float | None,
     labels: tuple[str | None, str | None, str | None],
+    piles: int | None,
 ) -> None:
     club, swing, player = labels
     place = Place(sheet=sheet.name, row=row.number, col=at + 1)
@@ -346,5 +373,7 @@ def _cell(
         strike=strike_of(value.rest),
         note=value.rest or None,
         place=place,
+        count=piles or 1,
+        measured_by=MeasuredBy.PILE if piles else MeasuredBy.UNKNOWN,
     )
     context.drafts.append(Draft(ball=ball, unit_m=factor or 1.0, unit_unknown=factor is None))
