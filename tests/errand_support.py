@@ -3,7 +3,7 @@
 import time
 from typing import Any
 
-from threequarter.jobs.doing import do_all
+from threequarter.jobs.task_runner import do_all
 from threequarter.jobs.queue import Jobs
 
 

@@ -13,7 +13,7 @@ from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.measuring import to_carry
-from threequarter.store.looked_at import LookedAt
+from threequarter.store.balls.conflicts import LookedAt
 from threequarter.store.results import SessionInfo
 
 Shot = tuple[str, str]

@@ -20,7 +20,7 @@ from threequarter.golf.measures import use_units, usual_units
 from threequarter.golf.units import DistanceUnit
 from threequarter.languages import LANGUAGES
 from threequarter.store.results import Reader, SessionInfo
-from threequarter.store.roster import Roster
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 from threequarter.web.accounts.policy import may
 from threequarter.web.assets import assets_version

@@ -15,11 +15,11 @@ from threequarter.intake.own_files import Form
 from threequarter.intake.own_table import row_of
 from threequarter.intake.reader import read_safely
 from threequarter.paper.card import SheetSize
-from threequarter.store import incoming
-from threequarter.store.bucket import Bucket
-from threequarter.store.coming_back import undo_batch
+from threequarter.store.imports import import_batch
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.exchange.reimport import undo_batch
 from threequarter.store.results import KeptBall, SessionInfo
-from threequarter.store.roster import Roster
+from threequarter.store.people.roster import Roster
 from threequarter.web.api import shapes
 from threequarter.web.intake_pages import MOST_FILES
 from threequarter.web.parts import charted, store_of
@@ -188,11 +188,11 @@ def import_files(
         raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
     options = ReadOptions(unit=unit, decimal=decimal)
     found = [
-        incoming.look(one.file.read(), Path(one.filename or "table.csv").name or "table.csv", options=options, ground=ground, player=player or None,
+        import_batch.look(one.file.read(), Path(one.filename or "table.csv").name or "table.csv", options=options, ground=ground, player=player or None,
                       reader=read_safely)
         for one in file
     ]  # fmt: skip
-    done = incoming.keep_all(store_of(request), found, dry=look)
+    done = import_batch.keep_all(store_of(request), found, dry=look)
     said = [shapes.FileSaid(file=one.name, said=list(lines)) for one, lines in zip(found, done.said, strict=True)]
     return shapes.Imported(
         batch=None if look else done.batch,
