@@ -20,8 +20,7 @@ from tests.postgres_support import PASSWORD, Server
 from threequarter.cli import doctor, doctor_place
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
-from threequarter.store.database import engines
-from threequarter.store.database import postgres
+from threequarter.store.database import engines, postgres
 from threequarter.store.store import Store
 from threequarter.web.phones.certificates import certificates
 

@@ -16,13 +16,13 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.jobs import task_runner
 from threequarter.store.backup.backup import backup
-from threequarter.store.erasure.erase import erase
-from threequarter.store.tasks.tasks import Errands, forget_all
-from threequarter.store.backup.schedule import Regularly
 from threequarter.store.backup.restore import restore
 from threequarter.store.backup.retention import goods
+from threequarter.store.backup.schedule import Regularly
 from threequarter.store.database.schema import BallRow, ErrandRow
+from threequarter.store.erasure.erase import erase
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errands, forget_all
 from threequarter.web.app import make_app
 from threequarter.web.taking_in import LARGE, Dropped, ask
 

@@ -13,14 +13,12 @@ from tests.academy_support import wait_until
 from tests.postgres_support import Server
 
 from threequarter.golf.errors import NotNowError, UserError
-from threequarter.jobs import liveness
-from threequarter.jobs import clip_runner
-from threequarter.jobs import queue_database
-from threequarter.jobs.shutdown import patiently
+from threequarter.jobs import clip_runner, liveness, queue_database
 from threequarter.jobs.queue_database import flow_id
+from threequarter.jobs.shutdown import patiently
 from threequarter.store.clips import clips as clips_module
-from threequarter.store.database import postgres as pg
 from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.database import postgres as pg
 from threequarter.store.media.media_files import write_part
 from threequarter.store.store import Store
 

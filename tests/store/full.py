@@ -17,8 +17,8 @@ from threequarter.store.backup.backup import backup
 from threequarter.store.balls.phone_balls import Bucket
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database.row_dump import digests_of
-from threequarter.store.results import Club, Facts
 from threequarter.store.people.roster import Roster
+from threequarter.store.results import Club, Facts
 from threequarter.store.store import Store
 
 TWO = b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,41\nWren Sedge,54,waist,43\nIvo Quill,58,chest,44\nmean,,,\n"

@@ -18,11 +18,11 @@ from threequarter.golf.errors import UserError
 from threequarter.store.backup import backup as backups
 from threequarter.store.backup.archive import MANIFEST, opened
 from threequarter.store.backup.backup import backup, check_backup
+from threequarter.store.backup.restore import restore
 from threequarter.store.balls.phone_balls import Bucket
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database.engines import head
 from threequarter.store.media.media_files import part_of
-from threequarter.store.backup.restore import restore
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 

@@ -17,19 +17,19 @@ from tests.store.full import add_film, everything, fill, state
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
-from threequarter.store.erasure import erase
-from threequarter.store.database import vacuum
-from threequarter.store.backup.backup import backup
-from threequarter.store.erasure.personal_data import belongings
-from threequarter.store.clips.clips import Clips
-from threequarter.store.erasure.tombstones import ERASED
-from threequarter.store.erasure.erase import erase, proof_in_words
-from threequarter.store.imports.save_import import now_utc
-from threequarter.store.database.postgres import open_server, parse
 from threequarter.store.backup.restore import restore
-from threequarter.store.results import Club
-from threequarter.store.people.roster import Roster
+from threequarter.store.clips.clips import Clips
+from threequarter.store.database import vacuum
+from threequarter.store.database.postgres import open_server, parse
 from threequarter.store.database.schema import ActRow, AsideRow, Base
+from threequarter.store.erasure import erase
+from threequarter.store.erasure import erase as erasing
+from threequarter.store.erasure.erase import erase, proof_in_words
+from threequarter.store.erasure.personal_data import belongings
+from threequarter.store.erasure.tombstones import ERASED
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.people.roster import Roster
+from threequarter.store.results import Club
 from threequarter.store.store import Store
 from threequarter.web.pending import Pending
 
@@ -247,7 +247,7 @@ def test_an_erasure_that_fails_changes_nothing(full: Store, monkeypatch: pytest.
     def fails(*_args: object) -> None:
         raise RuntimeError("half-way")
 
-    monkeypatch.setattr(erase, "remember", fails)
+    monkeypatch.setattr(erasing, "remember", fails)
     with pytest.raises(RuntimeError, match="half-way"):
         erase(full, WREN)
     assert state(full) == was

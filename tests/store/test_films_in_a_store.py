@@ -21,18 +21,17 @@ from threequarter.cli import doctor_place
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.jobs import clip_runner
-from threequarter.store.media import s3
 from threequarter.store.backup import retention
-from threequarter.store.media import s3_cache
 from threequarter.store.backup.backup import backup
-from threequarter.store.history.trash import Bin
+from threequarter.store.backup.restore import restore
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.erasure.erase import erase, proof_in_words
-from threequarter.store.media.media_deletion import tidy_films, trim
 from threequarter.store.exchange.migrate_database import move
-from threequarter.store.backup.restore import restore
-from threequarter.store.store import Store
+from threequarter.store.history.trash import Bin
+from threequarter.store.media import s3_cache
+from threequarter.store.media.media_deletion import tidy_films, trim
 from threequarter.store.media.s3_cache import Vault
+from threequarter.store.store import Store
 
 LARGE = bytes((j * 31 + j // 11) % 251 for j in range(12 * 2**20))
 
@@ -488,7 +487,7 @@ def test_from_a_folder_into_a_bucket_and_back_by_backup_and_restore(
 def test_a_restore_that_fails_leaves_the_store_as_it_was(
     tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from threequarter.store.backup import restore
+    from threequarter.store.backup import restore as restoring
 
     with Store.open(tmp_path / "a") as store:
         measured(store, monkeypatch)
@@ -500,7 +499,7 @@ def test_a_restore_that_fails_leaves_the_store_as_it_was(
         assert len(s3.objects(other)) == 4  # the films, and the note
         raise UserError("no")
 
-    monkeypatch.setattr(restore, "swap_rows", fails)
+    monkeypatch.setattr(restoring, "swap_rows", fails)
     with pytest.raises(UserError, match="no"):
         restore(tmp_path / "all.zip", tmp_path / "b")
     assert s3.objects(other) == {}

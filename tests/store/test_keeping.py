@@ -12,8 +12,8 @@ from threequarter.golf.errors import UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Question, Reading, SetAside
 from threequarter.store.history.history import Acts
-from threequarter.store.results import Club, Facts, Kept
 from threequarter.store.people.roster import Roster
+from threequarter.store.results import Club, Facts, Kept
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.usefixtures("either_database")

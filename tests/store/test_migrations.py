@@ -13,8 +13,7 @@ from sqlalchemy import Engine, inspect, text
 from tests.store.rows_of_each import ROWS, TABLES, everything, fill
 
 from threequarter.golf.errors import UserError
-from threequarter.store.database import engines
-from threequarter.store.database import postgres
+from threequarter.store.database import engines, postgres
 from threequarter.store.database.schema import Base
 from threequarter.store.store import Store
 

@@ -10,10 +10,10 @@ from tests.store.rows_of_each import fill
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
-from threequarter.store.exchange import migrate_database
 from threequarter.store.balls.phone_balls import Bucket
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database.row_dump import digests_of
+from threequarter.store.exchange import migrate_database
 from threequarter.store.store import Store
 
 

@@ -8,9 +8,8 @@ from tests.postgres_support import PASSWORD, Server
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
-from threequarter.store.database import engines
-from threequarter.store.database import postgres
 from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.database import engines, postgres
 from threequarter.store.store import Store
 
 

@@ -13,12 +13,21 @@ from tests.store.full import FILM, add_film, fill
 from threequarter.cli.doctor import last_backup
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.store.backup import retention
-from threequarter.store.erasure.tombstones import Erasure, erased_in
-from threequarter.store.erasure.erase import erase
-from threequarter.store.imports.save_import import now_utc
 from threequarter.store.backup.restore import restore
-from threequarter.store.backup.retention import BACKUP_DAYS, Keep, before_not_kept, due, films_fit, goods, not_kept, regular
+from threequarter.store.backup.retention import (
+    BACKUP_DAYS,
+    Keep,
+    before_not_kept,
+    due,
+    films_fit,
+    goods,
+    not_kept,
+    regular,
+)
 from threequarter.store.database.scratch import held
+from threequarter.store.erasure.erase import erase
+from threequarter.store.erasure.tombstones import Erasure, erased_in
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 NOW = datetime.datetime(2026, 11, 26, 9, 0)

@@ -15,10 +15,10 @@ from threequarter.cli.main import group
 from threequarter.store.accounts.accounts import People
 from threequarter.store.accounts.second_factor import SecondStep
 from threequarter.store.backup.backup import backup
+from threequarter.store.backup.restore import restore
 from threequarter.store.erasure.erase import erase
 from threequarter.store.exchange.export_json import export_all
 from threequarter.store.exchange.migrate_database import move
-from threequarter.store.backup.restore import restore
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 

@@ -13,10 +13,9 @@ from sqlalchemy import text
 from tests.store.full import everything, state
 
 from threequarter.golf.errors import UserError
-from threequarter.store.database import engines
-from threequarter.store.database import upgrade
 from threequarter.store.backup.backup import check_backup
 from threequarter.store.backup.restore import restore
+from threequarter.store.database import engines, upgrade
 from threequarter.store.store import Store
 
 EARLIER = Path(__file__).parents[1] / "data" / "stores" / "schema_0002.sql"

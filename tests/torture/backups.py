@@ -29,9 +29,9 @@ from sqlalchemy import text
 
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.store.backup.backup import backup, check_backup
+from threequarter.store.backup.restore import restore
 from threequarter.store.balls.phone_balls import Bucket
 from threequarter.store.clips.clips import Clips
-from threequarter.store.backup.restore import restore
 from threequarter.store.store import Store
 
 BATCH = 25

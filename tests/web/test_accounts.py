@@ -11,8 +11,7 @@ from sqlalchemy import text
 from starlette.testclient import TestClient
 
 from threequarter.golf.errors import UserError
-from threequarter.store.accounts import rate_limit
-from threequarter.store.accounts import audit, passwords
+from threequarter.store.accounts import audit, passwords, rate_limit
 from threequarter.store.accounts.accounts import People
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.store.accounts.tables import AccountRow

@@ -15,8 +15,7 @@ from sqlalchemy import text
 from starlette.testclient import TestClient
 from tests.web.test_accounts import GOOD, HOST, browser, person, signed_in, store_of
 
-from threequarter.store.accounts import rate_limit
-from threequarter.store.accounts import audit
+from threequarter.store.accounts import audit, rate_limit
 from threequarter.store.accounts.accounts import People
 from threequarter.store.accounts.second_factor import SecondStep
 from threequarter.store.store import Store

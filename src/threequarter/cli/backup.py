@@ -63,8 +63,8 @@ def _record(store: Any, manifest: dict[str, Any]) -> None:
 def _regular(
     store: Any, folder: Path, days: int, weeks: int, if_due: bool, passphrase: str | None, json_to: str | None
 ) -> None:
-    from threequarter.store.imports.save_import import now_utc
     from threequarter.store.backup.retention import Keep, due, regular
+    from threequarter.store.imports.save_import import now_utc
 
     if if_due and hasattr(os, "nice"):
         os.nice(10)  # nobody waits for it

@@ -74,8 +74,8 @@ def academy_extra() -> Finding:
 
 def last_backup(folder: Path) -> Iterator[Finding]:
     """When the last good regular backup was, where there is anything to lose."""
-    from threequarter.store.imports.save_import import now_utc
     from threequarter.store.backup.retention import LATE_DAYS, goods
+    from threequarter.store.imports.save_import import now_utc
     from threequarter.store.store import backups_folder
 
     backups = backups_folder(folder)

@@ -21,8 +21,7 @@ from threequarter.cli.doctor_store import store_findings
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.store.database import engines
-from threequarter.store.database import postgres
+from threequarter.store.database import engines, postgres
 from threequarter.store.media.s3 import SCHEME
 from threequarter.store.store import COPIES
 

@@ -69,8 +69,8 @@ def _print(errands: "Errands", errand: "Errand") -> None:
 
 
 def _backup(errands: "Errands", errand: "Errand") -> None:
-    from threequarter.store.imports.save_import import now_utc
     from threequarter.store.backup.retention import Keep, regular
+    from threequarter.store.imports.save_import import now_utc
 
     store = errands.store
     made = regular(store, store.backups_dir, Keep(), now_utc())

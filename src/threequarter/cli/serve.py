@@ -136,8 +136,7 @@ def _loading() -> "Iterator[None]":
 
 def _place(folder: Path) -> str:
     """Where the data are, in words; no password."""
-    from threequarter.store.database import engines
-    from threequarter.store.database import postgres
+    from threequarter.store.database import engines, postgres
 
     url = engines.url_from_environment()
     return f"{postgres.shown(postgres.parse(url))}, {folder}" if url else str(folder)

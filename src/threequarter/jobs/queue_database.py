@@ -8,11 +8,10 @@ from typing import Any, Final
 
 from sqlalchemy import Engine, event
 
-from threequarter.store.database import engines
-from threequarter.store.database import postgres
 from threequarter.store.clips.clips import Clip
-from threequarter.store.tasks.tasks import Errand
+from threequarter.store.database import engines, postgres
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errand
 
 FILE_NAME: Final = "jobs.db"
 SCHEMA: Final = "dbos"

@@ -8,9 +8,7 @@ import logging
 import threading
 from typing import Any, Final
 
-from threequarter.jobs import clip_runner
-from threequarter.jobs import task_runner
-from threequarter.jobs import queue_database
+from threequarter.jobs import clip_runner, queue_database, task_runner
 from threequarter.jobs.liveness import Alive, AliveByConnection, AliveByFile
 from threequarter.jobs.shutdown import leave
 from threequarter.store.clips.clips import Clips
@@ -110,7 +108,9 @@ class Worker:
         self.clips.settle_all()
         waiting = {queue_database.flow_id(self.clips.clip(number)): number for number in self.clips.unfinished()}
         if self.clips.store.on_postgres:
-            waiting |= {queue_database.errand_flow(self.errands.errand(number)): number for number in self.errands.unfinished()}
+            waiting |= {
+                queue_database.errand_flow(self.errands.errand(number)): number for number in self.errands.unfinished()
+            }
         if not waiting:
             return
         known = DBOS.list_workflows(workflow_id_prefix=list(waiting), load_input=False, load_output=False)
@@ -118,4 +118,6 @@ class Worker:
         for base, number in waiting.items():
             mine = [state for name, state in states.items() if name == base or name.startswith(f"{base}-")]
             if not any(state in OPEN for state in mine):
-                DBOS.enqueue_workflow_with_options(queue_database.options(f"{base}-{len(mine)}" if mine else base), number)
+                DBOS.enqueue_workflow_with_options(
+                    queue_database.options(f"{base}-{len(mine)}" if mine else base), number
+                )

@@ -13,8 +13,8 @@ from threequarter.golf.swing_length import REACH
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
-from threequarter.store.balls.phone_balls import Bucket, SessionGoneError
 from threequarter.store.balls.conflicts import LookedAt
+from threequarter.store.balls.phone_balls import Bucket, SessionGoneError
 from threequarter.store.people.roster import Roster
 from threequarter.web.assets import assets_version
 from threequarter.web.bucket_live import filling, to_look_at

@@ -12,8 +12,8 @@ from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
 from threequarter.jobs.clip_runner import pictures_of
 from threequarter.jobs.queue import Jobs
-from threequarter.store.history.trash import Bin
 from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.history.trash import Bin
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 from threequarter.swing.answer import said_again

@@ -23,8 +23,8 @@ from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
 from threequarter.store.imports import import_batch
 from threequarter.store.media.retention import ending
-from threequarter.store.tasks.tasks import Errands
 from threequarter.store.people.roster import Roster
+from threequarter.store.tasks.tasks import Errands
 from threequarter.web.accounts.policy import may
 from threequarter.web.errand_pages import begun
 from threequarter.web.parts import MOST_OFFERED, number, page, pending_of, store_of

@@ -22,8 +22,8 @@ from threequarter.practice.lesson import (
     swing_changes,
 )
 from threequarter.store.clips.clips import Clip
-from threequarter.store.results import KeptBall
 from threequarter.store.people.roster import Note
+from threequarter.store.results import KeptBall
 from threequarter.swing.measure import Swing
 from threequarter.swing.words import MATCHED, clock, felt_against_real, level
 

@@ -25,8 +25,8 @@ from threequarter.practice.pooled import DayBalls, DayShift, pool
 from threequarter.practice.through_time import say, tracks
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.imports.save_import import now_utc
-from threequarter.store.results import Club, SessionInfo
 from threequarter.store.people.roster import Roster
+from threequarter.store.results import Club, SessionInfo
 from threequarter.swing.words import clock
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.guess_view import guesses_view

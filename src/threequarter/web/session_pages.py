@@ -21,8 +21,8 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
-from threequarter.store.results import SessionInfo
 from threequarter.store.people.roster import Roster
+from threequarter.store.results import SessionInfo
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.lesson_pages import lesson_from
 from threequarter.web.lesson_view import felt_words

@@ -7,8 +7,8 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
 from threequarter.store.imports import import_batch
-from threequarter.store.tasks.tasks import Errand, Errands
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errand, Errands
 
 LARGE: Final = 200_000
 """Bytes; a table of fewer is kept while one waits (about 4 000 balls, a second or two)."""

@@ -23,8 +23,8 @@ from threequarter.store.accounts.tables import (
     SignInRow,
     TieRow,
 )
-from threequarter.store.imports.save_import import now_utc
 from threequarter.store.database.schema import ClipRow, PlayerRow, SessionRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 INVITATION_LIVES: Final = datetime.timedelta(days=7)

@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 
 from threequarter.store.accounts.current_user import acting
 from threequarter.store.accounts.tables import AccountRow, AuditRow
-from threequarter.store.imports.save_import import now_utc
 from threequarter.store.database.schema import PlayerRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 LOG: Final = logging.getLogger("threequarter.security")

@@ -11,8 +11,8 @@ from threequarter.golf.language import _
 from threequarter.store.accounts.current_user import Who, acting, as_who
 from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import ShareRow
-from threequarter.store.imports.save_import import now_utc
 from threequarter.store.database.schema import PlayerRow, SessionRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 What = Literal["report", "card"]

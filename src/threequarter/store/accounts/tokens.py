@@ -10,8 +10,8 @@ from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.store.imports.save_import import now_utc
 from threequarter.store.database.schema import TokenRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 Rights = Literal["read", "write"]

@@ -18,12 +18,12 @@ from threequarter import __version__
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.backup.archive import CHUNK, FORMAT, MANIFEST, MOST_TIMES, NAMES, SMALL, Archive, opened
-from threequarter.store.database.engines import for_reading, revision_of
-from threequarter.store.database.row_dump import digests_of, dump, tables_of
-from threequarter.store.database.fsync import sync_folder
-from threequarter.store.backup.verify import rebuilt
-from threequarter.store.database.scratch import scratch
 from threequarter.store.backup.encryption import is_sealed, seal, unsealed
+from threequarter.store.backup.verify import rebuilt
+from threequarter.store.database.engines import for_reading, revision_of
+from threequarter.store.database.fsync import sync_folder
+from threequarter.store.database.row_dump import digests_of, dump, tables_of
+from threequarter.store.database.scratch import scratch
 from threequarter.store.media.s3_cache import Vault, name_of
 
 if TYPE_CHECKING:

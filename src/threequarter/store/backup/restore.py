@@ -22,20 +22,20 @@ from threequarter.golf.language import N_, _
 from threequarter.store.accounts import audit
 from threequarter.store.backup.archive import Archive
 from threequarter.store.backup.backup import FILM, PART, archive_of, backup
-from threequarter.store.database.engines import for_writing, set_counters, upgrade
-from threequarter.store.database.row_dump import counts_of, dump, load, tables_of
-from threequarter.store.erasure.tombstones import erased_in, erasures, fingerprints_in, write_list
-from threequarter.store.erasure.erase import erase_marked
-from threequarter.store.tasks.job_cleanup import forget_jobs
-from threequarter.store.imports.save_import import now_utc
-from threequarter.store.media.media_deletion import around_rows, film_names, trim
-from threequarter.store.database.fsync import sync_folder
-from threequarter.store.media.place_restored_media import READY, place_films
 from threequarter.store.backup.verify import rebuilt
+from threequarter.store.database.engines import for_writing, set_counters, upgrade
+from threequarter.store.database.fsync import sync_folder
+from threequarter.store.database.row_dump import counts_of, dump, load, tables_of
 from threequarter.store.database.schema import RestoredRow
 from threequarter.store.database.scratch import held, scratch
-from threequarter.store.store import Store
+from threequarter.store.erasure.erase import erase_marked
+from threequarter.store.erasure.tombstones import erased_in, erasures, fingerprints_in, write_list
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.media.media_deletion import around_rows, film_names, trim
+from threequarter.store.media.place_restored_media import READY, place_films
 from threequarter.store.media.s3_cache import name_of
+from threequarter.store.store import Store
+from threequarter.store.tasks.job_cleanup import forget_jobs
 
 OWN: Final = ("erased", "restored")
 """Tables that say what happened to this place; a backup adds to the first and never brings the second."""

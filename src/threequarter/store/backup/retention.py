@@ -13,10 +13,10 @@ from sqlalchemy import func, select
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import _
 from threequarter.store.backup.backup import FILM, backup
-from threequarter.store.erasure.tombstones import Erasure, erasures, write_list
-from threequarter.store.erasure.erase import BACKUP_DAYS
 from threequarter.store.database.schema import ClipRow, ErasedRow, PlayerRow
 from threequarter.store.database.scratch import held
+from threequarter.store.erasure.erase import BACKUP_DAYS
+from threequarter.store.erasure.tombstones import Erasure, erasures, write_list
 from threequarter.store.store import Store
 
 NAME: Final = re.compile(r"threequarter-(\d{4}-\d\d-\d\d-\d{6})(-sealed)?\.zip")

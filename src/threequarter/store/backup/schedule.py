@@ -7,10 +7,10 @@ from collections.abc import Callable
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.store.tasks.tasks import Errands
-from threequarter.store.imports.save_import import now_utc
 from threequarter.store.backup.retention import due
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errands
 
 LOG: Final = logging.getLogger("threequarter.backups")
 FIRST_S: Final = 60.0

@@ -13,9 +13,9 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.store.balls.ball_json import from_json, to_json
+from threequarter.store.database.schema import AsideRow, BallRow, EditRow, ImportRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.results import KeptBall
-from threequarter.store.database.schema import AsideRow, BallRow, EditRow, ImportRow
 from threequarter.store.store import Store
 
 SECONDS_APART: Final = 30.0

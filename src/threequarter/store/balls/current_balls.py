@@ -6,8 +6,8 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
-from threequarter.store.results import SessionInfo
 from threequarter.store.database.schema import BallRow, EditRow, ImportRow, SessionRow
+from threequarter.store.results import SessionInfo
 
 
 def session_row(session: Session, session_id: int) -> SessionRow:

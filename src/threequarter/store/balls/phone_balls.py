@@ -13,10 +13,10 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.store.balls.ball_json import content, from_json, to_json
-from threequarter.store.imports.save_import import find_player, now_utc
-from threequarter.store.database.schema import AsideRow, BallRow, EditRow, ImportRow, PlayerRow, SessionRow
-from threequarter.store.store import Store
 from threequarter.store.balls.phone_ball_parser import ball_of
+from threequarter.store.database.schema import AsideRow, BallRow, EditRow, ImportRow, PlayerRow, SessionRow
+from threequarter.store.imports.save_import import find_player, now_utc
+from threequarter.store.store import Store
 
 State = Literal["saved", "known", "conflict", "refused", "taken back", "changed"]
 MOST_BALLS: Final = 500

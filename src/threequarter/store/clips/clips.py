@@ -16,14 +16,14 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.current_user import acting
-from threequarter.store.people.consents import Consents
-from threequarter.store.media.media_files import digest_of, move_over, part_of, put_in_place, sync_tree, write_part
-from threequarter.store.imports.save_import import now_utc
-from threequarter.store.media.media_deletion import ask_for_films, films_leaving, trim
 from threequarter.store.database.fsync import lock_file, sync_folder
 from threequarter.store.database.schema import ClipRow, LinkRow, SessionRow
-from threequarter.store.store import Store
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.media.media_deletion import ask_for_films, films_leaving, trim
+from threequarter.store.media.media_files import digest_of, move_over, part_of, put_in_place, sync_tree, write_part
 from threequarter.store.media.s3_cache import MADE, name_of
+from threequarter.store.people.consents import Consents
+from threequarter.store.store import Store
 from threequarter.swing.film_time import film_times, first_picture_at
 from threequarter.swing.tags import strip_tags
 

@@ -6,9 +6,9 @@ from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
+from threequarter.store.database.schema import BallRow, ClipRow, ImportRow, LinkRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import LONGEST_NOTE, Note
-from threequarter.store.database.schema import BallRow, ClipRow, ImportRow, LinkRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
 

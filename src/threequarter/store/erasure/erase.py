@@ -14,18 +14,27 @@ from sqlalchemy.types import String
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
-from threequarter.store.accounts.current_user import acting, as_who
 from threequarter.store.accounts.audit import record_in
+from threequarter.store.accounts.current_user import acting, as_who
+from threequarter.store.database.schema import (
+    AsideRow,
+    Base,
+    ClipRow,
+    ClubRow,
+    ImportRow,
+    NoteRow,
+    PlayerRow,
+    SessionRow,
+)
+from threequarter.store.database.scratch import scratch, sweep
 from threequarter.store.erasure.personal_data import Belongings, belongings, of_sessions
 from threequarter.store.erasure.tombstones import MARKED, Erasure, erasures, mark_of, remember, write_list
-from threequarter.store.tasks.tasks import forget_all
-from threequarter.store.tasks.job_cleanup import forget_jobs
 from threequarter.store.imports.save_import import now_utc, one_player
 from threequarter.store.media.media_deletion import ask_for_films, films_leaving, names_of
-from threequarter.store.database.schema import AsideRow, Base, ClipRow, ClubRow, ImportRow, NoteRow, PlayerRow, SessionRow
-from threequarter.store.database.scratch import scratch, sweep
-from threequarter.store.store import Store
 from threequarter.store.media.s3_cache import NOTE
+from threequarter.store.store import Store
+from threequarter.store.tasks.job_cleanup import forget_jobs
+from threequarter.store.tasks.tasks import forget_all
 
 ENCODINGS: Final = ("utf-8", "utf-16-le", "utf-16-be", "cp1252", "shift_jis", "gb18030", "euc_kr")
 BACKUP_DAYS: Final = 30

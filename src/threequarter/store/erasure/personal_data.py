@@ -17,7 +17,6 @@ from threequarter.store.accounts.tables import (
     SignInRow,
     TieRow,
 )
-from threequarter.store.imports.save_import import one_player
 from threequarter.store.database.schema import (
     ActRow,
     AsideRow,
@@ -33,6 +32,7 @@ from threequarter.store.database.schema import (
     PlayerRow,
     SessionRow,
 )
+from threequarter.store.imports.save_import import one_player
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,12 +15,12 @@ from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.intake.own_table import BY_NAME, OwnRow
-from threequarter.store.erasure.personal_data import belongings, shared_files
-from threequarter.store.exchange.reimport import Back, Originals, bring_back
 from threequarter.store.database.engines import set_counters
 from threequarter.store.database.schema import Base, ImportRow, SessionRow, TokenRow
-from threequarter.store.store import Store
+from threequarter.store.erasure.personal_data import belongings, shared_files
 from threequarter.store.exchange.export_table import own_rows
+from threequarter.store.exchange.reimport import Back, Originals, bring_back
+from threequarter.store.store import Store
 
 FORMAT: Final = "threequarter export 1"
 TABLES: Final = tuple(table for table in Base.metadata.sorted_tables if table is not TokenRow.__table__)

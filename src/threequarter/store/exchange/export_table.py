@@ -13,10 +13,19 @@ from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.intake.own_table import OwnRow, row_of
 from threequarter.store.balls.ball_json import from_json
+from threequarter.store.balls.current_balls import edits_of, session_row, standing
+from threequarter.store.database.schema import (
+    AsideRow,
+    BallRow,
+    ClubRow,
+    EditRow,
+    ImportRow,
+    NoteRow,
+    PlayerRow,
+    SessionRow,
+)
 from threequarter.store.erasure.personal_data import shared_files
 from threequarter.store.results import Facts
-from threequarter.store.database.schema import AsideRow, BallRow, ClubRow, EditRow, ImportRow, NoteRow, PlayerRow, SessionRow
-from threequarter.store.balls.current_balls import edits_of, session_row, standing
 from threequarter.store.store import Store
 
 KEYED, CAME = "key:", "came:"

@@ -13,14 +13,14 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.tables import AuditRow
-from threequarter.store.database.engines import for_reading, for_writing
-from threequarter.store.database.row_dump import counts_of, digests_of
-from threequarter.store.media.media_files import digest_of, sync_tree
-from threequarter.store.tasks.job_cleanup import forget_jobs
-from threequarter.store.media.media_deletion import around_rows, film_names
-from threequarter.store.database.fsync import sync_folder
 from threequarter.store.backup.restore import PASSING, in_use, make_way, swap_rows
+from threequarter.store.database.engines import for_reading, for_writing
+from threequarter.store.database.fsync import sync_folder
+from threequarter.store.database.row_dump import counts_of, digests_of
+from threequarter.store.media.media_deletion import around_rows, film_names
+from threequarter.store.media.media_files import digest_of, sync_tree
 from threequarter.store.store import Store
+from threequarter.store.tasks.job_cleanup import forget_jobs
 
 LEFT: Final = ("restored", *PASSING)
 """Tables that stay where they are: what happened to a place, sign-ins and tokens (everybody signs in anew, scripts get new ones)."""

@@ -19,8 +19,7 @@ from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.player import name_key
 from threequarter.intake.own_table import OwnRow, ball_of
 from threequarter.store.balls.ball_json import from_json, places, to_json
-from threequarter.store.imports.save_import import find_player, now_utc
-from threequarter.store.results import Facts
+from threequarter.store.balls.current_balls import edits_of, standing
 from threequarter.store.database.schema import (
     AsideRow,
     BallRow,
@@ -32,10 +31,11 @@ from threequarter.store.database.schema import (
     SessionRow,
     new_key,
 )
-from threequarter.store.balls.current_balls import edits_of, standing
-from threequarter.store.store import Store
-from threequarter.store.imports.undo_import import mark_import
 from threequarter.store.exchange.export_table import CAME, KEYED, ball_key
+from threequarter.store.imports.save_import import find_player, now_utc
+from threequarter.store.imports.undo_import import mark_import
+from threequarter.store.results import Facts
+from threequarter.store.store import Store
 
 Originals = Mapping[tuple[str, str], bytes]
 """The files behind the balls, by session key and file name."""

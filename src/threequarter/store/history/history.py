@@ -15,8 +15,6 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.store.imports.save_import import now_utc
-from threequarter.store.results import Club
 from threequarter.store.database.schema import (
     ActRow,
     BallRow,
@@ -29,8 +27,10 @@ from threequarter.store.database.schema import (
     PlayerRow,
     SessionRow,
 )
-from threequarter.store.store import Store
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.imports.undo_import import mark_import
+from threequarter.store.results import Club
+from threequarter.store.store import Store
 
 Kind = Literal["archive", "bring back", "merge", "give", "bag", "whose", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
 BIN_DAYS: Final = 30

@@ -10,9 +10,6 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.store.history.history import BIN_DAYS, act
-from threequarter.store.imports.save_import import now_utc
-from threequarter.store.media.media_deletion import ask_for_films, films_leaving
 from threequarter.store.database.schema import (
     ActRow,
     AsideRow,
@@ -25,6 +22,9 @@ from threequarter.store.database.schema import (
     PlayerRow,
     SessionRow,
 )
+from threequarter.store.history.history import BIN_DAYS, act
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.media.media_deletion import ask_for_films, films_leaving
 from threequarter.store.store import Store
 
 KEPT: Final = datetime.timedelta(days=BIN_DAYS)

@@ -15,8 +15,8 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_files import holds_own, read_own
 from threequarter.intake.own_table import OwnRow
 from threequarter.intake.reading import Reading
-from threequarter.store.exchange.reimport import Back, Originals, bring_in
 from threequarter.store.exchange.export_json import import_all, is_empty, is_export, rows_of
+from threequarter.store.exchange.reimport import Back, Originals, bring_in
 from threequarter.store.imports.save_import import File, keep
 from threequarter.store.results import Kept
 from threequarter.store.store import Store

@@ -18,9 +18,9 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading, SetAside
 from threequarter.store.accounts.current_user import acting
 from threequarter.store.balls.ball_json import content, from_json, places, to_json
+from threequarter.store.database.schema import AsideRow, BallRow, ImportRow, PlayerRow, SessionRow
 from threequarter.store.imports.matching import LEAST_SHARE, Known, Match, match, ranks
 from threequarter.store.results import Kept, What
-from threequarter.store.database.schema import AsideRow, BallRow, ImportRow, PlayerRow, SessionRow
 
 HEAD_BALLS: Final = 10
 """A file of another name is a renamed copy only if its first so many balls, and all others known, are the same."""

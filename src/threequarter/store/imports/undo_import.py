@@ -7,8 +7,17 @@ from sqlalchemy.orm import Session
 
 from threequarter.store.accounts.current_user import as_who
 from threequarter.store.accounts.tables import TieRow
+from threequarter.store.database.schema import (
+    ActRow,
+    ClipRow,
+    ClubRow,
+    ConsentRow,
+    ImportRow,
+    NoteRow,
+    PlayerRow,
+    SessionRow,
+)
 from threequarter.store.imports.save_import import now_utc
-from threequarter.store.database.schema import ActRow, ClipRow, ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
 
 
 def mark_import(session: Session, row: ImportRow, *, undone: bool) -> None:

@@ -15,8 +15,8 @@ from threequarter.store.accounts.current_user import as_who
 from threequarter.store.database.engines import for_reading
 from threequarter.store.database.row_dump import tables_of
 from threequarter.store.database.schema import ClipRow
-from threequarter.store.store import Store
 from threequarter.store.media.s3_cache import Vault, name_of
+from threequarter.store.store import Store
 
 LOG: Final = logging.getLogger("threequarter.films")
 

@@ -11,10 +11,10 @@ from typing import Final
 
 from sqlalchemy import func, select
 
-from threequarter.store.clips.clips import Clips
-from threequarter.store.imports.save_import import now_utc
-from threequarter.store.database.schema import ClipRow, PlayerRow, SessionRow
 from threequarter.store.accounts.settings import CLIP_MONTHS, setting
+from threequarter.store.clips.clips import Clips
+from threequarter.store.database.schema import ClipRow, PlayerRow, SessionRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 NOTICE: Final = datetime.timedelta(days=14)

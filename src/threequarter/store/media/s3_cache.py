@@ -21,10 +21,10 @@ from typing import Final
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.store.backup.archive import PART
+from threequarter.store.database.fsync import sync_folder
 from threequarter.store.erasure.tombstones import mark_of
 from threequarter.store.media.media_files import digest_of, move_over
 from threequarter.store.media.s3 import SCHEME, Objects
-from threequarter.store.database.fsync import sync_folder
 
 CACHE_VARIABLE: Final = "THREEQUARTER_CLIPS_CACHE"
 """How many GB of films from the store may lie on the disk; what is used least goes first."""

@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.current_user import acting
-from threequarter.store.imports.save_import import now_utc, one_player
 from threequarter.store.database.schema import ClipRow, ConsentRow, SessionRow
+from threequarter.store.imports.save_import import now_utc, one_player
 from threequarter.store.store import Store
 
 

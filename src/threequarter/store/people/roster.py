@@ -13,10 +13,10 @@ from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
 from threequarter.store.accounts.tables import TieRow
+from threequarter.store.database.schema import ActRow, ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.history.history import act, bag_of
 from threequarter.store.imports.save_import import find_player, named, now_utc, one_player
 from threequarter.store.results import Club, PlayerInfo, Reader
-from threequarter.store.database.schema import ActRow, ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
 LONGEST_NOTE: Final = 4000

@@ -5,13 +5,12 @@ import threading
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.store.accounts import second_factor
-from threequarter.store.accounts import audit, sign_ins
+from threequarter.store.accounts import audit, second_factor, sign_ins
 from threequarter.store.history.trash import Bin
-from threequarter.store.media.retention import sweep, sweep_empty
-from threequarter.store.tasks.tasks import Errands
 from threequarter.store.media.media_deletion import tidy_films
+from threequarter.store.media.retention import sweep, sweep_empty
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errands
 
 LOG: Final = logging.getLogger("threequarter.upkeep")
 DAY_S: Final = 24 * 3600.0

@@ -15,8 +15,8 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _, locale
-from threequarter.store.imports.save_import import now_utc
 from threequarter.store.database.schema import ErrandRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 Kind = Literal["import", "print", "backup"]

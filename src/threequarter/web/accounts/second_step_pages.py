@@ -8,8 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
-from threequarter.store.accounts import rate_limit
-from threequarter.store.accounts import audit
+from threequarter.store.accounts import audit, rate_limit
 from threequarter.store.accounts.second_factor import How, SecondStep, is_recovery
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.web.accounts.door import address_of

@@ -9,8 +9,7 @@ from starlette.concurrency import run_in_threadpool
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
-from threequarter.store.accounts import rate_limit
-from threequarter.store.accounts import audit, passwords
+from threequarter.store.accounts import audit, passwords, rate_limit
 from threequarter.store.accounts.accounts import People
 from threequarter.store.accounts.second_factor import SecondStep
 from threequarter.store.accounts.sign_ins import SignIns

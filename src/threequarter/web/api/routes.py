@@ -15,11 +15,11 @@ from threequarter.intake.own_files import Form
 from threequarter.intake.own_table import row_of
 from threequarter.intake.reader import read_safely
 from threequarter.paper.card import SheetSize
-from threequarter.store.imports import import_batch
 from threequarter.store.balls.phone_balls import Bucket
 from threequarter.store.exchange.reimport import undo_batch
-from threequarter.store.results import KeptBall, SessionInfo
+from threequarter.store.imports import import_batch
 from threequarter.store.people.roster import Roster
+from threequarter.store.results import KeptBall, SessionInfo
 from threequarter.web.api import shapes
 from threequarter.web.intake_pages import MOST_FILES
 from threequarter.web.parts import charted, store_of
