@@ -17,12 +17,11 @@ from tests.store.full import add_film, everything, fill, state
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
-from threequarter.store.backup.restore import restore
+from threequarter.store.backup.backup import backup
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database import vacuum
 from threequarter.store.database.postgres import open_server, parse
 from threequarter.store.database.schema import ActRow, AsideRow, Base
-from threequarter.store.erasure import erase
 from threequarter.store.erasure import erase as erasing
 from threequarter.store.erasure.erase import erase, proof_in_words
 from threequarter.store.erasure.personal_data import belongings
