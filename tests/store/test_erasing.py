@@ -18,6 +18,7 @@ from tests.store.full import add_film, everything, fill, state
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
 from threequarter.store.backup.backup import backup
+from threequarter.store.backup.restore import restore
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database import vacuum
 from threequarter.store.database.postgres import open_server, parse
