@@ -7,8 +7,8 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from markupsafe import Markup
 
+from threequarter.answers.chart import chart_answer, next_answer
 from threequarter.chart import words
-from threequarter.chart.answer import chart_answer, next_answer
 from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID

@@ -15,6 +15,7 @@ from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, locale, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.measuring import Ground, to_carry
+from threequarter.language import say as tell
 from threequarter.paper.pictures import chart_picture, ladder_picture
 from threequarter.store.results import KeptBall
 
@@ -87,7 +88,7 @@ class ChartView:
             "means": say(found, self.unit)[1:],
             "next": next_ball.say(advice, self.unit),
             "stop": advice.stop,
-            "notes": [*self.chart.notes, *self.said],
+            "notes": [*map(tell, (*self.chart.checks, *self.chart.notes)), *self.said],
             "mishits": _("{value} ({low} to {high})").format(
                 value=words.percent(first.mishit_rate),
                 low=words.percent(first.mishit_rate90.low),
@@ -115,7 +116,7 @@ class ChartView:
             "doubt": words.doubt(cell.stock90_m, self.unit),
             "next": words.span(cell.next90_m, self.unit),
             "balls": words.balls(cell.balls) if cell.balls else _("not hit"),
-            "words": cell_words(cell, self.unit),
+            "words": [*map(tell, cell.told), *cell_words(cell, self.unit)],
         }
 
     def _ball(self, ball: Ball, verdict: Verdict | None) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_files import Form
 from threequarter.intake.own_table import row_of
 from threequarter.intake.reader import read_safely
+from threequarter.language import say
 from threequarter.paper.card import SheetSize
 from threequarter.store.balls.phone_balls import Bucket
 from threequarter.store.exchange.reimport import undo_batch
@@ -134,11 +135,11 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
         shapes.Cell(
             club=c.club, swing=c.swing, loft_deg=c.loft_deg, balls=c.balls, stock_carry_m=c.stock_carry_m, stock90_low_m=c.stock90_m.low,
             stock90_high_m=c.stock90_m.high, next90_low_m=c.next90_m.low, next90_high_m=c.next90_m.high, good_sd_m=c.good_sd_m,
-            mishit_rate=c.mishit_rate, mishit90_low=c.mishit_rate90.low, mishit90_high=c.mishit_rate90.high, words=list(c.words),
+            mishit_rate=c.mishit_rate, mishit90_low=c.mishit_rate90.low, mishit90_high=c.mishit_rate90.high, words=[say(one) for one in c.told],
         )
         for c in found.cells
     ]  # fmt: skip
-    return shapes.Chart(session_id=session_id, cells=cells, notes=list(found.notes))
+    return shapes.Chart(session_id=session_id, cells=cells, notes=[say(note) for note in (*found.checks, *found.notes)])
 
 
 @pages.get("/sessions/{session_id}/next")

@@ -6,6 +6,7 @@ from threequarter.chart import next_ball, words
 from threequarter.chart.meaning import Hole, Meaning, Pair, cell_words, meaning, say
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import say as told
 
 
 def chart_answer(chart: Chart, unit: DistanceUnit) -> dict[str, Any]:
@@ -14,16 +15,17 @@ def chart_answer(chart: Chart, unit: DistanceUnit) -> dict[str, Any]:
     return {
         "unit": unit,
         "cells": [cell_answer(cell, unit) for cell in chart.cells],
+        "checks": [told(check) for check in chart.checks],
         "mishits": [verdict.number for verdict in chart.verdicts if verdict.mishit],
         "two_swings": [[cell.club, cell.swing] for cell in chart.cells if cell.two_swings_m],
         "balls": [
             {"ball": v.number, "good": round(v.good, 4), "fat": round(v.fat, 4), "thin": round(v.thin, 4),
-             "toe": round(v.toe, 4), "heavy": v.heavy}
+             "toe": round(v.toe, 4), "heavy": v.heavy, "sign": v.sign, "noted": v.noted, "why": [told(one) for one in v.why]}
             for v in chart.verdicts
         ],
         "meaning": _meaning_answer(found, unit),
         "words": say(found, unit),
-        "notes": list(chart.notes),
+        "notes": [told(note) for note in chart.notes],
     }  # fmt: skip
 
 
@@ -38,11 +40,15 @@ def cell_answer(cell: Cell, unit: DistanceUnit) -> dict[str, Any]:
         "stock_carry": _at(cell.stock_carry_m, unit),
         **_ends("interval90", cell.stock90_m, unit),
         **_ends("predictive90", cell.next90_m, unit),
+        **_ends("another_day90", cell.another_day90_m, unit),
+        **_ends("predictive_another_day90", cell.next_another_day90_m, unit),
         "good_sd": _at(cell.good_sd_m, unit),
         "mishit_rate": round(cell.mishit_rate, 4),
         "mishit_rate90": [round(cell.mishit_rate90.low, 4), round(cell.mishit_rate90.high, 4)],
         "two_swings": [_at(centre, unit) for centre in cell.two_swings_m] if cell.two_swings_m else None,
-        "words": cell_words(cell, unit),
+        "disagree_chance": round(cell.disagree_chance, 4),
+        "as_hit": cell.as_hit,
+        "words": [*map(told, cell.told), *cell_words(cell, unit)],
     }
 
 
