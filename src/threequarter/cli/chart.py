@@ -71,5 +71,9 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
             counted,
         ).format(likely=likely, count=counted, percent=words.percent(first.mishit_rate), low=low, high=high)
     )
-    for line in [*say(meaning(chart), unit), *map(tell, (*chart.checks, *chart.notes)), *next_ball.say(next_ball.advise(chart), unit)]:
+    for line in [
+        *say(meaning(chart), unit),
+        *map(tell, (*chart.checks, *chart.notes)),
+        *next_ball.say(next_ball.advise(chart), unit),
+    ]:
         console.print(line)
