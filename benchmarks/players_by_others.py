@@ -11,15 +11,15 @@ import json
 import time
 from pathlib import Path
 
-from worlds import judge
 from worlds.players import half, make
 from worlds.players_kinds import KINDS
 from worlds.players_truth import Row, Session, write_csv
 
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.result import Cell, Chart
+from threequarter.chart.result import SURE_FROM, Cell, Chart, Interval
 from threequarter.golf.ball import Ball, MeasuredBy
 from threequarter.golf.errors import UserError
+from worlds import judge, judge_table
 
 
 def balls(session: Session) -> list[Ball]:
@@ -51,15 +51,28 @@ def as_answer(chart: Chart) -> judge.Answer:
         cells={(cell.club, cell.swing): _cell(cell) for cell in chart.cells},
         good={verdict.number: verdict.good for verdict in chart.verdicts},
         called=frozenset(verdict.number for verdict in chart.verdicts if verdict.mishit),
+        drift90=None if chart.drift90 is None else _pair(chart.drift90),
+        checks=tuple(message.code for message in chart.checks),
     )
 
 
 def _cell(cell: Cell) -> judge.CellAnswer:
+    odd = cell.as_hit or cell.disagree_chance >= SURE_FROM
     return judge.CellAnswer(
-        stock_m=cell.stock_carry_m, stock90_m=(cell.stock90_m.low, cell.stock90_m.high), next90_m=(cell.next90_m.low, cell.next90_m.high),
-        mishit_rate=cell.mishit_rate, mishit90=(cell.mishit_rate90.low, cell.mishit_rate90.high),
-        flags=frozenset({"two swings"} if cell.two_swings_m else ()),
-    )  # fmt: skip
+        stock_m=cell.stock_carry_m,
+        stock90_m=_pair(cell.stock90_m),
+        next90_m=_pair(cell.next90_m),
+        another90_m=_pair(cell.another_day90_m),
+        next_another90_m=_pair(cell.next_another_day90_m),
+        off_chance=cell.disagree_chance,
+        mishit_rate=cell.mishit_rate,
+        mishit90=_pair(cell.mishit_rate90),
+        flags=frozenset(["odd"] * odd + ["two swings"] * (cell.two_swings_m is not None)),
+    )
+
+
+def _pair(interval: Interval) -> judge.Pair:
+    return interval.low, interval.high
 
 
 def main() -> None:
@@ -85,7 +98,7 @@ def main() -> None:
             for i, session in enumerate(sessions):
                 write_csv(session, told.csv / f"{kind}-{i:03d}.csv")
         judged.append(judge.judge(kind, sessions, [answer(session) for session in sessions]))
-    print(judge.report(judged))
+    print(judge_table.report(judged))
     print(
         f"{told.sessions} sessions of each of {len(kinds)} kinds, seed {told.seed}, half {told.half}: {time.perf_counter() - began:.0f} s"
     )

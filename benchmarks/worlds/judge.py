@@ -1,6 +1,6 @@
 """Judges charts against the truth of made-up sessions, kind by kind; knows nothing of how a chart comes about."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -11,6 +11,7 @@ from scipy.stats import t as student
 from .players_truth import QUANTILES, YARD_M, CellTruth, Session
 
 Pair = tuple[float, float]
+OFF = 0.045
 ODD_FROM, STRAIGHT_UNDER = 0.08, 0.035
 """A cell this far off its player's line should be noticed; one under the second bound should not. Between the two nothing is held against a chart."""
 
@@ -19,13 +20,16 @@ ODD_FROM, STRAIGHT_UNDER = 0.08, 0.035
 class CellAnswer:
     """What a chart says of one cell; distances in metres, intervals hold 90 %. None: not said.
 
-    `another90_m`: the stock carry of another day. `next90_m`: the next good ball. `flags`: "odd", "two swings".
+    `another90_m`: the stock carry of another day, `next_another90_m` its next good ball. `next90_m`: the next good ball of
+    this day. `off_chance`: chance that the cell lies more than OFF off the line. `flags`: "odd", "two swings".
     """
 
     stock_m: float
     stock90_m: Pair
     next90_m: Pair
     another90_m: Pair | None = None
+    next_another90_m: Pair | None = None
+    off_chance: float | None = None
     mishit_rate: float | None = None
     mishit90: Pair | None = None
     flags: frozenset[str] = frozenset()
@@ -33,15 +37,16 @@ class CellAnswer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What a chart says of a session. `good`: chance that each ball was a good strike; `called`: balls called mishits. `flags`: "drift", "units".
-
+    """What a chart says of a session. `good`: chance that each ball was a good strike; `called`: balls called mishits. `drift90`: change of carry
+    from the first ball to the last, as a share. `checks`: short names of what it finds amiss in the balls as a whole.
     `refused`: why there is no chart; nothing else is then looked at.
     """
 
     cells: Mapping[tuple[str, str], CellAnswer] = field(default_factory=dict)
     good: Mapping[int, float] = field(default_factory=dict)
     called: frozenset[int] = frozenset()
-    flags: frozenset[str] = frozenset()
+    drift90: Pair | None = None
+    checks: tuple[str, ...] = ()
     refused: str | None = None
 
 
@@ -78,8 +83,15 @@ class Judged:
     odd_false: tuple[int, int] = (0, 0)
     two_found: tuple[int, int] = (0, 0)
     two_false: tuple[int, int] = (0, 0)
+    next_another: float = np.nan
+    off_said: float = np.nan
+    off_true: float = np.nan
+    off_skill: float = np.nan
+    drift_told: float = np.nan
+    drift_held: float = np.nan
     drift_flagged: float = np.nan
-    units_flagged: float = np.nan
+    checked: float = np.nan
+    checks: dict[str, int] = field(default_factory=dict)
     odd_held: float = np.nan
     odd_error: float = np.nan
     odd_rms_yd: float = np.nan
@@ -134,13 +146,19 @@ def _line(truth: CellTruth, said: CellAnswer, reads: NDArray[np.float64]) -> dic
     another = said.another90_m or said.stock90_m
     spread = reads.std(ddof=1) / np.sqrt(len(reads)) if len(reads) > 1 else np.nan
     good = np.interp(said.next90_m, truth.next_good_m, QUANTILES, left=0, right=1)
+    elsewhere = said.next_another90_m or said.next90_m
+    other = np.interp(
+        np.array(elsewhere) * truth.end_m / truth.another_day_m, truth.next_good_m, QUANTILES, left=0, right=1
+    )
     rate = said.mishit_rate if said.mishit_rate is not None else np.nan
     return {
         "balls": truth.balls, "stock": truth.stock_m, "second": truth.second_m or 0.0, "off": truth.off, "planted": float(truth.planted), "error": said.stock_m - truth.stock_m,
         "held": _in(truth.stock_m, said.stock90_m), "as_read": _in(truth.stock_read_m, said.stock90_m), "half": (said.stock90_m[1] - said.stock90_m[0]) / 2,
         "mean": (reads.mean() if len(reads) else np.nan) - truth.stock_m, "median": (np.median(reads) if len(reads) else np.nan) - truth.stock_m,
         "t": float(abs(reads.mean() - truth.stock_m) <= student.ppf(0.95, len(reads) - 1) * spread) if len(reads) > 1 else np.nan,
-        "next": float(good[1] - good[0]), "another": _in(truth.another_day_m, another), "another_said": float(said.another90_m is not None),
+        "next": float(good[1] - good[0]), "next_another": float(other[1] - other[0]),
+        "off_chance": np.nan if said.off_chance is None else said.off_chance,
+        "another": _in(truth.another_day_m, another), "another_said": float(said.another90_m is not None),
         "rate_error": rate - truth.mishit_rate, "rate_held": _in(truth.mishit_rate, said.mishit90) if said.mishit90 else np.nan,
         "odd": float("odd" in said.flags), "two": float("two swings" in said.flags),
     }  # fmt: skip
@@ -176,6 +194,7 @@ def _carry(out: Judged, table: Mapping[str, NDArray[np.float64]], at: NDArray[np
     rmse = _rms(table["error"][at])
     out.rmse_yd, out.half_width_yd = rmse / YARD_M, _mean(table["half"][at]) / YARD_M
     out.over_median, out.over_mean = rmse / _rms(table["median"][at]), rmse / _rms(table["mean"][at])
+    out.next_another = _mean(table["next_another"][at])
     out.another, out.another_said = _mean(table["another"][at]), bool(table["another_said"].all())
 
 
@@ -225,8 +244,21 @@ def _flags(
         _of(table["two"], hit & (table["second"] > 0)),
         _of(table["two"], hit & (table["second"] == 0)),
     )
-    out.drift_flagged = float(np.mean(["drift" in a.flags for _, a in both]))
-    out.units_flagged = float(np.mean(["units" in a.flags for _, a in both]))
+    _chances(out, table["off_chance"][hit], np.abs(table["off"][hit]) > OFF)
+    told = [(s.drift, a.drift90) for s, a in both if a.drift90 is not None]
+    out.drift_told = len(told) / len(both)
+    if told:
+        out.drift_held = float(np.mean([_in(true, said) for true, said in told]))
+    out.drift_flagged = sum(not said[0] <= 0 <= said[1] for _, said in told) / len(both)
+    out.checked = float(np.mean([bool(a.checks) for _, a in both]))
+    out.checks = dict(Counter(name for _, a in both for name in dict.fromkeys(a.checks)))
+
+
+def _chances(out: Judged, said: NDArray[np.float64], true: NDArray[np.bool_]) -> None:
+    if np.isfinite(said).all():
+        base = float(true.mean())
+        out.off_said, out.off_true = float(said.mean()), base
+        out.off_skill = float(1 - ((said - true) ** 2).mean() / (base * (1 - base))) if 0 < base < 1 else np.nan
 
 
 def _of(values: NDArray[np.float64], among: NDArray[np.bool_]) -> tuple[int, int]:
@@ -239,58 +271,3 @@ def _odd_cells(out: Judged, table: Mapping[str, NDArray[np.float64]], at: NDArra
     if odd.any():
         out.odd_held, out.odd_error = _mean(table["held"][odd]), _mean(table["error"][odd] / table["stock"][odd])
         out.odd_rms_yd, out.odd_median_rms_yd = _rms(table["error"][odd]) / YARD_M, _rms(table["median"][odd]) / YARD_M
-
-
-HEADS = (
-    f"{'kind':30s} {'n':>4s} {'ref':>3s} | {'held ± err':>11s} {'read':>5s} {'unhit':>5s} {'t':>5s} | {'bias%':>6s} {'rmse':>5s} {'/med':>5s} {'/mean':>5s} {'half':>5s} | "
-    f"{'next':>5s} {'worst':>16s} {'best':>16s} | {'other day':>12s} | {'rate':>5s} {'err':>5s} {'said':>5s} {'true':>5s} {'Brier':>6s} {'F1':>5s} | "
-    f"{'odd':>7s} {'false':>8s} {'two':>6s} {'false':>8s} {'drift':>5s} {'units':>5s}"
-)
-
-
-def line(j: Judged) -> str:
-    """One kind as a line under HEADS. `other` has a star where the chart gave an interval for another day; without, its stock interval is judged."""
-    return (
-        f"{j.kind:30s} {j.sessions:4d} {j.refused:3d} | {j.held:5.3f} ±{j.held_error:5.3f} {j.held_as_read:5.3f} {j.held_not_hit:5.2f} {j.held_t:5.2f} | "
-        f"{100 * j.bias:+6.2f} {j.rmse_yd:5.2f} {j.over_median:5.2f} {j.over_mean:5.2f} {j.half_width_yd:5.2f} | "
-        f"{j.next_held:5.3f} {_named(j.next_worst):>16s} {_named(j.next_best):>16s} | {j.another:5.3f}{'*' if j.another_said else ' '}±{j.another_error:5.3f} | "
-        f"{j.rate_held:5.2f} {j.rate_error:5.2f} {j.said_bad:5.2f} {j.truly_bad:5.2f} {j.brier_skill:+6.2f} {j.f1:5.2f} | "
-        f"{_fraction(j.odd_found):>7s} {_fraction(j.odd_false):>8s} {_fraction(j.two_found):>6s} {_fraction(j.two_false):>8s} "
-        f"{j.drift_flagged:5.2f} {j.units_flagged:5.2f}"
-    )
-
-
-def _named(pair: tuple[str, float]) -> str:
-    return f"{pair[0][:10]} {pair[1]:.2f}"
-
-
-def _fraction(pair: tuple[int, int]) -> str:
-    return f"{pair[0]}/{pair[1]}" if pair[1] else "-"
-
-
-def report(judged: Sequence[Judged]) -> str:
-    """The table, the mean of kinds, the five worst kinds, and the dose curve."""
-    lines = [HEADS, *(line(j) for j in judged)]
-    some = [j for j in judged if np.isfinite(j.held)]
-    if some:
-        mean = {
-            key: np.nanmean([getattr(j, key) for j in some])
-            for key in ("held", "next_held", "another", "over_median", "over_mean")
-        }
-        lines.append(
-            f"\nmean of {len(some)} kinds: held {mean['held']:.3f}, next {mean['next_held']:.3f}, another day {mean['another']:.3f}, "
-            f"rmse over that of the median {mean['over_median']:.2f}, of the mean {mean['over_mean']:.2f}"
-        )
-        for what, key in (("stock held", "held"), ("next ball", "next_held"), ("another day", "another")):
-            worst = sorted(some, key=lambda j: getattr(j, key))[:5]
-            lines.append(f"worst kinds, {what}: " + ", ".join(f"{j.kind} {getattr(j, key):.2f}" for j in worst))
-    odd = [j for j in some if np.isfinite(j.odd_held)]
-    if odd:
-        lines.append(
-            "\ncells off the line alone: held, mean error %, rms error yd of the chart and of the median of their balls"
-        )
-        lines += [
-            f"  {j.kind:26s} {j.odd_held:5.2f} {100 * j.odd_error:+6.1f} {j.odd_rms_yd:6.2f} {j.odd_median_rms_yd:6.2f}"
-            for j in odd
-        ]
-    return "\n".join(lines)
