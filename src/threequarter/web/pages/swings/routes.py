@@ -4,6 +4,7 @@ import datetime
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Body, File, Form, Request, UploadFile
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
 
 from threequarter.golf import language
@@ -265,15 +266,16 @@ def film(request: Request, clip_id: int) -> FileResponse:
 async def mark(request: Request, clip_id: int, number: int) -> RedirectResponse:
     """Keeps corrections of one swing: instants in seconds, points on the picture; an empty form takes them away."""
     form = await request.form()
+    fields = {name: str(value).strip() for name, value in form.items()}
+    return await run_in_threadpool(_marked, request, clip_id, number, fields)
+
+
+def _marked(request: Request, clip_id: int, number: int, fields: dict[str, str]) -> RedirectResponse:
     clips = clips_of(request)
     clip = clips.clip(clip_id)
     told: dict[str, Any] = {}
     for name in (*INSTANTS, *POINTS):
-        text = (
-            str(form.get(name) or "").strip().replace(",", ".")
-            if name in INSTANTS
-            else str(form.get(name) or "").strip()
-        )
+        text = fields.get(name, "").replace(",", ".") if name in INSTANTS else fields.get(name, "")
         if not text:
             continue
         try:
