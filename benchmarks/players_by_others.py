@@ -113,6 +113,10 @@ def main() -> None:
         judged.append(judge.judge(kind, sessions, [answer(session) for session in sessions]))
     print(file=sys.stderr)
     print(judge_table.report(judged))
+    for which in ("tuned", "reported"):
+        part = [j for j in judged if j.kind in half(which) and j.refused < j.sessions]
+        if part and told.half == "all":
+            print(f"{which}: {judge_table.means(part)}")
     print(
         f"{told.sessions} sessions of each of {len(kinds)} kinds, seed {told.seed}, half {told.half}: {time.perf_counter() - began:.0f} s"
     )
