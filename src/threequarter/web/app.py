@@ -125,7 +125,8 @@ def make_app(
 ) -> Watch:
     """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones.
 
-    Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is made a day.
+    Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is
+    made a day.
     """
     app = FastAPI(
         title="threequarter",
@@ -154,7 +155,11 @@ def make_app(
     app.state.figures = figures(app)
     inner = Door(app, app.state.store, app.state.pending)
     guard = Guard(
-        inner, hosts, door.pairing if door else None, scripts=Tokens(app.state.store).rights_of, closed=lambda: inner.closed,
+        inner,
+        hosts,
+        door.pairing if door else None,
+        scripts=Tokens(app.state.store).rights_of,
+        closed=lambda: inner.closed,
         proxies=proxies_from_environment(),
-    )  # fmt: skip
+    )
     return Watch(guard, app.state.figures)

@@ -29,7 +29,9 @@ pages = APIRouter()
 
 
 @pages.get("/sessions/{session_id}/one", response_class=HTMLResponse)
-def one_shot(request: Request, session_id: int, club: str = "", swing: str = "", unit: DistanceUnit | None = None) -> HTMLResponse:  # fmt: skip
+def one_shot(
+    request: Request, session_id: int, club: str = "", swing: str = "", unit: DistanceUnit | None = None
+) -> HTMLResponse:
     """One shot: its balls, its flight, its clips."""
     info, view = charted(store_of(request), session_id, unit)
     cell = next((cell for cell in view.chart.cells if (cell.club, cell.swing) == (club, swing)), None)
@@ -39,7 +41,12 @@ def one_shot(request: Request, session_id: int, club: str = "", swing: str = "",
     key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
     of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
     ids = {one.ball.number: one.id for one in lesson.kept}
-    only = ChartView(view.chart.only(club, swing), tuple(ball for ball, mine in zip(view.balls, of_cell, strict=True) if mine), view.unit, ())  # fmt: skip
+    only = ChartView(
+        view.chart.only(club, swing),
+        tuple(ball for ball, mine in zip(view.balls, of_cell, strict=True) if mine),
+        view.unit,
+        (),
+    )
     flown = chart_in_air(view.chart, view.balls, weather_of(store_of(request), session_id))
     flight = next(one for one in flown.flights if (one.club, one.swing) == (club, swing))
     alone = replace(flown, flights=(flight,))
@@ -49,10 +56,20 @@ def one_shot(request: Request, session_id: int, club: str = "", swing: str = "",
     for row in shown["balls"]:
         row["id"] = ids[row["number"]]
     return page(
-        request, "chart/cell.html", info=info, shot=words.shot(cell), carry=words.carry(cell, view.unit), cell=shown["rows"][0][1][0],
-        flight_wide=Markup(flight_picture(alone, view.unit)), flight_narrow=Markup(flight_picture(alone, view.unit, width=360)),
-        flight_says=_flight_says(flight, view.unit), films=films, swing=swing, felt=felt_words, **shown,
-    )  # fmt: skip
+        request,
+        "chart/cell.html",
+        info=info,
+        shot=words.shot(cell),
+        carry=words.carry(cell, view.unit),
+        cell=shown["rows"][0][1][0],
+        flight_wide=Markup(flight_picture(alone, view.unit)),
+        flight_narrow=Markup(flight_picture(alone, view.unit, width=360)),
+        flight_says=_flight_says(flight, view.unit),
+        films=films,
+        swing=swing,
+        felt=felt_words,
+        **shown,
+    )
 
 
 def _flight_says(flight: ShotFlight, unit: DistanceUnit) -> str:

@@ -31,7 +31,13 @@ def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTM
     for info in chosen:
         carried, words_ = to_carry(store.session_balls(info.id), info.ground)  # type: ignore[arg-type]
         said += [line for line in words_ if line not in said]
-        days.append(DayBalls(day=store.facts(info.id).held_on or info.made_at.date(), balls=carried, weather=weather_of(store_of(request), info.id)))  # fmt: skip
+        days.append(
+            DayBalls(
+                day=store.facts(info.id).held_on or info.made_at.date(),
+                balls=carried,
+                weather=weather_of(store_of(request), info.id),
+            )
+        )
     found = pool(days)
     shown = ChartView(
         found.chart,
@@ -40,9 +46,15 @@ def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTM
         (*said, *found.said),
     )
     return page(
-        request, "chart/pooled.html", name=known, sessions=sessions, chosen={info.id for info in chosen}, days=[_day_words(one) for one in found.days],
-        many=len(chosen), **shown.page(),
-    )  # fmt: skip
+        request,
+        "chart/pooled.html",
+        name=known,
+        sessions=sessions,
+        chosen={info.id for info in chosen},
+        days=[_day_words(one) for one in found.days],
+        many=len(chosen),
+        **shown.page(),
+    )
 
 
 def _day_words(one: DayShift) -> dict[str, Any]:
@@ -50,5 +62,14 @@ def _day_words(one: DayShift) -> dict[str, Any]:
         return {"day": one.day, "balls": one.balls, "shift": "–", "says": _("too few balls to tell")}
     low, high = (number(100 * end, 1, sign=True) for end in (one.shift90.low, one.shift90.high))
     told = one.shift90.low > 0 or one.shift90.high < 0
-    says = (_("further than the pooled chart") if one.shift > 0 else _("less far than the pooled chart")) if told else _("within chance")  # fmt: skip
-    return {"day": one.day, "balls": one.balls, "shift": f"{number(100 * one.shift, 1, sign=True)} % [{low} … {high}]", "says": says}  # fmt: skip
+    says = (
+        (_("further than the pooled chart") if one.shift > 0 else _("less far than the pooled chart"))
+        if told
+        else _("within chance")
+    )
+    return {
+        "day": one.day,
+        "balls": one.balls,
+        "shift": f"{number(100 * one.shift, 1, sign=True)} % [{low} … {high}]",
+        "says": says,
+    }

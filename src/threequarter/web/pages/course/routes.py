@@ -1,4 +1,5 @@
-"""Using the chart: which shot, which wedges, where the spread comes from, and the round view that shows the card only."""
+"""Using the chart: which shot, which wedges, where the spread comes from, and the round view that shows the card
+only."""
 
 from collections.abc import Sequence
 from typing import Any, Final, get_args
@@ -35,10 +36,15 @@ pages = APIRouter()
 LEVELS = get_args(Level)
 SIDES = (N_("short"), N_("long"), N_("left"), N_("right"))
 SAID_AS: Final[dict[str, str]] = {
-    "front": N_("in front"), "middle": N_("in the middle"), "back": N_("at the back"),
-    "expert": N_("an expert"), "club": N_("a club player"), "newer": N_("a newer player"),
-    "ahead": N_("ahead"), "behind": N_("behind"),
-}  # fmt: skip
+    "front": N_("in front"),
+    "middle": N_("in the middle"),
+    "back": N_("at the back"),
+    "expert": N_("an expert"),
+    "club": N_("a club player"),
+    "newer": N_("a newer player"),
+    "ahead": N_("ahead"),
+    "behind": N_("behind"),
+}
 """What a choice of the form is called, where its own word will not do."""
 SEED = 1
 
@@ -52,8 +58,17 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
     """Which shot for a number, a wind and a green."""
     fields = dict(request.query_params)
     info, view = charted(store_of(request), session_id, unit)
-    values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit, "sides": SIDES, "winds": FROM, "pins": PINS, "lies": LIES,
-                              "levels": LEVELS, "trouble": request.query_params.getlist("trouble")}  # fmt: skip
+    values: dict[str, Any] = {
+        "info": info,
+        "fields": fields,
+        "unit": view.unit,
+        "sides": SIDES,
+        "winds": FROM,
+        "pins": PINS,
+        "lies": LIES,
+        "levels": LEVELS,
+        "trouble": request.query_params.getlist("trouble"),
+    }
     values |= {
         "typed": shown(fields),
         "marks": marks(),
@@ -81,8 +96,13 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
         trouble=trouble,
     )
     wind = number(fields.get("wind_mps", ""), _("The wind"))
-    day = from_fields({"wind_mps": wind if wind is not None else 0.0, "wind_from": fields.get("wind_from") if wind else None,
-                       "slope_percent": number(fields.get("slope", ""), _("The slope")) or 0.0})  # fmt: skip
+    day = from_fields(
+        {
+            "wind_mps": wind if wind is not None else 0.0,
+            "wind_from": fields.get("wind_from") if wind else None,
+            "slope_percent": number(fields.get("slope", ""), _("The slope")) or 0.0,
+        }
+    )
     ground: Firmness = _one_of(fields.get("ground"), get_args(Firmness), "normal")
     lie: LieNow = _one_of(fields.get("lie"), get_args(LieNow), "fairway")
     level: Level = _one_of(fields.get("level"), LEVELS, "club")
@@ -152,8 +172,15 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             *((_("best {count}").format(count=len(s.lofts)), s) for s in advice.best),
         ]
     ]
-    return page(request, "course/wedges.html", rows=rows, advice=advice, low=round(from_metres(advice.from_m, view.unit)),
-                high=round(from_metres(advice.to_m, view.unit)), **values)  # fmt: skip
+    return page(
+        request,
+        "course/wedges.html",
+        rows=rows,
+        advice=advice,
+        low=round(from_metres(advice.from_m, view.unit)),
+        high=round(from_metres(advice.to_m, view.unit)),
+        **values,
+    )
 
 
 @pages.get("/sessions/{session_id}/spread", response_class=HTMLResponse)
@@ -173,11 +200,13 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
     )
     rows = [
         {
-            "shot": words.shot(c), "spread": language.number(100 * c.good_sd_m / c.stock_carry_m, 1),
-            "next": words.span(c.next90_m, view.unit), "balls": c.balls,
+            "shot": words.shot(c),
+            "spread": language.number(100 * c.good_sd_m / c.stock_carry_m, 1),
+            "next": words.span(c.next90_m, view.unit),
+            "balls": c.balls,
         }
         for c in widest
-    ]  # fmt: skip
+    ]
     return page(request, "course/spread.html", info=info, found=found, problem=problem, rows=rows, clips=len(swings))
 
 

@@ -82,7 +82,8 @@ def type_balls(
 
 @pages.get("/look/{key}", response_class=HTMLResponse)
 def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
-    """How a file is read, with one real value for each column; what a person says of the columns is followed at once."""
+    """How a file is read, with one real value for each column; what a person says of the columns is followed at
+    once."""
     name, content, kind = pending_of(request).get(key)
     chosen = {field: value for field, value in request.query_params.items() if field != "together"}
     wrong = ""
@@ -165,10 +166,15 @@ def preview_of_many(request: Request, key: str) -> HTMLResponse:
     shown = [_file_view(one, found) for one, found in files]
     ready = [found for _one, found in files if not found.error and not found.open]
     return page(
-        request, "intake/readings.html", key=key, files=shown, ready=len(ready), roster=Roster(store_of(request)).names(most=MOST_OFFERED),
+        request,
+        "intake/readings.html",
+        key=key,
+        files=shown,
+        ready=len(ready),
+        roster=Roster(store_of(request)).names(most=MOST_OFFERED),
         nobody=any(found.reading and any(not ball.player for ball in found.reading.balls) for found in ready),
         rest=any(found.reading and any(ball.measured_as == "rest" for ball in found.reading.balls) for found in ready),
-    )  # fmt: skip
+    )
 
 
 @pages.post("/keep-all/{key}")

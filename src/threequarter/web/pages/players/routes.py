@@ -43,7 +43,8 @@ MOST_PLAYERS: Final = 100
 
 @pages.get("/players", response_class=HTMLResponse)
 def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] = "") -> HTMLResponse:
-    """Everybody by name, with who is due a recheck; a search finds names and words in notes. Archived players only if asked for."""
+    """Everybody by name, with who is due a recheck; a search finds names and words in notes. Archived players only if
+    asked for."""
     store = store_of(request)
     every = Roster(store)
     late = every.due(now_utc() - DUE)
@@ -52,9 +53,17 @@ def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] =
     for session in store.sessions(names[:MOST_PLAYERS]):
         held[session.player].append(session)
     return page(
-        request, "players/players.html", rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]], q=q, weeks=RECHECK_WEEKS, show=show, due=len(late),
-        archived=len(every.names(archived=True, most=MOST_PLAYERS)), notes=every.search(q), more=len(names) > MOST_PLAYERS,
-    )  # fmt: skip
+        request,
+        "players/players.html",
+        rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]],
+        q=q,
+        weeks=RECHECK_WEEKS,
+        show=show,
+        due=len(late),
+        archived=len(every.names(archived=True, most=MOST_PLAYERS)),
+        notes=every.search(q),
+        more=len(names) > MOST_PLAYERS,
+    )
 
 
 def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
@@ -85,12 +94,29 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     ]
     clubs = bag or _clubs_hit(views, unit)
     return page(
-        request, "players/player.html", name=known, from_balls=bool(clubs) and not bag, reader=reader, reads=READS, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
-        row=_row(known, sessions), moved=moved, to=to, merged=merged, archived=Roster(store).archived(known),
-        swings=_swing_names([view for _info, view in views]), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
-        notes=Roster(store).notes(known), links=Shares(store).of_sessions([info.id for info in sessions]), others=Roster(store).names(most=MOST_OFFERED), **_time(request, views, unit),
+        request,
+        "players/player.html",
+        name=known,
+        from_balls=bool(clubs) and not bag,
+        reader=reader,
+        reads=READS,
+        sessions=sessions,
+        clubs=clubs,
+        blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))),
+        bag_unit=unit,
+        row=_row(known, sessions),
+        moved=moved,
+        to=to,
+        merged=merged,
+        archived=Roster(store).archived(known),
+        swings=_swing_names([view for _info, view in views]),
+        clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
+        notes=Roster(store).notes(known),
+        links=Shares(store).of_sessions([info.id for info in sessions]),
+        others=Roster(store).names(most=MOST_OFFERED),
+        **_time(request, views, unit),
         **guesses_view(store, known, unit),
-    )  # fmt: skip
+    )
 
 
 def _bag_row(club: Club, unit: DistanceUnit) -> dict[str, str]:
@@ -105,7 +131,8 @@ def _clubs_hit(views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUni
 
 
 def _swing_names(views: Sequence[ChartView]) -> list[dict[str, Any]]:
-    """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to long."""
+    """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to
+    long."""
     counts = Counter(ball.swing for view in views for ball in view.balls)
     lengths = sorted((parse_swing(name) for name in counts), key=lambda length: length.order)
     return [{"name": length.label, "balls": counts[length.label], "says": _length_words(length)} for length in lengths]
@@ -213,7 +240,8 @@ def settle_note(request: Request, note_id: int, act: Literal["undo", "redo"]) ->
 def give(
     request: Request, name: str, to: Annotated[str, Form()] = "", sessions: Annotated[str, Form()] = ""
 ) -> RedirectResponse:
-    """Gives a player's sessions to another: one entered twice, or the wrong one at the tee. The page offers the way back."""
+    """Gives a player's sessions to another: one entered twice, or the wrong one at the tee. The page offers the way
+    back."""
     only = [int(part) for part in sessions.split(",") if part.strip().isdigit()]
     moved = Roster(store_of(request)).move_sessions(name, to, only)
     return _to(to, f"?moved={','.join(map(str, moved))}&to={quote(name, safe='')}")

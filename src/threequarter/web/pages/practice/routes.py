@@ -56,8 +56,17 @@ def _scored(request: Request, session_id: int, fields: dict[str, str]) -> HTMLRe
     if not done:
         raise UserError(_("No ball was typed. Type where each ball ended beside its number."))
     result, over_time = score_test(done, np.random.default_rng(SEED)), progress([ball.score for ball in done])
-    return page(request, "practice/scored.html", info=info, unit=unit, result=result, word=over_time, miss=from_metres(result.miss_m, unit),
-                bias=from_metres(result.bias_m, unit), each=[(_target(b.target, unit), from_metres(b.ended_m, unit), b.score) for b in done])  # fmt: skip
+    return page(
+        request,
+        "practice/scored.html",
+        info=info,
+        unit=unit,
+        result=result,
+        word=over_time,
+        miss=from_metres(result.miss_m, unit),
+        bias=from_metres(result.bias_m, unit),
+        each=[(_target(b.target, unit), from_metres(b.ended_m, unit), b.score) for b in done],
+    )
 
 
 def _target(target: Any, unit: DistanceUnit) -> dict[str, Any]:

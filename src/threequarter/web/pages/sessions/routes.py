@@ -49,10 +49,19 @@ def session_page(
     for row, one in zip(values.get("balls", []), found, strict=False):
         row["id"], row["why"] = one.id, one.left_out_why
     return page(
-        request, "sessions/session.html", info=info, imports=store.imports(session_id), aside=store.set_aside(session_id),
-        clips=clips_of(request).of_session(session_id), roster=Roster(store).names(most=MOST_OFFERED), said=_(SAID) if info.title.startswith("demo bucket") else "",
-        message=_message(kept, added), chart=view is not None, one=next((row for row in values.get("balls", []) if row.get("id") == ball), None), **values,
-    )  # fmt: skip
+        request,
+        "sessions/session.html",
+        info=info,
+        imports=store.imports(session_id),
+        aside=store.set_aside(session_id),
+        clips=clips_of(request).of_session(session_id),
+        roster=Roster(store).names(most=MOST_OFFERED),
+        said=_(SAID) if info.title.startswith("demo bucket") else "",
+        message=_message(kept, added),
+        chart=view is not None,
+        one=next((row for row in values.get("balls", []) if row.get("id") == ball), None),
+        **values,
+    )
 
 
 def _message(kept: str, added: int) -> str:
