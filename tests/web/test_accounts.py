@@ -1,4 +1,5 @@
-"""Signing in and out, invitations, guessing, links for others, the record: a real app over a real database, on both kinds."""
+"""Signing in and out, invitations, guessing, links for others, the record: a real app over a real database, on both
+kinds."""
 
 import re
 import time
@@ -11,8 +12,8 @@ from sqlalchemy import text
 from starlette.testclient import TestClient
 
 from threequarter.golf.errors import UserError
-from threequarter.store.accounts import audit, guessing, passwords
-from threequarter.store.accounts.people import People
+from threequarter.store.accounts import audit, passwords, rate_limit
+from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.store.accounts.tables import AccountRow
 from threequarter.store.store import Store
@@ -41,7 +42,7 @@ def browser(app: Any, scheme: str = "http") -> TestClient:
 
 def person(app: Any, name: str = "Kim Fescue", role: str = "head", password: str = GOOD) -> int:
     """An account that can sign in."""
-    people = People(store_of(app))
+    people = Accounts(store_of(app))
     account = people.add(role, name)
     people.accept(people.invite(account), password)
     return account
@@ -65,7 +66,7 @@ def test_without_an_account_nobody_signs_in_and_with_the_first_everybody_does(ap
 
 
 def test_an_invitation_opens_once_and_a_second_one_ends_the_first(app: Any) -> None:
-    people, client = People(store_of(app)), browser(app)
+    people, client = Accounts(store_of(app)), browser(app)
     account = people.add("head", "Kim Fescue")
     old, fresh = people.invite(account), people.invite(account)
     wrong = client.get("/invitation/no-such-secret")
@@ -108,12 +109,18 @@ def test_a_cookie_is_for_this_server_alone_and_new_at_each_sign_in(app: Any) -> 
 
 def test_from_another_machine_nobody_signs_in_without_https(app: Any) -> None:
     person(app)
-    account = People(store_of(app)).add("coach", "Ash Marram")
-    link = f"/invitation/{People(store_of(app)).invite(account)}"
+    account = Accounts(store_of(app)).add("coach", "Ash Marram")
+    link = f"/invitation/{Accounts(store_of(app)).invite(account)}"
     own = {"base_url": f"http://{HOST}", "raise_server_exceptions": False, "follow_redirects": False}
     far = TestClient(app, client=("192.0.2.7", 5000), **own)
     right = {"name": "Kim Fescue", "password": GOOD}
-    answers = [far.get("/sign-in"), far.post("/sign-in", data=right), far.get(link), far.post(link, data={"password": GOOD, "again": GOOD}), far.get("/")]  # fmt: skip
+    answers = [
+        far.get("/sign-in"),
+        far.post("/sign-in", data=right),
+        far.get(link),
+        far.post(link, data={"password": GOOD, "again": GOOD}),
+        far.get("/"),
+    ]
     assert [one.status_code for one in answers] == [403] * 5
     assert "https" in answers[0].json()["error"]
     assert all("set-cookie" not in one.headers for one in answers)
@@ -143,7 +150,7 @@ def test_signing_out_changing_the_password_and_ending_the_account_kill_the_rest_
     assert two.get("/account").status_code == 401
     person(app, "Ash Marram", "head")
     four = signed_in(app, "Kim Fescue", GOOD + "s")
-    People(store_of(app)).end(account)
+    Accounts(store_of(app)).end(account)
     assert four.get("/account").status_code == 401
     assert browser(app).post("/sign-in", data={"name": "Kim Fescue", "password": GOOD + "s"}).status_code == 401
 
@@ -178,11 +185,26 @@ def test_guessing_ends_after_ten_tries_in_every_worker_and_over_a_restart(app: A
     assert statuses == [401] * 10 + [429] * 4
     other = make_app(tmp_path, frozenset({HOST}))  # another worker, or the same one after a restart
     assert browser(other).post("/sign-in", data={"name": "kim fescue", "password": GOOD}).status_code == 429
-    assert guessing.tries(store_of(app), "name", "kim fescue") == 10
+    assert rate_limit.tries(store_of(app), "name", "kim fescue") == 10
     store_of(other).close()
 
 
-@pytest.mark.parametrize("bad", ["short", "password1234", "123456789012", "qwertyuiop12", "aaaaaaaaaaaaaa", "Kim Fescue 2026!", "P4ssw0rd!P4ssw0rd", "golfgolfgolf", "abcabcabcabc", "threequarter", "x" * 257])  # fmt: skip
+@pytest.mark.parametrize(
+    "bad",
+    [
+        "short",
+        "password1234",
+        "123456789012",
+        "qwertyuiop12",
+        "aaaaaaaaaaaaaa",
+        "Kim Fescue 2026!",
+        "P4ssw0rd!P4ssw0rd",
+        "golfgolfgolf",
+        "abcabcabcabc",
+        "threequarter",
+        "x" * 257,
+    ],
+)
 def test_the_first_that_anybody_would_try_is_refused(bad: str) -> None:
     with pytest.raises(UserError):
         passwords.check(bad, "Kim Fescue", "kim")
@@ -196,7 +218,20 @@ def test_words_that_do_not_belong_together_are_taken_without_digits_or_marks(goo
     passwords.check(good, "Kim Fescue")
 
 
-@pytest.mark.parametrize("known", ["leavemealone", "LeaveMeAlone", "sonyericsson", "polniypizdec0211", "ghjcnjgfhjkm", "123qweasdzxc", "counterstrike", "iseedeadpeople", "q1w2e3r4t5y6u7"])  # fmt: skip
+@pytest.mark.parametrize(
+    "known",
+    [
+        "leavemealone",
+        "LeaveMeAlone",
+        "sonyericsson",
+        "polniypizdec0211",
+        "ghjcnjgfhjkm",
+        "123qweasdzxc",
+        "counterstrike",
+        "iseedeadpeople",
+        "q1w2e3r4t5y6u7",
+    ],
+)
 def test_what_was_found_in_breaches_is_refused(known: str) -> None:
     """From the list of common passwords that zxcvbn 4.5 carries (MIT), those that no rule of ours refuses."""
     assert not passwords.common(known)
@@ -314,10 +349,10 @@ def test_a_person_takes_everything_along_but_no_way_in(app: Any) -> None:
     number = int(coach.post("/demo").headers["location"].rpartition("/")[2])
     coach.post(f"/sessions/{number}/player", data={"name": "Robin Sedge"})
     coach.post(f"/sessions/{number}/share", data={"what": "report", "days": "7"})
-    player = next(i for i, name in People(store).rooms()[head] if name == "Robin Sedge")
+    player = next(i for i, name in Accounts(store).rooms()[head] if name == "Robin Sedge")
     for role, name in (("player", "Robin"), ("guardian", "Pat Sedge")):
-        account = People(store).add(role, name, players=(player,))
-        People(store).accept(People(store).invite(account), "three spoons of honey")
+        account = Accounts(store).add(role, name, players=(player,))
+        Accounts(store).accept(Accounts(store).invite(account), "three spoons of honey")
     taken = signed_in(app, "Robin", "three spoons of honey").get("/players/Robin%20Sedge/export.json")
     assert taken.status_code == 200
     tables = taken.json()["tables"]

@@ -11,8 +11,8 @@ import pytest
 from sqlalchemy import func, select
 
 from browser_support import Server
-from threequarter.store.bucket import Bucket
-from threequarter.store.schema import BallRow
+from threequarter.store.balls.phone_balls import PhoneBalls
+from threequarter.store.database.schema import BallRow
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
@@ -22,13 +22,16 @@ BALLS = 60
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[Server]:
     with Store.open(tmp_path) as store:
-        Bucket(store).begin("Wren Sedge")
+        PhoneBalls(store).begin("Wren Sedge")
     with Server(tmp_path) as made:
         yield made
 
 
 def _batch() -> bytes:
-    balls = [{"key": f"key-{n:08d}", "club": "54", "swing": "waist", "carry": 30 + n / 10, "unit": "yd"} for n in range(BALLS)]  # fmt: skip
+    balls = [
+        {"key": f"key-{n:08d}", "club": "54", "swing": "waist", "carry": 30 + n / 10, "unit": "yd"}
+        for n in range(BALLS)
+    ]
     return json.dumps({"balls": balls, "phone": "a"}).encode()
 
 

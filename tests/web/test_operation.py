@@ -1,4 +1,5 @@
-"""What whoever keeps a server running sees: log lines that hold no name, figures, health, failed analyses tried again."""
+"""What whoever keeps a server running sees: log lines that hold no name, figures, health, failed analyses tried
+again."""
 
 import io
 import json
@@ -18,9 +19,9 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 from starlette.testclient import TestClient
 
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clips
-from threequarter.store.roster import Roster
+from threequarter.store.balls.phone_balls import PhoneBalls
+from threequarter.store.clips.clips import Clips
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 from threequarter.web.operation.logs import JsonLines
@@ -151,13 +152,13 @@ def test_only_a_failed_analysis_is_done_again(client: TestClient, tmp_path: Path
 
 def test_a_real_server_prints_no_name_when_something_breaks(tmp_path: Path) -> None:
     code = (
-        "import sys; from threequarter.store.roster import Roster\n"
+        "import sys; from threequarter.store.people.roster import Roster\n"
         f"sys.argv = ['threequarter', 'serve', '--port', '0', '--no-browser', '--data', {str(tmp_path)!r}]\n"
         f"Roster.notes = lambda *_: (_ for _ in ()).throw(ValueError({CANARY!r}))\n"
         "from threequarter.cli.main import main; main()"
     )
     with Store.open(tmp_path) as store:
-        Bucket(store).begin(CANARY)
+        PhoneBalls(store).begin(CANARY)
     child = subprocess.Popen(
         [sys.executable, "-u", "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from starlette.testclient import TestClient
 from tests.errand_support import have_errands_done
 
-from threequarter.chart.answer import chart_answer
+from threequarter.answers.chart import chart_answer
 from threequarter.chart.fit import fit_chart
 from threequarter.demo import BUCKET
 from threequarter.intake.load import carries
@@ -21,7 +21,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.tables.read import read_table
 from threequarter.practice.clinic import rotation
 from threequarter.web.app import make_app
-from threequarter.web.guard import MAX_BODY
+from threequarter.web.security.request_guard import MAX_BODY
 
 pytestmark = pytest.mark.usefixtures("either_database")
 

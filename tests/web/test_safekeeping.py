@@ -8,8 +8,8 @@ from starlette.testclient import TestClient
 from tests.errand_support import have_errands_done
 from tests.store.full import everything, fill
 
-from threequarter.store.restoring import restore
-from threequarter.store.rotation import goods
+from threequarter.store.backup.restore import restore
+from threequarter.store.backup.retention import good_backups
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
@@ -28,14 +28,16 @@ def test_a_backup_is_made_from_the_page_and_restores(tmp_path: Path, client: Tes
     assert "No backup was made yet." in client.get("/safekeeping").text
     client.post("/safekeeping/backup", headers={"origin": f"http://{HOST}"})
     have_errands_done(client)
-    (good,) = goods(tmp_path / "a" / "backups")
+    (good,) = good_backups(tmp_path / "a" / "backups")
     text = client.get("/safekeeping").text
     assert "The last good backup was made on" in text
     assert good.path.name in text
     assert restore(good.path, tmp_path / "b").manifest["counts"]["player"] == 4
 
 
-def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof_names_nobody(tmp_path: Path, client: TestClient) -> None:  # fmt: skip
+def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof_names_nobody(
+    tmp_path: Path, client: TestClient
+) -> None:
     assert "/players/Wren%20Sedge/erase" in client.get("/players/Wren%20Sedge").text
     assert "Type the name once more" in client.get("/players/Wren%20Sedge/erase").text
     own = {"origin": f"http://{HOST}"}

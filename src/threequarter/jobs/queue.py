@@ -13,10 +13,10 @@ from typing import Any
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.jobs import place
-from threequarter.jobs.doing import do_all
-from threequarter.store.clips import Clips
-from threequarter.store.errands import Errands
+from threequarter.jobs import queue_database
+from threequarter.jobs.task_runner import do_all
+from threequarter.store.clips.clips import Clips
+from threequarter.store.tasks.tasks import Tasks
 
 LOG = logging.getLogger("threequarter.jobs")
 
@@ -26,12 +26,12 @@ class Jobs:
 
     def __init__(self, clips: Clips, *, work: bool = True) -> None:
         self.clips, self.work = clips, work
-        self.errands = Errands(clips.store)
+        self.tasks = Tasks(clips.store)
         self._client: Any = None
         self._engine: Any = None
         self._worker: Any = None
         self._lock, self._asking = threading.Lock(), threading.Lock()
-        self._one_errand = threading.Lock()
+        self._one_task = threading.Lock()
 
     @property
     def possible(self) -> bool:
@@ -42,8 +42,8 @@ class Jobs:
     def start(self) -> None:
         """Takes up what an earlier run left. On a laptop without an unfinished clip nothing is started yet."""
         self.clips.settle_all()
-        if not self.clips.store.on_postgres and self.errands.unfinished():
-            self._do_errands_here()
+        if not self.clips.store.on_postgres and self.tasks.unfinished():
+            self._run_tasks_here()
         if self.work and self.possible and (self.clips.store.on_postgres or self.clips.unfinished()):
             self._launch_soon()
 
@@ -51,7 +51,7 @@ class Jobs:
         """Queues a clip. Where the queue cannot be reached now, the clip waits and is found later. Raises UserError without the extra."""
         if not self.possible:
             raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
-        flow = place.flow_id(self.clips.clip(clip_id), attempt)
+        flow = queue_database.flow_id(self.clips.clip(clip_id), attempt)
         self._trying(lambda: self._enqueue(flow, clip_id))
         LOG.info("queued", extra={"clip": clip_id, "job": flow})  # with the id of the request
 
@@ -62,26 +62,26 @@ class Jobs:
         self.clips.mark(clip_id, "waiting")  # from here on it is found by the workers, whatever happens next
         self.add(clip_id, secrets.token_hex(4))
 
-    def have_done(self, errand_id: int, attempt: str = "") -> None:
+    def run_task(self, errand_id: int, attempt: str = "") -> None:
         """Has an errand done that is kept. Where the queue cannot be reached now, it waits and is found later."""
-        flow = place.errand_flow(self.errands.errand(errand_id), attempt)
+        flow = queue_database.errand_flow(self.tasks.task(errand_id), attempt)
         if self.clips.store.on_postgres:
             self._trying(lambda: self._enqueue(flow, errand_id))
         else:
-            self._do_errands_here()
+            self._run_tasks_here()
         LOG.info("queued", extra={"job": flow})
 
-    def errand_again(self, errand_id: int) -> None:
+    def retry_task(self, errand_id: int) -> None:
         """Has an errand done that failed. Raises UserError for one that did not."""
-        self.errands.again(errand_id)
-        self.have_done(errand_id, secrets.token_hex(4))
+        self.tasks.again(errand_id)
+        self.run_task(errand_id, secrets.token_hex(4))
 
-    def _do_errands_here(self) -> None:
+    def _run_tasks_here(self) -> None:
         threading.Thread(target=self._trying, args=(self._in_turn,), name="errands", daemon=True).start()
 
     def _in_turn(self) -> None:
-        with self._one_errand:
-            do_all(self.errands)
+        with self._one_task:
+            do_all(self.tasks)
 
     def stop(self) -> None:
         """Ends; what is unfinished is taken up at the next start, or by another worker."""
@@ -106,11 +106,11 @@ class Jobs:
             if self._client is None:
                 from dbos import DBOSClient
 
-                self._engine = place.open_queue(self.clips.store)
-                self._client = DBOSClient(system_database_engine=self._engine, serializer=place.serializer(),
-                                          dbos_system_schema=place.SCHEMA, application_name=place.APPLICATION, lazy=True,
+                self._engine = queue_database.open_queue(self.clips.store)
+                self._client = DBOSClient(system_database_engine=self._engine, serializer=queue_database.serializer(),
+                                          dbos_system_schema=queue_database.SCHEMA, application_name=queue_database.APPLICATION, lazy=True,
                                           retry_connection_errors=False)  # fmt: skip
-        self._client.enqueue(place.options(flow), number)
+        self._client.enqueue(queue_database.options(flow), number)
 
     def _launch_soon(self) -> None:
         """Whoever asks does not wait for it: it takes as long as the database is away."""

@@ -9,83 +9,81 @@ from fastapi import FastAPI
 
 from threequarter import __version__
 from threequarter.jobs.queue import Jobs
-from threequarter.store.clips import Clips
-from threequarter.store.regularly import Regularly
+from threequarter.store.accounts.tokens import Tokens
+from threequarter.store.backup.schedule import BackupSchedule
+from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
-from threequarter.store.tokens import Tokens
-from threequarter.store.upkeep import Upkeep
-from threequarter.web import (
-    acts_pages,
-    ball_pages,
-    bucket_pages,
-    choice_pages,
-    clinic_pages,
-    clip_pages,
-    day_pages,
-    errand_pages,
-    intake_pages,
-    lesson_pages,
-    phone_pages,
-    plan_pages,
-    player_pages,
-    reads_pages,
-    report_pages,
-    safekeeping_pages,
-    session_pages,
-    tongue,
-    ways_out_pages,
-)
-from threequarter.web.accounts import (
-    account_pages,
-    consent_pages,
-    people_pages,
-    second_step_pages,
-    share_pages,
-    sign_in_pages,
-)
-from threequarter.web.accounts.door import Door
-from threequarter.web.api import pages as api_pages
-from threequarter.web.api import routes as api_routes
-from threequarter.web.api.pages import describe
+from threequarter.store.tasks.daily_maintenance import DailyMaintenance
+from threequarter.web import locale
+from threequarter.web.api import routes as api
 from threequarter.web.assets import static_files
 from threequarter.web.errors import add_errors
-from threequarter.web.guard import Guard, proxies_from_environment
-from threequarter.web.operation import pages as operation
-from threequarter.web.operation.pages import figures
 from threequarter.web.operation.watch import Watch
+from threequarter.web.pages.accounts import account, consent, people, second_factor, shares, sign_in
+from threequarter.web.pages.api_tokens import routes as api_tokens
+from threequarter.web.pages.api_tokens.routes import describe
+from threequarter.web.pages.chart import cell, pooled
+from threequarter.web.pages.clinic import routes as clinic
+from threequarter.web.pages.course import day
+from threequarter.web.pages.course import routes as course
+from threequarter.web.pages.intake import routes as intake
+from threequarter.web.pages.kept import backups, export, history
+from threequarter.web.pages.keys import routes as keys
+from threequarter.web.pages.lesson import report
+from threequarter.web.pages.lesson import routes as lesson
+from threequarter.web.pages.operation import routes as operation
+from threequarter.web.pages.operation.routes import figures
+from threequarter.web.pages.phones import routes as phones
+from threequarter.web.pages.plan import routes as plan
+from threequarter.web.pages.players import preferences
+from threequarter.web.pages.players import routes as players
+from threequarter.web.pages.practice import routes as practice
+from threequarter.web.pages.recheck import routes as recheck
+from threequarter.web.pages.sessions import balls
+from threequarter.web.pages.sessions import routes as sessions
+from threequarter.web.pages.swings import routes as swings
+from threequarter.web.pages.tasks import routes as tasks
+from threequarter.web.pages.today import routes as today
 from threequarter.web.pending import Pending
 from threequarter.web.phones.announcing import Announced
 from threequarter.web.phones.pairing import Pairing
+from threequarter.web.security.authorization import Door
+from threequarter.web.security.request_guard import Guard, proxies_from_environment
 
 ROOMS = (
-    ways_out_pages,  # before the rooms whose routes end on any name
-    consent_pages,
-    intake_pages,
-    safekeeping_pages,
-    session_pages,
-    plan_pages,
-    player_pages,
-    day_pages,
-    clip_pages,
-    choice_pages,
-    bucket_pages,
-    reads_pages,
-    report_pages,
-    ball_pages,
-    phone_pages,
-    clinic_pages,
-    errand_pages,
-    tongue,
+    export,  # before the rooms whose routes end on any name
+    consent,
+    pooled,
+    today,
+    intake,
+    backups,
+    sessions,
+    cell,
+    plan,
+    players,
+    day,
+    swings,
+    practice,
+    recheck,
+    course,
+    keys,
+    preferences,
+    report,
+    balls,
+    phones,
+    clinic,
+    tasks,
+    locale,
     operation,
-    lesson_pages,
-    acts_pages,
-    api_routes,
-    api_pages,
-    sign_in_pages,
-    account_pages,
-    second_step_pages,
-    people_pages,
-    share_pages,
+    lesson,
+    history,
+    api,
+    api_tokens,
+    sign_in,
+    account,
+    second_factor,
+    people,
+    shares,
 )
 
 
@@ -107,7 +105,7 @@ class PhoneDoor:
 @asynccontextmanager
 async def _upkeep(app: FastAPI) -> AsyncIterator[None]:
     """While the server runs, what is done once a day is done."""
-    upkeep = Upkeep(app.state.store)
+    upkeep = DailyMaintenance(app.state.store)
     upkeep.start()
     try:
         yield
@@ -127,7 +125,8 @@ def make_app(
 ) -> Watch:
     """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones.
 
-    Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is made a day.
+    Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is
+    made a day.
     """
     app = FastAPI(
         title="threequarter",
@@ -140,7 +139,7 @@ def make_app(
     app.state.store = Store.open(data_dir)
     app.state.jobs = Jobs(Clips(app.state.store), work=work)
     app.state.jobs.start()
-    app.state.regularly = Regularly(app.state.store, app.state.jobs.have_done)
+    app.state.regularly = BackupSchedule(app.state.store, app.state.jobs.run_task)
     if regular_backups:
         app.state.regularly.start()
     app.state.pending = Pending(data_dir / "pending")
@@ -156,7 +155,11 @@ def make_app(
     app.state.figures = figures(app)
     inner = Door(app, app.state.store, app.state.pending)
     guard = Guard(
-        inner, hosts, door.pairing if door else None, scripts=Tokens(app.state.store).rights_of, closed=lambda: inner.closed,
+        inner,
+        hosts,
+        door.pairing if door else None,
+        scripts=Tokens(app.state.store).rights_of,
+        closed=lambda: inner.closed,
         proxies=proxies_from_environment(),
-    )  # fmt: skip
+    )
     return Watch(guard, app.state.figures)

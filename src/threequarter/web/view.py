@@ -15,15 +15,17 @@ from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, locale, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.measuring import Ground, to_carry
+from threequarter.language import say as tell
 from threequarter.paper.pictures import chart_picture, ladder_picture
-from threequarter.store.results import KeptBall
+from threequarter.store.results import StoredBall
 
 CHARTS_KEPT: Final = 128
 
 
 @lru_cache(maxsize=CHARTS_KEPT)
 def _fitted(balls: tuple[Ball, ...], ground: Ground, _language: str) -> tuple[tuple[Ball, ...], tuple[str, ...], Chart]:
-    """The same balls give the same chart, so the last ones are remembered; their words are in the language asked for."""
+    """The same balls give the same chart, so the last ones are remembered; their words are in the language asked
+    for."""
     carried, said = to_carry(balls, ground)
     return carried, said, fit_chart(carried)
 
@@ -36,28 +38,35 @@ class ChartView:
     balls: tuple[Ball, ...]
     unit: DistanceUnit
     said: tuple[str, ...]
-    kept: tuple[KeptBall, ...] = ()
+    kept: tuple[StoredBall, ...] = ()
 
     @classmethod
     def of(
-        cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground, kept: tuple[KeptBall, ...] = ()
+        cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground, kept: tuple[StoredBall, ...] = ()
     ) -> "ChartView":
         """Brings the balls to carry and fits the chart. Raises UserError where there is nothing to chart."""
         carried, said, chart = _fitted(tuple(balls), ground, locale())
         return cls(chart, carried, unit, said, kept)
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
-        """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked at."""
+        """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked
+        at."""
         verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
         return {
             ball.number: chart_picture.Mark(
-                href=f"?ball={ids[ball.number]}&unit={self.unit}#ball", chosen=ids[ball.number] == chosen,
+                href=f"?ball={ids[ball.number]}&unit={self.unit}#ball",
+                chosen=ids[ball.number] == chosen,
                 label=_("Ball {number}: {shot}, {carry} {unit}, {judged}").format(
-                    number=ball.number, shot=f"{ball.club} {ball.swing}".strip(), carry=number(from_metres(ball.distance_m, self.unit), 1), unit=self.unit,
-                    judged=_judged(ball, verdicts.get(ball.number))),
+                    number=ball.number,
+                    shot=f"{ball.club} {ball.swing}".strip(),
+                    carry=number(from_metres(ball.distance_m, self.unit), 1),
+                    unit=self.unit,
+                    judged=_judged(ball, verdicts.get(ball.number)),
+                ),
             )
-            for ball in self.balls if ball.number in ids
-        }  # fmt: skip
+            for ball in self.balls
+            if ball.number in ids
+        }
 
     def page(self, marks: Mapping[int, chart_picture.Mark] | None = None) -> dict[str, Any]:
         """Everything the session page needs; with `marks` its balls can be touched."""
@@ -87,7 +96,7 @@ class ChartView:
             "means": say(found, self.unit)[1:],
             "next": next_ball.say(advice, self.unit),
             "stop": advice.stop,
-            "notes": [*self.chart.notes, *self.said],
+            "notes": [*map(tell, (*self.chart.checks, *self.chart.notes)), *self.said],
             "mishits": _("{value} ({low} to {high})").format(
                 value=words.percent(first.mishit_rate),
                 low=words.percent(first.mishit_rate90.low),
@@ -115,7 +124,7 @@ class ChartView:
             "doubt": words.doubt(cell.stock90_m, self.unit),
             "next": words.span(cell.next90_m, self.unit),
             "balls": words.balls(cell.balls) if cell.balls else _("not hit"),
-            "words": cell_words(cell, self.unit),
+            "words": [*map(tell, cell.told), *cell_words(cell, self.unit)],
         }
 
     def _ball(self, ball: Ball, verdict: Verdict | None) -> dict[str, Any]:

@@ -61,7 +61,7 @@ def decide_numbers(columns: Sequence[Column], fixed: Mapping[int, str], groups: 
     told = Decision(roles=dict(fixed))
     numeric = [c for c in columns if (c.numeric and c.at not in taken) or c.at in fixed]
     found = hypotheses(numeric, fixed) if numeric else []
-    best = next((one for one in found if one.carry is not None), None)
+    best = next((one for one in found if one.carry is not None and (one.carry in fixed or not _named_else(by_place[one.carry]))), None)
     if best is None:
         _without_carry(told, numeric, fixed)
         return told
@@ -78,6 +78,14 @@ def decide_numbers(columns: Sequence[Column], fixed: Mapping[int, str], groups: 
     _the_count(told, numeric, carry)
     _the_rest(told, numeric, best, carry)
     return told
+
+
+def _named_else(column: Column) -> bool:
+    """Whether the heading clearly names another role, and the numbers do not belie it."""
+    name = column.words.best
+    if name is None or said_carry(column) >= SAID or name == "average":
+        return False
+    return column.words.roles[name] >= 2.5 and alone(column, name) > -3
 
 
 def _without_carry(told: Decision, numeric: Sequence[Column], fixed: Mapping[int, str]) -> None:

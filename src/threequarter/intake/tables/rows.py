@@ -158,7 +158,7 @@ class _State:
         """A lone label below its own heading is a ball that breaks off, not a line for the rows below."""
         at = next(at for at, cell in enumerate(row.cells) if cell.strip())
         labels = [c.at for role in ("club", "swing", "shot_label", "player") for c in self.layout.columns.get(role, [])]
-        if at not in labels or at == 0 and len(labels) == 1 and self.above.get("club", "") != row.cells[at].strip():
+        if at not in labels or (at == 0 and len(labels) == 1 and self.above.get("club", "") != row.cells[at].strip()):
             return False
         return any(fold(row.cells[at]) == fold(cell) for cell in self.layout.evidence_cells(at))
 

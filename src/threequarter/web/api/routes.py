@@ -14,17 +14,18 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import row_of
 from threequarter.intake.own_format.files import Form
 from threequarter.intake.safe_reading import read_safely
+from threequarter.language import say
 from threequarter.paper.card import SheetSize
-from threequarter.store import incoming
-from threequarter.store.bucket import Bucket
-from threequarter.store.coming_back import undo_batch
-from threequarter.store.results import KeptBall, SessionInfo
-from threequarter.store.roster import Roster
+from threequarter.store.balls.phone_balls import PhoneBalls
+from threequarter.store.exchange.reimport import undo_batch
+from threequarter.store.imports import import_batch
+from threequarter.store.people.roster import Roster
+from threequarter.store.results import SessionInfo, StoredBall
 from threequarter.web.api import shapes
-from threequarter.web.intake_pages import MOST_FILES
-from threequarter.web.parts import charted, store_of
-from threequarter.web.session_pages import card as card_page
-from threequarter.web.ways_out_pages import table_answer
+from threequarter.web.page_context import charted, store_of
+from threequarter.web.pages.intake.routes import MOST_FILES
+from threequarter.web.pages.kept.export import table_answer
+from threequarter.web.pages.sessions.routes import card as card_page
 
 PROBLEMS: Final[dict[int | str, dict[str, Any]]] = {
     code: {"model": shapes.Problem, "description": says}
@@ -72,7 +73,7 @@ def sessions(
 @pages.post("/sessions", status_code=201)
 def begin_session(request: Request, told: shapes.NewSession) -> shapes.Begun:
     """A new session; put balls into it by POST /api/sessions/{session_id}/balls."""
-    return shapes.Begun(session_id=Bucket(store_of(request)).begin(told.player, told.unit))
+    return shapes.Begun(session_id=PhoneBalls(store_of(request)).begin(told.player, told.unit))
 
 
 @pages.get("/sessions/{session_id}")
@@ -82,8 +83,15 @@ def session(request: Request, session_id: int) -> shapes.Session:
 
 
 def _session(info: SessionInfo) -> shapes.Session:
-    return shapes.Session(session_id=info.id, title=info.title, player=info.player, unit=info.unit, ground=info.ground, balls=info.balls,
-                          made_at_utc=info.made_at)  # fmt: skip
+    return shapes.Session(
+        session_id=info.id,
+        title=info.title,
+        player=info.player,
+        unit=info.unit,
+        ground=info.ground,
+        balls=info.balls,
+        made_at_utc=info.made_at,
+    )
 
 
 @pages.get("/sessions/{session_id}/balls")
@@ -93,7 +101,7 @@ def balls(request: Request, session_id: int) -> list[shapes.Ball]:
     return [_ball(kept, player) for kept in store_of(request).kept_balls(session_id)]
 
 
-def _ball(kept: KeptBall, player: str | None) -> shapes.Ball:
+def _ball(kept: StoredBall, player: str | None) -> shapes.Ball:
     row = row_of(kept.ball) | {
         "player": player or kept.ball.player,
         "ball_id": kept.id,
@@ -119,7 +127,7 @@ def bring_back(request: Request, session_id: int, ball_id: int) -> shapes.Ball:
     return _ball(_kept(request, session_id, ball_id), store_of(request).session(session_id).player)
 
 
-def _kept(request: Request, session_id: int, ball_id: int) -> KeptBall:
+def _kept(request: Request, session_id: int, ball_id: int) -> StoredBall:
     found = next((kept for kept in store_of(request).kept_balls(session_id) if kept.id == ball_id), None)
     if found is None:
         raise NotThereError(_("There is no ball {ball_id} in this session.").format(ball_id=ball_id))
@@ -132,13 +140,24 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
     found = charted(store_of(request), session_id, "m")[1].chart
     cells = [
         shapes.Cell(
-            club=c.club, swing=c.swing, loft_deg=c.loft_deg, balls=c.balls, stock_carry_m=c.stock_carry_m, stock90_low_m=c.stock90_m.low,
-            stock90_high_m=c.stock90_m.high, next90_low_m=c.next90_m.low, next90_high_m=c.next90_m.high, good_sd_m=c.good_sd_m,
-            mishit_rate=c.mishit_rate, mishit90_low=c.mishit_rate90.low, mishit90_high=c.mishit_rate90.high, words=list(c.words),
+            club=c.club,
+            swing=c.swing,
+            loft_deg=c.loft_deg,
+            balls=c.balls,
+            stock_carry_m=c.stock_carry_m,
+            stock90_low_m=c.stock90_m.low,
+            stock90_high_m=c.stock90_m.high,
+            next90_low_m=c.next90_m.low,
+            next90_high_m=c.next90_m.high,
+            good_sd_m=c.good_sd_m,
+            mishit_rate=c.mishit_rate,
+            mishit90_low=c.mishit_rate90.low,
+            mishit90_high=c.mishit_rate90.high,
+            words=[say(one) for one in c.told],
         )
         for c in found.cells
-    ]  # fmt: skip
-    return shapes.Chart(session_id=session_id, cells=cells, notes=list(found.notes))
+    ]
+    return shapes.Chart(session_id=session_id, cells=cells, notes=[say(note) for note in (*found.checks, *found.notes)])
 
 
 @pages.get("/sessions/{session_id}/next")
@@ -146,13 +165,19 @@ def next_ball(request: Request, session_id: int) -> shapes.Next:
     """Which ball to hit next, and whether to stop."""
     advice = advise(charted(store_of(request), session_id, "m")[1].chart)
     return shapes.Next(
-        stop=advice.stop, balls_to_go=advice.balls_to_go,
+        stop=advice.stop,
+        balls_to_go=advice.balls_to_go,
         suggestions=[
-            shapes.Suggestion(club=s.cell.club, swing=s.cell.swing, why=s.why, halfwidth_now_m=s.halfwidth_now_m,
-                              expected_halfwidth_after_m=s.expected_halfwidth_after_m)
+            shapes.Suggestion(
+                club=s.cell.club,
+                swing=s.cell.swing,
+                why=s.why,
+                halfwidth_now_m=s.halfwidth_now_m,
+                expected_halfwidth_after_m=s.expected_halfwidth_after_m,
+            )
             for s in advice.suggestions
         ],
-    )  # fmt: skip
+    )
 
 
 @pages.get(
@@ -178,21 +203,33 @@ def export(
 
 @pages.post("/import")
 def import_files(
-    request: Request, file: Annotated[list[UploadFile], File(description="tables of balls, or exports")], look: bool = False,
-    player: Annotated[str | None, Query(max_length=300, description="whose balls they are where a file does not tell")] = None,
-    unit: Literal["yd", "m", "ft"] | None = None, decimal: Literal[".", ","] | None = None, ground: Ground = "normal",
-) -> shapes.Imported:  # fmt: skip
-    """Keeps tables or exports as one act, all or none; with `look` says what it would do. A table that leaves a question open is
-    refused with the question: answer with `unit` or `decimal`."""
+    request: Request,
+    file: Annotated[list[UploadFile], File(description="tables of balls, or exports")],
+    look: bool = False,
+    player: Annotated[
+        str | None, Query(max_length=300, description="whose balls they are where a file does not tell")
+    ] = None,
+    unit: Literal["yd", "m", "ft"] | None = None,
+    decimal: Literal[".", ","] | None = None,
+    ground: Ground = "normal",
+) -> shapes.Imported:
+    """Keeps tables or exports as one act, all or none; with `look` says what it would do. A table that leaves a
+    question open is refused with the question: answer with `unit` or `decimal`."""
     if len(file) > MOST_FILES:
         raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
     options = ReadOptions(unit=unit, decimal=decimal)
     found = [
-        incoming.look(one.file.read(), Path(one.filename or "table.csv").name or "table.csv", options=options, ground=ground, player=player or None,
-                      reader=read_safely)
+        import_batch.inspect_file(
+            one.file.read(),
+            Path(one.filename or "table.csv").name or "table.csv",
+            options=options,
+            ground=ground,
+            player=player or None,
+            reader=read_safely,
+        )
         for one in file
-    ]  # fmt: skip
-    done = incoming.keep_all(store_of(request), found, dry=look)
+    ]
+    done = import_batch.save_batch(store_of(request), found, dry=look)
     said = [shapes.FileSaid(file=one.name, said=list(lines)) for one, lines in zip(found, done.said, strict=True)]
     return shapes.Imported(
         batch=None if look else done.batch,

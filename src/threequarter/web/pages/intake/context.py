@@ -1,0 +1,226 @@
+"""What the reading page shows: the plan in words, one real value for each column, the questions, the balls, the rows
+set aside."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from threequarter.golf.ball import Ball
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, number
+from threequarter.golf.units import from_metres
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import ColumnSeen, Reading
+
+SHOWN: Final = 25
+QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal"}
+CHOICE_WORDS: Final = {
+    "yd": N_("yards"),
+    "m": N_("metres"),
+    "ft": N_("feet"),
+    ".": N_("the point is the decimal mark (62.4)"),
+    ",": N_("the comma is the decimal mark (62,4), a point groups thousands"),
+}
+ROLES: Final = {
+    "carry": N_("carry"),
+    "club": N_("club"),
+    "swing": N_("swing"),
+    "player": N_("player"),
+    "note": N_("strike or note"),
+    "offline": N_("side"),
+    "number": N_("number of the ball"),
+    "loft": N_("loft"),
+    "ball_speed": N_("ball speed"),
+    "launch": N_("launch angle"),
+    "spin": N_("backspin"),
+    "pile": N_("middle of a pile"),
+    "count": N_("how many balls"),
+    "use": N_("to be used"),
+    "drop": N_("to be left out"),
+}
+"""What a person may say a column is."""
+OTHER_ROLES: Final = {"side_word": N_("left or right"), "shot_label": N_("club and swing")}
+LENGTHS: Final = ("carry", "pile", "offline")
+UNITS: Final = {
+    "carry": ("yd", "m", "ft"),
+    "pile": ("yd", "m", "ft"),
+    "offline": ("yd", "m", "ft", "cm"),
+    "ball_speed": ("mph", "km/h", "m/s"),
+}
+IGNORED: Final = "ignore"
+
+
+def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str, Any]:
+    """Values for the template."""
+    return {
+        "reading": reading,
+        "kind": kind,
+        "example": _example(reading),
+        "columns": columns_view(reading, options) if kind == "table" else [],
+        "roles": ROLES,
+        "questions": [
+            {
+                "text": question.text,
+                "field": QUESTION_FIELDS.get(question.option, f"col-{question.about}"),
+                "choices": [(choice, _(CHOICE_WORDS.get(choice, choice))) for choice in question.choices],
+            }
+            for question in reading.questions
+            if question.option
+        ],
+        "stuck": [question.text for question in reading.questions if not question.option],
+        "nobody": _("nobody named"),
+        "with_player": any(ball.player for ball in reading.balls),
+        "players": [(whose or _("nobody named"), len(part.balls)) for whose, part in reading.by_player()],
+        "fields": fields_of(options),
+        "shown": [
+            {
+                "row": ball.place.row if ball.place else ball.number,
+                "sheet": ball.place.sheet if ball.place else None,
+                "player": ball.player or "",
+                "club": ball.club,
+                "swing": ball.swing,
+                "carry": number(from_metres(ball.distance_m, reading.unit), 1),
+                "note": ball.note or (ball.strike.value if ball.strike else ""),
+                "use": ball.use,
+                "count": ball.count,
+            }
+            for ball in reading.balls[:SHOWN]
+        ],
+        "more": max(0, len(reading.balls) - SHOWN),
+        "unit": reading.unit,
+        "not_used": sum(not ball.use for ball in reading.balls),
+        "rest": any(ball.measured_as == "rest" for ball in reading.balls),
+    }
+
+
+def _example(reading: Reading) -> str:
+    first = next((ball for ball in reading.balls if ball.use), None)
+    if first is None or reading.questions:
+        return ""
+    place = _("row {row}").format(row=first.place.row) if first.place else _("the first ball")
+    told = f"{first.club} {first.swing}, {number(from_metres(first.distance_m, reading.unit), 1)} {reading.unit}"
+    if first.offline_m is not None:
+        side = _("right") if first.offline_m >= 0 else _("left")
+        told += f", {number(from_metres(abs(first.offline_m), reading.unit), 1)} {reading.unit} {side}"
+    return _("For example {place}: {ball}").format(place=place, ball=told)
+
+
+def columns_view(reading: Reading, options: ReadOptions) -> list[dict[str, Any]]:
+    """Each column of the file with what it was taken for and one real value: as written, and as it is kept."""
+    first = _first_ball(reading)
+    said = {wanted: role for role, wanted in options.columns.items()} | dict.fromkeys(options.ignore, IGNORED)
+    shown = []
+    for column in reading.columns:
+        value = kept_value(column.role, first, reading) if first else ""
+        shown.append(
+            {
+                "number": column.number,
+                "heading": column.heading,
+                "role": column.role,
+                "found": _(ROLES.get(column.role or "") or OTHER_ROLES.get(column.role or "") or N_("not used")),
+                "said": said.get(str(column.number)) or said.get(column.heading) or "",
+                "cells": column.cells,
+                "from": column.cell.strip()[:40],
+                "to": value,
+                "unit": options.units.get(str(column.number), ""),
+                "units": UNITS.get(column.role or "", ()),
+            }
+        )
+    return shown
+
+
+def _first_ball(reading: Reading) -> Ball | None:
+    """The ball in whose row the columns' cells stand."""
+    if not reading.columns:
+        return None
+    seen: ColumnSeen = reading.columns[0]
+    return next((b for b in reading.balls if b.place and (b.place.sheet, b.place.row) == (seen.sheet, seen.row)), None)
+
+
+def kept_value(role: str | None, ball: Ball, reading: Reading) -> str:
+    """What is kept of a column's cell for a ball, in words; nothing for a column that is not used."""
+    if role in ("carry", "pile"):
+        if any(question.about == "unit" for question in reading.questions):
+            return number(ball.distance_m / 0.9144, 1) + " ?"
+        return f"{number(from_metres(ball.distance_m, reading.unit), 1)} {reading.unit}"
+    if role in ("offline", "side_word"):
+        if ball.offline_m is None:
+            return ""
+        side = _("right") if ball.offline_m > 0 else _("left") if ball.offline_m < 0 else ""
+        return f"{number(from_metres(abs(ball.offline_m), reading.unit), 1)} {reading.unit} {side}".strip()
+    if role == "note":
+        return _(ball.strike.value) if ball.strike else ball.note or ""
+    if role in ("use", "drop"):
+        return _("used") if ball.use else _("not used")
+    texts: dict[str | None, str] = {
+        "club": ball.club,
+        "swing": ball.swing,
+        "player": ball.player or "",
+        "number": "",
+        "shot_label": f"{ball.club} {ball.swing}".strip(),
+        "count": str(ball.count),
+        "loft": _measured(ball.loft_deg, "°", 1),
+        "ball_speed": _measured(ball.ball_speed_mps, " m/s", 1),
+        "launch": _measured(ball.launch_deg, "°", 1),
+        "spin": _measured(ball.backspin_rpm, " rpm", 0),
+    }
+    return texts.get(role, "")
+
+
+def _measured(value: float | None, unit: str, digits: int) -> str:
+    return "" if value is None else f"{number(value, digits)}{unit}"
+
+
+def fields_of(options: ReadOptions) -> dict[str, str]:
+    """The options as form fields, so that what is kept was read exactly as shown."""
+    told = options.to_json()
+    fields = {
+        name: str(value)
+        for name, value in told.items()
+        if name not in ("columns", "clock", "header_line", "ignore", "units")
+    }
+    fields |= {f"col-{role}": heading for role, heading in options.columns.items()}
+    fields |= {f"as-{number}": IGNORED for number in options.ignore}
+    return fields | {f"unit-{number}": unit for number, unit in options.units.items()}
+
+
+def options_of(fields: Mapping[str, str]) -> ReadOptions:
+    """The options of form fields: those of `fields_of`, and `as-3` telling what column 3 is. Raises UserError for what
+    cannot be."""
+    columns = {name[4:]: value for name, value in fields.items() if name.startswith("col-") and value}
+    unknown = sorted(set(columns) - {*ROLES, *OTHER_ROLES})
+    ignore: list[str] = []
+    for name, role in fields.items():
+        if not name.startswith("as-") or not role:
+            continue
+        column = name[3:]
+        if not column.isascii() or not column.isdigit() or (role != IGNORED and role not in ROLES):
+            unknown.append(role)
+        elif role == IGNORED:
+            ignore.append(column)
+        elif columns.get(role, column) != column and f"col-{role}" not in fields:
+            raise UserError(
+                _("Two columns are said to be the {role}. Choose one; the other may be ignored.").format(
+                    role=_(ROLES[role])
+                )
+            )
+        else:
+            columns[role] = column
+    if unknown:
+        raise UserError(_("No column can be {role}.").format(role=repr(unknown[0][:40])))
+    plain = {
+        name: fields[name]
+        for name in ("unit", "decimal", "sheet", "right", "player", "club", "swing")
+        if fields.get(name)
+    }
+    allowed = {"unit": ("yd", "m", "ft"), "decimal": (".", ","), "right": ("+", "-")}
+    for name, values in allowed.items():
+        if name in plain and plain[name] not in values:
+            raise UserError(
+                _("{name} is one of {values}, not {typed}.").format(
+                    name=name, values=", ".join(values), typed=repr(plain[name][:40])
+                )
+            )
+    units = {name[5:]: value for name, value in fields.items() if name.startswith("unit-") and value}
+    if bad := [unit for unit in units.values() if unit not in ("yd", "m", "ft", "cm", "mph", "km/h", "m/s")]:
+        raise UserError(_("{unit} is no unit that is known here.").format(unit=repr(bad[0][:40])))
+    return ReadOptions(columns=columns, ignore=tuple(ignore), units=units, **plain)  # type: ignore[arg-type]

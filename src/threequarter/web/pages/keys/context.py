@@ -1,0 +1,86 @@
+"""What the bucket page shows while balls are typed: each shot with its doubt, what the next ball will do, when to
+stop."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from threequarter.chart import next_ball, words
+from threequarter.chart.fit import fit_chart
+from threequarter.chart.meaning import goal_m
+from threequarter.chart.result import Cell, Chart
+from threequarter.golf.ball import Ball
+from threequarter.golf.club import club_key
+from threequarter.golf.language import _
+from threequarter.golf.swing_length import parse_swing
+from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.intake.measuring import to_carry
+from threequarter.store.balls.conflicts import Conflicts
+from threequarter.store.results import SessionInfo
+
+Shot = tuple[str, str]
+
+
+def filling(info: SessionInfo, balls: Sequence[Ball], asked: Sequence[Shot]) -> dict[str, Any]:
+    """The chart of the shots that the page has keys for, under the page's own names for them."""
+    carried, _said = to_carry(tuple(balls), info.ground)  # type: ignore[arg-type]
+    chart = fit_chart(carried, also=asked)
+    shown = _shown(chart, asked)
+    advice = next_ball.advise(chart, [cell for _shot, cell in shown])
+    after = dict(zip(map(id, chart.cells), next_ball.after_one_more(chart), strict=True))
+    names = {id(cell): shot for shot, cell in shown}
+    return {
+        "cells": [_cell(shot, cell, after[id(cell)], info.unit) for shot, cell in shown],
+        "next": [
+            {"club": names[id(s.cell)][0], "swing": names[id(s.cell)][1], "why": s.why} for s in advice.suggestions
+        ],
+        "stop": advice.stop,
+        "to_go": advice.balls_to_go,
+        "minutes": advice.minutes_to_go,
+        "endless": advice.balls_to_go >= next_ball.MOST_BALLS,
+        "words": next_ball.say(advice, info.unit),
+    }
+
+
+def _shown(chart: Chart, asked: Sequence[Shot]) -> list[tuple[Shot, Cell]]:
+    by_key = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): c for c in chart.cells}
+    wanted = asked or [(c.club, c.swing) for c in chart.cells]
+    found = [(shot, by_key.get((club_key(shot[0]), parse_swing(shot[1]).key))) for shot in wanted]
+    return [(shot, cell) for shot, cell in found if cell is not None]
+
+
+def _cell(shot: Shot, cell: Cell, after_m: float, unit: DistanceUnit) -> dict[str, Any]:
+    return {
+        "club": shot[0],
+        "swing": shot[1],
+        "balls": cell.balls,
+        "carry": words.rounded(cell.stock_carry_m, unit),
+        "doubt": words.doubt(cell.stock90_m, unit),
+        "now": round(from_metres(cell.stock90_m.half, unit), 1),
+        "after": round(from_metres(after_m, unit), 1),
+        "next": words.span(cell.next90_m, unit),
+        "need": cell.stock90_m.half > goal_m(cell.stock_carry_m),
+    }
+
+
+def to_look_at(looked: Conflicts, info: SessionInfo) -> dict[str, Any]:
+    """What somebody should settle: one key with two contents, one ball that two phones seem to have noted."""
+    return {
+        "conflicts": [
+            {"id": one.id, "key": one.key, "kept": said(one.kept, info.unit), "other": said(one.other, info.unit)}
+            for one in looked.conflicts(info.id)
+        ],
+        "doubles": [
+            {"ball": one.again.id, "seconds": round(one.seconds), "says": said(one.again.ball, info.unit)}
+            for one in looked.doubles(info.id)
+        ],
+    }
+
+
+def said(ball: Ball, unit: DistanceUnit) -> str:
+    """A ball in a line: "54 waist 41 yd fat"."""
+    parts = [ball.club, ball.swing, f"{from_metres(ball.distance_m, unit):.4g} {unit}"]
+    if ball.strike:
+        parts.append(_(ball.strike.value))
+    if ball.count > 1:
+        parts.append(_("pile of {count}").format(count=ball.count))
+    return " ".join(parts)

@@ -1,0 +1,166 @@
+"""What the scripts of the bucket page say, in the language of the page: a text, or one for one and one for more."""
+
+from collections.abc import Callable
+
+from threequarter.golf.language import _, ngettext
+
+Text = str | list[str]
+
+
+def _both(form: Callable[[int], str]) -> list[str]:
+    return [form(1), form(2)]
+
+
+def waiting_texts() -> dict[str, Text]:
+    """What every page says of balls that wait on the phone."""
+    return {
+        "waits": _both(lambda n: ngettext("{n} ball waits on this phone", "{n} balls wait on this phone", n)),
+        "held": _both(lambda n: ngettext("{n} was not taken", "{n} were not taken", n)),
+        "age_now": _("the oldest from just now"),
+        "age_minutes": _("the oldest {n} min old"),
+        "age_hours": _("the oldest {n} h old"),
+        "age_days": _both(lambda n: ngettext("the oldest {n} day old", "the oldest {n} days old", n)),
+        "age_unknown": _("the phone's clock was changed, so nobody knows how old"),
+    }
+
+
+def bucket_texts() -> dict[str, Text]:
+    """Everything the bucket page says by script."""
+    return waiting_texts() | _keys() | _chart() | _sending() | _ways() | _settling()
+
+
+def _keys() -> dict[str, Text]:
+    return {
+        "type_first": _("Type the carry first."),
+        "type_guess": _("Type what you think it carried, then keep the guess."),
+        "too_far": _("{typed} {unit} is further than a wedge goes."),
+        "too_short": _("{typed} {unit} is no carry."),
+        "side_too_far": _("That is further to the side than it flew."),
+        "nothing_back": _("There is no ball of this phone to take back."),
+        "taken_back": _("Taken back: {ball}."),
+        "nothing_again": _("There is no ball yet to repeat."),
+        "save": _("Save ball"),
+        "keep_guess": _("Keep the guess"),
+        "guess_is": _("your guess: {n}"),
+        "guessed": _("You said {guess}, it was {carry}."),
+        "again": _("Again"),
+        "mending": _("Mending: {ball}"),
+        "mended": _("Mended: {ball}."),
+        "deleted": _("Deleted: {ball}. It can be brought back from the list."),
+        "keep": _("Keep the change"),
+        "left": _("{n} left"),
+        "right": _("{n} right"),
+        "pile_of": _both(lambda n: ngettext("one ball", "the middle of {n} balls", n)),
+        "paces": _("paces"),
+        "lies": _("where it lies"),
+        "fat": _("fat"),
+        "thin": _("thin"),
+        "toe": _("toe"),
+        "heavy": _("heavy"),
+        "good": _("good"),
+        "heel": _("heel"),
+    }
+
+
+def _chart() -> dict[str, Text]:
+    return {
+        "cell_hit": _("{carry} ± {doubt} {unit}"),
+        "cell_more": _("the next good one {next}"),
+        "cell_after": _("± {now} becomes about ± {after} with one more"),
+        "cell_inferred": _("not hit yet; about {carry} ± {doubt} {unit} by the other shots"),
+        "cell_none": _("no ball yet"),
+        "cell_here": _both(lambda n: ngettext("{n} ball here (provisional)", "{n} balls here (provisional)", n)),
+        "cell_middle": _("middle {middle} {unit}, from {low} to {high}"),
+        "balls": _both(lambda n: ngettext("{n} ball", "{n} balls", n)),
+        "next": _("Next: {shot}"),
+        "go_on": _both(
+            lambda n: ngettext(
+                "About {n} more ball, {minutes} min, to a good chart.",
+                "About {n} more balls, {minutes} min, to a good chart.",
+                n,
+            )
+        ),
+        "endless": _("More balls alone will not make this chart good enough: measure with something surer."),
+        "stop": _("Good enough: the chart is known to ±2 yd or ±3 %. Stop here, or hit what you enjoy."),
+        "cell_label": _("{shot}: {says}"),
+    }
+
+
+def _sending() -> dict[str, Text]:
+    return {
+        "all_kept": _both(
+            lambda n: ngettext(
+                "{n} ball typed here, kept by the server.", "{n} balls typed here, all kept by the server.", n
+            )
+        ),
+        "none_yet": _("No ball typed here yet."),
+        "wait_here": _both(lambda n: ngettext("{n} ball waits here", "{n} balls wait here", n)),
+        "no_server": _("The server cannot be reached; nothing is lost."),
+        "brought": _both(
+            lambda n: ngettext(
+                "{n} ball from before was brought back on this phone",
+                "{n} balls from before were brought back on this phone",
+                n,
+            )
+        ),
+        "memory_only": _(
+            "This browser keeps nothing when the page closes (a private window?). Balls are sent at once only."
+        ),
+        "no_room": _(
+            "This phone has no room left: what is typed now is kept only while the page stays open, and sent at once."
+        ),
+        "may_clear": _("This browser may clear its store by itself. Send the balls soon, or install the page."),
+        "unpaired": _("This phone is not let in any more. The balls stay here; pair it again."),
+        "pair": _("Pair it again"),
+        "signed_out": _("You are signed out. The balls stay on this phone; sign in again."),
+        "sign_in": _("Sign in"),
+        "gone": _("The session was deleted. The balls stay on this phone; send them to another session."),
+        "tier_full": _("Trusted: works without a signal"),
+        "tier_open": _("Works while this page stays open; unsent balls are kept here"),
+        "tier_none": _("No server near: saved here"),
+        "waits_short": _("waits"),
+        "back_short": _("taken back"),
+        "server_said": _("The server said: {why}"),
+        "failed": _("That did not work: {why}"),
+    }
+
+
+def _ways() -> dict[str, Text]:
+    return {
+        "place_none": _("This browser does not tell where the phone is. It needs the trusted address."),
+        "place_refused": _("The phone was not allowed to tell where it is."),
+        "place_failed": _("The phone could not tell where it is. Try again under the open sky."),
+        "place_looking": _("Looking … {n} s, so far to {radius} m"),
+        "mat_marked": _("Mat marked, to {radius} m."),
+        "mat_missing": _("Mark the mat first."),
+        "nobody_plays": _("Only when nobody plays and the staff agree: tick that first."),
+        "at_ball": _("{distance} {unit} from the mat, ± {doubt} {unit} (phone: {start} m at the mat, {end} m here)."),
+        "too_unsure": _(
+            "The phone knows its place too badly for this distance; it would say nothing. Wait, or use a laser."
+        ),
+        "step_is": _("A step of {step} m."),
+        "step_bad": _("A step of {step} m cannot be right: 0.4 to 1.3 m."),
+        "step_usual": _("A step is taken as 0.9 m, less surely."),
+    }
+
+
+def _settling() -> dict[str, Text]:
+    return {
+        "look_at": _both(lambda n: ngettext("{n} thing to look at", "{n} things to look at", n)),
+        "conflict": _("The same ball came with two contents. Which one is right?"),
+        "double": _("{ball} was noted on two phones {n} s apart. One ball or two?"),
+        "one_ball": _("One ball"),
+        "two_balls": _("Two balls"),
+        "mend": _("Mend"),
+        "delete": _("Delete"),
+        "bring_back": _("Bring back"),
+        "save_alone": _("Save it as a file"),
+        "send_there": _("Send them there"),
+        "sent_there": _both(lambda n: ngettext("{n} ball goes to {player}.", "{n} balls go to {player}.", n)),
+        "choose": _("Which session?"),
+        "moved": _both(lambda n: ngettext("{n} ball given to {player}.", "{n} balls given to {player}.", n)),
+        "session": _("Session {n}"),
+        "nothing_waits": _("Nothing waits on this phone."),
+        "open": _("Open the session"),
+        "as_file": _("All of these as a file"),
+    }

@@ -1,0 +1,376 @@
+"""What the page of a lesson shows: swings and balls side by side in time order, the best on film, before and after."""
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import groupby
+from typing import Any, Final
+
+from threequarter.chart import words
+from threequarter.chart.result import Chart, Verdict
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _, ngettext, number
+from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.practice.lesson import (
+    Best,
+    Change,
+    Measure,
+    Pair,
+    best_on_film,
+    carry_changes,
+    pair_up,
+    swing_changes,
+)
+from threequarter.store.clips.clips import Clip
+from threequarter.store.people.roster import Note
+from threequarter.store.results import StoredBall
+from threequarter.swing.measure import Swing
+from threequarter.swing.words import MATCHED, clock, felt_against_real, level
+
+MINUTES: Final = 45
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """A swing of a clip: its number there (from 1), what was measured, the picture of it, when the ball was hit (UTC,
+    None unknown)."""
+
+    clip: Clip
+    number: int
+    swing: Mapping[str, Any]
+    sheet: str | None
+    at: datetime.datetime | None
+
+
+LONG_RUN: Final = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A line of the timeline: a swing, a ball, both where they belong together, a note, or a run of balls with one
+    shot."""
+
+    swing: dict[str, Any] | None = None
+    ball: dict[str, Any] | None = None
+    note: Note | None = None
+    at: datetime.datetime | None = None
+    run: tuple[dict[str, Any], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LessonView:
+    """A lesson ready for its page. `kept` are all balls in the order hit, `chart` is None while there is none."""
+
+    kept: Sequence[StoredBall]
+    seen: Sequence[Seen]
+    chart: Chart | None
+    unit: DistanceUnit
+    notes: Sequence[Note] = ()
+    told: Mapping[tuple[int, int], int | None] = field(default_factory=dict)
+
+    @property
+    def pairs(self) -> tuple[Pair, ...]:
+        """Which ball each swing hit, places in `seen` and `kept`."""
+        place = {kept.id: j for j, kept in enumerate(self.kept)}
+        said: dict[int, int | None] = {}
+        for i, one in enumerate(self.seen):
+            ball = self.told.get((one.clip.id, one.number), -1)
+            if ball is None or ball in place:
+                said[i] = None if ball is None else place[ball]
+        return pair_up([_seconds(one.at) for one in self.seen], [_seconds(kept.hit_at) for kept in self.kept], said)
+
+    def best(self) -> tuple[Best, ...]:
+        """The best ball on film of each shot."""
+        return best_on_film(self.chart, [kept.ball for kept in self.kept], self.pairs) if self.chart else ()
+
+    def rows(self) -> list[Row]:
+        """The timeline, oldest first. Balls keep their order; a swing stands with its ball, else after the one before
+        it."""
+        verdicts = {v.number: v for v in self.chart.verdicts} if self.chart else {}
+        pairs = {pair.swing: pair for pair in self.pairs}
+        of_ball = {pair.ball: pair for pair in pairs.values() if pair.ball is not None}
+        rows = [
+            Row(
+                ball=self._ball(j, verdicts.get(kept.ball.number)),
+                swing=self._swing(of_ball[j]) if j in of_ball else None,
+                at=kept.hit_at,
+            )
+            for j, kept in enumerate(self.kept)
+        ]
+        after = 0
+        for i, one in enumerate(self.seen):
+            ball = pairs[i].ball
+            if ball is not None:
+                after = next(k for k, row in enumerate(rows) if row.ball is not None and row.ball["place"] == ball) + 1
+                continue
+            after = max(after, _place(rows, one.at)) if one.at else after
+            rows.insert(after, Row(swing=self._swing(pairs[i]), at=one.at))
+            after += 1
+        for note in self.notes:
+            rows.insert(_place(rows, note.made_at), Row(note=note, at=note.made_at))
+        return rows
+
+    def lines(self) -> list[Row]:
+        """The timeline with every long run of balls off film with one shot as one line."""
+        lines: list[Row] = []
+        for shot, group in groupby(
+            self.rows(), key=lambda row: row.ball["shot"] if row.ball and not row.swing else None
+        ):
+            rows = list(group)
+            balls = tuple(row.ball for row in rows if row.ball) if shot is not None else ()
+            lines += [Row(run=balls, at=rows[0].at)] if len(balls) >= LONG_RUN else rows
+        return lines
+
+    def _swing(self, pair: Pair) -> dict[str, Any]:
+        one = self.seen[pair.swing]
+        swing = one.swing
+        ball = self.kept[pair.ball] if pair.ball is not None else None
+        meant = one.clip.felt or (ball.ball.swing if ball else "")
+        return {
+            "clip": one.clip.id,
+            "number": one.number,
+            "sheet": one.sheet,
+            "place": pair.swing,
+            "how": pair.how,
+            "name": one.clip.name,
+            "lengths": _lengths(swing),
+            "match": _match(swing),
+            "felt": felt_words(swing, meant),
+            "slowed": bool(swing.get("decelerating")),
+            "tempo": _("tempo {ratio} to 1").format(ratio=number(swing["tempo_ratio"], 1)),
+            "ball": ball.id if ball else None,
+            "warnings": swing.get("warnings", []),
+        }
+
+    def _ball(self, place: int, verdict: Verdict | None) -> dict[str, Any]:
+        kept = self.kept[place]
+        ball = kept.ball
+        return {
+            "id": kept.id,
+            "place": place,
+            "number": ball.number,
+            "shot": f"{ball.club} {ball.swing}".strip(),
+            "carry": f"{number(from_metres(ball.distance_m, self.unit), 0)} {self.unit}",
+            "short": number(from_metres(ball.distance_m, self.unit), 0),
+            "strike": _(ball.strike.value) if ball.strike else "",
+            "side": side_words(ball.offline_m, self.unit),
+            "why": kept.left_out_why or "",
+            "used": ball.use,
+            "mishit": bool(verdict and verdict.mishit),
+            "good": words.percent(verdict.good) if verdict else "",
+        }
+
+    def split(self, first_after: int | None) -> int:
+        """The place of the first ball (without balls: swing) that counts as after: the one asked for, else the
+        middle."""
+        many = len(self.kept) or len(self.seen)
+        wanted = next((j for j, kept in enumerate(self.kept) if kept.ball.number == first_after), None)
+        return wanted if wanted is not None and 0 < wanted < many else many // 2
+
+    def changes(self, first_after: int | None = None) -> tuple[Change, ...]:
+        """What changed from the split on: carry, spread, mishits, and the measures of the swings."""
+        split = self.split(first_after)
+        found: tuple[Change, ...] = ()
+        if self.chart is not None:
+            found = carry_changes(
+                self.chart, [kept.ball for kept in self.kept], [j >= split for j in range(len(self.kept))]
+            )
+        late, last = [], 0
+        for pair in self.pairs:
+            last = pair.ball if pair.ball is not None else last
+            late.append((last if self.kept else pair.swing) >= split)
+        meant = [one.clip.felt or self._meant(pair) for one, pair in zip(self.seen, self.pairs, strict=True)]
+        return found + swing_changes([one.swing for one in self.seen], meant, [one.clip.id for one in self.seen], late)
+
+    def _meant(self, pair: Pair) -> str:
+        return self.kept[pair.ball].ball.swing if pair.ball is not None else ""
+
+
+def _seconds(at: datetime.datetime | None) -> float | None:
+    return None if at is None else (at - datetime.datetime(2000, 1, 1)).total_seconds()
+
+
+def _place(rows: Sequence[Row], at: datetime.datetime) -> int:
+    """Behind the last row that is not later; the end where no row has a time."""
+    later = [k for k, row in enumerate(rows) if row.at is not None and row.at > at]
+    return later[0] if later else len(rows)
+
+
+def _lengths(swing: Mapping[str, Any]) -> str:
+    back, through = (_end(swing, name) for name in ("top", "finish"))
+    return _("back {back}, through {through}").format(back=back, through=through)
+
+
+def _end(swing: Mapping[str, Any], end: str) -> str:
+    height, arm = swing.get(f"hand_height_{end}"), swing.get(f"lead_arm_{end}_deg")
+    if height is None or arm is None:
+        return _("not seen")
+    return f"{_(level(height))} ({clock(arm, through=end == 'finish')})"
+
+
+def _match(swing: Mapping[str, Any]) -> str:
+    top, finish = swing.get("hand_height_top"), swing.get("hand_height_finish")
+    if top is None or finish is None:
+        return ""
+    if abs(finish - top) < MATCHED:
+        return _("through matches back")
+    return _("through is longer than back") if finish > top else _("through is shorter than back")
+
+
+def felt_words(swing: Mapping[str, Any], meant: str) -> str:
+    """What was meant beside what was seen; nothing where either is not known."""
+    values = {name: swing.get(name) for name in Swing.__slots__ if name in swing}
+    if not meant or any(values.get(name) is None for name in ("hand_height_top", "lead_arm_top_deg")):
+        return ""
+    figures = {name: 0.0 if value is None else float(value) for name, value in values.items()}
+    try:
+        return felt_against_real(Swing(**figures), meant)
+    except UserError:
+        return ""
+
+
+def side_words(offline_m: float | None, unit: DistanceUnit) -> str:
+    """ "3 yd left"; nothing where it is not known."""
+    if offline_m is None:
+        return ""
+    away = f"{number(from_metres(abs(offline_m), unit), 0)} {unit}"
+    return _("{away} right").format(away=away) if offline_m >= 0 else _("{away} left").format(away=away)
+
+
+NAMES: Final[dict[Measure, str]] = {
+    "carry": N_("Carry"),
+    "spread": N_("Spread from ball to ball"),
+    "mishits": N_("Mishits"),
+    "back": N_("How far back (lead arm)"),
+    "through": N_("How far through (lead arm)"),
+    "match": N_("Through against back (hands)"),
+    "tempo": N_("Tempo, back to down"),
+    "speed": N_("Speed of the hands at the ball"),
+}
+WAYS: Final[dict[Measure, tuple[str, str]]] = {
+    "carry": (N_("Longer than before."), N_("Shorter than before.")),
+    "spread": (N_("Wider than before."), N_("Narrower than before.")),
+    "mishits": (N_("More than before."), N_("Fewer than before.")),
+    "back": (N_("Longer back than before."), N_("Shorter back than before.")),
+    "through": (N_("Longer through than before."), N_("Shorter through than before.")),
+    "match": (N_("Through has become longer against back."), N_("Through has become shorter against back.")),
+    "tempo": (N_("Slower back against down."), N_("Quicker back against down.")),
+    "speed": (N_("The hands keep more of their speed."), N_("The hands keep less of their speed.")),
+}
+
+
+def change_words(change: Change, unit: DistanceUnit, usual_m: float | None = None) -> dict[str, Any]:
+    """A change for a table: before, after, the change with its doubt, and what may be said of it."""
+    before, after, by, doubt = _figures(change)
+    if change.measure == "carry" and usual_m:
+        low, high = (from_metres(usual_m * end, unit) for end in (change.change90.low, change.change90.high))
+        by += " " + _("({low} to {high} {unit} at {carry} {unit})").format(
+            low=number(low, 0, sign=True),
+            high=number(high, 0, sign=True),
+            unit=unit,
+            carry=number(from_metres(usual_m, unit), 0),
+        )
+    longer, shorter = WAYS[change.measure]
+    says = (
+        _(longer)
+        if change.change90.low > 0
+        else _(shorter)
+        if change.change90.high < 0
+        else _("Within chance: no change that can be told.")
+    )
+    what = ngettext("{before} and {after}", "{before} and {after}", 2).format(
+        before=change.counts[0], after=change.counts[1]
+    )
+    return {
+        "name": _(NAMES[change.measure]),
+        "before": before,
+        "after": after,
+        "by": by,
+        "doubt": doubt,
+        "says": says,
+        "told": change.told,
+        "counts": what,
+    }
+
+
+def _figures(change: Change) -> tuple[str, str, str, str]:
+    low, high = change.change90.low, change.change90.high
+    if change.measure == "carry":
+        return (
+            "–",
+            "–",
+            f"{number(100 * change.change, 1, sign=True)} %",
+            f"{number(100 * low, 1, sign=True)} … {number(100 * high, 1, sign=True)} %",
+        )
+    if change.measure in ("spread", "mishits", "speed"):
+        digits = 1 if change.measure == "spread" else 0
+        before, after = (f"{number(100 * v, digits)} %" for v in (change.before, change.after))
+        by, ends = f"{number(100 * change.change, 0, sign=True)} %", (low, high)
+        if change.measure == "spread":
+            by = _("{share} % of it").format(share=number(100 * change.change, 0, sign=True))
+        return before, after, by, f"{number(100 * ends[0], 0, sign=True)} … {number(100 * ends[1], 0, sign=True)} %"
+    digits, unit = {"tempo": (1, ""), "match": (2, "")}.get(change.measure, (0, "°"))
+    before, after = (f"{number(v, digits)}{unit}" for v in (change.before, change.after))
+    return (
+        before,
+        after,
+        f"{number(change.change, digits, sign=True)}{unit}",
+        f"{number(low, digits, sign=True)} … {number(high, digits, sign=True)}{unit}",
+    )
+
+
+def change_line(change: Change, unit: DistanceUnit, usual_m: float | None = None) -> str:
+    """A change that can be told, in one line for the page to take home."""
+    found = change_words(change, unit)
+    if change.measure == "carry" and usual_m:
+        low, high = sorted(abs(from_metres(usual_m * end, unit)) for end in (change.change90.low, change.change90.high))
+        said = (
+            _("A {carry} {unit} shot flies {low} to {high} {unit} further than at the start.")
+            if change.change > 0
+            else _("A {carry} {unit} shot flies {low} to {high} {unit} less far than at the start.")
+        )
+        return said.format(
+            carry=number(from_metres(usual_m, unit), 0), low=number(low, 0), high=number(high, 0), unit=unit
+        )
+    return f"{found['name']}: {found['says']} " + _("From {before} to {after}.").format(
+        before=found["before"], after=found["after"]
+    )
+
+
+def plain_swing(one: Seen) -> str:
+    """A swing in words that need no knowledge of the trade."""
+    swing = one.swing
+    lines = []
+    if swing.get("hand_height_top") is not None and swing.get("hand_height_finish") is not None:
+        lines.append(
+            _("Hands back to: {back}; through to: {through}.").format(
+                back=_(level(swing["hand_height_top"])), through=_(level(swing["hand_height_finish"]))
+            )
+        )
+    lines.append(
+        _("Going back took {times} times as long as coming down.").format(times=number(swing["tempo_ratio"], 1))
+    )
+    if swing.get("decelerating"):
+        lines.append(_("The hands slowed down before the ball; they should still be speeding up."))
+    return " ".join(lines)
+
+
+def all_swings(swings: Sequence[Mapping[str, Any]]) -> list[str]:
+    """All swings of a lesson in one or two lines; nothing without a film."""
+    if not swings:
+        return []
+    both = [s for s in swings if s.get("hand_height_top") is not None and s.get("hand_height_finish") is not None]
+    matched = sum(abs(s["hand_height_finish"] - s["hand_height_top"]) < MATCHED for s in both)
+    slowed = sum(bool(s.get("decelerating")) for s in swings)
+    line = ngettext("{count} swing was filmed.", "{count} swings were filmed.", len(swings)).format(count=len(swings))
+    if both:
+        line += " " + _("In {matched} of {seen} the way through was as long as the way back, which is the aim.").format(
+            matched=matched, seen=len(both)
+        )
+    if slowed:
+        line += " " + ngettext(
+            "In {slowed} of them the hands slowed down before the ball.",
+            "In {slowed} of them the hands slowed down before the ball.",
+            slowed,
+        ).format(slowed=slowed)
+    return [line]

@@ -1,0 +1,77 @@
+"""A practice test: numbers to call, one ball each, and its score."""
+
+from typing import Annotated, Any
+
+import numpy as np
+from fastapi import APIRouter, Query, Request
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import HTMLResponse
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
+from threequarter.practice.progress import progress
+from threequarter.web.page_context import charted, number, page, store_of
+
+pages = APIRouter()
+SEED = 1
+
+
+@pages.get("/sessions/{session_id}/practice", response_class=HTMLResponse)
+def practice(
+    request: Request,
+    session_id: int,
+    unit: DistanceUnit | None = None,
+    balls: int = 9,
+    seed: Annotated[int | None, Query(ge=0, le=10**9)] = None,
+) -> HTMLResponse:
+    """Numbers to call, one ball each; what is typed stays on the phone until it is scored."""
+    info, view = charted(store_of(request), session_id, unit)
+    chosen = seed if seed is not None else int(np.random.default_rng().integers(1, 10**6))
+    count = min(max(balls, 1), 60)
+    targets = [_target(t, view.unit) for t in call_numbers(view.chart, count, np.random.default_rng(chosen))]
+    return page(request, "practice/practice.html", info=info, unit=view.unit, targets=targets, seed=chosen, balls=count)
+
+
+@pages.post("/sessions/{session_id}/practice", response_class=HTMLResponse)
+async def score(request: Request, session_id: int) -> HTMLResponse:
+    """The score of a test."""
+    form = await request.form()
+    fields = {name: str(value) for name, value in form.items()}
+    return await run_in_threadpool(_scored, request, session_id, fields)  # a chart is fitted: not in the event loop
+
+
+def _scored(request: Request, session_id: int, fields: dict[str, str]) -> HTMLResponse:
+    unit: DistanceUnit = "m" if fields.get("unit") == "m" else "yd"
+    info, view = charted(store_of(request), session_id, unit)
+    metres, done = METRES_PER[unit], []
+    for name in sorted(
+        (n for n in fields if n.startswith("ended-")), key=lambda n: int(n[6:]) if n[6:].isdigit() else 0
+    ):
+        ended = number(fields.get(name, ""), _("A ball"))
+        called = number(fields.get(f"called-{name[6:]}", ""), _("A called number"))
+        if ended is not None and called is not None:
+            done.append(CalledBall(target=target_for(view.chart, called * metres), ended_m=ended * metres))
+    if not done:
+        raise UserError(_("No ball was typed. Type where each ball ended beside its number."))
+    result, over_time = score_test(done, np.random.default_rng(SEED)), progress([ball.score for ball in done])
+    return page(
+        request,
+        "practice/scored.html",
+        info=info,
+        unit=unit,
+        result=result,
+        word=over_time,
+        miss=from_metres(result.miss_m, unit),
+        bias=from_metres(result.bias_m, unit),
+        each=[(_target(b.target, unit), from_metres(b.ended_m, unit), b.score) for b in done],
+    )
+
+
+def _target(target: Any, unit: DistanceUnit) -> dict[str, Any]:
+    return {
+        "carry": round(from_metres(target.carry_m, unit)),
+        "shot": f"{target.club} {target.swing}",
+        "miss": from_metres(target.possible_miss_m, unit),
+    }
