@@ -55,13 +55,22 @@ class Decision:
         return next((at for at, found in self.roles.items() if found == role), None)
 
 
-def decide_numbers(columns: Sequence[Column], fixed: Mapping[int, str], groups: NDArray[np.int64], taken: set[int]) -> Decision:
+def decide_numbers(
+    columns: Sequence[Column], fixed: Mapping[int, str], groups: NDArray[np.int64], taken: set[int]
+) -> Decision:
     """The columns of numbers. `groups` tells the shot of each row as far as known; `taken` are columns with labels."""
     by_place = {c.at: c for c in columns}
     told = Decision(roles=dict(fixed))
     numeric = [c for c in columns if (c.numeric and c.at not in taken) or c.at in fixed]
     found = hypotheses(numeric, fixed) if numeric else []
-    best = next((one for one in found if one.carry is not None and (one.carry in fixed or not _named_else(by_place[one.carry]))), None)
+    best = next(
+        (
+            one
+            for one in found
+            if one.carry is not None and (one.carry in fixed or not _named_else(by_place[one.carry]))
+        ),
+        None,
+    )
     if best is None:
         _without_carry(told, numeric, fixed)
         return told
@@ -98,7 +107,12 @@ def _without_carry(told: Decision, numeric: Sequence[Column], fixed: Mapping[int
 
 
 def _the_carry(
-    told: Decision, numeric: Sequence[Column], found: Sequence[Hypothesis], best: Hypothesis, carry: Column, groups: NDArray[np.int64]
+    told: Decision,
+    numeric: Sequence[Column],
+    found: Sequence[Hypothesis],
+    best: Hypothesis,
+    carry: Column,
+    groups: NDArray[np.int64],
 ) -> None:
     """Whether the likeliest carry may be taken unasked."""
     rivals = [
@@ -109,7 +123,12 @@ def _the_carry(
     ]  # fmt: skip
     weak = said_carry(carry) < SAID or carry.words.best not in ("carry", "distance", "pile")
     total = next((one for one in found if one.carry is None), None)
-    if total and total.probability > best.probability and weak and any(c.words.best in ("total", "average") for c in numeric):
+    if (
+        total
+        and total.probability > best.probability
+        and weak
+        and any(c.words.best in ("total", "average") for c in numeric)
+    ):
         told.ask("carry", *(c.at for c in numeric if c.words.best in ("total", "average")))
         return
     doubtful = best.probability + _copies(found, carry, numeric) < SURE or as_carry(carry) <= -2.0
@@ -121,7 +140,9 @@ def _the_carry(
 
 def _copies(found: Sequence[Hypothesis], carry: Column, numeric: Sequence[Column]) -> float:
     """Probability that falls on the same carry in another unit: whichever is taken, the ball is the same."""
-    same = {c.at for c in numeric if c.at != carry.at and copy_of(c, carry) and c.words.best in ("carry", "distance", None)}
+    same = {
+        c.at for c in numeric if c.at != carry.at and copy_of(c, carry) and c.words.best in ("carry", "distance", None)
+    }
     return sum(one.probability for one in found if one.carry in same)
 
 
@@ -176,7 +197,12 @@ def _the_side(told: Decision, numeric: Sequence[Column], carry: Column) -> None:
     if len(sided) == 1:
         told.roles[sided[0].at] = "offline"
         return
-    maybe = [c for c in free if (c.words.best is None or (c.words.best == "deviation" and c.words.roles["deviation"] < 3)) and _side_like(c, carry)]
+    maybe = [
+        c
+        for c in free
+        if (c.words.best is None or (c.words.best == "deviation" and c.words.roles["deviation"] < 3))
+        and _side_like(c, carry)
+    ]
     if maybe or sided:
         told.ask("offline", *(c.at for c in [*sided, *maybe]))
 
@@ -196,7 +222,9 @@ def _the_ball(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry
         if role in told.roles.values():
             continue
         free = [c for c in numeric if c.at not in told.roles]
-        named = [c for c in free if c.words.roles.get(role, 0) >= 1.0 and alone(c, role) > -3 and beside(c, role, carry) > -4]
+        named = [
+            c for c in free if c.words.roles.get(role, 0) >= 1.0 and alone(c, role) > -3 and beside(c, role, carry) > -4
+        ]
         named = [c for c in named if c.words.best == role or best.roles.get(c.at) == role]
         if role == "ball_speed":
             named = _faster(named, free, carry)

@@ -57,7 +57,7 @@ def is_label(column: Column) -> bool:
 
 def decide_labels(columns: Sequence[Column], fixed: Mapping[int, str], known: Mapping[str, bool]) -> Decision:
     """The columns of words. `known` tells which of club, swing and player the lines around the table tell."""
-    told = Decision(roles={at: role for at, role in fixed.items()})
+    told = Decision(roles=dict(fixed))
     held = {c.at: Labels(column=c) for c in columns if is_label(c) and c.at not in fixed}
     looks = {at: look_of(labels) for at, labels in held.items()}
     for at, labels in held.items():
@@ -93,7 +93,9 @@ def _by_heading(told: Decision, labels: Labels, look: str) -> None:
             told.ask(said, column.at)
         elif said == "note":
             told.ask("swing" if look in ("swing", "pair") else "club", column.at)
-    elif said in _NO_LABEL and not (look in ("swing", "pair", "club") and labels.grouped and not _of_time(labels, said)):
+    elif said in _NO_LABEL and not (
+        look in ("swing", "pair", "club") and labels.grouped and not _of_time(labels, said)
+    ):
         told.ignored[column.at] = said
 
 
@@ -169,7 +171,9 @@ def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, boo
 
 def _lofts(labels: Labels, look: str) -> bool:
     """Lofts with their bounce: 52/12, 54.10."""
-    return look == "lofts" and any(len(text) > 4 for text in labels.texts) and all(len(text) > 3 for text in labels.texts)
+    return (
+        look == "lofts" and any(len(text) > 4 for text in labels.texts) and all(len(text) > 3 for text in labels.texts)
+    )
 
 
 def _clock(column: Column) -> bool:

@@ -76,7 +76,9 @@ def _score(text: str) -> float:
     """Known words found, less signs that no heading bears."""
     folded = unicodedata.normalize("NFKC", text[:20000]).casefold()
     found = sum(2.0 for word in _vocabulary() if word in folded)
-    odd = len(re.findall(r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]", text[:20000]))
+    odd = len(
+        re.findall(r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]", text[:20000])
+    )
     return found + 0.5 * len(re.findall(r"\d ?°|[¼½¾]", text[:20000])) - 0.5 * odd
 
 

@@ -56,7 +56,7 @@ def as_carry(column: Column) -> float:
     outside = share((metres < low) | (metres > high))
     score = 0.5
     if outside > 0.34 or (x.size >= 4 and share(x < 0) > 0.1):
-        return IMPOSSIBLE
+        return -3.0 if x.size < 8 and outside < 0.7 and column.words.best in ("carry", "pile") else IMPOSSIBLE
     score -= 6 * outside
     if column.running:
         score -= 6
@@ -111,7 +111,10 @@ def alone(column: Column, role: str) -> float:
 
 
 def _alone_more(column: Column, role: str, kind: str | None, x: Numbers) -> float:
-    if role in ("total", "target", "deviation", "height", "roll", "last", "average", "offline") and kind not in (None, "length"):
+    if role in ("total", "target", "deviation", "height", "roll", "last", "average", "offline") and kind not in (
+        None,
+        "length",
+    ):
         return IMPOSSIBLE
     if role in ("spin_axis", "attack"):
         return -0.5 if kind in (None, "angle") and float(np.max(np.abs(x))) <= 90 else -3.0
@@ -121,7 +124,11 @@ def _alone_more(column: Column, role: str, kind: str | None, x: Numbers) -> floa
         return 0.0
     if role in ("club", "swing"):
         few = len(set(x.tolist())) <= max(2, min(12, 0.4 * x.size))
-        return (1.0 if few else -4.0) if role == "swing" else (1.0 if few and np.min(x) >= 38 and np.max(x) <= 70 else -4.0)
+        return (
+            (1.0 if few else -4.0)
+            if role == "swing"
+            else (1.0 if few and np.min(x) >= 38 and np.max(x) <= 70 else -4.0)
+        )
     return 0.0
 
 
@@ -139,7 +146,9 @@ def beside(column: Column, role: str, carry: Column) -> float:
     if role == "target":
         return 1.0 if 0.6 < float(np.median(ratio)) < 1.6 else -2.0
     if role == "deviation":
-        return 6.0 if less_a_constant(column, carry) else (0.5 if abs(tie) > 0.5 and np.min(x) < 0 < np.max(x) else -0.5)
+        return (
+            6.0 if less_a_constant(column, carry) else (0.5 if abs(tie) > 0.5 and np.min(x) < 0 < np.max(x) else -0.5)
+        )
     if role == "offline":
         return _as_side(column, ratio, tie, carry)
     if role in ("ball_speed", "club_speed"):

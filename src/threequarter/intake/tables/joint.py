@@ -19,7 +19,9 @@ ROLE_COSTS: Final = 1.0
 """Log odds that a role must earn against "something else"."""
 PRIOR: Final = 1.5
 """Log odds that a table of numbers which was brought in has a carry at all."""
-_BY_WORDS_ONLY: Final = frozenset(("average", "wind", "attack", "time", "rank", "count", "spin_axis", "roll", "loft", "ratio", "club", "swing"))
+_BY_WORDS_ONLY: Final = frozenset(
+    ("average", "wind", "attack", "time", "rank", "count", "spin_axis", "roll", "loft", "ratio", "club", "swing")
+)
 """Roles whose numbers have no mark of their own: only a heading gives them."""
 _ONCE: Final = frozenset(("offline", "ball_speed", "club_speed", "launch", "spin", "descent", "number"))
 _MEASURED: Final = ("carry", "pile", "distance")
@@ -46,7 +48,10 @@ def hypotheses(columns: Sequence[Column], fixed: Mapping[int, str]) -> list[Hypo
     numeric = [column for column in columns if column.numeric or column.at in fixed]
     named = [at for at, role in fixed.items() if role in ("carry", "pile")]
     free = [c for c in numeric if c.at not in fixed]
-    tried: list[Column | None] = [c for c in numeric if c.at in named] or [None, *(c for c in free if as_carry(c) > IMPOSSIBLE)]
+    tried: list[Column | None] = [c for c in numeric if c.at in named] or [
+        None,
+        *(c for c in free if as_carry(c) > IMPOSSIBLE),
+    ]
     found = []
     for carry in tried:
         roles, score = _others([c for c in free if carry is None or c.at != carry.at], carry)
@@ -71,7 +76,11 @@ def fit(column: Column, role: str, carry: Column | None) -> float:
 def _others(columns: Sequence[Column], carry: Column | None) -> tuple[dict[int, str], float]:
     beam: list[tuple[float, frozenset[str], tuple[tuple[int, str], ...]]] = [(0.0, frozenset(), ())]
     for column in columns:
-        options = [(fit(column, role, carry) - ROLE_COSTS, role) for role in NUMERIC_ROLES if role not in _BY_WORDS_ONLY or role in column.words.roles]
+        options = [
+            (fit(column, role, carry) - ROLE_COSTS, role)
+            for role in NUMERIC_ROLES
+            if role not in _BY_WORDS_ONLY or role in column.words.roles
+        ]
         options = [(score, role) for score, role in options if score > 0]
         if carry is not None and copy_of(column, carry):
             options.append((2.0 + said_carry(column) / 2, "copy"))

@@ -2,8 +2,10 @@
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Final
 
 from threequarter.golf.swing_length import parse_swing
@@ -35,8 +37,7 @@ class Labels:
                 found[text] += 1
         return found
 
-    def _share(self, test: "object") -> float:
-        assert callable(test)
+    def _share(self, test: Callable[[str], object]) -> float:
         return sum(bool(test(text)) for text in self.texts) / len(self.texts) if self.texts else 0.0
 
     @cached_property
@@ -113,17 +114,24 @@ class Labels:
         values = [int(n.digits) for n in numbers if n and n.digits.isdigit()]
         if len(values) < 3 or len(values) < 0.8 * len(numbers) or self.club > 0.6:
             return False
-        on = sum(b - a == 1 or (b == 1 and a > 1) for a, b in zip(values, values[1:], strict=False))
+        on = sum(b - a == 1 or (b == 1 and a > 1) for a, b in pairwise(values))
         return on > 0.8 * (len(values) - 1)
 
 
 def _hour(text: str) -> bool:
     match = re.match(r"^(\d{1,2})", text.strip())
-    return bool(match) and 6 <= int(match[1]) <= 12
+    return match is not None and 6 <= int(match[1]) <= 12
 
 
 def _person(text: str) -> bool:
     tokens = text.split()
     if any(ord(letter) > 0x2E80 for letter in text):
         return len(tokens) == 2 and len(text) <= 12
-    return 2 <= len(tokens) <= 4 and len(text) <= 40 and find_number(text) is None and all(t[:1].isupper() for t in tokens if len(t) > 3) and tokens[0][:1].isupper() and tokens[-1][:1].isupper()
+    return (
+        2 <= len(tokens) <= 4
+        and len(text) <= 40
+        and find_number(text) is None
+        and all(t[:1].isupper() for t in tokens if len(t) > 3)
+        and tokens[0][:1].isupper()
+        and tokens[-1][:1].isupper()
+    )

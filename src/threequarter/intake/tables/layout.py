@@ -78,7 +78,9 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     asked = [c for c in columns if c.at not in gone]
     labels = decide_labels(asked, fixed, known)
     groups = _shots(rows, labels.roles)
-    numbers = decide_numbers(asked, fixed, groups, set(labels.roles) | set(labels.ignored) | {a for p in labels.asked.values() for a in p})
+    numbers = decide_numbers(
+        asked, fixed, groups, set(labels.roles) | set(labels.ignored) | {a for p in labels.asked.values() for a in p}
+    )
     layout = Layout(block=block, decision=_together(labels, numbers, gone), evidence=tuple(columns), unit_row=units)
     _columns(layout, columns)
     for wanted, unit in context.options.units.items():
@@ -117,7 +119,11 @@ def unit_row(block: Block) -> dict[int, tuple[Quantity, float]]:
     """A row of units in or under the headings: every filled cell is a unit or no number, and one at least is a unit."""
     for row in block.sheet.rows[max(block.first, 0) : block.last + 4]:
         units = {at: unit for at, cell in enumerate(row.cells) if cell.strip() and (unit := unit_of(cell))}
-        if units and len(units) >= 0.5 * len(row.filled) and not any(find_number(cell) and not unit_of(cell) for cell in row.filled):
+        if (
+            units
+            and len(units) >= 0.5 * len(row.filled)
+            and not any(find_number(cell) and not unit_of(cell) for cell in row.filled)
+        ):
             return units
     return {}
 
@@ -180,7 +186,11 @@ def _shots(rows: Sequence[Row], roles: Mapping[int, str]) -> NDArray[np.int64]:
 
 
 def _together(labels: Decision, numbers: Decision, gone: set[int]) -> Decision:
-    both = Decision(roles={**numbers.roles, **labels.roles}, ignored={**numbers.ignored, **labels.ignored}, likely={**numbers.likely, **labels.likely})
+    both = Decision(
+        roles={**numbers.roles, **labels.roles},
+        ignored={**numbers.ignored, **labels.ignored},
+        likely={**numbers.likely, **labels.likely},
+    )
     both.asked = {**labels.asked, **numbers.asked}
     both.ignored.update(dict.fromkeys(gone, "said"))
     return both
@@ -192,11 +202,15 @@ def _columns(layout: Layout, columns: Sequence[Column]) -> None:
         if role == "side_word":
             layout.side_column = column.at
         elif role:
-            layout.columns.setdefault(role, []).append(Named(at=column.at, heading=column.heading, role=role, unit=column.words.unit))
+            layout.columns.setdefault(role, []).append(
+                Named(at=column.at, heading=column.heading, role=role, unit=column.words.unit)
+            )
     if "shot_label" in layout.columns:
         layout.combined = "shot_label"
     if carries := layout.columns.get("carry"):
-        same = [c for c in columns if layout.decision.ignored.get(c.at) == "copy" and c.words.best in ("carry", "distance")]
+        same = [
+            c for c in columns if layout.decision.ignored.get(c.at) == "copy" and c.words.best in ("carry", "distance")
+        ]
         carries += [Named(at=c.at, heading=c.heading, role="carry", unit=c.words.unit) for c in same]
         carries.sort(key=lambda column: layout.unit(column) is None)
 

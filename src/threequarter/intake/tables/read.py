@@ -26,7 +26,20 @@ from threequarter.intake.tables.vocabulary import words_of
 from threequarter.intake.tables.wide import Wide, find_wide, read_wide
 
 MAX_FILE_MB: Final = 200
-_NO_DECIMALS: Final = ("spin", "number", "date", "count", "time", "club", "swing", "player", "note", "shot_label", "loft", "spin_axis")
+_NO_DECIMALS: Final = (
+    "spin",
+    "number",
+    "date",
+    "count",
+    "time",
+    "club",
+    "swing",
+    "player",
+    "note",
+    "shot_label",
+    "loft",
+    "spin_axis",
+)
 Table = tuple[Sheet, list[Block]]
 
 
@@ -111,15 +124,21 @@ def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Readin
     context.many_sheets = len(sheets) > 1
     tables = [(sheet, blocks_of(sheet, options.header_line)) for sheet in sheets]
     pointed = bool({"carry", "pile"} & set(options.columns))
-    wides = {id(sheet): None if pointed else find_wide(sheet, blocks[0] if blocks else None) for sheet, blocks in tables}
+    wides = {
+        id(sheet): None if pointed else find_wide(sheet, blocks[0] if blocks else None) for sheet, blocks in tables
+    }
     _decide_decimal(context, tables)
     _decide_unit(context, tables)
-    context.left_plus = options.right == "-" if options.right else any(left_is_plus(line) for line in _loose_lines(tables))
+    context.left_plus = (
+        options.right == "-" if options.right else any(left_is_plus(line) for line in _loose_lines(tables))
+    )
     try:
         _read_each(context, tables, wides, alone=len(sheets) == 1)
         return _finish(context, sheets, name)
     except UserError as error:
-        return Reading(error=_in_one_line(name, error), name=name, columns=context.columns, set_aside=tuple(context.set_aside))
+        return Reading(
+            error=_in_one_line(name, error), name=name, columns=context.columns, set_aside=tuple(context.set_aside)
+        )
 
 
 def _read_each(context: Context, tables: list[Table], wides: dict[int, Wide | None], *, alone: bool) -> None:
@@ -136,7 +155,11 @@ def known_around(context: Context, block: Block, *, alone: bool) -> dict[str, bo
     """Which of club, swing and player the lines around a table tell: above it, between its rows, in the sheet's name."""
     told = [labels_in(row.cells, bare=False) for row in block.sheet.rows[: block.first]]
     told += [labels_in(row.cells, bare=True) for row in block.body[:2000] if 1 <= len(row.filled) <= 2]
-    told += [labels_in(row.cells, bare=True) for row in block.sheet.rows[: block.first] if len(row.filled) == 1 and not name_like(row.filled[0])]
+    told += [
+        labels_in(row.cells, bare=True)
+        for row in block.sheet.rows[: block.first]
+        if len(row.filled) == 1 and not name_like(row.filled[0])
+    ]
     if block.sheet.name and not sheet_is_default(block.sheet.name):
         told.append(labels_in([block.sheet.name], bare=True))
     options = context.options
@@ -185,9 +208,13 @@ def _ask_decimal_in_cm(context: Context, tables: list[Table]) -> None:
                 if said.best != "offline" or said.unit != ("length", 0.01):
                     continue
                 cells = [row.cells[at] for row in block.body if at < len(row.cells)]
-                marked = [w.digits for cell in cells if (w := find_number(cell)) and ("." in w.digits or "," in w.digits)]
+                marked = [
+                    w.digits for cell in cells if (w := find_number(cell)) and ("." in w.digits or "," in w.digits)
+                ]
                 if marked:
-                    text = _("Is {digits!r} in column {heading!r} a number with a decimal mark or with a thousands mark?")
+                    text = _(
+                        "Is {digits!r} in column {heading!r} a number with a decimal mark or with a thousands mark?"
+                    )
                     context.ask("decimal", text.format(digits=marked[0], heading=heading), "--decimal", (".", ","))
 
 
@@ -201,7 +228,9 @@ def _ask_decimal_in_raw_commas(context: Context, tables: list[Table]) -> None:
             continue
         width = len(blocks[0].headings)
         rows = [row for row in blocks[0].body if len(row.filled) > 1]
-        longer = [row for row in rows if len(row.cells) > width and all(cell.strip() for cell in row.cells[width - 1 :])]
+        longer = [
+            row for row in rows if len(row.cells) > width and all(cell.strip() for cell in row.cells[width - 1 :])
+        ]
         if width and rows and len(longer) > 0.3 * len(rows):
             text = _(
                 "Commas part the cells and are decimal marks too (line {line}: {cells}), so that numbers can be read in two"

@@ -254,7 +254,11 @@ class _State:
         """A row that breaks off: fewer cells than the rest, and columns that every other row fills are gone."""
         if self.sheet.delimiter in (None, "spaces") or not self.layout.width or len(row.cells) >= self.layout.width:
             return False
-        gone = [c for c in self.layout.evidence if c.at >= len(row.cells) and c.words.best not in (None, "note", "use", "drop")]
+        gone = [
+            c
+            for c in self.layout.evidence
+            if c.at >= len(row.cells) and c.words.best not in (None, "note", "use", "drop")
+        ]
         return len(row.cells) < self.layout.width - 1 and bool(gone)
 
     def _text(self, row: Row, role: str) -> str:
@@ -376,7 +380,11 @@ def _means_only(context: Context, layout: Layout) -> bool:
     if not any(c.words.best == "average" for c in layout.evidence) or len(layout.evidence) > 6:
         return False
     sheet = layout.block.sheet
-    text = _("sheet {name!r} holds means only and is not read") if sheet.name else _("the table holds means only and is not read")
+    text = (
+        _("sheet {name!r} holds means only and is not read")
+        if sheet.name
+        else _("the table holds means only and is not read")
+    )
     context.plan.append(text.format(name=sheet.name))
     return True
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import Final
 
 from threequarter.intake.tables.decode import fold
@@ -18,7 +19,9 @@ from threequarter.intake.tables.values import side_of
 from threequarter.intake.tables.vocabulary import Words, words_of
 
 _TIME = re.compile(r"^\d{1,2}[:.h]\d{2}(?::\d{2})?(?:\s*[ap]\.?m\.?)?$", re.IGNORECASE)
-_DATE = re.compile(r"^(?:date(?:time)?:.*|\d{1,4}[./\-]\d{1,2}[./\-]\d{1,4}\.?|\d{4}年\d{1,2}月\d{1,2}日)(?:[ T]\d{1,2}:\d{2}.*)?$")
+_DATE = re.compile(
+    r"^(?:date(?:time)?:.*|\d{1,4}[./\-]\d{1,2}[./\-]\d{1,4}\.?|\d{4}年\d{1,2}月\d{1,2}日)(?:[ T]\d{1,2}:\d{2}.*)?$"
+)
 LOOKED_AT: Final = 400
 """Rows that are looked at to find the shape of a table."""
 _ABOVE: Final = 8
@@ -74,7 +77,12 @@ def kind_of(cell: str) -> str:
 def _measured(text: str) -> bool:
     """A number with its unit and side run together: "12.3mL", "左1.5m"."""
     plain = fold(tidy(text))
-    return bool(re.fullmatch(r"(?:左|右|좌|우)?\s*[-+]?\d[\d.,]*\s*(?:m|yd|yds|ft|cm)?\s*(?:l|r|left|right|links|rechts|左|右|좌|우)?", plain))
+    return bool(
+        re.fullmatch(
+            r"(?:左|右|좌|우)?\s*[-+]?\d[\d.,]*\s*(?:m|yd|yds|ft|cm)?\s*(?:l|r|left|right|links|rechts|左|右|좌|우)?",
+            plain,
+        )
+    )
 
 
 def numeric_columns(rows: Sequence[Row]) -> set[int]:
@@ -121,12 +129,12 @@ def _parts_below(sheet: Sheet, line: int | None) -> list[Sheet]:
             inside = [kinds[at] for at in numeric if at < len(kinds) and kinds[at]]
             texts = sum(kind in ("x",) for kind in inside)
             told = {fold(cell) for cell in row.filled}
-            if texts >= max(1, 0.7 * len(inside)) and len(row.filled) >= 3 and not is_mean_row(row.cells) and not _again(sheet.rows[:i], told):
-                if texts >= 2 or _heads_next(sheet.rows, i, numeric):
-                    cuts.append(_title_above(sheet.rows, i, cuts[-1]))
-                    recent, begun = [], 0
+            heads = texts >= max(1, 0.7 * len(inside)) and len(row.filled) >= 3 and not is_mean_row(row.cells)
+            if heads and not _again(sheet.rows[:i], told) and (texts >= 2 or _heads_next(sheet.rows, i)):
+                cuts.append(_title_above(sheet.rows, i, cuts[-1]))
+                recent, begun = [], 0
     cuts.append(len(sheet.rows))
-    return [replace(sheet, rows=sheet.rows[a:b]) for a, b in zip(cuts, cuts[1:], strict=False) if b > a]
+    return [replace(sheet, rows=sheet.rows[a:b]) for a, b in pairwise(cuts) if b > a]
 
 
 def _again(above: Sequence[Row], told: set[str]) -> bool:
@@ -134,7 +142,7 @@ def _again(above: Sequence[Row], told: set[str]) -> bool:
     return any({fold(cell) for cell in row.filled} == told for row in above if len(row.filled) >= 2 and row.cells)
 
 
-def _heads_next(rows: Sequence[Row], i: int, numeric: set[int]) -> bool:
+def _heads_next(rows: Sequence[Row], i: int) -> bool:
     below = next((row for row in rows[i + 1 : i + 4] if len(row.filled) >= 2), None)
     if below is None:
         return False
@@ -164,7 +172,11 @@ def _block(sheet: Sheet, line: int | None) -> Block | None:
 def first_ball(rows: Sequence[Row]) -> int | None:
     """The first row that has the type signature of most rows with numbers."""
     numeric = numeric_columns(rows)
-    widths = sorted(len(row.filled) for row in rows[:LOOKED_AT] if len(row.filled) >= 2 and any(kind_of(c) == "n" for c in row.cells))
+    widths = sorted(
+        len(row.filled)
+        for row in rows[:LOOKED_AT]
+        if len(row.filled) >= 2 and any(kind_of(c) == "n" for c in row.cells)
+    )
     if not widths or not numeric:
         return None
     usual = widths[len(widths) // 2]
@@ -210,7 +222,11 @@ def _upper(rows: Sequence[Row], last: int, lower: list[str]) -> tuple[str, ...] 
         return None
     above = [cell.strip() for cell in rows[last - 1].cells]
     filled = [cell for cell in above if cell]
-    if len(filled) < 2 or any(kind_of(cell) not in ("x",) for cell in filled) or len(filled) > len([c for c in lower if c]) + 1:
+    if (
+        len(filled) < 2
+        or any(kind_of(cell) not in ("x",) for cell in filled)
+        or len(filled) > len([c for c in lower if c]) + 1
+    ):
         return None
     if not labels_in(above, bare=False).empty or any(cell.endswith((":", "：")) or ":" in cell for cell in filled):
         return None
@@ -234,9 +250,11 @@ def _beside(block: Block) -> list[Block]:
         if left or size < 2:
             continue
         first = [heading for _, heading in named[:size]]
-        if len(set(first)) == size and all([h for _, h in named[k * size : (k + 1) * size]] == first for k in range(times)):
+        if len(set(first)) == size and all(
+            [h for _, h in named[k * size : (k + 1) * size]] == first for k in range(times)
+        ):
             starts = [0, *(named[k * size][0] for k in range(1, times)), 10**6]
-            return [_only(block, a, b) for a, b in zip(starts, starts[1:], strict=False)]
+            return [_only(block, a, b) for a, b in pairwise(starts)]
     return [block]
 
 
@@ -245,6 +263,7 @@ def _only(block: Block, left: int, right: int) -> Block:
         return tuple(cell if left <= at < right else "" for at, cell in enumerate(cells))
 
     rows = tuple(  # a single line above stands for all blocks
-        row if i < block.first and len(row.filled) == 1 else Row(row.number, cut(row.cells)) for i, row in enumerate(block.sheet.rows)
+        row if i < block.first and len(row.filled) == 1 else Row(row.number, cut(row.cells))
+        for i, row in enumerate(block.sheet.rows)
     )
     return replace(block, sheet=replace(block.sheet, rows=rows), headings=cut(block.headings), lower=cut(block.lower))

@@ -21,7 +21,9 @@ SHORTENED: Final = 1.0
 UNKNOWN_BESIDE: Final = 0.9
 """Taken off for a word that is a guess at a known one, and for each unknown word beside it."""
 LONGEST_WORD: Final = 40
-_DATA: Final = tomllib.loads(files("threequarter.intake.tables").joinpath("vocabulary.toml").read_text(encoding="utf-8"))
+_DATA: Final = tomllib.loads(
+    files("threequarter.intake.tables").joinpath("vocabulary.toml").read_text(encoding="utf-8")
+)
 PHRASES: Final[dict[str, tuple[str, ...]]] = {role: tuple(words) for role, words in _DATA["phrases"].items()}
 """Role -> whole headings."""
 _PLAIN_ROLES: Final = ("player", "number", "date", "note", "use", "drop", "count", "pile", "shot_label")
@@ -43,7 +45,9 @@ class Words:
 
 def bare(text: str) -> str:
     """Folded, without accents: ö is o, é is e; letters of other scripts stay."""
-    apart = unicodedata.normalize("NFD", fold(text).replace("ß", "ss").replace("ø", "o").replace("æ", "ae").replace("ł", "l"))
+    apart = unicodedata.normalize(
+        "NFD", fold(text).replace("ß", "ss").replace("ø", "o").replace("æ", "ae").replace("ł", "l")
+    )
     if not any("\u0300" <= letter <= "\u036f" for letter in apart):
         return unicodedata.normalize("NFC", apart)
     return unicodedata.normalize("NFC", "".join(letter for letter in apart if not "\u0300" <= letter <= "\u036f"))
@@ -98,12 +102,20 @@ def words_of(heading: str) -> Words:
         return Words()
     name, unit = split_heading(heading)
     raw = fold(heading[:LONGEST_HEADING]).strip(" :*")
-    for text in (raw, name, re.sub(r"\s*[(\[][^)\]]*[)\]]", "", name).strip(), re.sub(r"[-.]", " ", name).strip(), name.replace(".", "").strip()):
+    for text in (
+        raw,
+        name,
+        re.sub(r"\s*[(\[][^)\]]*[)\]]", "", name).strip(),
+        re.sub(r"[-.]", " ", name).strip(),
+        name.replace(".", "").strip(),
+    ):
         for form in (text, bare(text)):
             if roles := _PHRASE.get(form):
                 return Words({role: CAP if len(roles) == 1 else CAP - 1 for role in roles}, unit, name)
     concepts, missed, guessed = _concepts(bare(name))
-    scores = {role: score - SHORTENED * guessed - UNKNOWN_BESIDE * missed for role, score in _roles(concepts, name).items()}
+    scores = {
+        role: score - SHORTENED * guessed - UNKNOWN_BESIDE * missed for role, score in _roles(concepts, name).items()
+    }
     return Words({role: score for role, score in scores.items() if score > 0}, unit, name)
 
 
@@ -136,7 +148,7 @@ def _inside(token: str) -> tuple[frozenset[str], int] | None:
     """The concepts of the words that make up a longer one, and 1 where much of it stays unknown."""
     if len(token) > LONGEST_WORD:
         return None
-    rest, found = token, set()
+    rest, found = token, set[str]()
     for word in _INSIDE:
         if len(word) <= len(rest) and word in rest:
             found |= _WORD[word]
@@ -192,7 +204,10 @@ def _roles(found: frozenset[str], name: str) -> dict[str, float]:
         if needed <= found:
             return dict(roles)
     if {"carry", "total"} <= found or {"carry", "roll"} <= found:
-        joined = bool(re.search(r"[+&]|\band\b|\bwith\b|\bund\b|\bmit\b|\bet\b|\by\b|\be\b|\boch\b|\ben\b", name)) or "roll" in found
+        joined = (
+            bool(re.search(r"[+&]|\band\b|\bwith\b|\bund\b|\bmit\b|\bet\b|\by\b|\be\b|\boch\b|\ben\b", name))
+            or "roll" in found
+        )
         return {"total": CAP} if joined else {"total": 2.0, "carry": 1.5}
     return next((dict(roles) for needed, roles in _LATER if needed <= found), {})
 

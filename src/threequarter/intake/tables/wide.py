@@ -31,7 +31,26 @@ from threequarter.intake.tables.vocabulary import PHRASES, bare, roles_of, words
 KEY_ROLES: Final = frozenset(
     "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()
 )
-_ORDINALS: Final = ("st", "nd", "rd", "th", "er", "re", "e", "eme", "ème", "º", "ª", "a", "o", "de", "ste", "te", "ter", "º bola")
+_ORDINALS: Final = (
+    "st",
+    "nd",
+    "rd",
+    "th",
+    "er",
+    "re",
+    "e",
+    "eme",
+    "ème",
+    "º",
+    "ª",
+    "a",
+    "o",
+    "de",
+    "ste",
+    "te",
+    "ter",
+    "º bola",
+)
 _BALL = re.compile(r"^(?P<word>[^\d\s]*)\s*[.#°]?\s*(?P<number>\d{1,3})\.?$")
 
 
@@ -322,7 +341,10 @@ def pile_count(above: Sequence[Row]) -> int | None:
     """How many balls each number stands for where a line above says so: "Pile middle, 8 balls in each pile"."""
     for row in above:
         plain = bare(" ".join(row.filled))
-        if any(bare(word) in plain for word in PHRASES["pile"] if len(word) > 2) and len(found := re.findall(r"\d+", plain)) == 1:
+        if (
+            any(bare(word) in plain for word in PHRASES["pile"] if len(word) > 2)
+            and len(found := re.findall(r"\d+", plain)) == 1
+        ):
             return max(1, int(found[0]))
     return None
 
