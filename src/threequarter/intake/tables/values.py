@@ -114,7 +114,7 @@ def label_text(cell: str, *, swing: bool = False) -> str | None:
     if match := re.match(r"^date:(\d+)-(\d+)-(\d+)", text):
         first, second = sorted((int(match[2]), int(match[3])))
         return f"{first}/{second}"
-    if swing and re.fullmatch(r"[01]?\.\d+|1", text):
+    if swing and re.fullmatch(r"[01]?\.\d+", text):
         share = float(text)
-        return f"{share * 100:.0f} %" if share != round(share) or text == "1" else text
+        return f"{share * 100:.0f} %" if share != round(share) else text
     return re.sub(r"^(\d+)\.0$", r"\1", text)

@@ -280,6 +280,7 @@ _LATER: Final[tuple[_Rule, ...]] = (
     _rule("date", date=CAP),
     _rule("ball distance", distance=2.5),
     _rule("distance", distance=3.0),
+    _rule("length_unit", distance=1.2),
     _rule("count", count=3.0, number=1.0),
     _rule("number", number=CAP),
     _rule("ball", number=2.5, count=1.5),

@@ -73,12 +73,14 @@ class Wide:
 def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
     """The wide layout of a sheet, or None where it is a long table."""
     if block is not None:
-        said = {words_of(heading).best for heading in block.headings if heading} & KEY_ROLES
+        told = [words_of(heading) for heading in block.headings if heading]
+        said = {one.best for one in told if one.best and one.roles[one.best] >= 3} & KEY_ROLES
         if len(said) >= 3 and said & {"carry", "pile", "distance"}:
             return None
     for i, row in enumerate(sheet.rows[: block.last + 2 if block else 60]):
         if block is not None and i > block.last and kind_of(row.cells[0] if row.cells else "") in ("n", "m", ""):
-            continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
+            if not _numbered(row):
+                continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
         if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
             return wide
     return None
@@ -170,7 +172,7 @@ def _labels_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
     below = [r for r in sheet.rows[i + 1 : i + 40] if len(r.filled) > 1]
     if len(labels) < 2:
         return _own_names_across(sheet, i, row, rest, below)
-    if any(roles_of(row.cells[at])[0] for at in rest) or not all(_numeric(below, at) for at in labels):
+    if any(_heads(row.cells[at]) for at in rest) or not all(_numeric(below, at) for at in labels):
         return None
     above = sheet.rows[i - 1] if i else None
     if above and above.number == row.number - 1 and labels_in(above.cells, bare=False).empty:
@@ -225,7 +227,7 @@ def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: li
     numbers = [text for text in counted if _BALL.match(fold(text))]
     if len(numbers) < 2 or _BALL.match(fold(numbers[0]))["number"] != "1":  # type: ignore[index]
         return None
-    if any(roles_of(row.cells[at])[0] for at in rest) or not all(
+    if any(_heads(row.cells[at]) for at in rest) or not all(
         any(find_number(r.cells[at]) for r in below if at < len(r.cells)) for at in rest
     ):
         return None
@@ -238,6 +240,11 @@ def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: li
     return Wide(
         head=i, kind="labels", columns=tuple(rest), labels=labels, label_columns={}, unit_m=_corner_unit(row.cells)
     )
+
+
+def _heads(text: str) -> bool:
+    """Whether a text names a measure beyond doubt: no name that a player gave a swing."""
+    return max(words_of(text).roles.values(), default=0.0) >= 3.5
 
 
 def _first(row: Row) -> int | None:

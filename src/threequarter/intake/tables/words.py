@@ -15,7 +15,7 @@ MEANS: Final = frozenset(
         "spridning 平均 平均値 標準偏差 合計 偏差 중앙값 평균 합계 표준편차 平均值 标准差 标准偏差 总计 range"
     ).split()
 ) | {"standard deviation", "st. dev.", "std dev", "std. dev.", "standard dev", "écart type", "desviación estándar",
-     "desviación típica", "desv. est.", "deviazione standard", "dev. st.", "dev. std.", "desvio padrão", "grand total", "std.avv.", "std.avv", "std avv", "std.abw.", "std.abw", "stand.abw.", "keskiarvo", "gjennomsnitt",
+     "desviación típica", "desv. est.", "deviazione standard", "dev. st.", "dev. std.", "desvio padrão", "grand total", "x̄", "σ", "∑", "std.avv.", "std.avv", "std avv", "std.abw.", "std.abw", "stand.abw.", "keskiarvo", "gjennomsnitt",
      "gennemsnit", "średnia", "průměr", "среднее", "ortalama", "átlag", "keskihajonta", "odchylenie",
      "shots in all", "balls in all"}  # fmt: skip
 
