@@ -23,7 +23,18 @@ SAMPLE: Final = 400
 
 SLIP: Final = 5.0
 """Times the upper quartile from which on a number is a slip of the pen."""
-MEASURES: Final = ("carry", "distance", "pile", "total", "offline", "ball_speed", "launch", "spin", "height", "club_speed")
+MEASURES: Final = (
+    "carry",
+    "distance",
+    "pile",
+    "total",
+    "offline",
+    "ball_speed",
+    "launch",
+    "spin",
+    "height",
+    "club_speed",
+)
 
 
 @dataclass(kw_only=True)

@@ -18,8 +18,6 @@ _FIT: Final[dict[str, frozenset[str]]] = {
     "note": frozenset(("remark", "own", "names", "mark", "letters", "numbers", "side")),
 }
 """Role by heading -> what its cells may look like."""
-_NO_LABEL: Final = ("date", "time", "number", "condition", "rank", "count", "average", "wind", "last", "target", "deviation", "total",
-                    "height", "roll", "attack", "spin_axis", "club_speed", "ratio", "descent")  # fmt: skip
 
 
 def look_of(labels: Labels) -> str:
@@ -45,13 +43,18 @@ def look_of(labels: Labels) -> str:
 
 
 def is_label(column: Column) -> bool:
-    """Whether a column may hold labels: words, or numbers under a heading that names one."""
+    """Whether a column may hold labels: words; or a few numbers again and again, or under a heading that names a label."""
     if not column.filled:
         return False
-    if not column.numeric:
+    if not column.numeric or column.words.best in _FIT:
         return True
-    return column.words.best in ("club", "swing", "player", "shot_label", "use", "drop", "side_word", "note") or (
-        column.words.best is None and Labels(column=column).lofts >= 0.99 and Labels(column=column).different <= 8
+    labels = Labels(column=column)
+    if labels.different > 8 or column.words.best not in (None, "loft"):
+        return labels.swing >= 0.99 and labels.grouped
+    return (
+        labels.swing >= 0.99
+        or labels.club >= 0.99
+        or (column.whole and labels.rows >= 3 * labels.different and labels.different > 1)
     )
 
 
@@ -93,15 +96,18 @@ def _by_heading(told: Decision, labels: Labels, look: str) -> None:
             told.ask(said, column.at)
         elif said == "note":
             told.ask("swing" if look in ("swing", "pair") else "club", column.at)
-    elif said in _NO_LABEL and not (
-        look in ("swing", "pair", "club") and labels.grouped and not _of_time(labels, said)
-    ):
+    elif _borne_out(labels, said, look):
         told.ignored[column.at] = said
 
 
-def _of_time(labels: Labels, said: str) -> bool:
-    kinds = labels.column.kinds
-    return said in ("time", "date") and kinds["t"] + kinds["d"] > 0.8 * labels.column.filled
+def _borne_out(labels: Labels, said: str, look: str) -> bool:
+    """Whether the cells bear out a heading that names no label: dates, clock times, counted rows, what was hit from."""
+    column = labels.column
+    if said in ("time", "date"):
+        return column.kinds["t"] + column.kinds["d"] > 0.8 * column.filled
+    if said == "number":
+        return labels.counts_on
+    return said == "condition" and look in ("own", "remark", "names")
 
 
 def _too_many(labels: Labels) -> bool:
@@ -146,7 +152,7 @@ def _same(one: Labels, two: Labels) -> bool:
 def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, bool]) -> None:
     """A column whose heading says nothing that its cells bear out."""
     column, has = labels.column, set(told.roles.values())
-    silent = column.words.best is None
+    silent = not any(role in _FIT for role in column.words.roles) and not (column.numeric and column.words.best)
     club = bool({"club", "shot_label"} & has) or known["club"]
     swing = bool({"swing", "shot_label"} & has) or known["swing"]
     if labels.counts_on:

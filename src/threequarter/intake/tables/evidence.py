@@ -158,7 +158,7 @@ def beside(column: Column, role: str, carry: Column) -> float:
     if role == "roll":
         return 0.5 if 0 <= float(np.median(ratio)) < 0.4 and np.min(x) > -3 else -4.0
     if role == "last":
-        return 6.0 if follows(column, carry) else -1.0
+        return 6.0 if follows(column, carry) else (-0.5 if 0.5 < float(np.median(ratio)) < 2 else -4.0)
     if role == "average":
         return 0.0 if 0.5 < float(np.median(ratio)) < 2 else -2.0
     return 0.0

@@ -224,6 +224,8 @@ _RULES: Final[tuple[_Rule, ...]] = (
     _rule("deviation mean", deviation=CAP),
     _rule("mean height", height=3.0, average=1.0),
     _rule("mean", average=CAP),
+    _rule("rank swing", swing=3.0),
+    _rule("rank club", club=2.0),
     _rule("rank", rank=CAP),
     _rule("ratio", ratio=CAP),
     _rule("axis", spin_axis=CAP),
