@@ -67,10 +67,10 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     from rich.console import Console
     from rich.table import Table
 
-    from threequarter.chart import words
     from threequarter.chart.day import EFFECT_DOUBT, RULE
     from threequarter.chart.day_answer import effect_words, say_cell
     from threequarter.intake.measuring import GROUND_WORDS
+    from threequarter.language import words
 
     console = Console(width=110, highlight=False)
     console.print(_("Made in: {weather}.").format(weather=day.made.say()))

@@ -8,7 +8,6 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
-from threequarter.chart import words
 from threequarter.choice.answer import shot_answer
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
@@ -21,6 +20,7 @@ from threequarter.golf import language
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.language import words
 from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence

@@ -6,9 +6,9 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from threequarter.chart import words
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
+from threequarter.language import words
 from threequarter.practice.clinic import rotation
 from threequarter.store.bucket import Bucket
 from threequarter.store.errands import Errands

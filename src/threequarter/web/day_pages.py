@@ -7,7 +7,6 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 
-from threequarter.chart import words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, wind_rose
 from threequarter.chart.day_answer import effect_words, shown_shots, side_words
 from threequarter.chart.in_air import chart_in_air, say_pairs
@@ -17,6 +16,7 @@ from threequarter.flight.weather import FROM, Weather, from_fields
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import words
 from threequarter.paper.day_card import day_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence

@@ -11,7 +11,6 @@ from fastapi import APIRouter, File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from threequarter.chart import words
 from threequarter.demo import BUCKET
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext
@@ -21,6 +20,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_table import OwnRow
 from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
+from threequarter.language import words
 from threequarter.store import incoming
 from threequarter.store.clip_keeping import ending
 from threequarter.store.errands import Errands

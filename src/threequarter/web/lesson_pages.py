@@ -8,12 +8,12 @@ from typing import Annotated, Any, Final
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 
-from threequarter.chart import words
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes import NoteOptions, read_notes
 from threequarter.jobs.analysing import pictures_of
+from threequarter.language import words
 from threequarter.store.bucket import Bucket
 from threequarter.store.clips import Clip, Clips
 from threequarter.store.keeping import now_utc

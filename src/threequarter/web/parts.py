@@ -11,13 +11,13 @@ from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
 
 from threequarter import __version__, languages
-from threequarter.chart import words
 from threequarter.flight.weather import Weather
 from threequarter.golf import language, measures
 from threequarter.golf.errors import NoRoomError, NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.measures import use_units, usual_units
 from threequarter.golf.units import DistanceUnit
+from threequarter.language import words
 from threequarter.languages import LANGUAGES
 from threequarter.store.results import Reader, SessionInfo
 from threequarter.store.roster import Roster

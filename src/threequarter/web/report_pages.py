@@ -7,10 +7,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
-from threequarter.chart import words
 from threequarter.chart.meaning import meaning
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
+from threequarter.language import words
 from threequarter.paper.report import MOST_PICTURES, content, report
 from threequarter.practice.work_on import WorkOn, work_on
 from threequarter.store.accounts.shares import Shares

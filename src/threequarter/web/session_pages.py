@@ -7,7 +7,6 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from markupsafe import Markup
 
-from threequarter.chart import words
 from threequarter.chart.answer import chart_answer, next_answer
 from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.chart.next_ball import advise
@@ -19,6 +18,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day, ngettext, number
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
+from threequarter.language import words
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.results import SessionInfo

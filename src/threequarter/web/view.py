@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
-from threequarter.chart import next_ball, words
+from threequarter.chart import next_ball
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.meaning import Meaning, cell_words, meaning, say
 from threequarter.chart.result import Chart, Verdict
@@ -15,6 +15,7 @@ from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, locale, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.measuring import Ground, to_carry
+from threequarter.language import words
 from threequarter.paper.pictures import chart_picture, ladder_picture
 from threequarter.store.results import KeptBall
 
