@@ -10,6 +10,7 @@ from threequarter import __version__
 from threequarter.cli.speaking import asked_for, click_speaks, in_words
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.language import say_error
 from threequarter.languages import LANGUAGES, language, of_environment
 
 SHORT_HELP = {
@@ -90,7 +91,7 @@ def _run() -> None:
     try:
         in_words(group).main(standalone_mode=False)
     except UserError as error:
-        click.echo(f"threequarter: {error}", err=True)
+        click.echo(f"threequarter: {say_error(error)}", err=True)
         sys.exit(2)
     except click.exceptions.Abort:
         click.echo("threequarter: " + _("stopped; nothing half-written is left behind."), err=True)

@@ -9,6 +9,7 @@ import click
 from threequarter.cli.output import JSON, write_json, write_whole
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext, number
+from threequarter.language import say_error
 
 if TYPE_CHECKING:
     from threequarter.swing.check import SwingCheck
@@ -76,8 +77,8 @@ def command(
         except UserError as error:
             if len(clips) == 1:
                 raise
-            failed.append(str(error))
-            answers[clip.name] = {"error": str(error), "swings": []}
+            failed.append(say_error(error))
+            answers[clip.name] = {"error": say_error(error), "swings": []}
             continue
         answers[clip.name] = swings_answer(found, meant)
         if marks:

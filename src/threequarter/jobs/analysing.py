@@ -13,6 +13,7 @@ from threequarter.fence import child as child_command
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import N_
 from threequarter.jobs.leaving import CHILDREN, LEAVING, Leaving, patiently
+from threequarter.language import say_error
 from threequarter.languages import LANGUAGES, of_environment
 from threequarter.store.clips import Clip, Clips
 from threequarter.store.roster import Roster
@@ -36,7 +37,7 @@ def analyse(clips: Clips, clip_id: int, worker: str) -> str:
     except NotNowError:
         raise
     except UserError as error:
-        return _failed(clips, clip_id, str(error))
+        return _failed(clips, clip_id, say_error(error))
     if clip.state in ("done", "failed"):
         return clip.state
     patiently(lambda: clips.mark(clip_id, "running"))

@@ -12,8 +12,8 @@ from threequarter.golf.club import club_key
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.intake.measuring import to_carry
 from threequarter.language import words
+from threequarter.measurement.carry import to_carry
 from threequarter.store.looked_at import LookedAt
 from threequarter.store.results import SessionInfo
 

@@ -20,7 +20,7 @@ from threequarter.golf import language
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
-from threequarter.language import words
+from threequarter.language import say_error, words
 from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
@@ -69,7 +69,7 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
             return page(request, "shot.html", **values)
         return page(request, "shot.html", **values, **_played(request, session_id, view, fields))
     except UserError as error:
-        return page(request, "shot.html", 400, problem=str(error), **values)
+        return page(request, "shot.html", 400, problem=say_error(error), **values)
 
 
 def _played(request: Request, session_id: int, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
@@ -133,7 +133,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             to_m=100.0 if high is None else high * metres,
         )
     except UserError as error:
-        return page(request, "wedges.html", 400, problem=str(error), **values)
+        return page(request, "wedges.html", 400, problem=say_error(error), **values)
     rows = [
         {
             "name": name,
@@ -237,7 +237,7 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         try:
             found = spread_shares(view.chart, join(used, swings))
         except UserError as error:
-            problem = str(error)
+            problem = say_error(error)
     widest = sorted(
         (cell for cell in view.chart.cells if cell.balls), key=lambda cell: -cell.good_sd_m / cell.stock_carry_m
     )

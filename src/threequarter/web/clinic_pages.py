@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.language import words
+from threequarter.language import say_error, words
 from threequarter.practice.clinic import rotation
 from threequarter.store.bucket import Bucket
 from threequarter.store.errands import Errands
@@ -36,7 +36,14 @@ def begin(
         rotation(players, stations, balls)
     except UserError as error:
         return page(
-            request, "clinic_new.html", 400, problem=str(error), names=names, clubs=clubs, swings=swings, balls=balls
+            request,
+            "clinic_new.html",
+            400,
+            problem=say_error(error),
+            names=names,
+            clubs=clubs,
+            swings=swings,
+            balls=balls,
         )
     bucket = Bucket(store_of(request))
     made = [bucket.begin(name, unit) for name in players]

@@ -12,6 +12,7 @@ from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
 from threequarter.jobs.analysing import pictures_of
 from threequarter.jobs.queue import Jobs
+from threequarter.language import say_error
 from threequarter.store.bin import Bin
 from threequarter.store.clips import Clip, Clips
 from threequarter.store.keeping import now_utc
@@ -110,7 +111,7 @@ def begin(
         if age_s.isdigit() and int(age_s) < MOST_AGE_S:  # how long ago the phone saved the film, by its own clock
             clips_of(request).set_filmed_at(clip_id, now_utc() - datetime.timedelta(seconds=int(age_s)))
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=status_of(error))
+        return JSONResponse({"error": say_error(error)}, status_code=status_of(error))
     return JSONResponse({"id": clip_id, "received": 0})
 
 
@@ -139,7 +140,7 @@ def part(
             jobs_of(request).add(clip_id)
     except UserError as error:
         return JSONResponse(
-            {"error": str(error), "received": _received(request, clip_id)}, status_code=status_of(error, 409)
+            {"error": say_error(error), "received": _received(request, clip_id)}, status_code=status_of(error, 409)
         )
     return JSONResponse({"received": clip.received, "state": clip.state})
 

@@ -16,7 +16,7 @@ from threequarter.flight.weather import FROM, Weather, from_fields
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import words
+from threequarter.language import say_error, words
 from threequarter.paper.day_card import day_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
@@ -58,7 +58,7 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
             return settled
         told, firmness = _told(fields)
     except UserError as error:
-        return page(request, "day.html", 400, problem=str(error), **values)
+        return page(request, "day.html", 400, problem=say_error(error), **values)
     if not told.known and "ground" not in fields:
         return page(request, "day.html", **values, **_flights(view, made))
     moved = move_chart(view.chart, view.balls, made, told, firmness=firmness)

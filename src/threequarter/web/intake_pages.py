@@ -15,12 +15,13 @@ from threequarter.demo import BUCKET
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext
 from threequarter.intake.load import read_content
-from threequarter.intake.measuring import Ground, calibrate_step
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_table import OwnRow
 from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
-from threequarter.language import words
+from threequarter.language import say_error, words
+from threequarter.measurement.carry import Ground
+from threequarter.measurement.errors import calibrate_step
 from threequarter.store import incoming
 from threequarter.store.clip_keeping import ending
 from threequarter.store.errands import Errands
@@ -119,7 +120,7 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
     try:
         options = _options(request, chosen, content, name, kind)
     except UserError as error:
-        wrong, options = str(error), ReadOptions()
+        wrong, options = say_error(error), ReadOptions()
     found = incoming.look(content, name, kind, options, reader=read_safely)
     failed = bool(found.error or wrong) and "hx-request" not in request.headers
     about: dict[str, Any] = {"key": key, "together": together if _is_key(together) else "", "wrong": wrong}

@@ -18,7 +18,7 @@ from threequarter.golf.language import _, day, number
 from threequarter.golf.measures import units_in_use
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
-from threequarter.intake.measuring import to_carry
+from threequarter.measurement.carry import to_carry
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.practice.pooled import DayBalls, DayShift, pool

@@ -13,9 +13,10 @@ from threequarter.chart.meaning import Meaning, cell_words, meaning, say
 from threequarter.chart.result import Chart, Verdict
 from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, locale, number
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.intake.measuring import Ground, to_carry
-from threequarter.language import words
+from threequarter.language import lines, words
+from threequarter.measurement.carry import Ground, to_carry
 from threequarter.paper.pictures import chart_picture, ladder_picture
 from threequarter.store.results import KeptBall
 
@@ -23,7 +24,9 @@ CHARTS_KEPT: Final = 128
 
 
 @lru_cache(maxsize=CHARTS_KEPT)
-def _fitted(balls: tuple[Ball, ...], ground: Ground, _language: str) -> tuple[tuple[Ball, ...], tuple[str, ...], Chart]:
+def _fitted(
+    balls: tuple[Ball, ...], ground: Ground, _language: str
+) -> tuple[tuple[Ball, ...], tuple[Message, ...], Chart]:
     """The same balls give the same chart, so the last ones are remembered; their words are in the language asked for."""
     carried, said = to_carry(balls, ground)
     return carried, said, fit_chart(carried)
@@ -36,7 +39,7 @@ class ChartView:
     chart: Chart
     balls: tuple[Ball, ...]
     unit: DistanceUnit
-    said: tuple[str, ...]
+    said: tuple[Message | str, ...]
     kept: tuple[KeptBall, ...] = ()
 
     @classmethod
@@ -88,7 +91,7 @@ class ChartView:
             "means": say(found, self.unit)[1:],
             "next": next_ball.say(advice, self.unit),
             "stop": advice.stop,
-            "notes": [*self.chart.notes, *self.said],
+            "notes": lines([*self.chart.notes, *self.said], self.unit),
             "mishits": _("{value} ({low} to {high})").format(
                 value=words.percent(first.mishit_rate),
                 low=words.percent(first.mishit_rate90.low),

@@ -3,6 +3,7 @@
 from typing import Final
 
 from threequarter.language.text import Plural
+from threequarter.language.texts import measurement
 
-TEXTS: Final[dict[str, str | Plural]] = {}
+TEXTS: Final[dict[str, str | Plural]] = {**measurement.TEXTS}
 """Every code of every room; a room adds its file here."""

@@ -8,6 +8,7 @@ from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
+from threequarter.language import say_error
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.people import INVITATION_LIVES, Account, People
 from threequarter.store.schema import PlayerRow
@@ -69,7 +70,7 @@ def add(
         tied = (_mine(request, player),) if role in ("player", "guardian") else ()
         account_id = _people(request).add(role, name, sign_in, players=tied)
     except UserError as error:
-        return _page(request, 400, problem=str(error))
+        return _page(request, 400, problem=say_error(error))
     return _invited(request, account_id)
 
 
@@ -144,7 +145,7 @@ def hand_over(request: Request, player: Annotated[int, Form()], coach: Annotated
     try:
         _people(request).hand_over(player, coach)
     except UserError as error:
-        return _page(request, 400, problem=str(error))
+        return _page(request, 400, problem=say_error(error))
     audit.record(store_of(request), "handed over", kind="account", number=coach, player_id=player)
     return RedirectResponse("/people?handed=1", status_code=303)
 
@@ -156,7 +157,7 @@ def settings(request: Request, months: Annotated[str, Form()] = "", heads_see: A
         set_setting(store_of(request), CLIP_MONTHS, months.strip())
         set_setting(store_of(request), HEADS_SEE, "yes" if heads_see == "yes" else "no")
     except UserError as error:
-        return _page(request, 400, problem=str(error))
+        return _page(request, 400, problem=say_error(error))
     return RedirectResponse("/people?kept=1", status_code=303)
 
 

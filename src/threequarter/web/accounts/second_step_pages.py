@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.language import say_error
 from threequarter.store.accounts import audit, guessing
 from threequarter.store.accounts.second_step import How, SecondStep, is_recovery
 from threequarter.store.accounts.sign_ins import SignIns
@@ -46,7 +47,7 @@ def second(request: Request, code: Annotated[str, Form()] = "", back: Annotated[
     try:
         how = _tried(request, account_id, code)
     except guessing.TooOftenError as error:
-        return _second(request, back, 429, problem=str(error))
+        return _second(request, back, 429, problem=say_error(error))
     if how is None:
         return _second(request, back, 401, problem=_("That code does not fit, or was used already. Wait for the next."))
     if not steps.end_half(secret):
@@ -102,7 +103,7 @@ def switch_on(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
         guessing.count_code(store, who.account_id, address)
         codes = SecondStep(store).switch_on(who.account_id, code)
     except UserError as error:
-        return _page(request, _status(error), problem=str(error))
+        return _page(request, _status(error), problem=say_error(error))
     guessing.forget_codes(store, who.account_id)
     SignIns(store).end(who.account_id, but=signed_in_of(request).id)
     audit.record(store, N_("switched the second step on"), address=address)
@@ -116,7 +117,7 @@ def new_codes(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
         _with_code(request, code)
         codes = SecondStep(store_of(request)).new_codes(who_of(request).account_id)
     except UserError as error:
-        return _page(request, _status(error), problem=str(error))
+        return _page(request, _status(error), problem=say_error(error))
     audit.record(store_of(request), N_("made new recovery codes"), address=address_of(request.scope))
     return page(request, "accounts/recovery_codes.html", codes=codes, begun=False)
 
@@ -128,7 +129,7 @@ def switch_off(request: Request, code: Annotated[str, Form()] = "") -> Response:
     try:
         _with_code(request, code)
     except UserError as error:
-        return _page(request, _status(error), problem=str(error))
+        return _page(request, _status(error), problem=say_error(error))
     SecondStep(store).switch_off(who.account_id)
     SignIns(store).end(who.account_id, but=signed_in_of(request).id)
     audit.record(store, N_("switched the second step off"), address=address_of(request.scope))

@@ -9,11 +9,11 @@ from fastapi.responses import FileResponse, Response
 from threequarter.chart.next_ball import advise
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.intake.measuring import Ground
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_files import Form
 from threequarter.intake.own_table import row_of
 from threequarter.intake.reader import read_safely
+from threequarter.measurement.carry import Ground
 from threequarter.paper.card import SheetSize
 from threequarter.store import incoming
 from threequarter.store.bucket import Bucket
