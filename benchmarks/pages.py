@@ -20,8 +20,8 @@ from starlette.testclient import TestClient
 
 from threequarter.flight.shots import warm_up
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy
-from threequarter.store.ball_json import to_json
-from threequarter.store.schema import BallRow, ImportRow, PlayerRow, SessionRow
+from threequarter.store.balls.ball_json import to_json
+from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import psutil
 
-from threequarter.store.accounts.people import People
+from threequarter.store.accounts.accounts import People
 from threequarter.store.store import Store
 
 AT_ONCE = 40

@@ -20,7 +20,7 @@ from sqlalchemy import text
 from starlette.testclient import TestClient
 from tests.postgres_support import Server, binaries
 
-from threequarter.store.bucket import Bucket
+from threequarter.store.balls.phone_balls import Bucket
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 

@@ -3,8 +3,8 @@
 import time
 from typing import Any
 
-from threequarter.jobs.doing import do_all
 from threequarter.jobs.queue import Jobs
+from threequarter.jobs.task_runner import do_all
 
 
 def jobs_of(client: Any) -> Jobs:

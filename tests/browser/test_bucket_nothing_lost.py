@@ -11,8 +11,8 @@ import pytest
 
 from browser_support import ARGS, CHROMIUM, PHONE, Server
 from bucket_support import PATIENT_MS, all_kept, begin, count, opened, phone, ready, type_in, until, yards
-from threequarter.store.bucket import Bucket
-from threequarter.store.schema import SessionRow
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.database.schema import SessionRow
 from threequarter.store.store import Store
 
 WEATHER = """

@@ -13,13 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests_support import load_module
+from threequarter.answers.chart import chart_answer
 from threequarter.chart import next_ball
-from threequarter.chart.answer import chart_answer
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.result import Chart
 from threequarter.chart.simulate import KINDS, Kind, simulate
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.golf.units import YARD_M
 from threequarter.intake.load import carries
 from threequarter.intake.options import ReadOptions
@@ -164,7 +165,7 @@ def test_a_mirrored_player_gets_the_same_chart() -> None:
 
 def test_a_club_without_a_loft_is_said() -> None:
     chart = fit_chart([ball(1, 80, club="PW"), ball(2, 81, club="PW")])
-    assert any("No loft is told for PW" in note for note in chart.notes)
+    assert any(note == Message("chart.no_loft", clubs=("PW",)) for note in chart.notes)
 
 
 def test_two_swings_under_one_name_are_found_and_said() -> None:
@@ -208,7 +209,7 @@ def test_an_error_that_all_balls_share_widens_the_chart_and_no_ball_lowers_it() 
     assert relative == pytest.approx(
         1.645 * np.hypot(one.cells[0].stock90_m.half / one.cells[0].stock_carry_m / 1.645, 0.04), rel=0.05
     )
-    assert any("all balls share" in note for note in two.notes)
+    assert any(note.code == "chart.shared_error" for note in two.notes)
     advice = next_ball.advise(two)
     assert not advice.stop
     assert advice.suggestions[0].expected_halfwidth_after_m > 0.9 * 1.645 * 0.04 * two.cells[0].stock_carry_m
@@ -242,7 +243,7 @@ def test_a_launch_angle_misread_alone_does_not_make_a_mishit() -> None:
 
 
 def test_a_chart_of_several_players_warns_that_it_is_nobody_s() -> None:
-    def of(*players: str | None) -> tuple[str, ...]:
+    def of(*players: str | None) -> tuple[Message, ...]:
         balls = [
             Ball(number=i, club="54", swing="waist", distance_m=40 + i, measured_by=MeasuredBy.DEVICE, measured_as=MeasuredAs.CARRY,
                  offline_m=None, strike=None, rounding_m=None, player=player)
@@ -250,5 +251,7 @@ def test_a_chart_of_several_players_warns_that_it_is_nobody_s() -> None:
         ]  # fmt: skip
         return fit_chart(balls).notes
 
-    assert "mixes 2 players (Wren Sedge, Ivo Quill)" in of("Wren Sedge", "Ivo Quill", None)[0]
-    assert not any("mixes" in note for note in of("Wren Sedge", "wren  sedge", None))
+    assert of("Wren Sedge", "Ivo Quill", None)[0] == Message(
+        "chart.few_players", count=2, names=("Wren Sedge", "Ivo Quill")
+    )
+    assert not any("players" in note.code for note in of("Wren Sedge", "wren  sedge", None))

@@ -20,14 +20,14 @@ from tests.postgres_support import PASSWORD, Server
 from threequarter.cli import doctor, doctor_place
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
-from threequarter.store import database, postgres
+from threequarter.store.database import engines, postgres
 from threequarter.store.store import Store
 from threequarter.web.phones.certificates import certificates
 
 
 @pytest.fixture(autouse=True)
 def laptop(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delenv(database.URL_VARIABLE, raising=False)
+    monkeypatch.delenv(engines.URL_VARIABLE, raising=False)
     monkeypatch.delenv("THREEQUARTER_CLIPS", raising=False)
 
 
@@ -101,7 +101,7 @@ def test_looking_makes_nothing(tmp_path: Path) -> None:
 def test_a_wrong_url_is_told_with_its_cure(
     tmp_path: Path, postgres_url: str, monkeypatch: pytest.MonkeyPatch, change: Any, found: str, cure: str
 ) -> None:
-    monkeypatch.setenv(database.URL_VARIABLE, change(postgres_url))
+    monkeypatch.setenv(engines.URL_VARIABLE, change(postgres_url))
     said, cured = only(sick(tmp_path))
     assert found in said
     assert cure in cured
@@ -109,7 +109,7 @@ def test_a_wrong_url_is_told_with_its_cure(
 
 
 def test_an_old_postgresql_is_told(tmp_path: Path, postgres_url: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv(database.URL_VARIABLE, postgres_url)
+    monkeypatch.setenv(engines.URL_VARIABLE, postgres_url)
     monkeypatch.setattr(postgres, "LEAST", 990_000)
     found, cure = only(sick(tmp_path))
     assert "is too old; 14 or newer is needed" in found
@@ -119,7 +119,7 @@ def test_an_old_postgresql_is_told(tmp_path: Path, postgres_url: str, monkeypatc
 def test_a_server_that_may_lose_commits_is_told(
     tmp_path: Path, postgres: Server, postgres_url: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv(database.URL_VARIABLE, postgres_url)
+    monkeypatch.setenv(engines.URL_VARIABLE, postgres_url)
     postgres.execute(f'ALTER DATABASE "{postgres_url.rsplit("/", 1)[1]}" SET synchronous_commit = off')
     found, cure = only(sick(tmp_path))
     assert "may lose what it said was saved" in found
@@ -129,7 +129,7 @@ def test_a_server_that_may_lose_commits_is_told(
 def test_a_clock_other_than_the_databases_is_told(
     tmp_path: Path, postgres_url: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv(database.URL_VARIABLE, postgres_url)
+    monkeypatch.setenv(engines.URL_VARIABLE, postgres_url)
     Store.open(tmp_path).close()
     with time_machine.travel(datetime.datetime.now(datetime.UTC) + datetime.timedelta(minutes=10)):
         found, cure = only(sick(tmp_path))
@@ -177,7 +177,7 @@ def test_a_disk_that_is_99_percent_full_is_told(tmp_path: Path, monkeypatch: pyt
 
 
 def test_a_downgrade_is_told_on_both_databases_and_serve_refuses_it(tmp_path: Path, database_url: str | None) -> None:
-    engine = database.open_database(tmp_path, database_url)
+    engine = engines.open_database(tmp_path, database_url)
     with engine.begin() as connection:
         connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
     engine.dispose()
@@ -189,15 +189,15 @@ def test_a_downgrade_is_told_on_both_databases_and_serve_refuses_it(tmp_path: Pa
 
 
 def test_data_of_an_earlier_version_are_well_and_what_happens_next_is_said(tmp_path: Path) -> None:
-    engine = database.open_database(tmp_path)
-    database.downgrade(engine, "0003")
+    engine = engines.open_database(tmp_path)
+    engines.downgrade(engine, "0003")
     engine.dispose()
     assert sick(tmp_path) == []
     assert any("the next start brings it to" in one.found for one in doctor_place.place_findings(tmp_path, free_port()))
 
 
 def test_a_damaged_file_is_told(tmp_path: Path) -> None:
-    (tmp_path / database.FILE_NAME).write_bytes(b"not a database, but long enough to be looked at " * 40)
+    (tmp_path / engines.FILE_NAME).write_bytes(b"not a database, but long enough to be looked at " * 40)
     found, cure = only(sick(tmp_path))
     assert "not a database" in found
     assert "threequarter restore" in cure

@@ -14,15 +14,15 @@ from tests.store.full import fill
 from threequarter import languages
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.intake.options import ReadOptions
-from threequarter.jobs import doing
-from threequarter.store.backup import backup
-from threequarter.store.erasing import erase
-from threequarter.store.errands import Errands, forget_all
-from threequarter.store.regularly import Regularly
-from threequarter.store.restoring import restore
-from threequarter.store.rotation import goods
-from threequarter.store.schema import BallRow, ErrandRow
+from threequarter.jobs import task_runner
+from threequarter.store.backup.backup import backup
+from threequarter.store.backup.restore import restore
+from threequarter.store.backup.retention import goods
+from threequarter.store.backup.schedule import Regularly
+from threequarter.store.database.schema import BallRow, ErrandRow
+from threequarter.store.erasure.erase import erase
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errands, forget_all
 from threequarter.web.app import make_app
 from threequarter.web.taking_in import LARGE, Dropped, ask
 
@@ -50,7 +50,7 @@ def balls(errands: Errands) -> int:
 
 def test_a_table_is_taken_in_once_though_two_do_it_at_once(errands: Errands) -> None:
     number, said = asked(errands), []
-    doers = [threading.Thread(target=lambda: said.append(doing.do(errands, number))) for _ in range(2)]
+    doers = [threading.Thread(target=lambda: said.append(task_runner.do(errands, number))) for _ in range(2)]
     for doer in doers:
         doer.start()
     for doer in doers:
@@ -60,30 +60,30 @@ def test_a_table_is_taken_in_once_though_two_do_it_at_once(errands: Errands) -> 
     assert done.result is not None
     assert done.result["to"].startswith("/sessions/")
     assert (balls(errands), errands.unfinished()) == (ROWS, [])
-    assert doing.do(errands, number) == "not to be done"
+    assert task_runner.do(errands, number) == "not to be done"
     with pytest.raises(NotThereError, match="gone"):
         errands.files(number)  # what was taken in is kept as an import, and only there
 
 
 def test_one_whose_doer_was_killed_is_done_at_the_next_start(errands: Errands) -> None:
     number = asked(errands)
-    doer = threading.Thread(target=doing.do, args=(errands, number))
+    doer = threading.Thread(target=task_runner.do, args=(errands, number))
     doer.start()
     until = time.monotonic() + 30
-    while not doing.CHILDREN and time.monotonic() < until:
+    while not task_runner.CHILDREN and time.monotonic() < until:
         time.sleep(0.01)
     time.sleep(0.4)
-    for child in list(doing.CHILDREN):
+    for child in list(task_runner.CHILDREN):
         child.kill()  # and it is begun again by the one that watched it
     doer.join()
-    doing.do_all(errands)
+    task_runner.do_all(errands)
     assert (errands.errand(number).state, balls(errands)) == ("done", ROWS)
 
 
 def test_what_cannot_be_done_says_why_keeps_its_file_and_is_tried_again(errands: Errands) -> None:
     with languages.language("de"):
         number = asked(errands, b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,abc\n")
-    assert doing.do(errands, number) == "failed"
+    assert task_runner.do(errands, number) == "failed"
     told = errands.errand(number)
     assert told.error
     assert "Traceback" not in told.error
@@ -98,22 +98,22 @@ def test_a_child_that_dies_without_a_word_is_tried_again_and_then_told(
     errands: Errands, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     number, tries = asked(errands), []
-    monkeypatch.setattr(doing, "_child", lambda *_: tries.append(1) or (-9, ""))
-    assert doing.do(errands, number) == "failed"
-    assert len(tries) == doing.MOST_CRASHES
-    assert errands.errand(number).error == doing.STOPPED
+    monkeypatch.setattr(task_runner, "_child", lambda *_: tries.append(1) or (-9, ""))
+    assert task_runner.do(errands, number) == "failed"
+    assert len(tries) == task_runner.MOST_CRASHES
+    assert errands.errand(number).error == task_runner.STOPPED
 
 
 def test_while_the_database_is_away_it_is_tried_again(errands: Errands, monkeypatch: pytest.MonkeyPatch) -> None:
-    number, away, child = asked(errands), [2], doing._child
+    number, away, child = asked(errands), [2], task_runner._child
 
     def sometimes(errands: Errands, number: int) -> tuple[int, str]:
         away[0] -= 1
-        return (doing.NOT_NOW, "away") if away[0] >= 0 else child(errands, number)
+        return (task_runner.NOT_NOW, "away") if away[0] >= 0 else child(errands, number)
 
-    monkeypatch.setattr(doing, "_child", sometimes)
-    monkeypatch.setattr(doing.LEAVING, "wait", lambda _seconds: False)
-    assert doing.do(errands, number) == "done"
+    monkeypatch.setattr(task_runner, "_child", sometimes)
+    monkeypatch.setattr(task_runner.LEAVING, "wait", lambda _seconds: False)
+    assert task_runner.do(errands, number) == "done"
     assert balls(errands) == ROWS
 
 
@@ -130,7 +130,7 @@ def test_of_many_who_ask_for_a_backup_one_is_heard(errands: Errands) -> None:
 def test_while_the_pages_are_open_one_backup_is_made_and_no_second_that_day(errands: Errands) -> None:
     fill(errands.store)
     regularly = Regularly(
-        errands.store, lambda number: threading.Thread(target=doing.do, args=(errands, number)).start(), first_s=0.0, every_s=0.2
+        errands.store, lambda number: threading.Thread(target=task_runner.do, args=(errands, number)).start(), first_s=0.0, every_s=0.2
     )  # fmt: skip
     regularly.start()
     try:

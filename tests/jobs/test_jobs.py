@@ -13,13 +13,13 @@ from tests.academy_support import wait_until
 from tests.postgres_support import Server
 
 from threequarter.golf.errors import NotNowError, UserError
-from threequarter.jobs import alive, analysing, place
-from threequarter.jobs.leaving import patiently
-from threequarter.jobs.place import flow_id
-from threequarter.store import clips as clips_module
-from threequarter.store import postgres as pg
-from threequarter.store.clips import Clip, Clips
-from threequarter.store.film_files import write_part
+from threequarter.jobs import clip_runner, liveness, queue_database
+from threequarter.jobs.queue_database import flow_id
+from threequarter.jobs.shutdown import patiently
+from threequarter.store.clips import clips as clips_module
+from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.database import postgres as pg
+from threequarter.store.media.media_files import write_part
 from threequarter.store.store import Store
 
 FILM = b"not really a film" * 1000
@@ -98,7 +98,7 @@ def test_a_film_that_is_not_whole_on_this_machine_is_told_and_not_measured(
     clip = come(clips)
     (clips.folder(clip) / "clip.mp4").write_bytes(FILM[:-10])
     monkeypatch.setattr(clips_module, "SHARED_DISK_S", 0.1)
-    assert analysing.analyse(clips, clip, "w-1") == "failed"
+    assert clip_runner.analyse(clips, clip, "w-1") == "failed"
     assert "THREEQUARTER_CLIPS" in str(clips.clip(clip).error)
 
 
@@ -112,10 +112,10 @@ def test_two_workers_on_one_clip_end_in_one_answer_and_leave_nothing(
         barrier.wait()
         return found(*told)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(analysing, "_measure", at_once)
+    monkeypatch.setattr(clip_runner, "_measure", at_once)
     said: list[str] = []
     workers = [
-        threading.Thread(target=lambda n=n: said.append(analysing.analyse(clips, clip, f"w-{n}"))) for n in range(2)
+        threading.Thread(target=lambda n=n: said.append(clip_runner.analyse(clips, clip, f"w-{n}"))) for n in range(2)
     ]
     for worker in workers:
         worker.start()
@@ -125,7 +125,7 @@ def test_two_workers_on_one_clip_end_in_one_answer_and_leave_nothing(
     assert clips.clip(clip).answer == {"swings": [], "of": hashlib.sha256(FILM).hexdigest()}
     assert sorted(path.name for path in clips.folder(clip).iterdir()) == ["clip.mp4", "pictures", "track.npz"]
     assert not clips.mark(clip, "running", progress=0.4) or clips.clip(clip).state == "done"
-    assert analysing.analyse(clips, clip, "w-3") == "done"
+    assert clip_runner.analyse(clips, clip, "w-3") == "done"
 
 
 def test_of_a_clip_deleted_while_it_is_measured_nothing_is_left(clips: Clips, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -136,8 +136,8 @@ def test_of_a_clip_deleted_while_it_is_measured_nothing_is_left(clips: Clips, mo
         (clips.folder(clip) / ".work-w-1").mkdir(parents=True)
         return found(*told[:2], Path(__file__), clips.folder(clip) / ".work-w-1")  # type: ignore[arg-type]
 
-    monkeypatch.setattr(analysing, "_measure", deleted)
-    assert analysing.analyse(clips, clip, "w-1") == "deleted"
+    monkeypatch.setattr(clip_runner, "_measure", deleted)
+    assert clip_runner.analyse(clips, clip, "w-1") == "deleted"
     assert not clips.folder(clip).exists()
 
 
@@ -154,8 +154,8 @@ def test_while_the_database_is_away_a_worker_tries_again_and_keeps_what_it_found
         return keep(clip_id, scratch)
 
     monkeypatch.setattr(clips, "keep_answer", sometimes)
-    monkeypatch.setattr(analysing, "_measure", found)
-    assert analysing.analyse(clips, clip, "w-1") == "done"
+    monkeypatch.setattr(clip_runner, "_measure", found)
+    assert clip_runner.analyse(clips, clip, "w-1") == "done"
     assert away == [-1]
 
 
@@ -169,7 +169,7 @@ def test_a_job_has_an_id_of_its_own_also_when_the_number_of_a_clip_comes_again()
 
 
 def test_workers_of_one_folder_bear_names_of_their_own_and_a_dead_ones_name_is_free(tmp_path: Path) -> None:
-    one, two = alive.AliveByFile(tmp_path), alive.AliveByFile(tmp_path)
+    one, two = liveness.AliveByFile(tmp_path), liveness.AliveByFile(tmp_path)
     first, second = one.claim(), two.claim()
     assert first != second
     with two.dead(first) as dead:
@@ -177,7 +177,7 @@ def test_workers_of_one_folder_bear_names_of_their_own_and_a_dead_ones_name_is_f
     one.leave()
     with two.dead(first) as dead:
         assert dead
-        assert alive.AliveByFile(tmp_path).claim() not in (first, second)  # held while it is looked after
+        assert liveness.AliveByFile(tmp_path).claim() not in (first, second)  # held while it is looked after
     assert one.claim() == first
     one.leave()
     two.leave()
@@ -186,9 +186,9 @@ def test_workers_of_one_folder_bear_names_of_their_own_and_a_dead_ones_name_is_f
 def test_on_postgresql_a_lock_that_is_lost_is_taken_again_and_nobody_is_called_dead_before_all_are_back(
     postgres: Server, postgres_url: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(alive, "SETTLED_S", 0.0)
+    monkeypatch.setattr(liveness, "SETTLED_S", 0.0)
     engines = [pg.open_server(pg.parse(postgres_url)) for _ in range(2)]
-    one, two = (alive.AliveByConnection(engine) for engine in engines)
+    one, two = (liveness.AliveByConnection(engine) for engine in engines)
     first, second = one.claim(), two.claim()
     assert first != second
     with two.dead(first) as dead:
@@ -200,25 +200,25 @@ def test_on_postgresql_a_lock_that_is_lost_is_taken_again_and_nobody_is_called_d
     assert two.keep()
     with two.dead(first) as dead:
         assert not dead
-    monkeypatch.setattr(alive, "SETTLED_S", 60.0)
+    monkeypatch.setattr(liveness, "SETTLED_S", 60.0)
     one.leave()
     with two.dead(first) as dead:
         assert not dead  # too early to say
-    monkeypatch.setattr(alive, "SETTLED_S", 0.0)
+    monkeypatch.setattr(liveness, "SETTLED_S", 0.0)
     assert wait_until(lambda: _dead(two, first), 10, "the server notices that the connection is gone") < 10
     two.leave()
     for engine in engines:
         engine.dispose()
 
 
-def _dead(who: alive.AliveByConnection, name: str) -> bool:
+def _dead(who: liveness.AliveByConnection, name: str) -> bool:
     with who.dead(name) as dead:
         return dead
 
 
 def test_every_connection_of_the_queue_is_as_safe_as_the_stores_own(tmp_path: Path) -> None:
     store = Store.open(tmp_path)
-    engine = place.open_queue(store)
+    engine = queue_database.open_queue(store)
     with engine.connect() as connection:
         found = [
             connection.execute(text(f"PRAGMA {name}")).scalar()
@@ -229,9 +229,9 @@ def test_every_connection_of_the_queue_is_as_safe_as_the_stores_own(tmp_path: Pa
 
 
 def test_only_ids_go_into_the_queue_and_never_as_a_pickle(tmp_path: Path) -> None:
-    assert place.serializer().serialize({"args": [7], "kwargs": {}}) == '{"args":[7],"kwargs":{}}'
+    assert queue_database.serializer().serialize({"args": [7], "kwargs": {}}) == '{"args":[7],"kwargs":{}}'
     with pytest.raises(TypeError):
-        place.serializer().serialize(object())
+        queue_database.serializer().serialize(object())
 
 
 def test_a_part_that_leaves_a_gap_is_refused(clips: Clips) -> None:

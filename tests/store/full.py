@@ -13,12 +13,12 @@ from pathlib import Path
 
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
-from threequarter.store.backup import backup
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clips
-from threequarter.store.dumping import digests_of
+from threequarter.store.backup.backup import backup
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clips
+from threequarter.store.database.row_dump import digests_of
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club, Facts
-from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 
 TWO = b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,41\nWren Sedge,54,waist,43\nIvo Quill,58,chest,44\nmean,,,\n"

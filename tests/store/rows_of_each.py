@@ -5,8 +5,8 @@ from typing import Any
 
 from sqlalchemy import Column, Connection, Table, insert, select
 
-from threequarter.store import database
-from threequarter.store.schema import Base
+from threequarter.store.database import engines
+from threequarter.store.database.schema import Base
 
 TABLES = tuple(Base.metadata.sorted_tables)
 ROWS = 3
@@ -18,7 +18,7 @@ def fill(connection: Connection) -> None:
         if connection.execute(select(table)).first() is None:
             rows = [{column.name: _value(column, number) for column in table.columns} for number in range(1, ROWS + 1)]
             connection.execute(insert(table), rows)
-    database.set_counters(connection, TABLES)
+    engines.set_counters(connection, TABLES)
 
 
 def _value(column: Column[Any], number: int) -> Any:

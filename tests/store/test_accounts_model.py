@@ -20,14 +20,14 @@ from sqlalchemy import select, true, update
 
 from threequarter.golf.errors import UserError
 from threequarter.store.accounts import scope
-from threequarter.store.accounts.acting import as_who
-from threequarter.store.accounts.people import People
+from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.current_user import as_who
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.accounts.sign_ins import SignIns, who_of
 from threequarter.store.accounts.tables import AccountRow, InvitationRow, ShareRow
-from threequarter.store.bucket import Bucket
-from threequarter.store.roster import Roster
-from threequarter.store.schema import PlayerRow, SessionRow
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.database.schema import PlayerRow, SessionRow
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 
 LONG_AGO = datetime.datetime(2020, 1, 1)

@@ -8,17 +8,17 @@ import pytest
 import time_machine
 
 from threequarter.golf.errors import UserError
-from threequarter.store.acts import Acts
-from threequarter.store.bin import Bin
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clips
-from threequarter.store.erasing import erase
-from threequarter.store.exporting import export_all, import_all
-from threequarter.store.lessons import Lessons
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clips
+from threequarter.store.clips.lessons import Lessons
+from threequarter.store.erasure.erase import erase
+from threequarter.store.exchange.export_json import export_all, import_all
+from threequarter.store.history.history import Acts
+from threequarter.store.history.trash import Bin
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club
-from threequarter.store.roster import Roster
 from threequarter.store.store import Store
-from threequarter.store.upkeep import once
+from threequarter.store.tasks.daily_maintenance import once
 
 
 @pytest.fixture

@@ -15,15 +15,15 @@ from tests.store.full import FILM, add_film, fill, state
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
-from threequarter.store import backup as backups
-from threequarter.store.archive import MANIFEST, opened
-from threequarter.store.backup import backup, check_backup
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clips
-from threequarter.store.database import head
-from threequarter.store.film_files import part_of
-from threequarter.store.restoring import restore
-from threequarter.store.roster import Roster
+from threequarter.store.backup import backup as backups
+from threequarter.store.backup.archive import MANIFEST, opened
+from threequarter.store.backup.backup import backup, check_backup
+from threequarter.store.backup.restore import restore
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clips
+from threequarter.store.database.engines import head
+from threequarter.store.media.media_files import part_of
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 
 KEPT = sorted((Path(__file__).parents[1] / "data" / "stores").glob("backup_*.zip"))

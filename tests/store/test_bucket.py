@@ -12,9 +12,9 @@ from sqlalchemy import select
 from threequarter.golf.ball import MeasuredAs
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import YARD_M
-from threequarter.store.bucket import Bucket
-from threequarter.store.looked_at import LookedAt
-from threequarter.store.schema import EditRow
+from threequarter.store.balls.conflicts import LookedAt
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.database.schema import EditRow
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.usefixtures("either_database")

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from threequarter.golf.errors import UserError
-from threequarter.store.clip_keeping import ending, keep, months_before, sweep, sweep_empty
-from threequarter.store.clips import Clips
-from threequarter.store.schema import ClipRow
-from threequarter.store.settings import CLIP_MONTHS, set_setting
+from threequarter.store.accounts.settings import CLIP_MONTHS, set_setting
+from threequarter.store.clips.clips import Clips
+from threequarter.store.database.schema import ClipRow
+from threequarter.store.media.retention import ending, keep, months_before, sweep, sweep_empty
 from threequarter.store.store import Store
 
 NOW = datetime.datetime(2026, 11, 26, 9, 0)

@@ -13,16 +13,16 @@ from sqlalchemy import event, inspect, text
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
-from threequarter.store import database
-from threequarter.store.roster import Roster
+from threequarter.store.database import engines
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 
 
 def test_every_connection_keeps_each_commit_and_leaves_no_bytes(tmp_path: Path) -> None:
-    engine = database.open_database(tmp_path)
+    engine = engines.open_database(tmp_path)
     with engine.connect() as one, engine.connect() as two:
         for connection in (one, two):
-            found = {name: connection.execute(text(f"PRAGMA {name}")).scalar() for name in database.PRAGMAS}
+            found = {name: connection.execute(text(f"PRAGMA {name}")).scalar() for name in engines.PRAGMAS}
             assert found == {
                 "busy_timeout": 15000,
                 "journal_mode": "wal",
@@ -34,9 +34,9 @@ def test_every_connection_keeps_each_commit_and_leaves_no_bytes(tmp_path: Path) 
 
 
 def test_a_connection_that_refuses_a_pragma_is_not_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(database.PRAGMAS, "journal_mode", "nosuch")
+    monkeypatch.setitem(engines.PRAGMAS, "journal_mode", "nosuch")
     with pytest.raises(UserError, match="SQLite refused journal_mode"):
-        database.open_database(tmp_path)
+        engines.open_database(tmp_path)
 
 
 @pytest.mark.parametrize(
@@ -44,7 +44,7 @@ def test_a_connection_that_refuses_a_pragma_is_not_used(tmp_path: Path, monkeypa
     [((3, 40, 1), False), ((3, 51, 2), False), ((3, 51, 3), True), ((3, 52, 0), False), ((3, 52, 1), True)],
 )
 def test_only_sqlite_that_keeps_commits_is_used(version: tuple[int, ...], safe: bool) -> None:
-    assert database.safe_version(version) is safe
+    assert engines.safe_version(version) is safe
 
 
 def test_an_unsafe_sqlite_is_refused_at_start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -57,13 +57,13 @@ def test_migrations_go_down_and_up_again(tmp_path: Path) -> None:
     with Store.open(tmp_path) as store:
         store.keep_reading(read([50, 51]), as_bytes([50, 51]), name="a.csv")
         before = store.session_balls(1)
-    engine = database.open_file(tmp_path / database.FILE_NAME)
-    database.upgrade(engine)  # nothing to do: the data stay
+    engine = engines.open_file(tmp_path / engines.FILE_NAME)
+    engines.upgrade(engine)  # nothing to do: the data stay
     with Store.open(tmp_path) as store:
         assert store.session_balls(1) == before
-    database.downgrade(engine, "base")
+    engines.downgrade(engine, "base")
     assert set(inspect(engine).get_table_names()) == {"alembic_version"}
-    database.upgrade(engine)
+    engines.upgrade(engine)
     engine.dispose()
     with Store.open(tmp_path) as store:
         assert store.sessions() == []
@@ -71,18 +71,18 @@ def test_migrations_go_down_and_up_again(tmp_path: Path) -> None:
 
 def test_data_of_a_newer_version_is_refused_and_unchanged(tmp_path: Path) -> None:
     Store.open(tmp_path).close()
-    connection = sqlite.connect(str(tmp_path / database.FILE_NAME))
+    connection = sqlite.connect(str(tmp_path / engines.FILE_NAME))
     connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.commit()
     connection.close()
-    before = (tmp_path / database.FILE_NAME).read_bytes()
+    before = (tmp_path / engines.FILE_NAME).read_bytes()
     with pytest.raises(UserError, match="newer version of threequarter"):
         Store.open(tmp_path)
-    assert (tmp_path / database.FILE_NAME).read_bytes() == before
+    assert (tmp_path / engines.FILE_NAME).read_bytes() == before
 
 
 def test_a_file_that_is_no_database_is_told(tmp_path: Path) -> None:
-    (tmp_path / database.FILE_NAME).write_bytes(b"not a database, but long enough to be looked at " * 40)
+    (tmp_path / engines.FILE_NAME).write_bytes(b"not a database, but long enough to be looked at " * 40)
     with pytest.raises(UserError, match="cannot be opened"):
         Store.open(tmp_path)
 
@@ -96,7 +96,7 @@ def test_a_folder_that_is_a_file_is_told(tmp_path: Path) -> None:
 def test_a_folder_with_a_percent_sign_and_spaces_works(tmp_path: Path) -> None:
     with Store.open(tmp_path / "50 % of #1?") as store:
         assert store.sessions() == []
-    assert (tmp_path / "50 % of #1?" / database.FILE_NAME).exists()
+    assert (tmp_path / "50 % of #1?" / engines.FILE_NAME).exists()
 
 
 def test_two_connections_see_whole_acts_only(tmp_path: Path) -> None:
@@ -127,7 +127,7 @@ def test_an_act_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
 OPEN = """
 import sys, time
 from pathlib import Path
-from threequarter.store.roster import Roster
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 while time.time() < float(sys.argv[2]): pass
 with Store.open(Path(sys.argv[1])) as store:
@@ -190,7 +190,7 @@ EARLIER = Path(__file__).parents[1] / "data" / "stores"
 
 @pytest.mark.parametrize("dump", sorted(EARLIER.glob("schema_*.sql")), ids=lambda path: path.stem)
 def test_a_database_of_an_earlier_version_comes_through_whole(tmp_path: Path, dump: Path) -> None:
-    raw = sqlite.connect(tmp_path / database.FILE_NAME)
+    raw = sqlite.connect(tmp_path / engines.FILE_NAME)
     raw.executescript(dump.read_text(encoding="utf-8"))
     raw.close()
     with Store.open(tmp_path) as store:

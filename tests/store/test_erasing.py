@@ -17,18 +17,19 @@ from tests.store.full import add_film, everything, fill, state
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
-from threequarter.store import erasing, rewriting
-from threequarter.store.backup import backup
-from threequarter.store.belongings import belongings
-from threequarter.store.clips import Clips
-from threequarter.store.erased import ERASED
-from threequarter.store.erasing import erase, proof_in_words
-from threequarter.store.keeping import now_utc
-from threequarter.store.postgres import open_server, parse
-from threequarter.store.restoring import restore
+from threequarter.store.backup.backup import backup
+from threequarter.store.backup.restore import restore
+from threequarter.store.clips.clips import Clips
+from threequarter.store.database import vacuum
+from threequarter.store.database.postgres import open_server, parse
+from threequarter.store.database.schema import ActRow, AsideRow, Base
+from threequarter.store.erasure import erase as erasing
+from threequarter.store.erasure.erase import erase, proof_in_words
+from threequarter.store.erasure.personal_data import belongings
+from threequarter.store.erasure.tombstones import ERASED
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club
-from threequarter.store.roster import Roster
-from threequarter.store.schema import ActRow, AsideRow, Base
 from threequarter.store.store import Store
 from threequarter.web.pending import Pending
 
@@ -253,7 +254,7 @@ def test_an_erasure_that_fails_changes_nothing(full: Store, monkeypatch: pytest.
 
 
 def test_a_reader_in_the_way_is_told_and_tidying_later_empties_the_pages(tmp_path: Path, full: Store, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
-    monkeypatch.setattr(rewriting, "PATIENCE_S", 0.2)
+    monkeypatch.setattr(vacuum, "PATIENCE_S", 0.2)
     with Store(tmp_path / "a") as other, other.reading() as session:
         session.execute(select(Base.metadata.tables["player"])).all()
         proof = erase(full, WREN)

@@ -20,17 +20,18 @@ from tests.store.full import FILM, fill, state
 from threequarter.cli import doctor_place
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
-from threequarter.jobs import analysing
-from threequarter.store import objects, rotation, vault
-from threequarter.store.backup import backup
-from threequarter.store.bin import Bin
-from threequarter.store.clips import Clip, Clips
-from threequarter.store.erasing import erase, proof_in_words
-from threequarter.store.leaving import tidy_films, trim
-from threequarter.store.moving import move
-from threequarter.store.restoring import restore
+from threequarter.jobs import clip_runner
+from threequarter.store.backup import retention
+from threequarter.store.backup.backup import backup
+from threequarter.store.backup.restore import restore
+from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.erasure.erase import erase, proof_in_words
+from threequarter.store.exchange.migrate_database import move
+from threequarter.store.history.trash import Bin
+from threequarter.store.media import s3_cache
+from threequarter.store.media.media_deletion import tidy_films, trim
+from threequarter.store.media.s3_cache import Vault
 from threequarter.store.store import Store
-from threequarter.store.vault import Vault
 
 LARGE = bytes((j * 31 + j // 11) % 251 for j in range(12 * 2**20))
 
@@ -53,9 +54,9 @@ def come(clips: Clips, film: bytes = FILM) -> int:
 
 
 def measured(store: Store, monkeypatch: pytest.MonkeyPatch, film: bytes = FILM) -> int:
-    monkeypatch.setattr(analysing, "_measure", found)
+    monkeypatch.setattr(clip_runner, "_measure", found)
     clip = come(Clips(store), film)
-    assert analysing.analyse(Clips(store), clip, "worker") == "done"
+    assert clip_runner.analyse(Clips(store), clip, "worker") == "done"
     return clip
 
 
@@ -79,13 +80,13 @@ def test_a_film_begun_on_one_machine_is_measured_and_seen_on_others_that_never_h
         clip = come(Clips(a))
         assert Clips(a).clip(clip).state == "waiting"
         assert list(s3.objects(bucket).values()) == [FILM]
-        monkeypatch.setattr(analysing, "_measure", found)
-        assert analysing.analyse(Clips(w), clip, "worker") == "done"
+        monkeypatch.setattr(clip_runner, "_measure", found)
+        assert clip_runner.analyse(Clips(w), clip, "worker") == "done"
         answer = Clips(b).clip(clip).answer
         assert answer is not None
         assert answer["of"] == hashlib.sha256(FILM).hexdigest()
         assert not on_disk(b)
-        assert analysing.pictures_of(Clips(b).made(clip)) == ["clip-swing-1.svg"]
+        assert clip_runner.pictures_of(Clips(b).made(clip)) == ["clip-swing-1.svg"]
         assert (Clips(a).made(clip) / "track.npz").read_bytes() == b"points"  # A had the film, and nothing made from it
         assert Clips(b).file(clip).read_bytes() == FILM
         assert {name.partition("/")[0] for name in s3.objects(bucket)} == {"films"}
@@ -195,7 +196,7 @@ def test_a_store_that_is_away_or_refuses_is_told_in_one_line_without_a_secret(
     assert "\n" not in "".join(said)
     assert not any(secret in everything for secret in KEY.values())
     with Store.open(tmp_path / "a") as store:
-        assert analysing.pictures_of(Clips(store).made(clip)) == ["clip-swing-1.svg"]  # and works again
+        assert clip_runner.pictures_of(Clips(store).made(clip)) == ["clip-swing-1.svg"]  # and works again
 
 
 @pytest.mark.parametrize("address", ["s3://", "s3://key:secret@bucket/films", "s3://Bucket", "s3://bucket/a b", "s3://bucket/../x", "s3://bucket?x=secret"])  # fmt: skip
@@ -214,7 +215,7 @@ def test_an_address_that_is_none_is_refused_and_not_repeated(address: str, tmp_p
 def test_a_put_cut_in_the_middle_leaves_no_film_and_is_made_good(
     tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(objects, "PART", 5 * 2**20)
+    monkeypatch.setattr(s3, "PART", 5 * 2**20)
     with Cut(s3.port) as line:
         monkeypatch.setenv("AWS_ENDPOINT_URL", line.address)
         with Store.open(tmp_path / "a") as store:
@@ -240,10 +241,10 @@ def test_a_put_cut_in_the_middle_leaves_no_film_and_is_made_good(
 DIES = """
 import sys
 from pathlib import Path
-from threequarter.store import objects
-from threequarter.store.clips import Clips
+from threequarter.store.media import s3
+from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
-objects.PART = 5 * 2**20
+s3.PART = 5 * 2**20
 store = Store(Path(sys.argv[1]))
 print("goes", flush=True)
 Clips(store).settle(int(sys.argv[2]))
@@ -291,7 +292,7 @@ def test_a_film_that_was_put_though_its_row_never_came_is_swept_and_others_stay(
         s3.client.put_object(Bucket=bucket, Key="films/of-somebody-else", Body=b"theirs")
         assert tidy_films(store) == 1  # only the copy on the disk: within hours somebody may still be at it
         assert len([one for one in s3.objects(bucket) if f"/{lost}-" in one]) == 1
-        monkeypatch.setattr(vault, "REST", -vault.REST)  # hours later
+        monkeypatch.setattr(s3_cache, "REST", -s3_cache.REST)  # hours later
         assert tidy_films(store) == 1
         left = s3.objects(bucket)
         assert left.pop("films/of-somebody-else") == b"theirs"
@@ -312,9 +313,9 @@ def test_copies_on_the_disk_are_bounded_and_what_is_needed_stays(
         clips.take(half, 0, FILM[:1000])
         assert trim(store) == 0  # all were used a moment ago
         for age, clip in enumerate(reversed(done)):
-            os.utime(clips.folder(clip) / vault.NOTE, (1e9 - age, 1e9 - age))
+            os.utime(clips.folder(clip) / s3_cache.NOTE, (1e9 - age, 1e9 - age))
         clips.made(done[0])  # used now
-        os.utime(clips.folder(waiting) / vault.NOTE, (1e6, 1e6))
+        os.utime(clips.folder(waiting) / s3_cache.NOTE, (1e6, 1e6))
         assert trim(store) == 3
         assert sorted(int(path.name) for path in store.clips_dir.glob("[0-9]*")) == [done[0], waiting, half]
         assert clips.file(done[3]).read_bytes() == FILM  # brought again
@@ -351,8 +352,8 @@ def test_bytes_that_were_changed_in_the_store_are_not_taken_for_the_film(
         with pytest.raises(UserError, match="not what was put there"):
             Clips(store).whole_film(clip)
         assert not on_disk(store)
-        monkeypatch.setattr(analysing, "_measure", found)
-        assert analysing.analyse(Clips(store), clip, "worker") == "failed"
+        monkeypatch.setattr(clip_runner, "_measure", found)
+        assert clip_runner.analyse(Clips(store), clip, "worker") == "failed"
         s3.client.delete_object(Bucket=bucket, Key=name)
         with pytest.raises(UserError, match="Send it again"):
             Clips(store).whole_film(clip)
@@ -414,7 +415,7 @@ def test_a_backup_holds_the_films_and_a_restore_puts_them_into_the_store(
         shutil.rmtree(store.clips_dir / "1")
         shutil.rmtree(store.clips_dir / "2")
         manifest = backup(store, tmp_path / "all.zip", films=films)
-        assert (manifest["films"], rotation.films_fit(store, tmp_path, rotation.Keep())) == ("here" if films else "left out", True)  # fmt: skip
+        assert (manifest["films"], retention.films_fit(store, tmp_path, retention.Keep())) == ("here" if films else "left out", True)  # fmt: skip
         assert not (store.clips_dir / "2").exists()  # what was brought for it is gone
         before = s3.objects(bucket)
     other = s3.bucket()
@@ -428,7 +429,7 @@ def test_a_backup_holds_the_films_and_a_restore_puts_them_into_the_store(
         assert len(list((again.clips_dir / "3").glob("*.part"))) == int(films)
         if films:
             shutil.rmtree(again.clips_dir / "2")
-            assert analysing.pictures_of(Clips(again).made(2)) == ["clip-swing-1.svg"]
+            assert clip_runner.pictures_of(Clips(again).made(2)) == ["clip-swing-1.svg"]
             assert Clips(again).whole_film(1).read_bytes() == FILM
 
 
@@ -486,7 +487,7 @@ def test_from_a_folder_into_a_bucket_and_back_by_backup_and_restore(
 def test_a_restore_that_fails_leaves_the_store_as_it_was(
     tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from threequarter.store import restoring
+    from threequarter.store.backup import restore as restoring
 
     with Store.open(tmp_path / "a") as store:
         measured(store, monkeypatch)
@@ -536,8 +537,8 @@ def test_a_move_whose_films_do_not_arrive_moves_nothing(
         patch.delenv("THREEQUARTER_CLIPS")
         laptop = Store(tmp_path / "laptop")
     measured(laptop, monkeypatch)
-    fetch = objects.Objects.fetch
-    monkeypatch.setattr(objects.Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
+    fetch = s3.Objects.fetch
+    monkeypatch.setattr(s3.Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
     with Store(tmp_path / "academy", postgres_url) as academy:
         with pytest.raises(UserError, match="did not arrive"):
             move(laptop, academy)

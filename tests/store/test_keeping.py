@@ -11,9 +11,9 @@ from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Question, Reading, SetAside
-from threequarter.store.acts import Acts
+from threequarter.store.history.history import Acts
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club, Facts, Kept
-from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.usefixtures("either_database")

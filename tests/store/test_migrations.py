@@ -13,8 +13,8 @@ from sqlalchemy import Engine, inspect, text
 from tests.store.rows_of_each import ROWS, TABLES, everything, fill
 
 from threequarter.golf.errors import UserError
-from threequarter.store import database, postgres
-from threequarter.store.schema import Base
+from threequarter.store.database import engines, postgres
+from threequarter.store.database.schema import Base
 from threequarter.store.store import Store
 
 ROOT = Path(__file__).parents[2]
@@ -23,14 +23,14 @@ ROUNDS = int(os.environ.get("ROUNDS", "20"))
 
 @pytest.fixture
 def engine(tmp_path: Path, database_url: str | None) -> Iterator[Engine]:
-    opened = database.open_database(tmp_path, database_url)
+    opened = engines.open_database(tmp_path, database_url)
     yield opened
     opened.dispose()
 
 
 def revisions() -> list[str]:
     """All revisions, the newest first."""
-    return [script.revision for script in ScriptDirectory.from_config(database.migrations()).walk_revisions()]
+    return [script.revision for script in ScriptDirectory.from_config(engines.migrations()).walk_revisions()]
 
 
 def test_the_migrations_make_the_schema_that_the_program_uses(engine: Engine) -> None:
@@ -63,20 +63,20 @@ def test_each_step_back_and_forward_keeps_every_row_and_what_the_older_schema_kn
         fill(connection)
     for newer, older in zip(revisions(), [*revisions()[1:], "base"], strict=True):
         before = _standing(engine)
-        database.downgrade(engine, older)
+        engines.downgrade(engine, older)
         there = {
             t.name: {c["name"] for c in inspect(engine).get_columns(t.name)}
             for t in TABLES
             if inspect(engine).has_table(t.name)
         }
         assert _of(before, there) == _standing(engine)
-        database.upgrade(engine, newer)
+        engines.upgrade(engine, newer)
         assert _of(before, there) == _of(_standing(engine), there)
         with engine.connect() as connection:
-            assert database.revision_of(connection) == newer
-        database.downgrade(engine, older)
+            assert engines.revision_of(connection) == newer
+        engines.downgrade(engine, older)
     assert set(inspect(engine).get_table_names()) == {"alembic_version"}
-    database.upgrade(engine)
+    engines.upgrade(engine)
     with engine.begin() as connection:
         fill(connection)
         assert {name: len(rows) for name, rows in everything(connection).items()} == {
@@ -122,39 +122,39 @@ def test_a_migration_that_breaks_half_way_leaves_the_old_schema_and_every_row(
 ) -> None:
     with engine.begin() as connection:
         fill(connection)
-    database.downgrade(engine, "0001")
+    engines.downgrade(engine, "0001")
     before = _standing(engine)
 
     def breaks(config: object, revision: str) -> None:
-        database.command.upgrade(config, "0003")  # type: ignore[arg-type]
+        engines.command.upgrade(config, "0003")  # type: ignore[arg-type]
         raise RuntimeError("the power went")
 
     with pytest.raises(RuntimeError, match="the power went"):
-        database._migrate(engine, "head", breaks)
+        engines._migrate(engine, "head", breaks)
     assert _standing(engine) == before
     with engine.connect() as connection:
-        assert database.revision_of(connection) == "0001"
-    database.upgrade(engine)
+        assert engines.revision_of(connection) == "0001"
+    engines.upgrade(engine)
 
 
 def test_after_a_migration_every_connection_is_as_safe_as_before(tmp_path: Path) -> None:
-    engine = database.open_database(tmp_path)
+    engine = engines.open_database(tmp_path)
     with engine.connect() as connection:
-        found = {name: connection.execute(text(f"PRAGMA {name}")).scalar() for name in database.PRAGMAS}
+        found = {name: connection.execute(text(f"PRAGMA {name}")).scalar() for name in engines.PRAGMAS}
     engine.dispose()
-    assert found == database.PRAGMAS
+    assert found == engines.PRAGMAS
 
 
 OPEN = """
 import sys
 from pathlib import Path
-from threequarter.store import database
+from threequarter.store.database import engines
 from threequarter.store.store import Store
 print("ready", flush=True)
 for folder in sys.stdin:
     with Store.open(Path(folder.strip().split("|")[0]), folder.strip().split("|")[1] or None) as store:
         with store.reading() as session:
-            print(database.revision_of(session.connection()), flush=True)
+            print(engines.revision_of(session.connection()), flush=True)
 """
 
 
@@ -178,10 +178,10 @@ def test_two_servers_that_start_at_once_on_an_old_schema_one_migrates_and_the_ot
         for round_ in range(ROUNDS):
             folder = tmp_path / str(round_)
             url = server.url() if server else None
-            engine = database.open_database(folder, url)
+            engine = engines.open_database(folder, url)
             with engine.begin() as connection:
                 fill(connection)
-            database.downgrade(engine, "0001")
+            engines.downgrade(engine, "0001")
             before = _standing(engine)
             for one in running:
                 assert one.stdin is not None
@@ -189,7 +189,7 @@ def test_two_servers_that_start_at_once_on_an_old_schema_one_migrates_and_the_ot
             for one in running:
                 assert one.stdin is not None
                 one.stdin.flush()
-            assert [one.stdout.readline().strip() for one in running if one.stdout] == [database.head()] * 2
+            assert [one.stdout.readline().strip() for one in running if one.stdout] == [engines.head()] * 2
             there = {name: set(rows[0]) for name, rows in before.items()}
             assert _of(_standing(engine), there) == before
             engine.dispose()
@@ -208,13 +208,13 @@ def test_a_second_server_waits_for_a_long_migration_and_acts_do_not_slip_in_betw
     tmp_path: Path, postgres_url: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(postgres, "PATIENCE_MS", 300)
-    engine = database.open_database(tmp_path, postgres_url)
+    engine = engines.open_database(tmp_path, postgres_url)
     with Store.open(tmp_path, postgres_url) as store, engine.begin() as connection:
         postgres.wait_longer(connection)
         begun = time.monotonic()
         with pytest.raises(UserError, match="busy or starting"), store.writing() as session:
-            database.revision_of(session.connection())
+            engines.revision_of(session.connection())
         assert 0.2 < time.monotonic() - begun < 5
         with store.reading() as session:  # reading goes on
-            assert database.revision_of(session.connection()) == database.head()
+            assert engines.revision_of(session.connection()) == engines.head()
     engine.dispose()

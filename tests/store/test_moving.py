@@ -9,8 +9,8 @@ import pytest
 from threequarter.golf.errors import UserError
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
-from threequarter.store.clips import Clips
-from threequarter.store.exporting import export_all, import_all
+from threequarter.store.clips.clips import Clips
+from threequarter.store.exchange.export_json import export_all, import_all
 from threequarter.store.store import Store
 
 TABLE = b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,41\nWren Sedge,54,waist,43\nIvo Quill,58,chest,44\n"

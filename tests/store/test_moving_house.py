@@ -10,10 +10,10 @@ from tests.store.rows_of_each import fill
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
-from threequarter.store import moving
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clips
-from threequarter.store.dumping import digests_of
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clips
+from threequarter.store.database.row_dump import digests_of
+from threequarter.store.exchange import migrate_database
 from threequarter.store.store import Store
 
 
@@ -30,7 +30,7 @@ def filled(folder: Path) -> Store:
 
 def sums(store: Store) -> dict[str, str]:
     """But for the record, which has a line more where something was moved to (test_record.py)."""
-    but = (*moving.LEFT, moving.RECORD)
+    but = (*migrate_database.LEFT, migrate_database.RECORD)
     with store.engine.connect() as connection:
         return {name: digest for name, digest in digests_of(connection).items() if name not in but}
 
@@ -45,13 +45,13 @@ def test_there_and_back_is_the_same_row_by_row_and_film_by_film(tmp_path: Path, 
         Store(tmp_path / "academy", postgres_url) as academy,
         Store(tmp_path / "again") as again,
     ):
-        moved = moving.move(laptop, academy)
+        moved = migrate_database.move(laptop, academy)
         assert moved.films == 1
         assert moved.counts["player"] == 4
         assert (
             sums(academy)
             == sums(laptop)
-            == {name: digest for name, digest in moved.sums.items() if name != moving.RECORD}
+            == {name: digest for name, digest in moved.sums.items() if name != migrate_database.RECORD}
         )
         assert files(tmp_path / "academy" / "clips") == files(tmp_path / "laptop" / "clips")
         before = sums(academy)
@@ -60,7 +60,7 @@ def test_there_and_back_is_the_same_row_by_row_and_film_by_film(tmp_path: Path, 
             session, [{"key": "key-00000001", "club": "54", "swing": "waist", "carry": 41, "unit": "yd"}]
         )
         assert sums(academy) != before
-        moving.move(academy, again)
+        migrate_database.move(academy, again)
         assert sums(again) == sums(academy)
         assert files(tmp_path / "again" / "clips") == files(tmp_path / "laptop" / "clips")
         assert len(again.session_balls(session)) == 1
@@ -73,9 +73,9 @@ def test_a_target_that_holds_something_is_left_alone_unless_told_and_then_backed
         Bucket(academy).begin("Somebody Else")
         before = sums(academy)
         with pytest.raises(UserError, match="holds something already"):
-            moving.move(laptop, academy)
+            migrate_database.move(laptop, academy)
         assert sums(academy) == before
-        moved = moving.move(laptop, academy, replace=True)
+        moved = migrate_database.move(laptop, academy, replace=True)
         assert sums(academy) == sums(laptop)
         assert moved.kept_before
         assert moved.kept_before.is_file()
@@ -84,7 +84,7 @@ def test_a_target_that_holds_something_is_left_alone_unless_told_and_then_backed
 def test_rows_that_did_not_arrive_are_noticed_and_the_target_is_as_it_was(
     tmp_path: Path, postgres_url: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    swap = moving.swap_rows
+    swap = migrate_database.swap_rows
 
     def loses_one(connection, source) -> None:  # type: ignore[no-untyped-def]
         swap(connection, source)
@@ -92,9 +92,9 @@ def test_rows_that_did_not_arrive_are_noticed_and_the_target_is_as_it_was(
 
     with filled(tmp_path / "laptop") as laptop, Store(tmp_path / "academy", postgres_url) as academy:
         empty = sums(academy)
-        monkeypatch.setattr(moving, "swap_rows", loses_one)
+        monkeypatch.setattr(migrate_database, "swap_rows", loses_one)
         with pytest.raises(UserError, match="rows of ball are not the same"):
-            moving.move(laptop, academy)
+            migrate_database.move(laptop, academy)
         assert sums(academy) == empty
         assert not list((tmp_path / "academy" / "clips").glob("*"))
 

@@ -8,8 +8,8 @@ from tests.postgres_support import PASSWORD, Server
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
-from threequarter.store import database, postgres
-from threequarter.store.bucket import Bucket
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.database import engines, postgres
 from threequarter.store.store import Store
 
 
@@ -18,7 +18,7 @@ def test_the_url_opens_the_store_on_postgresql_and_the_data_stay(tmp_path: Path,
         assert store.on_postgres
         assert PASSWORD not in store.place
         store.keep_reading(read([50, 51]), as_bytes([50, 51]), name="a.csv")
-    assert not (tmp_path / database.FILE_NAME).exists()
+    assert not (tmp_path / engines.FILE_NAME).exists()
     with Store.open(tmp_path, postgres_url) as store:
         assert [ball.distance_m for ball in store.session_balls(1)] == pytest.approx([50, 51])
 
@@ -26,7 +26,7 @@ def test_the_url_opens_the_store_on_postgresql_and_the_data_stay(tmp_path: Path,
 def test_a_url_from_the_environment_counts_where_none_is_given(
     tmp_path: Path, postgres_url: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv(database.URL_VARIABLE, f" {postgres_url} ")
+    monkeypatch.setenv(engines.URL_VARIABLE, f" {postgres_url} ")
     with Store.open(tmp_path) as store:
         assert store.on_postgres
 
@@ -102,7 +102,7 @@ def test_reads_see_one_snapshot_and_cannot_write(tmp_path: Path, postgres_url: s
 
 
 def test_the_next_id_follows_rows_that_came_with_theirs(tmp_path: Path, postgres_url: str) -> None:
-    from threequarter.store.exporting import export_all, import_all
+    from threequarter.store.exchange.export_json import export_all, import_all
 
     with Store.open(tmp_path) as laptop, Store.open(tmp_path, postgres_url) as academy:
         Bucket(laptop).begin("Ada Wren")

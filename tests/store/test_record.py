@@ -10,7 +10,7 @@ from tests.store.full import fill
 
 from threequarter.cli.main import group
 from threequarter.store.accounts import audit
-from threequarter.store.roster import Roster
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 

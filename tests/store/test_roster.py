@@ -6,11 +6,11 @@ import pytest
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.measures import Units
-from threequarter.store.bucket import Bucket
-from threequarter.store.erasing import erase
-from threequarter.store.exporting import export_all
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.erasure.erase import erase
+from threequarter.store.exchange.export_json import export_all
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Reader
-from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.usefixtures("either_database")

@@ -12,13 +12,22 @@ from tests.store.full import FILM, add_film, fill
 
 from threequarter.cli.doctor import last_backup
 from threequarter.golf.errors import NotNowError, UserError
-from threequarter.store import rotation
-from threequarter.store.erased import Erasure, erased_in
-from threequarter.store.erasing import erase
-from threequarter.store.keeping import now_utc
-from threequarter.store.restoring import restore
-from threequarter.store.rotation import BACKUP_DAYS, Keep, before_not_kept, due, films_fit, goods, not_kept, regular
-from threequarter.store.scratch import held
+from threequarter.store.backup import retention
+from threequarter.store.backup.restore import restore
+from threequarter.store.backup.retention import (
+    BACKUP_DAYS,
+    Keep,
+    before_not_kept,
+    due,
+    films_fit,
+    goods,
+    not_kept,
+    regular,
+)
+from threequarter.store.database.scratch import held
+from threequarter.store.erasure.erase import erase
+from threequarter.store.erasure.tombstones import Erasure, erased_in
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 NOW = datetime.datetime(2026, 11, 26, 9, 0)
@@ -111,7 +120,7 @@ def test_only_its_own_files_are_removed_and_only_after_a_good_one(tmp_path: Path
             raise UserError("the stick was pulled out")
 
         with monkeypatch.context() as broken:
-            broken.setattr(rotation, "backup", fails)
+            broken.setattr(retention, "backup", fails)
             with pytest.raises(UserError, match="stick"):
                 regular(store, folder, Keep(days=1, weeks=0), NOW)
         assert all(path.exists() for path in old)
@@ -129,7 +138,7 @@ def test_films_are_left_out_of_the_regular_ones_where_all_copies_would_fill_the_
         fill(store)
         add_film(store, 1, FILM)
         free = 10 * 11 * 2 * len(FILM)
-        monkeypatch.setattr(rotation.shutil, "disk_usage", lambda _path: type("Usage", (), {"free": free})())
+        monkeypatch.setattr(retention.shutil, "disk_usage", lambda _path: type("Usage", (), {"free": free})())
         assert films_fit(store, tmp_path, Keep())  # eleven copies of both are a tenth
         free -= 1000
         assert not films_fit(store, tmp_path, Keep())

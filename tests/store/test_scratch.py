@@ -6,9 +6,9 @@ import sys
 import threading
 from pathlib import Path
 
-from threequarter.store import scratch
+from threequarter.store.database import scratch
 
-LEAVE = "import os, sys; from pathlib import Path; from threequarter.store.scratch import scratch\nwith scratch(Path(sys.argv[1])) as folder:\n    (folder / 'film').touch()\n    os._exit(9)"
+LEAVE = "import os, sys; from pathlib import Path; from threequarter.store.database.scratch import scratch\nwith scratch(Path(sys.argv[1])) as folder:\n    (folder / 'film').touch()\n    os._exit(9)"
 
 
 def test_what_a_killed_process_left_is_swept_by_the_next(tmp_path: Path) -> None:

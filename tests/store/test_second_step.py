@@ -12,14 +12,14 @@ from click.testing import CliRunner
 from sqlalchemy import text
 
 from threequarter.cli.main import group
-from threequarter.store.accounts.people import People
-from threequarter.store.accounts.second_step import SecondStep
-from threequarter.store.backup import backup
-from threequarter.store.erasing import erase
-from threequarter.store.exporting import export_all
-from threequarter.store.moving import move
-from threequarter.store.restoring import restore
-from threequarter.store.roster import Roster
+from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.second_factor import SecondStep
+from threequarter.store.backup.backup import backup
+from threequarter.store.backup.restore import restore
+from threequarter.store.erasure.erase import erase
+from threequarter.store.exchange.export_json import export_all
+from threequarter.store.exchange.migrate_database import move
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 
 VECTORS = (
@@ -111,7 +111,7 @@ def test_a_persons_export_and_erasure_leave_no_secret(store: Store) -> None:
 
 
 def test_what_was_begun_and_not_ended_goes_by_itself(store: Store) -> None:
-    from threequarter.store.upkeep import once
+    from threequarter.store.tasks.daily_maintenance import once
 
     account = with_password(store)
     SecondStep(store).begin(account)

@@ -7,13 +7,13 @@ import pytest
 from tests.store.full import TWO, add_film
 from tests.store.sheets import as_bytes, read
 
-from threequarter.store.accounts.people import People
-from threequarter.store.acts import Acts
-from threequarter.store.bucket import Bucket
-from threequarter.store.coming_back import redo_batch, undo_batch
-from threequarter.store.incoming import keep_all, look
+from threequarter.store.accounts.accounts import People
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.exchange.reimport import redo_batch, undo_batch
+from threequarter.store.history.history import Acts
+from threequarter.store.imports.import_batch import keep_all, look
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club
-from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.usefixtures("either_database")

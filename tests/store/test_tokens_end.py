@@ -2,12 +2,12 @@
 
 from pathlib import Path
 
-from threequarter.store.backup import backup
-from threequarter.store.moving import move
-from threequarter.store.restoring import restore
-from threequarter.store.roster import Roster
+from threequarter.store.accounts.tokens import Tokens
+from threequarter.store.backup.backup import backup
+from threequarter.store.backup.restore import restore
+from threequarter.store.exchange.migrate_database import move
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
-from threequarter.store.tokens import Tokens
 
 
 def test_a_token_works_where_it_was_made_and_nowhere_else(tmp_path: Path, database_url: str | None) -> None:

@@ -13,19 +13,19 @@ from sqlalchemy import text
 from tests.store.full import everything, state
 
 from threequarter.golf.errors import UserError
-from threequarter.store import database, upgrading
-from threequarter.store.backup import check_backup
-from threequarter.store.restoring import restore
+from threequarter.store.backup.backup import check_backup
+from threequarter.store.backup.restore import restore
+from threequarter.store.database import engines, upgrade
 from threequarter.store.store import Store
 
 EARLIER = Path(__file__).parents[1] / "data" / "stores" / "schema_0002.sql"
-SHIPPED = Path(database.__file__).parent / "migrations"
+SHIPPED = Path(engines.__file__).parent / "migrations"
 
 
 def earlier(folder: Path) -> Path:
     """A data folder as schema 0002 left it."""
     folder.mkdir()
-    base = sqlite.connect(str(folder / database.FILE_NAME))
+    base = sqlite.connect(str(folder / engines.FILE_NAME))
     base.executescript(EARLIER.read_text(encoding="utf-8"))
     base.execute("PRAGMA journal_mode = wal")
     base.close()
@@ -33,7 +33,7 @@ def earlier(folder: Path) -> Path:
 
 
 def rows(folder: Path) -> str:
-    base = sqlite.connect(str(folder / database.FILE_NAME))
+    base = sqlite.connect(str(folder / engines.FILE_NAME))
     try:
         found = [base.execute("SELECT name, sql FROM sqlite_master ORDER BY name").fetchall()]
         found += [
@@ -51,19 +51,19 @@ def planted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., No
     """Puts one more migration behind those that are shipped."""
 
     def plant(body: str, head: str = "") -> None:
-        last = ScriptDirectory.from_config(database.migrations()).get_current_head()
+        last = ScriptDirectory.from_config(engines.migrations()).get_current_head()
         shutil.copytree(SHIPPED, tmp_path / "migrations", ignore=shutil.ignore_patterns("__pycache__"))
         text = f"import sqlalchemy as sa\nfrom alembic import op\n\nrevision = 'planted'\ndown_revision = {last!r}\n{head}\n\ndef upgrade():\n    {body}\n"
         (tmp_path / "migrations" / "versions" / "9999_planted.py").write_text(text)
-        usual = database.migrations
+        usual = engines.migrations
 
         def with_planted() -> Any:
             config = usual()
             config.set_main_option("script_location", str(tmp_path / "migrations"))
             return config
 
-        monkeypatch.setattr(database, "migrations", with_planted)
-        monkeypatch.setattr(upgrading, "migrations", with_planted)
+        monkeypatch.setattr(engines, "migrations", with_planted)
+        monkeypatch.setattr(upgrade, "migrations", with_planted)
 
     return plant
 
@@ -72,7 +72,7 @@ def test_an_upgrade_makes_a_backup_first_and_says_where(tmp_path: Path) -> None:
     with Store(earlier(tmp_path / "a")) as store:
         done = store.upgraded
         assert done is not None
-        assert (done.before, done.after) == ("0002", database.head())
+        assert (done.before, done.after) == ("0002", engines.head())
         assert done.backup.parent == tmp_path / "a" / "backups"
         assert str(done.backup) in done.in_words()
         now = state(store)
@@ -116,10 +116,10 @@ def test_an_upgrade_that_fails_on_postgresql_leaves_the_old_state(tmp_path: Path
     planted("op.execute('ALTER TABLE note ADD COLUMN x TEXT'); op.execute('DELETE FROM shape')")
     with pytest.raises(UserError, match="shape had 1 rows and would have 0"):
         Store(tmp_path / "a", postgres_url)
-    engine = database.postgres.open_server(database.postgres.parse(postgres_url))
+    engine = engines.postgres.open_server(engines.postgres.parse(postgres_url))
     with engine.connect() as connection:
-        assert not [c for c in database.inspect(connection).get_columns("note") if c["name"] == "x"]
-        assert upgrading.counts_of(connection)["shape"] == 1
+        assert not [c for c in engines.inspect(connection).get_columns("note") if c["name"] == "x"]
+        assert upgrade.counts_of(connection)["shape"] == 1
     engine.dispose()
     assert was
 
@@ -130,7 +130,7 @@ def test_a_migration_that_drops_rows_on_purpose_says_so(tmp_path: Path, planted:
     with Store(folder) as store:
         assert store.upgraded is not None
         with store.engine.connect() as connection:
-            assert upgrading.counts_of(connection)["edit"] == 0
+            assert upgrade.counts_of(connection)["edit"] == 0
 
 
 def test_without_a_backup_nothing_is_changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -144,7 +144,7 @@ def test_without_a_backup_nothing_is_changed(tmp_path: Path, monkeypatch: pytest
 
 def test_data_and_backups_of_a_newer_version_are_refused_by_name_and_unchanged(tmp_path: Path) -> None:
     Store(tmp_path / "a").close()
-    base = sqlite.connect(str(tmp_path / "a" / database.FILE_NAME))
+    base = sqlite.connect(str(tmp_path / "a" / engines.FILE_NAME))
     base.execute("UPDATE alembic_version SET version_num = '9999'")
     base.commit()
     base.close()

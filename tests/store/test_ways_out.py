@@ -23,13 +23,13 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_files import FORMS, read_own, write_own
 from threequarter.intake.own_table import BY_NAME, COLUMNS, OwnRow, as_written, harmless
 from threequarter.intake.table import read_table
-from threequarter.store.bucket import Bucket
-from threequarter.store.coming_back import bring_back, redo_batch, undo_batch
-from threequarter.store.exporting import export_all, import_all
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.exchange.export_json import export_all, import_all
+from threequarter.store.exchange.export_table import own_rows
+from threequarter.store.exchange.reimport import bring_back, redo_batch, undo_batch
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club, Facts
-from threequarter.store.roster import Roster
 from threequarter.store.store import Store
-from threequarter.store.ways_out import own_rows
 
 TABLE = (
     b"Player,Club,Swing,Carry (yd),Offline (yd),Note\nWren Sedge,54,waist,41.3,-2.1,=1+1\nWren Sedge,54,waist,43,1,\n"

@@ -28,10 +28,10 @@ from typing import IO, Any
 from sqlalchemy import text
 
 from threequarter.golf.errors import NotNowError, UserError
-from threequarter.store.backup import backup, check_backup
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clips
-from threequarter.store.restoring import restore
+from threequarter.store.backup.backup import backup, check_backup
+from threequarter.store.backup.restore import restore
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
 
 BATCH = 25

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from threequarter.store.bucket import Bucket, Outcome
+from threequarter.store.balls.phone_balls import Bucket, Outcome
 from threequarter.store.store import Store
 
 YARD_M = 0.9144

@@ -38,8 +38,8 @@ def work(data: Path, acks: Path, balls: int) -> None:
 
     from threequarter.intake.options import ReadOptions
     from threequarter.intake.table import read_table
-    from threequarter.store.bucket import Bucket
-    from threequarter.store.clips import Clips
+    from threequarter.store.balls.phone_balls import Bucket
+    from threequarter.store.clips.clips import Clips
     from threequarter.store.store import Store
 
     event.listen(Engine, "connect", lambda one, _: one.execute("PRAGMA wal_autocheckpoint = 20"))

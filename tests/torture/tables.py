@@ -228,14 +228,14 @@ def parent() -> None:
     """Reads files named on standard input as the server does, and says what became of each."""
     from threequarter.intake.reader import read_safely
     from threequarter.intake.shape import shape_key
-    from threequarter.store import incoming
+    from threequarter.store.imports import import_batch
 
     for line in sys.stdin:
         told = json.loads(line)
         content, begun, worked = Path(told["path"]).read_bytes(), time.perf_counter(), _worked()
         try:
             shape_key(content, told["name"])
-            found = incoming.look(content, told["name"], reader=read_safely)
+            found = import_batch.look(content, told["name"], reader=read_safely)
             said = found.error or ("asks" if found.open else "balls")
         except Exception as error:  # noqa: BLE001 - whatever it is, it is what the rig looks for
             said = f"TRACEBACK {type(error).__name__}: {error}"

@@ -16,17 +16,17 @@ from starlette.testclient import TestClient
 from threequarter.demo import BUCKET
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
-from threequarter.store.accounts.acting import as_who
-from threequarter.store.accounts.people import People
+from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.current_user import as_who
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.accounts.sign_ins import SignIns, who_of
 from threequarter.store.accounts.tables import AccountRow
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clips
-from threequarter.store.errands import Errands
-from threequarter.store.roster import Roster
-from threequarter.store.schema import BallRow, ClipRow, PlayerRow, TokenRow
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clips
+from threequarter.store.database.schema import BallRow, ClipRow, PlayerRow, TokenRow
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errands
 from threequarter.web.accounts.door import MISSING, Door
 from threequarter.web.app import make_app
 

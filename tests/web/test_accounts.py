@@ -11,8 +11,8 @@ from sqlalchemy import text
 from starlette.testclient import TestClient
 
 from threequarter.golf.errors import UserError
-from threequarter.store.accounts import audit, guessing, passwords
-from threequarter.store.accounts.people import People
+from threequarter.store.accounts import audit, passwords, rate_limit
+from threequarter.store.accounts.accounts import People
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.store.accounts.tables import AccountRow
 from threequarter.store.store import Store
@@ -178,7 +178,7 @@ def test_guessing_ends_after_ten_tries_in_every_worker_and_over_a_restart(app: A
     assert statuses == [401] * 10 + [429] * 4
     other = make_app(tmp_path, frozenset({HOST}))  # another worker, or the same one after a restart
     assert browser(other).post("/sign-in", data={"name": "kim fescue", "password": GOOD}).status_code == 429
-    assert guessing.tries(store_of(app), "name", "kim fescue") == 10
+    assert rate_limit.tries(store_of(app), "name", "kim fescue") == 10
     store_of(other).close()
 
 

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select
 from tests.web.academy_support import HOST, Academy, academy, path_of
 
-from threequarter.store.schema import Base
+from threequarter.store.database.schema import Base
 from threequarter.web.accounts.door import routes_of
 from threequarter.web.accounts.policy import POLICY, Level
 from threequarter.web.accounts.things import FREE, LOOKS

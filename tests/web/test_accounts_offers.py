@@ -12,8 +12,8 @@ from tests.web.academy_support import Academy, academy
 
 from threequarter.store.accounts.sign_ins import FRESH
 from threequarter.store.accounts.tables import SignInRow
-from threequarter.store.keeping import now_utc
-from threequarter.store.schema import ClipRow
+from threequarter.store.database.schema import ClipRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.web.accounts.policy import may
 
 OFFERED = re.compile(r"<(a|form|link|img|button)\b([^>]*)>")

@@ -13,8 +13,8 @@ from starlette.testclient import TestClient
 
 from browser_support import Server
 from threequarter.intake.own_table import COLUMNS
+from threequarter.store.accounts.tokens import Tokens
 from threequarter.store.store import Store
-from threequarter.store.tokens import Tokens
 from threequarter.web.app import make_app
 
 HOST = "127.0.0.1:8754"

@@ -11,8 +11,8 @@ import pytest
 from sqlalchemy import func, select
 
 from browser_support import Server
-from threequarter.store.bucket import Bucket
-from threequarter.store.schema import BallRow
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.database.schema import BallRow
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")

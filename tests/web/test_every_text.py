@@ -19,7 +19,7 @@ from babel.messages.pofile import read_po
 from starlette.testclient import TestClient
 
 from threequarter import languages
-from threequarter.store.clips import Clips
+from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
 from threequarter.swing.answer import swings_answer
 from threequarter.swing.camera import SHAKES

@@ -18,9 +18,9 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 from starlette.testclient import TestClient
 
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clips
-from threequarter.store.roster import Roster
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clips
+from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 from threequarter.web.operation.logs import JsonLines
@@ -151,7 +151,7 @@ def test_only_a_failed_analysis_is_done_again(client: TestClient, tmp_path: Path
 
 def test_a_real_server_prints_no_name_when_something_breaks(tmp_path: Path) -> None:
     code = (
-        "import sys; from threequarter.store.roster import Roster\n"
+        "import sys; from threequarter.store.people.roster import Roster\n"
         f"sys.argv = ['threequarter', 'serve', '--port', '0', '--no-browser', '--data', {str(tmp_path)!r}]\n"
         f"Roster.notes = lambda *_: (_ for _ in ()).throw(ValueError({CANARY!r}))\n"
         "from threequarter.cli.main import main; main()"

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from starlette.testclient import TestClient
 from tests.errand_support import have_errands_done
 
-from threequarter.chart.answer import chart_answer
+from threequarter.answers.chart import chart_answer
 from threequarter.chart.fit import fit_chart
 from threequarter.demo import BUCKET
 from threequarter.intake.load import carries

@@ -8,8 +8,8 @@ from starlette.testclient import TestClient
 from tests.errand_support import have_errands_done
 from tests.store.full import everything, fill
 
-from threequarter.store.restoring import restore
-from threequarter.store.rotation import goods
+from threequarter.store.backup.restore import restore
+from threequarter.store.backup.retention import goods
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 

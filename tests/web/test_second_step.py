@@ -15,9 +15,9 @@ from sqlalchemy import text
 from starlette.testclient import TestClient
 from tests.web.test_accounts import GOOD, HOST, browser, person, signed_in, store_of
 
-from threequarter.store.accounts import audit, guessing
-from threequarter.store.accounts.people import People
-from threequarter.store.accounts.second_step import SecondStep
+from threequarter.store.accounts import audit, rate_limit
+from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.second_factor import SecondStep
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
@@ -178,7 +178,7 @@ def test_guessing_codes_ends_after_five_and_a_recovery_code_still_opens(
     assert [second(half(app), wrong).status_code for _ in range(7)] == [401] * 5 + [429] * 2
     assert second(half(app), shown_by_app(secret)).status_code == 429
     assert second(half(app), codes[3].lower().replace("-", " ")).status_code == 303
-    assert guessing.tries(store_of(app), "second step", str(account)) == 0
+    assert rate_limit.tries(store_of(app), "second step", str(account)) == 0
     for _window in range(6):
         for _try in range(5):
             assert second(half(app), wrong).status_code in (401, 429)

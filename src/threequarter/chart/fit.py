@@ -13,7 +13,7 @@ from threequarter.chart.prepare import Readings, prepare
 from threequarter.chart.result import Cell, Chart, Interval, Verdict
 from threequarter.chart.two_swings import TwoSwings, find_two_swings
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import _, number
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 
 Floats = NDArray[np.float64]
@@ -34,10 +34,10 @@ def fit_chart(balls: Sequence[Ball], *, also: Sequence[tuple[str, str]] = ()) ->
     if two:  # balls of two swings say little about one: the other cells are fitted with that doubt
         doubted = readings.doubted({found.cell: found.half_gap for found in two})
         posterior = infer(doubted)
-    return _chart(readings, posterior, two, _players(balls))
+    return _chart(readings, posterior, two, balls)
 
 
-def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings], warned: tuple[str, ...]) -> Chart:
+def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings], balls: Sequence[Ball]) -> Chart:
     both = {found.cell: found.centres_m for found in two}
     shared = _shared(readings)
     stock_mean, stock_sd = _stock(readings, posterior)
@@ -47,6 +47,12 @@ def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings], w
     spread = np.exp(posterior.weight @ posterior.log_spread)
     following = _next_ball(last_draws, spread_draws)
     rates = _rates(posterior)
+    rng = np.random.default_rng(SEED)
+    another_sd = float(np.sqrt((priors.DAY_SD**2 + priors.DAY_SWING_SD**2) * (1 + 1 / readings.days)))
+    another = draws + another_sd * rng.standard_normal(draws.shape)
+    another90 = np.exp(np.quantile(another, [0.05, 0.95], axis=0))
+    another_ball90 = np.exp(_next_ball(another, spread_draws))
+    rate_draws = np.repeat(posterior.rate[_points(posterior)][:, None], len(readings.names), axis=1)
     cells = []
     for i, name in enumerate(readings.names):
         low, middle, high = np.exp(quantiles[:, i])
@@ -60,6 +66,8 @@ def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings], w
                 stock_carry_m=float(middle),
                 stock90_m=Interval(float(low), float(high)),
                 next90_m=Interval(*np.exp(following[:, i]).tolist()),
+                another_day90_m=Interval(*another90[:, i].tolist()),
+                next_another_day90_m=Interval(*another_ball90[:, i].tolist()),
                 good_sd_m=float(spread[i] * middle),
                 mishit_rate=rates[0],
                 mishit_rate90=Interval(*rates[1]),
@@ -68,14 +76,16 @@ def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings], w
         )
     return Chart(
         cells=tuple(cells),
-        verdicts=_verdicts(readings, posterior),
+        verdicts=_verdicts(readings, posterior, balls),
         clubs=readings.clubs,
         swings=readings.swings,
         draws_log_carry=draws,
         draws_log_sd=spread_draws,
+        draws_mishit_rate=rate_draws,
         shared_sd=shared,
         tail_df=priors.TAIL_DF,
-        notes=(*warned, *_notes(readings)),
+        another_day_sd=another_sd,
+        notes=(*_players(balls), *_notes(readings)),
     )
 
 
@@ -114,8 +124,7 @@ def _draws(readings: Readings, posterior: Posterior, shared: Floats) -> tuple[Fl
     """Joint draws (DRAWS, cells): log stock carry, log relative spread, log centre of the last day."""
     rng = np.random.default_rng(SEED)
     cells, days = len(readings.names), readings.days
-    point = np.searchsorted(np.cumsum(posterior.weight), (np.arange(DRAWS) + 0.5) / DRAWS)
-    point = np.minimum(point, len(posterior.weight) - 1)
+    point = _points(posterior)
     root = np.linalg.cholesky(posterior.covariance + 1e-14 * np.eye(posterior.covariance.shape[1]))
     z = rng.standard_normal((DRAWS // 2, posterior.mean.shape[1]))
     z = np.concatenate([z, -z])[rng.permutation(DRAWS)]
@@ -127,6 +136,12 @@ def _draws(readings: Readings, posterior: Posterior, shared: Floats) -> tuple[Fl
     noise = rng.standard_normal((DRAWS, cells))
     spread = posterior.log_spread[point] + noise * posterior.log_spread_sd[point]
     return by_day.mean(1), spread, by_day[:, -1]
+
+
+def _points(posterior: Posterior) -> NDArray[np.intp]:
+    """The grid point (DRAWS,) of each draw."""
+    point = np.searchsorted(np.cumsum(posterior.weight), (np.arange(DRAWS) + 0.5) / DRAWS)
+    return np.minimum(point, len(posterior.weight) - 1)
 
 
 def _next_ball(centres: Floats, log_spread: Floats) -> Floats:
@@ -147,19 +162,20 @@ def _rates(posterior: Posterior) -> tuple[float, tuple[float, float]]:
     return mean, (max(0.0, mean - 1.645 * wide), min(0.5, mean + 1.645 * wide))
 
 
-def _verdicts(readings: Readings, posterior: Posterior) -> tuple[Verdict, ...]:
+def _verdicts(readings: Readings, posterior: Posterior, balls: Sequence[Ball]) -> tuple[Verdict, ...]:
+    noted = {ball.number: ball.strike.value for ball in balls if ball.strike}
     kinds = np.array(priors.KINDS)
     by_kind = [posterior.classes[:, 1:][:, kinds == kind].sum(1).tolist() for kind in ("fat", "thin", "toe")]
     rows = zip(readings.numbers, posterior.classes[:, 0].tolist(), *by_kind, readings.heavy.tolist(), strict=True)
     verdicts = [
-        Verdict(number=number, good=good, fat=fat, thin=thin, toe=toe, heavy=heavy)
+        Verdict(number=number, good=good, fat=fat, thin=thin, toe=toe, heavy=heavy, noted=noted.get(number))
         for numbers, good, fat, thin, toe, heavy in rows
         for number in numbers
     ]
     return tuple(sorted(verdicts, key=lambda verdict: verdict.number))
 
 
-def _players(balls: Sequence[Ball]) -> tuple[str, ...]:
+def _players(balls: Sequence[Ball]) -> tuple[Message, ...]:
     """A warning where balls of several players stand in one chart."""
     names: dict[str, str] = {}
     for ball in balls:
@@ -167,43 +183,21 @@ def _players(balls: Sequence[Ball]) -> tuple[str, ...]:
             names.setdefault(name_key(ball.player), ball.player)
     if len(names) < 2:
         return ()
-    text = (
-        _("This chart mixes {count} players ({names} and others) and is nobody's. Chart one player at a time.")
-        if len(names) > 4
-        else _("This chart mixes {count} players ({names}) and is nobody's. Chart one player at a time.")
-    )
-    return (text.format(count=len(names), names=", ".join(list(names.values())[:4])),)
+    code = "chart.many_players" if len(names) > 4 else "chart.few_players"
+    return (Message(code, count=len(names), names=tuple(names.values())[:4]),)
 
 
-def _notes(readings: Readings) -> tuple[str, ...]:
+def _notes(readings: Readings) -> tuple[Message, ...]:
     """What should be known about the whole chart."""
     notes = []
-    guessed = list(dict.fromkeys(name.club for name in readings.names if name.loft_deg is None))
+    guessed = tuple(dict.fromkeys(name.club for name in readings.names if name.loft_deg is None))
     if guessed:
-        notes.append(
-            _("No loft is told for {clubs}: it was taken from the name, with wide doubt.").format(
-                clubs=", ".join(guessed)
-            )
-        )
-    own = list(dict.fromkeys(name.swing for name in readings.names if name.length.reach is None))
+        notes.append(Message("chart.no_loft", clubs=guessed))
+    own = tuple(dict.fromkeys(name.swing for name in readings.names if name.length.reach is None))
     if own and len(readings.swings) > 1:
-        notes.append(
-            _("{swings}: names of your own, so only the balls tell how long these swings are.").format(
-                swings=", ".join(own)
-            )
-        )
+        notes.append(Message("chart.own_swings", swings=own))
     if readings.shared.max() > 0:
-        share = 100 * 1.645 * float(np.sqrt((readings.shared**2).mean()))
-        notes.append(
-            _(
-                "The way of measuring has an error that all balls share, ±{share} %: it is in the doubt, and more balls do not"
-                " lower it."
-            ).format(share=number(share))
-        )
+        notes.append(Message("chart.shared_error", wide_share=1.645 * float(np.sqrt((readings.shared**2).mean()))))
     if readings.piles:
-        notes.append(
-            _(
-                "Where one distance stands for all balls of a shot it counts as one reading of a pile: its spread is not known."
-            )
-        )
+        notes.append(Message("chart.piles"))
     return tuple(notes)

@@ -163,7 +163,7 @@ def say(meaning: Meaning, unit: DistanceUnit) -> list[str]:
 
 def cell_words(cell: Cell, unit: DistanceUnit) -> list[str]:
     """What a coach should know about one cell."""
-    lines = list(cell.words)
+    lines: list[str] = []
     if cell.balls == 0:
         lines.append(_("Never hit: worked out from the other shots."))
     elif cell.readings < FEW_READINGS:

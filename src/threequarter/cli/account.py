@@ -32,7 +32,7 @@ def _say_link(name: str, address: str, secret: str, days: int) -> None:
 @DATA
 def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
     from threequarter.store.accounts import audit, passwords
-    from threequarter.store.accounts.people import INVITATION_LIVES, People
+    from threequarter.store.accounts.accounts import INVITATION_LIVES, People
 
     if not passwords.possible():
         raise UserError(_("Accounts need the academy extra. Run: pip install 'threequarter[academy]'"))
@@ -49,7 +49,7 @@ def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
 @DATA
 def link(sign_in: str, address: str, data: Path | None) -> None:
     from threequarter.store.accounts import audit
-    from threequarter.store.accounts.people import INVITATION_LIVES, People
+    from threequarter.store.accounts.accounts import INVITATION_LIVES, People
 
     with opened(data) as store:
         account = People(store).named(sign_in)
@@ -67,7 +67,7 @@ def link(sign_in: str, address: str, data: Path | None) -> None:
 @command.command("list", help=N_("Say which accounts there are."))
 @DATA
 def list_(data: Path | None) -> None:
-    from threequarter.store.accounts.people import People
+    from threequarter.store.accounts.accounts import People
 
     with opened(data) as store:
         found = People(store).all()

@@ -43,7 +43,7 @@ def command(
             return
         if file is None:
             raise UserError(_("Name the file to write: threequarter backup FILE.zip"))
-        from threequarter.store.backup import backup
+        from threequarter.store.backup.backup import backup
 
         manifest = backup(store, file, passphrase=passphrase, films=not without_films)
         if json_to:
@@ -63,8 +63,8 @@ def _record(store: Any, manifest: dict[str, Any]) -> None:
 def _regular(
     store: Any, folder: Path, days: int, weeks: int, if_due: bool, passphrase: str | None, json_to: str | None
 ) -> None:
-    from threequarter.store.keeping import now_utc
-    from threequarter.store.rotation import Keep, due, regular
+    from threequarter.store.backup.retention import Keep, due, regular
+    from threequarter.store.imports.save_import import now_utc
 
     if if_due and hasattr(os, "nice"):
         os.nice(10)  # nobody waits for it

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @UNIT
 @JSON
 def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
-    from threequarter.chart.answer import chart_answer
+    from threequarter.answers.chart import chart_answer
     from threequarter.chart.fit import fit_chart
 
     read, unit, said = load_balls(balls, chosen)
@@ -42,6 +42,7 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
 
     from threequarter.chart import next_ball
     from threequarter.chart.meaning import meaning, say
+    from threequarter.language import say as tell
     from threequarter.language import words
 
     table = Table(
@@ -71,5 +72,9 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
             counted,
         ).format(likely=likely, count=counted, percent=words.percent(first.mishit_rate), low=low, high=high)
     )
-    for line in [*say(meaning(chart), unit), *chart.notes, *next_ball.say(next_ball.advise(chart), unit)]:
+    for line in [
+        *say(meaning(chart), unit),
+        *map(tell, (*chart.checks, *chart.notes)),
+        *next_ball.say(next_ball.advise(chart), unit),
+    ]:
         console.print(line)

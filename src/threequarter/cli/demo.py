@@ -17,7 +17,7 @@ from threequarter.golf.language import N_, _, day
               help=N_("Folder for the card and the picture."))  # fmt: skip
 @JSON
 def command(out: Path, json_to: str | None) -> None:
-    from threequarter.chart.answer import chart_answer, next_answer
+    from threequarter.answers.chart import chart_answer, next_answer
     from threequarter.chart.fit import fit_chart
     from threequarter.chart.next_ball import advise
     from threequarter.cli.chart import show

@@ -13,7 +13,7 @@ from threequarter.cli.doctor_place import place_findings
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
-from threequarter.store.database import url_from_environment
+from threequarter.store.database.engines import url_from_environment
 
 PACKAGE = Path(__file__).parents[1]
 
@@ -74,8 +74,8 @@ def academy_extra() -> Finding:
 
 def last_backup(folder: Path) -> Iterator[Finding]:
     """When the last good regular backup was, where there is anything to lose."""
-    from threequarter.store.keeping import now_utc
-    from threequarter.store.rotation import LATE_DAYS, goods
+    from threequarter.store.backup.retention import LATE_DAYS, goods
+    from threequarter.store.imports.save_import import now_utc
     from threequarter.store.store import backups_folder
 
     backups = backups_folder(folder)

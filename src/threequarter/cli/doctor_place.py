@@ -21,8 +21,8 @@ from threequarter.cli.doctor_store import store_findings
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.store import database, postgres
-from threequarter.store.objects import SCHEME
+from threequarter.store.database import engines, postgres
+from threequarter.store.media.s3 import SCHEME
 from threequarter.store.store import COPIES
 
 ENOUGH_DISK_MB: Final = 500
@@ -66,12 +66,12 @@ def _folder(what: str, folder: Path) -> Iterator[Finding]:
 
 
 def _database(folder: Path) -> Iterator[Finding]:
-    url, what = database.url_from_environment(), _("Database")
-    if url is None and not (folder / database.FILE_NAME).is_file():
+    url, what = engines.url_from_environment(), _("Database")
+    if url is None and not (folder / engines.FILE_NAME).is_file():
         yield Finding(what, True, _("none yet; it is made at the first start"))
         return
     try:
-        engine = postgres.open_server(postgres.parse(url)) if url else database.open_file(folder / database.FILE_NAME)
+        engine = postgres.open_server(postgres.parse(url)) if url else engines.open_file(folder / engines.FILE_NAME)
         try:
             with engine.connect() as connection:
                 yield from _looked_at(connection, what, url)
@@ -93,7 +93,7 @@ def _looked_at(connection: Connection, what: str, url: str | None) -> Iterator[F
             yield Finding(what, False, _("the file is damaged: {state}").format(state=state), cure)
             return
     yield Finding(what, True, postgres.shown(postgres.parse(url)) if url else _("the file of the data folder, sound"))
-    yield _schema(database.revision_of(connection))
+    yield _schema(engines.revision_of(connection))
     if url:
         now = connection.exec_driver_sql("SELECT clock_timestamp()").scalar_one()
         off = abs((now - datetime.datetime.now(datetime.UTC)).total_seconds())
@@ -103,10 +103,10 @@ def _looked_at(connection: Connection, what: str, url: str | None) -> Iterator[F
 
 
 def _schema(revision: str | None) -> Finding:
-    what, newest = _("Version of the data"), database.head()
+    what, newest = _("Version of the data"), engines.head()
     if revision in (None, newest):
         return Finding(what, True, _("schema {revision}").format(revision=revision or newest))
-    if database.known(str(revision)):
+    if engines.known(str(revision)):
         found = _("schema {revision}; the next start brings it to {newest}").format(revision=revision, newest=newest)
         return Finding(what, True, found)
     found = _("written by a newer version of threequarter (schema {revision}; this one knows {newest})")

@@ -7,8 +7,8 @@ from pathlib import Path
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext
-from threequarter.store.objects import Objects
-from threequarter.store.vault import TRIED, vault_of
+from threequarter.store.media.s3 import Objects
+from threequarter.store.media.s3_cache import TRIED, vault_of
 
 
 def store_findings(told: str, copies: Path) -> Iterator[Finding]:

@@ -24,8 +24,8 @@ from threequarter.golf.language import N_, _
 @DATA
 @JSON
 def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_to: str | None) -> None:
-    from threequarter.store.erasing import erase, proof_in_words
-    from threequarter.store.leaving import tidy_films
+    from threequarter.store.erasure.erase import erase, proof_in_words
+    from threequarter.store.media.media_deletion import tidy_films
 
     if tidy:
         with opened(data) as store:

@@ -11,20 +11,20 @@ from threequarter.cli.store_commands import DATA, opened
 from threequarter.fence import end_with_parent
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import N_, _
-from threequarter.jobs.doing import NOT_NOW
+from threequarter.jobs.task_runner import NOT_NOW
 from threequarter.languages import language
 
 if TYPE_CHECKING:
-    from threequarter.store.accounts.acting import Who
-    from threequarter.store.errands import Errand, Errands
+    from threequarter.store.accounts.current_user import Who
+    from threequarter.store.tasks.tasks import Errand, Errands
 
 
 @click.command(hidden=True, help=N_("Do one errand of the queue; servers and workers start this."))
 @click.argument("number", type=int)
 @DATA
 def command(number: int, data: Path | None) -> None:
-    from threequarter.store.accounts.acting import as_who
-    from threequarter.store.errands import Errands
+    from threequarter.store.accounts.current_user import as_who
+    from threequarter.store.tasks.tasks import Errands
 
     end_with_parent()
     begun = False
@@ -69,8 +69,8 @@ def _print(errands: "Errands", errand: "Errand") -> None:
 
 
 def _backup(errands: "Errands", errand: "Errand") -> None:
-    from threequarter.store.keeping import now_utc
-    from threequarter.store.rotation import Keep, regular
+    from threequarter.store.backup.retention import Keep, regular
+    from threequarter.store.imports.save_import import now_utc
 
     store = errands.store
     made = regular(store, store.backups_dir, Keep(), now_utc())

@@ -30,8 +30,8 @@ from threequarter.golf.language import N_, _
 @DATA
 def command(file: Path, player: str | None, session_id: int | None, balls: bool, data: Path | None) -> None:
     from threequarter.intake.own_files import form_of, write_own
-    from threequarter.store.exporting import export_all
-    from threequarter.store.ways_out import own_rows
+    from threequarter.store.exchange.export_json import export_all
+    from threequarter.store.exchange.export_table import own_rows
 
     form = form_of(file.name)
     with opened(data) as store:

@@ -13,7 +13,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
 
 if TYPE_CHECKING:
-    from threequarter.store.incoming import Incoming
+    from threequarter.store.imports.import_batch import Incoming
 
 
 @click.command(
@@ -33,8 +33,8 @@ if TYPE_CHECKING:
 def command(
     tables: tuple[Path, ...], owner: str | None, look: bool, undo: str | None, data: Path | None, json_to: str | None, **chosen: Any
 ) -> None:  # fmt: skip
-    from threequarter.store.coming_back import undo_batch
-    from threequarter.store.incoming import keep_all
+    from threequarter.store.exchange.reimport import undo_batch
+    from threequarter.store.imports.import_batch import keep_all
 
     if undo:
         with opened(data) as store:
@@ -67,7 +67,7 @@ def command(
 def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "Incoming":
     from threequarter.intake.load import read_any
     from threequarter.intake.table import file_bytes
-    from threequarter.store.incoming import Incoming, look
+    from threequarter.store.imports.import_batch import Incoming, look
 
     content = file_bytes(table)
     if table.suffix.casefold() == ".json":

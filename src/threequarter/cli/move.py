@@ -31,7 +31,7 @@ def command(
     to_url: str | None, from_url: str | None, academy_data: Path | None, replace: bool, data: Path | None, json_to: str | None
 ) -> None:  # fmt: skip
     from threequarter.store import default_data_dir
-    from threequarter.store.moving import move
+    from threequarter.store.exchange.migrate_database import move
     from threequarter.store.store import Store
 
     url = to_url or from_url

@@ -18,7 +18,7 @@ from threequarter.golf.language import N_
 @UNIT
 @JSON
 def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
-    from threequarter.chart.answer import next_answer
+    from threequarter.answers.chart import next_answer
     from threequarter.chart.fit import fit_chart
     from threequarter.chart.next_ball import advise, say
 

@@ -16,7 +16,7 @@ FILE = click.option(
 
 def told(file: Path | None) -> str | None:
     """The passphrase of a file or of the environment; None where none was given. Raises UserError for an empty or missing file."""
-    from threequarter.store.backup import PASSPHRASE_VARIABLE
+    from threequarter.store.backup.backup import PASSPHRASE_VARIABLE
 
     if file is None:
         return os.environ.get(PASSPHRASE_VARIABLE) or None
@@ -43,7 +43,7 @@ def new(file: Path | None, *, ask: bool) -> str | None:
 
 def to_open(file: Path | None, backup: Path) -> str | None:
     """The passphrase of a sealed backup, asked for where none was given and somebody is there."""
-    from threequarter.store.sealing import is_sealed
+    from threequarter.store.backup.encryption import is_sealed
 
     if not is_sealed(backup):
         return None

@@ -23,8 +23,8 @@ from threequarter.golf.language import N_, _, ngettext
 @JSON
 def command(file: Path, replace: bool, passphrase_file: Path | None, data: Path | None, json_to: str | None) -> None:
     from threequarter.store import default_data_dir
-    from threequarter.store.database import url_from_environment
-    from threequarter.store.restoring import restore
+    from threequarter.store.backup.restore import restore
+    from threequarter.store.database.engines import url_from_environment
 
     passphrase = passphrases.to_open(passphrase_file, file)
     done = restore(file, data or default_data_dir(), url=url_from_environment(), passphrase=passphrase, replace=replace)

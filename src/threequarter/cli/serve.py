@@ -80,7 +80,7 @@ def command(
     worker: bool, browser: bool,
 ) -> None:  # fmt: skip
     with _loading():
-        from threequarter.jobs.leaving import leave
+        from threequarter.jobs.shutdown import leave
         from threequarter.store import default_data_dir
         from threequarter.store.store import BACKUPS_VARIABLE, OFF
         from threequarter.web.app import make_app
@@ -136,9 +136,9 @@ def _loading() -> "Iterator[None]":
 
 def _place(folder: Path) -> str:
     """Where the data are, in words; no password."""
-    from threequarter.store import database, postgres
+    from threequarter.store.database import engines, postgres
 
-    url = database.url_from_environment()
+    url = engines.url_from_environment()
     return f"{postgres.shown(postgres.parse(url))}, {folder}" if url else str(folder)
 
 

@@ -21,7 +21,7 @@ def command() -> None:
 @click.option("--write", is_flag=True, help=N_("It may change things too; else it only reads."))
 @DATA
 def add(name: str, write: bool, data: Path | None) -> None:
-    from threequarter.store.tokens import Tokens
+    from threequarter.store.accounts.tokens import Tokens
 
     with opened(data) as store:
         click.echo(Tokens(store).add(name, "write" if write else "read"))
@@ -31,7 +31,7 @@ def add(name: str, write: bool, data: Path | None) -> None:
 @command.command("list", help=N_("Say which tokens there are."))
 @DATA
 def show(data: Path | None) -> None:
-    from threequarter.store.tokens import Tokens
+    from threequarter.store.accounts.tokens import Tokens
 
     with opened(data) as store:
         found = Tokens(store).all()
@@ -48,7 +48,7 @@ def show(data: Path | None) -> None:
 @click.argument("number", type=int)
 @DATA
 def remove(number: int, data: Path | None) -> None:
-    from threequarter.store.tokens import Tokens
+    from threequarter.store.accounts.tokens import Tokens
 
     with opened(data) as store:
         name = Tokens(store).remove(number)

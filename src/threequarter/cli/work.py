@@ -29,7 +29,7 @@ def command(data: Path | None) -> None:
     if any(find_spec(name) is None for name in NEEDED):
         raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
     from threequarter.jobs.worker import Worker
-    from threequarter.store.clips import Clips
+    from threequarter.store.clips.clips import Clips
     from threequarter.store.store import Store
     from threequarter.web.operation.logs import log_to_stderr
 

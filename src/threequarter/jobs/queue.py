@@ -13,10 +13,10 @@ from typing import Any
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.jobs import place
-from threequarter.jobs.doing import do_all
-from threequarter.store.clips import Clips
-from threequarter.store.errands import Errands
+from threequarter.jobs import queue_database
+from threequarter.jobs.task_runner import do_all
+from threequarter.store.clips.clips import Clips
+from threequarter.store.tasks.tasks import Errands
 
 LOG = logging.getLogger("threequarter.jobs")
 
@@ -51,7 +51,7 @@ class Jobs:
         """Queues a clip. Where the queue cannot be reached now, the clip waits and is found later. Raises UserError without the extra."""
         if not self.possible:
             raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
-        flow = place.flow_id(self.clips.clip(clip_id), attempt)
+        flow = queue_database.flow_id(self.clips.clip(clip_id), attempt)
         self._trying(lambda: self._enqueue(flow, clip_id))
         LOG.info("queued", extra={"clip": clip_id, "job": flow})  # with the id of the request
 
@@ -64,7 +64,7 @@ class Jobs:
 
     def have_done(self, errand_id: int, attempt: str = "") -> None:
         """Has an errand done that is kept. Where the queue cannot be reached now, it waits and is found later."""
-        flow = place.errand_flow(self.errands.errand(errand_id), attempt)
+        flow = queue_database.errand_flow(self.errands.errand(errand_id), attempt)
         if self.clips.store.on_postgres:
             self._trying(lambda: self._enqueue(flow, errand_id))
         else:
@@ -106,11 +106,11 @@ class Jobs:
             if self._client is None:
                 from dbos import DBOSClient
 
-                self._engine = place.open_queue(self.clips.store)
-                self._client = DBOSClient(system_database_engine=self._engine, serializer=place.serializer(),
-                                          dbos_system_schema=place.SCHEMA, application_name=place.APPLICATION, lazy=True,
+                self._engine = queue_database.open_queue(self.clips.store)
+                self._client = DBOSClient(system_database_engine=self._engine, serializer=queue_database.serializer(),
+                                          dbos_system_schema=queue_database.SCHEMA, application_name=queue_database.APPLICATION, lazy=True,
                                           retry_connection_errors=False)  # fmt: skip
-        self._client.enqueue(place.options(flow), number)
+        self._client.enqueue(queue_database.options(flow), number)
 
     def _launch_soon(self) -> None:
         """Whoever asks does not wait for it: it takes as long as the database is away."""

@@ -8,11 +8,11 @@ import logging
 import threading
 from typing import Any, Final
 
-from threequarter.jobs import analysing, doing, place
-from threequarter.jobs.alive import Alive, AliveByConnection, AliveByFile
-from threequarter.jobs.leaving import leave
-from threequarter.store.clips import Clips
-from threequarter.store.errands import Errands
+from threequarter.jobs import clip_runner, queue_database, task_runner
+from threequarter.jobs.liveness import Alive, AliveByConnection, AliveByFile
+from threequarter.jobs.shutdown import leave
+from threequarter.store.clips.clips import Clips
+from threequarter.store.tasks.tasks import Errands
 
 LOG = logging.getLogger("threequarter.jobs")
 ROUND_S: Final = 2.0
@@ -31,11 +31,11 @@ class Worker:
 
     def start(self) -> None:
         """Begins to work in the background. Raises UserError where the queue's database cannot be reached."""
-        self._engine = place.open_queue(self.clips.store)
+        self._engine = queue_database.open_queue(self.clips.store)
         folder = self.clips.store.data_dir / "workers"
         self._alive: Alive = AliveByConnection(self._engine) if self.clips.store.on_postgres else AliveByFile(folder)
         self.name = self._alive.claim()
-        analysing.sweep_scratch(self.clips, self.name)
+        clip_runner.sweep_scratch(self.clips, self.name)
         self._launch()
         threading.Thread(target=self._rounds, daemon=True, name="worker-rounds").start()
         LOG.info("working", extra={"who": self.name})
@@ -54,30 +54,30 @@ class Worker:
         from dbos import DBOS
 
         DBOS(config={
-            "name": place.APPLICATION, "system_database_engine": self._engine, "dbos_system_schema": place.SCHEMA,
-            "application_version": place.VERSION, "executor_id": self.name, "serializer": place.serializer(),
+            "name": queue_database.APPLICATION, "system_database_engine": self._engine, "dbos_system_schema": queue_database.SCHEMA,
+            "application_version": queue_database.VERSION, "executor_id": self.name, "serializer": queue_database.serializer(),
             "log_level": "CRITICAL", "enable_otlp": False,
         })  # fmt: skip
         clips, errands, name = self.clips, self.errands, self.name
 
         @DBOS.step(name="analyse")
         def step(clip_id: int) -> str:
-            return analysing.analyse(clips, clip_id, name)
+            return clip_runner.analyse(clips, clip_id, name)
 
-        @DBOS.workflow(name=place.CLIP)
+        @DBOS.workflow(name=queue_database.CLIP)
         def flow(clip_id: int) -> str:
             return step(clip_id)
 
         @DBOS.step(name="do")
         def errand_step(errand_id: int) -> str:
-            return doing.do(errands, errand_id)
+            return task_runner.do(errands, errand_id)
 
-        @DBOS.workflow(name=place.ERRAND)
+        @DBOS.workflow(name=queue_database.ERRAND)
         def errand_flow(errand_id: int) -> str:
             return errand_step(errand_id)
 
         DBOS.launch()
-        for queue in (place.QUEUE, place.ERRANDS):
+        for queue in (queue_database.QUEUE, queue_database.ERRANDS):
             DBOS.register_queue(queue, worker_concurrency=1, polling_interval_sec=0.5)
 
     def _rounds(self) -> None:
@@ -97,7 +97,7 @@ class Worker:
         for name in sorted({flow.executor_id or "" for flow in begun} - {self.name, ""}):
             with self._alive.dead(name) as dead:
                 if dead:
-                    analysing.sweep_scratch(self.clips, name)
+                    clip_runner.sweep_scratch(self.clips, name)
                     DBOS._recover_pending_workflows([name])
                     LOG.warning("took over what a dead worker had begun", extra={"who": name})
 
@@ -106,9 +106,11 @@ class Worker:
         from dbos import DBOS
 
         self.clips.settle_all()
-        waiting = {place.flow_id(self.clips.clip(number)): number for number in self.clips.unfinished()}
+        waiting = {queue_database.flow_id(self.clips.clip(number)): number for number in self.clips.unfinished()}
         if self.clips.store.on_postgres:
-            waiting |= {place.errand_flow(self.errands.errand(number)): number for number in self.errands.unfinished()}
+            waiting |= {
+                queue_database.errand_flow(self.errands.errand(number)): number for number in self.errands.unfinished()
+            }
         if not waiting:
             return
         known = DBOS.list_workflows(workflow_id_prefix=list(waiting), load_input=False, load_output=False)
@@ -116,4 +118,6 @@ class Worker:
         for base, number in waiting.items():
             mine = [state for name, state in states.items() if name == base or name.startswith(f"{base}-")]
             if not any(state in OPEN for state in mine):
-                DBOS.enqueue_workflow_with_options(place.options(f"{base}-{len(mine)}" if mine else base), number)
+                DBOS.enqueue_workflow_with_options(
+                    queue_database.options(f"{base}-{len(mine)}" if mine else base), number
+                )

@@ -19,19 +19,34 @@ from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.store.accounts import scope as scope  # the filter under every query
-from threequarter.store.ball_json import to_json
-from threequarter.store.database import for_reading, for_writing, is_postgres, open_database, url_from_environment
-from threequarter.store.failures import told
-from threequarter.store.keeping import File, find_player, keep, now_utc, restored
-from threequarter.store.places import settle
-from threequarter.store.postgres import PATIENCE_MS, parse, shown
+from threequarter.store.balls.ball_json import to_json
+from threequarter.store.balls.current_balls import count_of, edits_of, info_of, session_row, standing
+from threequarter.store.database.engines import (
+    for_reading,
+    for_writing,
+    is_postgres,
+    open_database,
+    url_from_environment,
+)
+from threequarter.store.database.errors import told
+from threequarter.store.database.postgres import PATIENCE_MS, parse, shown
+from threequarter.store.database.schema import (
+    AsideRow,
+    BallRow,
+    ClipRow,
+    EditRow,
+    ImportRow,
+    PlayerRow,
+    SessionRow,
+    ShapeRow,
+)
+from threequarter.store.database.upgrade import Upgraded, bring_forward
+from threequarter.store.database.vacuum import rewrite_file, rewrite_server
+from threequarter.store.imports.save_import import File, find_player, keep, now_utc, restored
+from threequarter.store.imports.undo_import import mark_import
+from threequarter.store.media.place_restored_media import settle
+from threequarter.store.media.s3_cache import vault_of
 from threequarter.store.results import AsideInfo, Facts, ImportInfo, Kept, KeptBall, SessionInfo
-from threequarter.store.rewriting import rewrite_file, rewrite_server
-from threequarter.store.schema import AsideRow, BallRow, ClipRow, EditRow, ImportRow, PlayerRow, SessionRow, ShapeRow
-from threequarter.store.standing import count_of, edits_of, info_of, session_row, standing
-from threequarter.store.taken_back import mark_import
-from threequarter.store.upgrading import Upgraded, bring_forward
-from threequarter.store.vault import vault_of
 
 CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
 """The folder for clips where several machines share one, or s3://bucket/prefix; else they lie in the data folder."""

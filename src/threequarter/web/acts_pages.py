@@ -6,9 +6,9 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.language import N_, _
-from threequarter.store.acts import BIN_DAYS, Acts, Done
-from threequarter.store.bin import Bin
-from threequarter.store.bucket import TYPED
+from threequarter.store.balls.phone_balls import TYPED
+from threequarter.store.history.history import BIN_DAYS, Acts, Done
+from threequarter.store.history.trash import Bin
 from threequarter.web.parts import page, store_of
 
 pages = APIRouter()

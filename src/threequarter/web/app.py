@@ -9,11 +9,11 @@ from fastapi import FastAPI
 
 from threequarter import __version__
 from threequarter.jobs.queue import Jobs
-from threequarter.store.clips import Clips
-from threequarter.store.regularly import Regularly
+from threequarter.store.accounts.tokens import Tokens
+from threequarter.store.backup.schedule import Regularly
+from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
-from threequarter.store.tokens import Tokens
-from threequarter.store.upkeep import Upkeep
+from threequarter.store.tasks.daily_maintenance import Upkeep
 from threequarter.web import (
     acts_pages,
     ball_pages,

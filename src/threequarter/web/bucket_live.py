@@ -14,7 +14,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import words
 from threequarter.measurement.carry import to_carry
-from threequarter.store.looked_at import LookedAt
+from threequarter.store.balls.conflicts import LookedAt
 from threequarter.store.results import SessionInfo
 
 Shot = tuple[str, str]

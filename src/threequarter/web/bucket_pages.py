@@ -14,9 +14,9 @@ from threequarter.language import say_error
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
-from threequarter.store.bucket import Bucket, SessionGoneError
-from threequarter.store.looked_at import LookedAt
-from threequarter.store.roster import Roster
+from threequarter.store.balls.conflicts import LookedAt
+from threequarter.store.balls.phone_balls import Bucket, SessionGoneError
+from threequarter.store.people.roster import Roster
 from threequarter.web.assets import assets_version
 from threequarter.web.bucket_live import filling, to_look_at
 from threequarter.web.bucket_texts import bucket_texts

@@ -10,8 +10,8 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.language import say_error, words
 from threequarter.practice.clinic import rotation
-from threequarter.store.bucket import Bucket
-from threequarter.store.errands import Errands
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.tasks.tasks import Errands
 from threequarter.web.errand_pages import begun
 from threequarter.web.parts import chart_of, names_in, page, store_of
 

@@ -4,8 +4,8 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.typesetting import join_pdfs
-from threequarter.store.errands import Errand, Errands
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errand, Errands
 from threequarter.web.parts import chart_of, spoken_to
 from threequarter.web.report_pages import report_of
 

@@ -10,12 +10,12 @@ from threequarter.golf import language
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
-from threequarter.jobs.analysing import pictures_of
+from threequarter.jobs.clip_runner import pictures_of
 from threequarter.jobs.queue import Jobs
 from threequarter.language import say_error
-from threequarter.store.bin import Bin
-from threequarter.store.clips import Clip, Clips
-from threequarter.store.keeping import now_utc
+from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.history.trash import Bin
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 from threequarter.swing.answer import said_again
 from threequarter.swing.marks import INSTANTS, POINTS

@@ -6,7 +6,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.jobs.queue import Jobs
-from threequarter.store.errands import Errand, Errands
+from threequarter.store.tasks.tasks import Errand, Errands
 from threequarter.web.parts import page, pdf_answer, store_of
 
 pages = APIRouter()

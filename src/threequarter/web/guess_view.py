@@ -10,7 +10,7 @@ from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures.guess_picture import guess_picture
 from threequarter.practice.guessing import Guess, guessing, say
-from threequarter.store.schema import BallRow, ImportRow, PlayerRow, SessionRow
+from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
 

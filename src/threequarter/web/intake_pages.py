@@ -22,10 +22,10 @@ from threequarter.intake.shape import shape_key
 from threequarter.language import say_error, words
 from threequarter.measurement.carry import Ground
 from threequarter.measurement.errors import calibrate_step
-from threequarter.store import incoming
-from threequarter.store.clip_keeping import ending
-from threequarter.store.errands import Errands
-from threequarter.store.roster import Roster
+from threequarter.store.imports import import_batch
+from threequarter.store.media.retention import ending
+from threequarter.store.people.roster import Roster
+from threequarter.store.tasks.tasks import Errands
 from threequarter.web.accounts.policy import may
 from threequarter.web.errand_pages import begun
 from threequarter.web.parts import MOST_OFFERED, number, page, pending_of, store_of
@@ -121,11 +121,11 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
         options = _options(request, chosen, content, name, kind)
     except UserError as error:
         wrong, options = say_error(error), ReadOptions()
-    found = incoming.look(content, name, kind, options, reader=read_safely)
+    found = import_batch.look(content, name, kind, options, reader=read_safely)
     failed = bool(found.error or wrong) and "hx-request" not in request.headers
     about: dict[str, Any] = {"key": key, "together": together if _is_key(together) else "", "wrong": wrong}
     if found.reading is None:
-        dry = incoming.keep_all(store_of(request), [found], dry=True) if not found.error else None
+        dry = import_batch.keep_all(store_of(request), [found], dry=True) if not found.error else None
         return page(
             request,
             "coming_back.html",
@@ -177,10 +177,10 @@ def _take(request: Request, files: list[Dropped], ground: str, whose: str | None
     if is_large(files):
         return begun(request, ask(Errands(store_of(request)), files, ground=ground, player=whose))
     found = [
-        incoming.look(one.content, one.name, one.kind, one.options, ground=ground, player=whose, reader=read_safely)
+        import_batch.look(one.content, one.name, one.kind, one.options, ground=ground, player=whose, reader=read_safely)
         for one in files
     ]
-    done = incoming.keep_all(store_of(request), found)
+    done = import_batch.keep_all(store_of(request), found)
     for one, seen in zip(files, found, strict=True):
         if seen.reading is not None:
             remember_reading(store_of(request), one)
@@ -228,16 +228,16 @@ def _keys(request: Request, key: str) -> list[str]:
     return [str(one) for one in json.loads(content)]
 
 
-def _looked_at(request: Request, keys: list[str]) -> list[tuple[str, incoming.Incoming]]:
+def _looked_at(request: Request, keys: list[str]) -> list[tuple[str, import_batch.Incoming]]:
     found = []
     for one in keys:
         name, content, kind = pending_of(request).get(one)
         options = _options(request, {}, content, name, kind)
-        found.append((one, incoming.look(content, name, kind, options, reader=read_safely)))
+        found.append((one, import_batch.look(content, name, kind, options, reader=read_safely)))
     return found
 
 
-def _file_view(key: str, found: incoming.Incoming) -> dict[str, Any]:
+def _file_view(key: str, found: import_batch.Incoming) -> dict[str, Any]:
     view: dict[str, Any] = {"key": key, "name": found.name, "error": found.error, "open": found.open}
     if found.reading is not None:
         return view | reading_page(found.reading, found.options, "table")

@@ -12,14 +12,14 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes import NoteOptions, read_notes
-from threequarter.jobs.analysing import pictures_of
+from threequarter.jobs.clip_runner import pictures_of
 from threequarter.language import words
-from threequarter.store.bucket import Bucket
-from threequarter.store.clips import Clip, Clips
-from threequarter.store.keeping import now_utc
-from threequarter.store.lessons import Lessons
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.clips.lessons import Lessons
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import KeptBall, SessionInfo
-from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 from threequarter.web.clip_pages import STATES, clips_of, with_marks
 from threequarter.web.lesson_view import MINUTES, LessonView, Seen, change_words

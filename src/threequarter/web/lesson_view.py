@@ -21,9 +21,9 @@ from threequarter.practice.lesson import (
     pair_up,
     swing_changes,
 )
-from threequarter.store.clips import Clip
+from threequarter.store.clips.clips import Clip
+from threequarter.store.people.roster import Note
 from threequarter.store.results import KeptBall
-from threequarter.store.roster import Note
 from threequarter.swing.measure import Swing
 from threequarter.swing.words import MATCHED, clock, felt_against_real, level
 

@@ -19,8 +19,8 @@ from threequarter.golf.measures import use_units, usual_units
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import words
 from threequarter.languages import LANGUAGES
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Reader, SessionInfo
-from threequarter.store.roster import Roster
 from threequarter.store.store import Store
 from threequarter.web.accounts.policy import may
 from threequarter.web.assets import assets_version

@@ -10,7 +10,7 @@ from typing import Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.store.accounts.acting import acting
+from threequarter.store.accounts.current_user import acting
 
 DAY_S: Final = 86_400
 

@@ -24,9 +24,9 @@ from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.practice.pooled import DayBalls, DayShift, pool
 from threequarter.practice.through_time import say, tracks
 from threequarter.store.accounts.shares import Shares
-from threequarter.store.keeping import now_utc
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club, SessionInfo
-from threequarter.store.roster import Roster
 from threequarter.swing.words import clock
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.guess_view import guesses_view

@@ -8,8 +8,8 @@ from fastapi.responses import RedirectResponse
 
 from threequarter.golf.language import N_
 from threequarter.languages import LANGUAGES
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import Reader
-from threequarter.store.roster import Roster
 from threequarter.web.parts import store_of
 
 pages = APIRouter()

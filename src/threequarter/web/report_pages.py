@@ -14,7 +14,7 @@ from threequarter.language import words
 from threequarter.paper.report import MOST_PICTURES, content, report
 from threequarter.practice.work_on import WorkOn, work_on
 from threequarter.store.accounts.shares import Shares
-from threequarter.store.clips import Clips
+from threequarter.store.clips.clips import Clips
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
 from threequarter.web.lesson_pages import lesson_from, lesson_notes

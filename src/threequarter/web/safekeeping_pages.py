@@ -8,12 +8,12 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
-from threequarter.store.erased import erasures
-from threequarter.store.erasing import BACKUP_DAYS, erase, kept_proof, proof_in_words
-from threequarter.store.keeping import now_utc
-from threequarter.store.regularly import Regularly
-from threequarter.store.roster import Roster
-from threequarter.store.rotation import LATE_DAYS, goods
+from threequarter.store.backup.retention import LATE_DAYS, goods
+from threequarter.store.backup.schedule import Regularly
+from threequarter.store.erasure.erase import BACKUP_DAYS, erase, kept_proof, proof_in_words
+from threequarter.store.erasure.tombstones import erasures
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.people.roster import Roster
 from threequarter.web.parts import page, store_of
 
 pages = APIRouter()

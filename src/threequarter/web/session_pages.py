@@ -7,7 +7,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from markupsafe import Markup
 
-from threequarter.chart.answer import chart_answer, next_answer
+from threequarter.answers.chart import chart_answer, next_answer
 from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
@@ -21,8 +21,8 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.language import words
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import SessionInfo
-from threequarter.store.roster import Roster
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.lesson_pages import lesson_from
 from threequarter.web.lesson_view import felt_words

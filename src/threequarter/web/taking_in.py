@@ -6,9 +6,9 @@ from typing import Any, Final
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
-from threequarter.store import incoming
-from threequarter.store.errands import Errand, Errands
+from threequarter.store.imports import import_batch
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Errand, Errands
 
 LARGE: Final = 200_000
 """Bytes; a table of fewer is kept while one waits (about 4 000 balls, a second or two)."""
@@ -47,11 +47,11 @@ def take_in(errands: Errands, errand: Errand) -> None:
     found = []
     for number, one in enumerate(files, start=1):
         found.append(
-            incoming.look(one.content, one.name, one.kind, one.options, ground=errand.asked["ground"],
+            import_batch.look(one.content, one.name, one.kind, one.options, ground=errand.asked["ground"],
                           player=errand.asked["player"], reader=read_safely)
         )  # fmt: skip
         errands.progress(errand.id, 0.5 * number / len(files))
-    incoming.keep_all(
+    import_batch.keep_all(
         errands.store, found, also=lambda session, done: errands.done(session, errand.id, {"to": address_of(done)})
     )
     for one, seen in zip(files, found, strict=True):
@@ -65,7 +65,7 @@ def remember_reading(store: Store, file: Dropped) -> None:
         store.remember_shape(shape_key(file.content, file.name), file.options)
 
 
-def address_of(done: incoming.Done) -> str:
+def address_of(done: import_batch.Done) -> str:
     """The page that shows what came in."""
     if len(done.kept) == 1:
         kept = done.kept[0]

@@ -91,7 +91,7 @@ class ChartView:
             "means": say(found, self.unit)[1:],
             "next": next_ball.say(advice, self.unit),
             "stop": advice.stop,
-            "notes": lines([*self.chart.notes, *self.said], self.unit),
+            "notes": lines((*self.chart.checks, *self.chart.notes, *self.said), self.unit),
             "mishits": _("{value} ({low} to {high})").format(
                 value=words.percent(first.mishit_rate),
                 low=words.percent(first.mishit_rate90.low),
@@ -119,7 +119,7 @@ class ChartView:
             "doubt": words.doubt(cell.stock90_m, self.unit),
             "next": words.span(cell.next90_m, self.unit),
             "balls": words.balls(cell.balls) if cell.balls else _("not hit"),
-            "words": cell_words(cell, self.unit),
+            "words": [*lines(cell.told, self.unit), *cell_words(cell, self.unit)],
         }
 
     def _ball(self, ball: Ball, verdict: Verdict | None) -> dict[str, Any]:

@@ -15,10 +15,10 @@ from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.intake.own_files import FORMS, MEDIA, Form, parquet_is_there, write_own
 from threequarter.intake.own_table import COLUMNS
-from threequarter.store.coming_back import redo_batch, undo_batch
-from threequarter.store.exporting import export_all
-from threequarter.store.roster import Roster
-from threequarter.store.ways_out import own_rows
+from threequarter.store.exchange.export_json import export_all
+from threequarter.store.exchange.export_table import own_rows
+from threequarter.store.exchange.reimport import redo_batch, undo_batch
+from threequarter.store.people.roster import Roster
 from threequarter.web.parts import TEMPLATES, page, store_of
 
 pages = APIRouter()

@@ -3,7 +3,7 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import measurement
+from threequarter.language.texts import chart, measurement
 
-TEXTS: Final[dict[str, str | Plural]] = {**measurement.TEXTS}
+TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS, **measurement.TEXTS}
 """Every code of every room; a room adds its file here."""

@@ -9,10 +9,10 @@ from typing import Final
 from sqlalchemy import Connection, delete, insert, select
 from sqlalchemy.orm import Session
 
-from threequarter.store.accounts.acting import acting
+from threequarter.store.accounts.current_user import acting
 from threequarter.store.accounts.tables import AccountRow, AuditRow
-from threequarter.store.keeping import now_utc
-from threequarter.store.schema import PlayerRow
+from threequarter.store.database.schema import PlayerRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 LOG: Final = logging.getLogger("threequarter.security")

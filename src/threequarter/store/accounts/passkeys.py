@@ -12,7 +12,7 @@ from sqlalchemy import delete, select
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.tables import AccountRow, ChallengeRow, PasskeyRow
-from threequarter.store.keeping import now_utc
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 CHALLENGE_LIVES: Final = datetime.timedelta(minutes=5)

@@ -10,9 +10,9 @@ from typing import Any, Final
 from sqlalchemy import ColumnElement, and_, event, false, or_, select
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
 
-from threequarter.store.accounts.acting import Who, acting
+from threequarter.store.accounts.current_user import Who, acting
 from threequarter.store.accounts.tables import ShareRow
-from threequarter.store.schema import (
+from threequarter.store.database.schema import (
     ActRow,
     AsideRow,
     BallRow,

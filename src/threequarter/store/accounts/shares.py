@@ -8,11 +8,11 @@ from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.store.accounts.acting import Who, acting, as_who
-from threequarter.store.accounts.secrets_of import fingerprint, new_secret
+from threequarter.store.accounts.current_user import Who, acting, as_who
+from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import ShareRow
-from threequarter.store.keeping import now_utc
-from threequarter.store.schema import PlayerRow, SessionRow
+from threequarter.store.database.schema import PlayerRow, SessionRow
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 What = Literal["report", "card"]
@@ -95,7 +95,7 @@ class Shares:
 
 def player_id_of(store: Store, name: str) -> int | None:
     """The id of a player by name, as far as whoever asks may know."""
-    from threequarter.store.keeping import named
+    from threequarter.store.imports.save_import import named
 
     with store.reading() as session:
         row: PlayerRow | None = named(session, name)

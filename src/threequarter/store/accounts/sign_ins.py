@@ -11,10 +11,10 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
-from threequarter.store.accounts.acting import Who, as_who
-from threequarter.store.accounts.secrets_of import fingerprint, new_secret
+from threequarter.store.accounts.current_user import Who, as_who
+from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import AccountRow, HalfSignInRow, SignInRow, TieRow
-from threequarter.store.keeping import now_utc
+from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
 IDLE: Final = datetime.timedelta(hours=72)

@@ -5,7 +5,7 @@ import datetime
 from sqlalchemy import DateTime, ForeignKey, Index, Integer, String, Text, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from threequarter.store.base import Base
+from threequarter.store.database.base import Base
 
 
 class AccountRow(Base):

@@ -2,7 +2,7 @@
 
 from alembic import context
 
-from threequarter.store.schema import Base
+from threequarter.store.database.schema import Base
 
 connection = context.config.attributes["connection"]
 context.configure(connection=connection, target_metadata=Base.metadata, render_as_batch=True, transactional_ddl=False)

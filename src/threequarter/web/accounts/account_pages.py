@@ -9,12 +9,12 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.language import say_error
 from threequarter.store.accounts import audit, passwords
-from threequarter.store.accounts.acting import NOBODYS
+from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.current_user import NOBODYS
 from threequarter.store.accounts.passkeys import passkeys_of, remove_passkey
-from threequarter.store.accounts.people import People
-from threequarter.store.accounts.second_step import SecondStep
+from threequarter.store.accounts.second_factor import SecondStep
+from threequarter.store.accounts.settings import HEADS_SEE, setting
 from threequarter.store.accounts.sign_ins import SignIns
-from threequarter.store.settings import HEADS_SEE, setting
 from threequarter.web.accounts.door import address_of
 from threequarter.web.accounts.ways_in import drop_cookie, fresh_only, hashing, passkeys_for, signed_in_of, who_of
 from threequarter.web.parts import page, store_of

@@ -8,11 +8,11 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.store.clip_keeping import NOTICE, ending, keep
-from threequarter.store.clips import Clips
-from threequarter.store.consents import Consents
-from threequarter.store.roster import Roster
-from threequarter.store.settings import CLIP_MONTHS, setting
+from threequarter.store.accounts.settings import CLIP_MONTHS, setting
+from threequarter.store.clips.clips import Clips
+from threequarter.store.media.retention import NOTICE, ending, keep
+from threequarter.store.people.consents import Consents
+from threequarter.store.people.roster import Roster
 from threequarter.web.clip_pages import clips_of
 from threequarter.web.parts import page, store_of
 

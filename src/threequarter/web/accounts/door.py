@@ -18,9 +18,9 @@ from starlette.datastructures import Headers
 
 from threequarter.golf.language import _
 from threequarter.store.accounts import audit
-from threequarter.store.accounts.acting import NOBODY, NOBODYS, Who, as_who
-from threequarter.store.accounts.people import People
-from threequarter.store.accounts.secrets_of import fingerprint
+from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.current_user import NOBODY, NOBODYS, Who, as_who
+from threequarter.store.accounts.secrets import fingerprint
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.accounts.sign_ins import SignedIn, SignIns
 from threequarter.store.store import Store

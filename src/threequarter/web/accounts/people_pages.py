@@ -10,9 +10,9 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.language import say_error
 from threequarter.store.accounts import audit
-from threequarter.store.accounts.people import INVITATION_LIVES, Account, People
-from threequarter.store.schema import PlayerRow
-from threequarter.store.settings import CLIP_MONTHS, HEADS_SEE, set_setting, setting
+from threequarter.store.accounts.accounts import INVITATION_LIVES, Account, People
+from threequarter.store.accounts.settings import CLIP_MONTHS, HEADS_SEE, set_setting, setting
+from threequarter.store.database.schema import PlayerRow
 from threequarter.web.accounts.ways_in import link_of, who_of
 from threequarter.web.parts import page, store_of
 

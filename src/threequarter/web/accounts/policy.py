@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import Final
 
 from threequarter.golf.language import N_
-from threequarter.store.accounts.acting import acting
+from threequarter.store.accounts.current_user import acting
 
 
 class Level(StrEnum):

@@ -9,8 +9,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.language import say_error
-from threequarter.store.accounts import audit, guessing
-from threequarter.store.accounts.second_step import How, SecondStep, is_recovery
+from threequarter.store.accounts import audit, rate_limit
+from threequarter.store.accounts.second_factor import How, SecondStep, is_recovery
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.web.accounts.door import address_of
 from threequarter.web.accounts.ways_in import drop_half, enter, fresh_only, half_of, signed_in_of, who_of
@@ -46,7 +46,7 @@ def second(request: Request, code: Annotated[str, Form()] = "", back: Annotated[
         return _begin_anew(request, back)
     try:
         how = _tried(request, account_id, code)
-    except guessing.TooOftenError as error:
+    except rate_limit.TooOftenError as error:
         return _second(request, back, 429, problem=say_error(error))
     if how is None:
         return _second(request, back, 401, problem=_("That code does not fit, or was used already. Wait for the next."))
@@ -60,12 +60,12 @@ def second(request: Request, code: Annotated[str, Form()] = "", back: Annotated[
 def _tried(request: Request, account_id: int, code: str) -> How | None:
     """Takes a code once, counted and recorded. Of what is typed nothing is kept. Raises TooOftenError."""
     store, address = store_of(request), address_of(request.scope)
-    guessing.count_code(store, account_id, address, recovery=is_recovery(code))
+    rate_limit.count_code(store, account_id, address, recovery=is_recovery(code))
     how = SecondStep(store).check(account_id, code)
     if how is None:
         audit.record(store, N_("second step failed"), account_id=account_id, address=address)
         return None
-    guessing.forget_codes(store, account_id)
+    rate_limit.forget_codes(store, account_id)
     if how == "recovery code":
         audit.record(store, N_("used a recovery code"), account_id=account_id, address=address)
     return how
@@ -100,11 +100,11 @@ def switch_on(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
     who, store, address = who_of(request), store_of(request), address_of(request.scope)
     try:
         fresh_only(request)
-        guessing.count_code(store, who.account_id, address)
+        rate_limit.count_code(store, who.account_id, address)
         codes = SecondStep(store).switch_on(who.account_id, code)
     except UserError as error:
         return _page(request, _status(error), problem=say_error(error))
-    guessing.forget_codes(store, who.account_id)
+    rate_limit.forget_codes(store, who.account_id)
     SignIns(store).end(who.account_id, but=signed_in_of(request).id)
     audit.record(store, N_("switched the second step on"), address=address)
     return page(request, "accounts/recovery_codes.html", codes=codes, begun=True)
@@ -144,4 +144,4 @@ def _with_code(request: Request, code: str) -> None:
 
 
 def _status(error: UserError) -> int:
-    return 429 if isinstance(error, guessing.TooOftenError) else 400
+    return 429 if isinstance(error, rate_limit.TooOftenError) else 400

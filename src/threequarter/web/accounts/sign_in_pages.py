@@ -10,9 +10,9 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.language import say_error
-from threequarter.store.accounts import audit, guessing, passwords
-from threequarter.store.accounts.people import People
-from threequarter.store.accounts.second_step import SecondStep
+from threequarter.store.accounts import audit, passwords, rate_limit
+from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.second_factor import SecondStep
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.web.accounts.door import address_of, secret_of
 from threequarter.web.accounts.ways_in import ask_second, drop_cookie, enter, give_cookie, hashing, passkeys_for
@@ -50,21 +50,21 @@ def _try(request: Request, name: str, password: str, back: str) -> Response:
     store, address = store_of(request), address_of(request.scope)
     try:
         _count(request, name, address)
-    except guessing.TooOftenError as error:
+    except rate_limit.TooOftenError as error:
         return _sign_in(request, back, 429, problem=say_error(error), name=name[:300])
     account_id = SignIns(store).by_password(name, password) if len(password) <= passwords.LONGEST else None
     if account_id is None:
         _bad(request, name, address)
         return _sign_in(request, back, 401, problem=_("Name and password do not fit together."), name=name[:300])
-    guessing.forget_tries(store, "name", name_key(name))
+    rate_limit.forget_tries(store, "name", name_key(name))
     if SecondStep(store).state(account_id).on:
         return ask_second(request, account_id, back)
     return enter(request, account_id, "password", back)
 
 
 def _count(request: Request, name: str, address: str) -> None:
-    guessing.count_try(store_of(request), "address", address, guessing.MOST_BY_ADDRESS)
-    guessing.count_try(store_of(request), "name", name_key(name), guessing.MOST_BY_NAME)
+    rate_limit.count_try(store_of(request), "address", address, rate_limit.MOST_BY_ADDRESS)
+    rate_limit.count_try(store_of(request), "name", name_key(name), rate_limit.MOST_BY_NAME)
 
 
 def _bad(request: Request, name: str, address: str) -> None:
@@ -82,8 +82,8 @@ def begin_passkey(request: Request) -> Response:
     if keys is None or not passwords.possible():
         return JSONResponse({"error": _("Passkeys need https, or localhost on this computer.")}, status_code=400)
     try:
-        guessing.count_try(store_of(request), "passkey", address_of(request.scope), guessing.MOST_BY_ADDRESS)
-    except guessing.TooOftenError as error:
+        rate_limit.count_try(store_of(request), "passkey", address_of(request.scope), rate_limit.MOST_BY_ADDRESS)
+    except rate_limit.TooOftenError as error:
         return JSONResponse({"error": say_error(error)}, status_code=429)
     return Response(keys.begin_sign_in(), media_type="application/json", headers={"cache-control": "no-store"})
 

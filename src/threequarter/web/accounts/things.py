@@ -8,11 +8,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.store.accounts.acting import Who, as_who
+from threequarter.store.accounts.current_user import Who, as_who
 from threequarter.store.accounts.sign_ins import who_of
 from threequarter.store.accounts.tables import AccountRow, PasskeyRow, ShareRow, SignInRow, TieRow
-from threequarter.store.keeping import named
-from threequarter.store.schema import (
+from threequarter.store.database.schema import (
     ActRow,
     BallRow,
     ClipRow,
@@ -25,6 +24,7 @@ from threequarter.store.schema import (
     SessionRow,
     TokenRow,
 )
+from threequarter.store.imports.save_import import named
 from threequarter.store.store import Store
 from threequarter.web.pending import Pending
 

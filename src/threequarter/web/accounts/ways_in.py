@@ -15,9 +15,9 @@ from fastapi.responses import RedirectResponse, Response
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts import audit
-from threequarter.store.accounts.acting import Who
+from threequarter.store.accounts.current_user import Who
 from threequarter.store.accounts.passkeys import Passkeys
-from threequarter.store.accounts.second_step import HALF_LIVES, SecondStep
+from threequarter.store.accounts.second_factor import HALF_LIVES, SecondStep
 from threequarter.store.accounts.sign_ins import LONGEST, SignedIn, SignIns
 from threequarter.web.accounts.door import HALF_COOKIE, PLAIN_COOKIE, address_of, cookie_named, secret_of
 from threequarter.web.parts import store_of

@@ -7,7 +7,7 @@ from fastapi.openapi.utils import get_openapi
 from fastapi.responses import HTMLResponse
 
 from threequarter import __version__
-from threequarter.store.tokens import Tokens
+from threequarter.store.accounts.tokens import Tokens
 from threequarter.web.parts import page, store_of
 
 pages = APIRouter()

@@ -13,13 +13,14 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_files import Form
 from threequarter.intake.own_table import row_of
 from threequarter.intake.reader import read_safely
+from threequarter.language import say
 from threequarter.measurement.carry import Ground
 from threequarter.paper.card import SheetSize
-from threequarter.store import incoming
-from threequarter.store.bucket import Bucket
-from threequarter.store.coming_back import undo_batch
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.exchange.reimport import undo_batch
+from threequarter.store.imports import import_batch
+from threequarter.store.people.roster import Roster
 from threequarter.store.results import KeptBall, SessionInfo
-from threequarter.store.roster import Roster
 from threequarter.web.api import shapes
 from threequarter.web.intake_pages import MOST_FILES
 from threequarter.web.parts import charted, store_of
@@ -134,11 +135,11 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
         shapes.Cell(
             club=c.club, swing=c.swing, loft_deg=c.loft_deg, balls=c.balls, stock_carry_m=c.stock_carry_m, stock90_low_m=c.stock90_m.low,
             stock90_high_m=c.stock90_m.high, next90_low_m=c.next90_m.low, next90_high_m=c.next90_m.high, good_sd_m=c.good_sd_m,
-            mishit_rate=c.mishit_rate, mishit90_low=c.mishit_rate90.low, mishit90_high=c.mishit_rate90.high, words=list(c.words),
+            mishit_rate=c.mishit_rate, mishit90_low=c.mishit_rate90.low, mishit90_high=c.mishit_rate90.high, words=[say(one) for one in c.told],
         )
         for c in found.cells
     ]  # fmt: skip
-    return shapes.Chart(session_id=session_id, cells=cells, notes=list(found.notes))
+    return shapes.Chart(session_id=session_id, cells=cells, notes=[say(note) for note in (*found.checks, *found.notes)])
 
 
 @pages.get("/sessions/{session_id}/next")
@@ -188,11 +189,11 @@ def import_files(
         raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
     options = ReadOptions(unit=unit, decimal=decimal)
     found = [
-        incoming.look(one.file.read(), Path(one.filename or "table.csv").name or "table.csv", options=options, ground=ground, player=player or None,
+        import_batch.look(one.file.read(), Path(one.filename or "table.csv").name or "table.csv", options=options, ground=ground, player=player or None,
                       reader=read_safely)
         for one in file
     ]  # fmt: skip
-    done = incoming.keep_all(store_of(request), found, dry=look)
+    done = import_batch.keep_all(store_of(request), found, dry=look)
     said = [shapes.FileSaid(file=one.name, said=list(lines)) for one, lines in zip(found, done.said, strict=True)]
     return shapes.Imported(
         batch=None if look else done.batch,

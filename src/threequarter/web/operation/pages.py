@@ -12,9 +12,9 @@ from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.language import say_error
-from threequarter.store.errands import OPEN, Errands
-from threequarter.store.schema import BallRow, Base, ClipRow, ErrandRow
+from threequarter.store.database.schema import BallRow, Base, ClipRow, ErrandRow
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import OPEN, Errands
 from threequarter.web.operation.figures import TYPE, Figures
 from threequarter.web.parts import page, store_of
 

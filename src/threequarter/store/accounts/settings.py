@@ -1,0 +1,36 @@
+"""Settings of the whole installation, kept in the database so that all servers have the same."""
+
+from typing import Final
+
+from sqlalchemy import select
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.store.accounts.tables import SettingRow
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.store import Store
+
+CLIP_MONTHS: Final = "clip_months"
+HEADS_SEE: Final = "heads_see"
+USUAL: Final = {CLIP_MONTHS: "12", HEADS_SEE: "yes"}
+"""`clip_months`: how long films are kept, 0 until somebody deletes them. `heads_see`: whether a head may open a coach's room."""
+
+
+def setting(store: Store, key: str) -> str:
+    """A setting, as it usually is where nobody chose."""
+    with store.reading() as session:
+        return session.scalar(select(SettingRow.value).where(SettingRow.key == key)) or USUAL[key]
+
+
+def set_setting(store: Store, key: str, value: str) -> None:
+    """Keeps a setting. Raises UserError for a value that it cannot have."""
+    if key == CLIP_MONTHS and not (value.isdigit() and int(value) <= 240):
+        raise UserError(_("Films are kept for 1 to 240 months, or 0: until somebody deletes them."))
+    if key == HEADS_SEE and value not in ("yes", "no"):
+        raise UserError(_("Heads may open a coach's room: yes or no."))
+    with store.writing() as session:
+        row = session.get(SettingRow, key)
+        if row is None:
+            session.add(SettingRow(key=key, value=value, changed_at=now_utc()))
+        else:
+            row.value, row.changed_at = value, now_utc()

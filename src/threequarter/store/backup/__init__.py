@@ -1,0 +1,1 @@
+"""Backup: one archive of everything, its schedule and retention, encryption, verification and restore."""

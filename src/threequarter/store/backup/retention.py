@@ -1,0 +1,160 @@
+"""Regular backups: one a day, some days and weeks of them kept, films where they fit, and when the last good one was."""
+
+import datetime
+import re
+import shutil
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from sqlalchemy import func, select
+
+from threequarter.golf.errors import NotNowError, UserError
+from threequarter.golf.language import _
+from threequarter.store.backup.backup import FILM, backup
+from threequarter.store.database.schema import ClipRow, ErasedRow, PlayerRow
+from threequarter.store.database.scratch import held
+from threequarter.store.erasure.erase import BACKUP_DAYS
+from threequarter.store.erasure.tombstones import Erasure, erasures, write_list
+from threequarter.store.store import Store
+
+NAME: Final = re.compile(r"threequarter-(\d{4}-\d\d-\d\d-\d{6})(-sealed)?\.zip")
+BEFORE: Final = re.compile(r"before-(?:upgrade-\w+|restore)-(\d{4}-\d\d-\d\d-\d{6})\.zip")
+STAMP: Final = "%Y-%m-%d-%H%M%S"
+DUE_H: Final = 20
+"""A coach does not open the laptop at the same minute every day."""
+BEFORE_KEPT: Final = 3
+LATE_DAYS: Final = 8
+"""From then on the doctor and the page say that a backup is late."""
+FILMS_SHARE: Final = 0.1
+"""Films are in the regular backups as long as all copies of them take no more of the free disk; a large backup by hand has them always."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Keep:
+    """How many are kept: the newest of each of so many days, and of each of so many weeks, that have one."""
+
+    days: int = 7
+    weeks: int = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Good:
+    """A backup of the rotation. It bears its name only since it was proved. `made_at` is UTC."""
+
+    path: Path
+    made_at: datetime.datetime
+    sealed: bool
+    size: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """A regular backup that was just made, and which older ones were removed after it."""
+
+    path: Path
+    manifest: dict[str, Any]
+    removed: tuple[Path, ...]
+
+
+def goods(folder: Path) -> list[Good]:
+    """The backups of a folder, newest first."""
+    found = []
+    for path in folder.iterdir() if folder.is_dir() else ():
+        if (named := NAME.fullmatch(path.name)) and path.is_file():
+            made_at = _time(named[1])
+            found.append(Good(path=path, made_at=made_at, sealed=bool(named[2]), size=path.stat().st_size))
+    return sorted(found, key=lambda good: good.made_at, reverse=True)
+
+
+def due(store: Store, folder: Path, now: datetime.datetime) -> bool:
+    """Whether a regular backup is to be made: none for 20 hours, or somebody was erased since; never of an empty store."""
+    last = next(iter(goods(folder)), None)
+    with store.reading() as session:
+        if (
+            session.scalars(select(PlayerRow.id).limit(1)).first() is None
+            and session.scalars(select(ClipRow.id).limit(1)).first() is None
+        ):
+            return False
+        erased_at = session.scalar(select(func.max(ErasedRow.erased_at)))
+    if last is None or now - last.made_at >= datetime.timedelta(hours=DUE_H):
+        return True
+    return erased_at is not None and last.made_at < erased_at
+
+
+def regular(store: Store, folder: Path, keep: Keep, now: datetime.datetime, passphrase: str | None = None) -> Made:
+    """Makes a backup in a folder, and only after it is proved removes those that are not kept.
+
+    Raises UserError where it cannot be made, or another one is being made there; then nothing is removed.
+    """
+    if keep.days < 1 or keep.weeks < 0:
+        raise UserError(_("Keep one day at least."))
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    except OSError as error:
+        text = _("{folder} cannot be made: {reason}. No backup was made.")
+        raise UserError(text.format(folder=folder, reason=error.strerror)) from error
+    with held(folder) as mine:
+        if not mine:
+            raise NotNowError(_("A backup into {folder} is being made already, or the folder cannot be written.").format(folder=folder))  # fmt: skip
+        path = folder / f"threequarter-{now.strftime(STAMP)}{'-sealed' if passphrase else ''}.zip"
+        manifest = backup(store, path, passphrase=passphrase, films=films_fit(store, folder, keep))
+        with store.reading() as session:
+            told = erasures(session)
+        write_list(folder, told)
+        removed = not_kept([good.path for good in goods(folder)], keep, told, now)
+        removed += before_not_kept(folder.iterdir(), told, now)
+        for old in removed:
+            if old != path:
+                old.unlink(missing_ok=True)
+    return Made(path=path, manifest=manifest, removed=tuple(removed))
+
+
+def not_kept(paths: Iterable[Path], keep: Keep, told: Sequence[Erasure], now: datetime.datetime) -> list[Path]:
+    """Those of a rotation that may go, oldest first; the newest never does."""
+    newest_first = sorted(paths, key=lambda path: path.name, reverse=True)
+    kept: set[Path] = set(newest_first[:1])
+    for most, part in ((keep.days, "%Y-%j"), (keep.weeks, "%G-%V")):
+        firsts: dict[str, Path] = {}
+        for path in newest_first:
+            firsts.setdefault(_made_at(path).strftime(part), path)
+        kept.update(list(firsts.values())[:most])
+    gone = {path for path in newest_first[1:] if _holds_erased(_made_at(path), told, now)}
+    return [path for path in reversed(newest_first) if path not in kept or path in gone]
+
+
+def before_not_kept(paths: Iterable[Path], told: Sequence[Erasure], now: datetime.datetime) -> list[Path]:
+    """Backups made before an upgrade or a restore that may go: all but the last three, and what still holds somebody erased."""
+    found = sorted((_time(named[1]), path) for path in paths if (named := BEFORE.fullmatch(path.name)))
+    old = {path for _time_of, path in found[:-BEFORE_KEPT]}
+    return [path for made_at, path in found if path in old or _holds_erased(made_at, told, now)]
+
+
+def _holds_erased(made_at: datetime.datetime, told: Sequence[Erasure], now: datetime.datetime) -> bool:
+    """Whether somebody was erased after a backup was made, and longer ago than it may be kept."""
+    erased = (datetime.datetime.fromisoformat(one.erased_at) for one in told)
+    return any(made_at <= at <= now - datetime.timedelta(days=BACKUP_DAYS) for at in erased)
+
+
+def films_fit(store: Store, folder: Path, keep: Keep) -> bool:
+    """Whether films go into the regular backups: all copies within a tenth of the free disk; on another disk half of what is free."""
+    free = shutil.disk_usage(folder).free
+    if store.vault:
+        with store.reading() as session:
+            films = session.scalar(select(func.sum(ClipRow.received))) or 0
+        same_disk = False
+    else:
+        films = sum(path.stat().st_size for path in store.clips_dir.glob(f"*/{FILM}.*") if path.is_file())
+        same_disk = not store.clips_dir.exists() or folder.stat().st_dev == store.clips_dir.stat().st_dev
+    return films * (keep.days + keep.weeks) <= free * (FILMS_SHARE if same_disk else 0.5)
+
+
+def _made_at(path: Path) -> datetime.datetime:
+    named = NAME.fullmatch(path.name)
+    assert named is not None
+    return _time(named[1])
+
+
+def _time(stamp: str) -> datetime.datetime:
+    return datetime.datetime.strptime(stamp, STAMP)

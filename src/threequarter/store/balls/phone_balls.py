@@ -1,0 +1,253 @@
+"""Balls typed one by one on a phone: each bears a key made there, so that sending it again, late or twice changes nothing."""
+
+import datetime
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal
+
+from sqlalchemy import func, select
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_, _
+from threequarter.store.balls.ball_json import content, from_json, to_json
+from threequarter.store.balls.phone_ball_parser import ball_of
+from threequarter.store.database.schema import AsideRow, BallRow, EditRow, ImportRow, PlayerRow, SessionRow
+from threequarter.store.imports.save_import import find_player, now_utc
+from threequarter.store.store import Store
+
+State = Literal["saved", "known", "conflict", "refused", "taken back", "changed"]
+MOST_BALLS: Final = 500
+MOST_CHANGES: Final = 100_000
+OLDEST: Final = datetime.timedelta(days=30)
+"""A phone that says a ball has waited longer has had its clock changed."""
+TYPED: Final = N_("typed ball by ball")
+CAME_TWICE: Final = N_("the same ball came twice with other content")
+TAKEN_BACK: Final = N_("taken back")
+"""Said when they are shown; kept as they stand here."""
+
+
+class SessionGoneError(UserError):
+    """The session that balls are for was deleted."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What became of one typed ball, or (with `rev`) of a change of it."""
+
+    key: str
+    state: State
+    why: str = ""
+    rev: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TypedSession:
+    """A session that was begun on a bucket page; `balls` may be none yet."""
+
+    id: int
+    player: str
+    made_at: datetime.datetime
+    balls: int
+
+
+class Bucket:
+    """The typed balls of a store."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+
+    def begin(self, player: str, unit: str = "yd") -> int:
+        """A new session to type into; returns its id. Raises UserError without a name."""
+        name = player.strip()[:300]
+        if not name:
+            raise UserError(_("Whose balls are these? Type a name; a first name is enough."))
+        with self.store.writing() as session:
+            row = SessionRow(player_id=find_player(session, name, now_utc()).id, title="bucket", unit="m" if unit == "m" else "yd", ground="normal",
+                             made_at=now_utc())  # fmt: skip
+            session.add(row)
+            session.flush()
+            session.add(_import(row.id))
+            return row.id
+
+    def recent(self, most: int = 6) -> list[TypedSession]:
+        """The sessions begun last on a bucket page, newest first, those without a ball too."""
+        counted = (
+            select(SessionRow.id, SessionRow.title, SessionRow.made_at, PlayerRow.name, func.count(BallRow.id), func.max(BallRow.id))
+            .join(ImportRow, ImportRow.session_id == SessionRow.id)
+            .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id)
+            .outerjoin(BallRow, BallRow.import_id == ImportRow.id)
+            .where(ImportRow.name == TYPED, ImportRow.undone_at.is_(None), SessionRow.binned_at.is_(None))
+            .group_by(SessionRow.id, SessionRow.title, SessionRow.made_at, PlayerRow.name)
+            .order_by(SessionRow.id.desc()).limit(most)
+        )  # fmt: skip
+        with self.store.reading() as session:
+            return [
+                TypedSession(id=number, player=name or title, made_at=made_at, balls=balls)
+                for number, title, made_at, name, balls, _last in session.execute(counted)
+            ]
+
+    def take(
+        self, session_id: int, balls: Sequence[Mapping[str, Any]], back: Sequence[str] = (),
+        changes: Sequence[Mapping[str, Any]] = (), phone: str = "",
+    ) -> list[Outcome]:  # fmt: skip
+        """Keeps what a phone sent, in one transaction; the same batch again gives the same answers and changes nothing.
+
+        A ball whose key is known with other content is kept aside and told as a conflict, never dropped or overwritten. A
+        change bears the ball's key and a number that the phone counts up (`rev`): the highest holds, whenever it comes.
+        Raises SessionGoneError for a session that is gone; the balls then stay where they are.
+        """
+        if len(balls) + len(back) + len(changes) > MOST_BALLS:
+            raise UserError(_("At most {count} balls are taken at once.").format(count=MOST_BALLS))
+        with self.store.writing() as session:
+            typed = _typed(session, session_id)
+            taker = _Taker(session, typed, phone[:32] or None)
+            found = [taker.take(one) for one in balls]
+            found += [taker.take_back(key) for key in back]
+            found += [taker.change(one) for one in changes]
+        return found
+
+    def move(self, keys: Sequence[str], session_id: int, to: int) -> int:
+        """Gives typed balls of one session to another (the wrong player was chosen); returns how many. Moving back undoes it."""
+        with self.store.writing() as session:
+            layers = {one: _typed(session, one) for one in sorted({session_id, to})}  # locked in one order everywhere
+            source, target = layers[session_id], layers[to]
+            rows = session.scalars(
+                select(BallRow).where(BallRow.client_key.in_(list(keys)), BallRow.import_id == source.id).order_by(BallRow.rank)
+            ).all()  # fmt: skip
+            for row in rows:
+                row.import_id = target.id
+            _relayout(source, {}, [row.place for row in rows])
+            _relayout(target, {row.place: row.slot for row in rows}, ())
+            return len(rows)
+
+
+def _typed(session: Session, session_id: int) -> ImportRow:
+    """The layer that holds a session's typed balls, locked for this act."""
+    row = session.get(SessionRow, session_id, with_for_update=True)
+    if row is None or row.binned_at is not None:
+        says = _("Session {number} was deleted. The balls stay on this phone; send them to another session.")
+        raise SessionGoneError(says.format(number=session_id))
+    typed = session.scalars(
+        select(ImportRow).where(
+            ImportRow.session_id == session_id, ImportRow.name == TYPED, ImportRow.undone_at.is_(None)
+        )
+    ).first()
+    if typed is None:
+        typed = _import(session_id)
+        session.add(typed)
+        session.flush()
+    if typed.family == 0:
+        typed.family = typed.id
+    return typed
+
+
+def _import(session_id: int) -> ImportRow:
+    return ImportRow(session_id=session_id, family=0, name=TYPED, sha256="", head=None, content=None, options="{}", plan="[]", layout="{}",
+                     made_at=now_utc(), undone_at=None)  # fmt: skip
+
+
+def _relayout(typed: ImportRow, came: Mapping[str, str], gone: Sequence[str]) -> None:
+    layout = {place: slot for place, slot in json.loads(typed.layout).items() if place not in set(gone)}
+    typed.layout = json.dumps(layout | dict(came))
+
+
+class _Taker:
+    """Keeps one batch of one phone."""
+
+    def __init__(self, session: Session, typed: ImportRow, phone: str | None) -> None:
+        self.session, self.typed, self.phone = session, typed, phone
+        self.now = now_utc()
+        self.last_rank = 0.0
+
+    def take(self, told: Mapping[str, Any]) -> Outcome:
+        key = str(told.get("key") or "")
+        if not 8 <= len(key) <= 64:
+            return Outcome(key=key[:64], state="refused", why=_("It has no key of its own."))
+        try:
+            body = to_json(ball_of(told))
+        except UserError as error:
+            return Outcome(key=key, state="refused", why=str(error))
+        known = _by_key(self.session, key) or self._insert(key, body, told)
+        return self._compare(known, key, body) if known else Outcome(key=key, state="saved")
+
+    def _insert(self, key: str, body: str, told: Mapping[str, Any]) -> BallRow | None:
+        """Keeps a new ball; where another session took the same key in this instant, gives back what that one kept."""
+        hit_at = self.now - _age(told.get("age_s"))
+        rank = max(hit_at.replace(tzinfo=datetime.UTC).timestamp(), self.last_rank + 1e-6)
+        place = json.dumps([None, None, key])
+        try:
+            with self.session.begin_nested():
+                self.session.add(
+                    BallRow(import_id=self.typed.id, client_key=key, slot=f"key:{key}", place=place, rank=rank, body=body,
+                            hit_at=hit_at, phone=self.phone)
+                )  # fmt: skip
+        except IntegrityError:
+            return _by_key(self.session, key)
+        self.last_rank = rank
+        _relayout(self.typed, {place: f"key:{key}"}, ())
+        return None
+
+    def _compare(self, known: BallRow, key: str, body: str) -> Outcome:
+        if content(from_json(known.body)) == content(from_json(body)):
+            return Outcome(key=key, state="known")
+        kept = self.session.scalars(
+            select(AsideRow.id).where(AsideRow.client_key == key, AsideRow.text == body)
+        ).first()
+        if kept is None:
+            why = CAME_TWICE
+            self.session.add(
+                AsideRow(import_id=known.import_id, sheet=None, row=None, col=None, why=why, text=body, client_key=key)
+            )
+        says = _("This ball was kept before with other content; both are kept to look at.")
+        return Outcome(key=key, state="conflict", why=says)
+
+    def take_back(self, key: str) -> Outcome:
+        row = _by_key(self.session, key)
+        if row is None:
+            return Outcome(key=key[:64], state="refused", why=_("This ball has not come yet."))
+        last = self._standing(row)
+        if last is None or last.left_out_why is None:
+            self.session.add(EditRow(ball_id=row.id, body=None, left_out_why=TAKEN_BACK, made_at=self.now))
+        return Outcome(key=key, state="taken back")
+
+    def change(self, told: Mapping[str, Any]) -> Outcome:
+        """Other content for a ball that is here, or taken back, or back again, as the phone's latest state says."""
+        key, rev = str(told.get("key") or "")[:64], told.get("rev")
+        if isinstance(rev, bool) or not isinstance(rev, int) or not 1 <= rev <= MOST_CHANGES:
+            return Outcome(key=key, state="refused", why=_("The change has no number."))
+        row = _by_key(self.session, key)
+        if row is None:
+            return Outcome(key=key, state="refused", why=_("This ball has not come yet."), rev=rev)
+        try:
+            body = to_json(ball_of(told))
+        except UserError as error:
+            return Outcome(key=key, state="refused", why=str(error), rev=rev)
+        known = self.session.scalars(select(EditRow.client_key).where(EditRow.ball_id == row.id, EditRow.client_key.is_not(None))).all()  # fmt: skip
+        made = {int(str(one).rpartition(":")[2]) for one in known}
+        if rev not in made:
+            late = any(other > rev for other in made)
+            self.session.add(
+                EditRow(ball_id=row.id, body=None if body == row.body else body, left_out_why=TAKEN_BACK if told.get("back") else None,
+                        made_at=self.now, undone_at=self.now if late else None, client_key=f"{key}:{rev}")
+            )  # fmt: skip
+            self.session.flush()
+        return Outcome(key=key, state="changed", rev=rev)
+
+    def _standing(self, row: BallRow) -> EditRow | None:
+        return self.session.scalars(
+            select(EditRow).where(EditRow.ball_id == row.id, EditRow.undone_at.is_(None)).order_by(EditRow.id.desc())
+        ).first()
+
+
+def _by_key(session: Session, key: str) -> BallRow | None:
+    return session.scalars(select(BallRow).where(BallRow.client_key == key)).first()
+
+
+def _age(told: Any) -> datetime.timedelta:
+    """How long ago a ball was typed, by the difference on the phone's own clock, right or wrong; nothing where that cannot be."""
+    if isinstance(told, bool) or not isinstance(told, int | float) or not 0 <= told <= OLDEST.total_seconds():
+        return datetime.timedelta()
+    return datetime.timedelta(seconds=float(told))

@@ -1,0 +1,1 @@
+"""Clips and the lessons they belong to."""

@@ -1,0 +1,88 @@
+"""Bringing older data forward: a backup first, counts compared, and the old state back where anything fails."""
+
+import datetime
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.store.backup.backup import backup_of
+from threequarter.store.database.engines import head, known, migrations, revision_of, upgrade
+from threequarter.store.database.row_dump import counts_of
+from threequarter.store.media.s3_cache import Vault
+
+LOG: Final = logging.getLogger("threequarter.upgrade")
+CHANGES: Final = "COUNTS_CHANGE"
+"""A migration that makes or drops rows on purpose names their tables in this constant of its module."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Upgraded:
+    """An upgrade that was made: from which schema to which, and where the old state is kept."""
+
+    before: str
+    after: str
+    backup: Path
+
+    def in_words(self) -> str:
+        """What a coach should know of it."""
+        text = _("The data were brought to this version of threequarter; every row was counted before and after. The state before is kept in {file} (without films, which were not touched).")  # fmt: skip
+        return text.format(file=self.backup)
+
+
+def bring_forward(
+    engine: Engine, data_dir: Path, clips_dir: Path, backups_dir: Path, vault: Vault | None = None
+) -> Upgraded | None:
+    """Brings a database to the schema of this version; None where there was nothing to do.
+
+    Rows of an older version are backed up first (films are not touched by an upgrade) and counted before and after, in the
+    transaction that changes them. Raises UserError where that fails, or for data of a newer version; nothing is changed then.
+    """
+    with engine.connect() as connection:
+        found = revision_of(connection)
+    if found is None or found == head() or not known(found):
+        upgrade(engine)
+        return None
+    file = backups_dir / f"before-upgrade-{found}-{datetime.datetime.now(datetime.UTC):%Y-%m-%d-%H%M%S}.zip"
+    try:
+        backups_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
+        backup_of(engine, clips_dir, data_dir, file, films=False, vault=vault)
+    except (UserError, OSError) as error:
+        text = _("Your data are of an earlier version. Before they are brought forward a backup is made, and that failed: {reason} Nothing was changed.")  # fmt: skip
+        raise UserError(text.format(reason=error)) from error
+    try:
+        upgrade(engine, around=counted)
+    except Exception as error:
+        LOG.error("upgrade failed", exc_info=error)
+        reason = str(getattr(error, "orig", None) or error).split("\n")[0]
+        text = _("Bringing your data to this version failed ({reason}). They are as they were, and work with the version before; a backup of them is in {file}.")  # fmt: skip
+        raise UserError(text.format(reason=reason, file=file)) from error
+    done = Upgraded(before=found, after=head(), backup=file)
+    LOG.warning(done.in_words())
+    return done
+
+
+@contextmanager
+def counted(connection: Connection) -> Iterator[None]:
+    """Around a migration: as many rows in each table after as before, but where it says otherwise."""
+    found = revision_of(connection) or "base"
+    before = counts_of(connection)
+    yield
+    after, expected = counts_of(connection), _declared(found)
+    for table, count in before.items():
+        if table not in expected and after.get(table) != count:
+            text = _("{table} had {before} rows and would have {after}")
+            raise UserError(text.format(table=table, before=count, after=after.get(table, 0)))
+
+
+def _declared(found: str) -> set[str]:
+    """Tables whose counts the migrations on the way change on purpose."""
+    scripts = ScriptDirectory.from_config(migrations()).iterate_revisions("head", found)
+    return {table for script in scripts for table in getattr(script.module, CHANGES, ())}

@@ -1,0 +1,1 @@
+"""Erasure: what belongs to a person, erased for good, and remembered as erased."""

@@ -1,0 +1,1 @@
+"""Exchange: exports in open forms, import of our own export, and moving to another database."""

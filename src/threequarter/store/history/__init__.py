@@ -1,0 +1,1 @@
+"""History: what was done, undone and redone, and the trash."""

@@ -1,0 +1,210 @@
+"""Acts that can be taken back on a later day, and made again: players archived, merged or given sessions; bags; the bin.
+
+Each kind has one function that does it or takes it back, so that doing, taking back and making again cannot differ. What was
+changed otherwise since is left alone. Imports, changes of balls, notes and links are layers of their own; `recent` lists all.
+"""
+
+import datetime
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any, Final, Literal
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from threequarter.golf.errors import NotThereError, UserError
+from threequarter.golf.language import _
+from threequarter.store.database.schema import (
+    ActRow,
+    BallRow,
+    ClipRow,
+    ClubRow,
+    EditRow,
+    ImportRow,
+    LinkRow,
+    NoteRow,
+    PlayerRow,
+    SessionRow,
+)
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.imports.undo_import import mark_import
+from threequarter.store.results import Club
+from threequarter.store.store import Store
+
+Kind = Literal["archive", "bring back", "merge", "give", "bag", "whose", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
+BIN_DAYS: Final = 30
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Done:
+    """Something that was done. `player` and `session_id` say where to look, `of` names the thing (a file, a ball, a text)."""
+
+    kind: str
+    id: int
+    of: str
+    made_at: datetime.datetime
+    undone: bool
+    player: str | None = None
+    session_id: int | None = None
+
+
+def act(session: Session, kind: Kind, body: dict[str, Any], *, player_id: int | None = None, session_id: int | None = None) -> int:  # fmt: skip
+    """Does an act in the caller's transaction and keeps how to take it back; returns its id."""
+    row = ActRow(kind=kind, player_id=player_id, session_id=session_id, body=json.dumps(body, ensure_ascii=False), made_at=now_utc(), undone_at=None)  # fmt: skip
+    session.add(row)
+    _DOES[kind](session, body, True)
+    session.flush()
+    return row.id
+
+
+def _archive(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    row = session.get(PlayerRow, body["player"])
+    if row is not None:
+        row.archived_at = now_utc() if done else None
+
+
+def _bring_back(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    _archive(session, body, not done)
+
+
+def _give(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    source, target = (body["source"], body["target"]) if done else (body["target"], body["source"])
+    for row in session.scalars(
+        select(SessionRow).where(SessionRow.id.in_(body["sessions"]), SessionRow.player_id == source)
+    ):
+        row.player_id = target
+    for note in session.scalars(
+        select(NoteRow).where(NoteRow.session_id.in_(body["sessions"]), NoteRow.player_id == source)
+    ):
+        note.player_id = target
+
+
+def _merge(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    _give(session, body, done)
+    source, target = (body["source"], body["target"]) if done else (body["target"], body["source"])
+    for note in session.scalars(select(NoteRow).where(NoteRow.id.in_(body["notes"]), NoteRow.player_id == source)):
+        note.player_id = target
+    for club in session.scalars(select(ClubRow).where(ClubRow.id.in_(body["clubs"]), ClubRow.player_id == source)):
+        club.player_id = target
+    session.get_one(PlayerRow, body["source"]).merged_into = body["target"] if done else None
+    if done:
+        session.get_one(PlayerRow, body["target"]).taken_back_at = None
+    for earlier in session.scalars(select(PlayerRow).where(PlayerRow.id.in_(body["earlier"]))):
+        earlier.merged_into = target
+
+
+def _bag(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    session.execute(delete(ClubRow).where(ClubRow.player_id == body["player"]))
+    clubs = body["after" if done else "before"]
+    session.add_all(ClubRow(player_id=body["player"], place=place, **club) for place, club in enumerate(clubs))
+
+
+def _whose(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    row = session.get(SessionRow, body["session"])
+    if row is not None and row.player_id == body["before" if done else "after"]:
+        row.player_id = body["after" if done else "before"]
+
+
+def _bin_session(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    row = session.get(SessionRow, body["session"])
+    if row is None:
+        raise UserError(_("That session was deleted for good; it cannot come back."))
+    row.binned_at = now_utc() if done else None
+
+
+def _bin_clip(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    row = session.get(ClipRow, body["clip"])
+    if row is None:
+        raise UserError(_("That clip was deleted for good; it cannot come back."))
+    row.binned_at = now_utc() if done else None
+
+
+_DOES: Final[dict[str, Callable[[Session, Mapping[str, Any], bool], None]]] = {
+    "archive": _archive, "bring back": _bring_back, "merge": _merge, "give": _give, "bag": _bag, "whose": _whose,
+    "bin session": _bin_session, "bin clip": _bin_clip,
+}  # fmt: skip
+_LAYERS: Final[dict[str, Any]] = {"import": ImportRow, "edit": EditRow, "note": NoteRow, "link": LinkRow}
+
+
+class Acts:
+    """The acts of a store."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+
+    def take_back(self, kind: str, act_id: int) -> Done:
+        """Undoes an act; one that is undone stays so. Raises UserError where there is none."""
+        return self._set(kind, act_id, done=False)
+
+    def again(self, kind: str, act_id: int) -> Done:
+        """Makes an act that was taken back again. Raises UserError where there is none."""
+        return self._set(kind, act_id, done=True)
+
+    def _set(self, kind: str, act_id: int, *, done: bool) -> Done:
+        with self.store.writing() as session:
+            row = session.get(_LAYERS.get(kind, ActRow), act_id)
+            if row is None or (kind not in _LAYERS and row.kind != kind):
+                raise NotThereError(_("There is no such act ({kind} {act_id}).").format(kind=kind[:20], act_id=act_id))
+            if (row.undone_at is None) != done:
+                if kind in _DOES:
+                    _DOES[kind](session, json.loads(row.body), done)
+                if isinstance(row, ImportRow):
+                    mark_import(session, row, undone=not done)
+                else:
+                    row.undone_at = None if done else now_utc()
+            session.flush()
+            return _done(session, kind, row)
+
+    def recent(self, limit: int = 60) -> list[Done]:
+        """What was done, newest first, undone acts too."""
+        with self.store.reading() as session:
+            found = [
+                _done(session, kind, row)
+                for kind, table in (*_LAYERS.items(), ("", ActRow))
+                for row in session.scalars(select(table).order_by(table.id.desc()).limit(limit))
+            ]
+        return sorted(found, key=lambda done: done.made_at, reverse=True)[:limit]
+
+
+def _done(session: Session, kind: str, row: Any) -> Done:
+    """How an act is told."""
+    player_id, session_id, of = None, None, ""
+    if isinstance(row, ActRow):
+        kind, player_id, session_id = row.kind, row.player_id, row.session_id
+        body = json.loads(row.body)
+        if kind in ("merge", "give"):
+            of = _name(session, body["source"]) or ""
+        elif kind == "whose":
+            of = _name(session, body["before"]) or ""
+        elif kind == "bin clip":
+            clip = session.get(ClipRow, body["clip"])
+            of = clip.name if clip else ""
+    elif isinstance(row, ImportRow):
+        session_id, of = row.session_id, row.name
+    elif isinstance(row, EditRow):
+        ball = session.get_one(BallRow, row.ball_id)
+        session_id, of = session.get_one(ImportRow, ball.import_id).session_id, row.left_out_why or ""
+    elif isinstance(row, NoteRow):
+        player_id, session_id, of = row.player_id, row.session_id, row.text[:120]
+    elif isinstance(row, LinkRow):
+        session_id, of = session.get_one(ClipRow, row.clip_id).session_id, str(row.swing)
+    if player_id is None and session_id is not None:
+        found = session.get(SessionRow, session_id)
+        player_id = found.player_id if found else None
+    return Done(kind=kind, id=row.id, of=of, made_at=row.made_at, undone=row.undone_at is not None, player=_name(session, player_id),
+                session_id=session_id)  # fmt: skip
+
+
+def _name(session: Session, player_id: int | None) -> str | None:
+    row = session.get(PlayerRow, player_id) if player_id is not None else None
+    return row.name if row else None
+
+
+def bag_of(session: Session, player_id: int) -> list[dict[str, Any]]:
+    """A bag as an act keeps it."""
+    rows = session.scalars(select(ClubRow).where(ClubRow.player_id == player_id).order_by(ClubRow.place))
+    return [
+        asdict(Club(label=row.label, loft_deg=row.loft_deg, full_carry_m=row.full_carry_m, ))
+        for row in rows
+    ]  # fmt: skip

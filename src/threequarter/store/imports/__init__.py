@@ -1,0 +1,1 @@
+"""Imports: a file read, matched with what is known, kept, undone."""

@@ -1,0 +1,334 @@
+"""Keeping a reading: what of it is new, what is known, what comes back. One function for the preview and for the act."""
+
+import datetime
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from sqlalchemy import or_, select
+from sqlalchemy.orm import Session
+
+from threequarter.golf.ball import Ball
+from threequarter.golf.errors import NotThereError, UserError
+from threequarter.golf.language import _, ngettext
+from threequarter.golf.player import name_key
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import Reading, SetAside
+from threequarter.store.accounts.current_user import acting
+from threequarter.store.balls.ball_json import content, from_json, places, to_json
+from threequarter.store.database.schema import AsideRow, BallRow, ImportRow, PlayerRow, SessionRow
+from threequarter.store.imports.matching import LEAST_SHARE, Known, Match, match, ranks
+from threequarter.store.results import Kept, What
+
+HEAD_BALLS: Final = 10
+"""A file of another name is a renamed copy only if its first so many balls, and all others known, are the same."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class File:
+    """A file to keep: its bytes, its name, how it was read; `batch` marks what is undone together with it."""
+
+    content: bytes
+    name: str
+    options: ReadOptions
+    player: str | None = None
+    ground: str = "normal"
+    as_new: bool = False
+    batch: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Family:
+    """All states of one file: per slot what stands now, and the imports that were undone."""
+
+    id: int
+    session_id: int
+    known: tuple[Known, ...]
+    active: dict[str, str]
+    newest: dict[str, int]
+    undone: tuple[tuple[ImportRow, dict[str, str]], ...]
+
+
+def keep(session: Session, reading: Reading, file: File) -> Kept:
+    """Writes what is new of a reading, in the caller's transaction, and says what was decided.
+
+    After it, every ball of the reading stands in the session just as it reads; no other ball has changed.
+    """
+    if reading.error or reading.questions:
+        asked = [
+            _("{question} Answer with {option}.").format(question=question.text, option=question.option)
+            for question in reading.questions
+        ]
+        raise UserError(reading.error or asked[0])
+    if not reading.balls:
+        raise UserError(_("{file}: there is no ball in it, so nothing was kept.").format(file=file.name))
+    rows = [(place, content(ball)) for place, ball in zip(places(reading.balls), reading.balls, strict=True)]
+    digest = hashlib.sha256(file.content).hexdigest()
+    found = None if file.as_new else _find(session, rows, digest, file, _player_name(reading, file))
+    if found is None:
+        return _first(session, reading, file, rows, digest)
+    family, matched = found
+    missing = {ball.slot: row[1] for ball, row in zip(matched.known, rows, strict=True)
+               if ball and family.active.get(ball.slot) != row[1]}  # fmt: skip
+    back = _bring_back(family, missing)
+    returned = sum(len(balls) for _row, balls in back)
+    for brought, balls in back:
+        brought.batch = file.batch
+        for slot in balls:
+            del missing[slot]
+    fresh = [i for i, ball in enumerate(matched.known) if ball is None or ball.slot in missing]
+    import_id = back[0][0].id if back else None
+    added = sum(matched.known[i] is None for i in fresh)
+    if fresh:
+        import_id = _write(session, reading, file, rows, digest, family.session_id, family.id, fresh, matched.known)
+    if fresh or back:
+        _list_again(session, family.session_id)
+    what: What = "rows added" if fresh else "brought back" if back else "nothing new"
+    kept = Kept(what=what, session_id=family.session_id, import_id=import_id, added=added, changed=len(fresh) - added,
+                brought_back=returned, missing=matched.missing)  # fmt: skip
+    return replace(kept, said=say(kept, file.name))
+
+
+def say(kept: Kept, name: str) -> tuple[str, ...]:
+    """What was decided, in words."""
+    if kept.what == "new session":
+        text = ngettext(
+            "{name} is new: {count} ball in a session of their own.",
+            "{name} is new: {count} balls in a session of their own.",
+            kept.added,
+        )
+        return (text.format(name=name, count=kept.added),)
+    lines = [_("{name} is known.").format(name=name)]
+    if kept.added:
+        text = ngettext(
+            "{count} ball more than before; only those were added.",
+            "{count} balls more than before; only those were added.",
+            kept.added,
+        )
+        lines.append(text.format(count=kept.added))
+    if kept.changed:
+        text = ngettext(
+            "{count} ball read differently now; the new reading counts, undo brings the old one back.",
+            "{count} balls read differently now; the new reading counts, undo brings the old one back.",
+            kept.changed,
+        )
+        lines.append(text.format(count=kept.changed))
+    if kept.brought_back:
+        text = ngettext(
+            "{count} ball had been undone and are back.",
+            "{count} balls had been undone and are back.",
+            kept.brought_back,
+        )
+        lines.append(text.format(count=kept.brought_back))
+    if kept.missing:
+        text = ngettext(
+            "{count} ball of the earlier file are not in this one; they stay until you undo them.",
+            "{count} balls of the earlier file are not in this one; they stay until you undo them.",
+            kept.missing,
+        )
+        lines.append(text.format(count=kept.missing))
+    if kept.what == "nothing new":
+        lines.append(_("Nothing new in it, so nothing was changed."))
+    return tuple(lines)
+
+
+def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRow:
+    """The player of a name, entered in the roster where new; one who was merged is the other, one who was archived is back.
+
+    Raises UserError for an empty name.
+    """
+    if not name_key(name):
+        raise UserError(_("A player needs a name."))
+    row = named(session, name)
+    if row is None:
+        who = acting()
+        if who is not None and not who.coaches:
+            raise NotThereError(_("There is no player {name}.").format(name=repr(name.strip()[:80])))
+        row = PlayerRow(name=" ".join(name.split())[:300], name_key=name_key(name), made_at=now)
+        session.add(row)
+        session.flush()
+    row.archived_at = row.taken_back_at = None
+    return row
+
+
+def one_player(session: Session, name: str) -> PlayerRow:
+    """The one player of a name; where several coaches have one of that name, "Robin Sedge #12" names the one.
+
+    Raises UserError where there is none, or where it is not clear who is meant.
+    """
+    row = named(session, name)
+    if row is None:
+        raise NotThereError(_("There is no player {name}.").format(name=repr(name[:80])))
+    return row
+
+
+def named(session: Session, name: str) -> PlayerRow | None:
+    """The player of a name; one who was merged is the other. None for a stranger. Raises UserError where several coaches have one."""
+    plain, mark, number = name.rpartition("#")
+    if mark and number.strip().isdigit():
+        row = session.get(PlayerRow, int(number)) if len(number.strip()) < 10 else None
+        if row is not None and row.name_key == name_key(plain):
+            return _merged(session, row)
+    rows = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(name)).order_by(PlayerRow.id)).all()
+    if len(rows) > 1:
+        which = " / ".join(f"{row.name} #{row.id}" for row in rows)
+        raise UserError(_("Several coaches have a player of that name. Say which: {which}").format(which=which))
+    return _merged(session, rows[0]) if rows else None
+
+
+def _merged(session: Session, row: PlayerRow) -> PlayerRow:
+    return row if row.merged_into is None else session.get_one(PlayerRow, row.merged_into)
+
+
+def now_utc() -> datetime.datetime:
+    """The time of an act, UTC without a zone, as both databases keep it."""
+    return datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
+
+
+def _player_name(reading: Reading, file: File) -> str | None:
+    """Whose balls they are, where all are one player's."""
+    if file.player:
+        return file.player
+    told = {name_key(ball.player): ball.player for ball in reading.balls if ball.player}
+    return next(iter(told.values())) if len(told) == 1 else None
+
+
+def _head(rows: Sequence[tuple[str, str]]) -> str | None:
+    if len(rows) < HEAD_BALLS:
+        return None
+    return hashlib.sha256(json.dumps(rows[:HEAD_BALLS]).encode()).hexdigest()
+
+
+def _find(
+    session: Session, rows: Sequence[tuple[str, str]], digest: str, file: File, player: str | None
+) -> tuple[_Family, Match] | None:
+    """The known file that this one is a later state of: the one of which most still stands unchanged; the newest of equals."""
+    head = _head(rows)
+    same = or_(
+        ImportRow.sha256 == digest, ImportRow.name == file.name[:300], *([ImportRow.head == head] if head else [])
+    )
+    imports = session.scalars(select(ImportRow).where(same).order_by(ImportRow.id.desc())).all()
+    best: tuple[_Family, Match] | None = None
+    for family_id in dict.fromkeys(row.family for row in imports):
+        members = [row for row in imports if row.family == family_id]
+        owner = session.scalar(
+            select(PlayerRow.name_key).join(SessionRow).where(SessionRow.id == members[0].session_id)
+        )
+        if owner and player and owner != name_key(player):
+            continue
+        family = _family(session, family_id)
+        layout = next((json.loads(row.layout) for row in members if row.sha256 == digest), None)
+        matched = match(family.known, rows, layout)
+        if layout is not None:
+            enough = any(matched.known)
+        elif any(row.name == file.name[:300] for row in members):
+            enough = matched.share >= LEAST_SHARE
+        else:
+            enough = matched.share == 1.0
+        if enough and (best is None or matched.share > best[1].share):
+            best = family, matched
+    return best
+
+
+def _family(session: Session, family_id: int) -> _Family:
+    imports = session.scalars(select(ImportRow).where(ImportRow.family == family_id).order_by(ImportRow.id)).all()
+    balls = session.scalars(
+        select(BallRow).join(ImportRow).where(ImportRow.family == family_id).order_by(BallRow.import_id, BallRow.rank)
+    ).all()
+    undone_ids = {row.id for row in imports if row.undone_at is not None}
+    said = {ball.id: content(from_json(ball.body)) for ball in balls}
+    active = {ball.slot: ball for ball in balls if ball.import_id not in undone_ids}
+    shown = {ball.slot: ball for ball in balls} | active
+    now_at: dict[str, str] = {}
+    for row in imports:
+        now_at.update((slot, place) for place, slot in json.loads(row.layout).items())
+    known = tuple(
+        Known(ball.slot, now_at[ball.slot], said[ball.id], ball.rank)
+        for ball in sorted(shown.values(), key=lambda ball: (ball.rank, ball.import_id))
+    )
+    undone = tuple(
+        (row, {ball.slot: said[ball.id] for ball in balls if ball.import_id == row.id})
+        for row in reversed(imports)
+        if row.id in undone_ids
+    )
+    return _Family(
+        family_id, imports[0].session_id, known,
+        {slot: said[ball.id] for slot, ball in active.items()},
+        {slot: ball.import_id for slot, ball in active.items()}, undone,
+    )  # fmt: skip
+
+
+def _bring_back(family: _Family, missing: dict[str, str]) -> list[tuple[ImportRow, dict[str, str]]]:
+    """Takes back the undoing of those imports whose every ball stands in the file again and would be seen."""
+    back: list[tuple[ImportRow, dict[str, str]]] = []
+    taken: set[str] = set()
+    for row, balls in family.undone:
+        wanted = balls and all(
+            missing.get(slot) == said and slot not in taken and family.newest.get(slot, 0) < row.id
+            for slot, said in balls.items()
+        )
+        if wanted:
+            row.undone_at = None
+            taken.update(balls)
+            back.append((row, balls))
+    return back
+
+
+def _list_again(session: Session, session_id: int) -> None:
+    """The player of a session that has balls again is on the lists again."""
+    owner = session.scalar(select(PlayerRow).join(SessionRow).where(SessionRow.id == session_id))
+    if owner is not None:
+        owner.taken_back_at = None
+
+
+def _first(session: Session, reading: Reading, file: File, rows: Sequence[tuple[str, str]], digest: str) -> Kept:
+    now = now_utc()
+    player = _player_name(reading, file)
+    row = SessionRow(player_id=find_player(session, player, now).id if player else None, title=file.name[:300],
+                     unit=reading.unit, ground=file.ground, made_at=now)  # fmt: skip
+    session.add(row)
+    session.flush()
+    everything = range(len(rows))
+    import_id = _write(session, reading, file, rows, digest, row.id, None, everything, [None] * len(rows))
+    kept = Kept(what="new session", session_id=row.id, import_id=import_id, added=len(rows))
+    return replace(kept, said=say(kept, file.name))
+
+
+def _write(
+    session: Session, reading: Reading, file: File, rows: Sequence[tuple[str, str]], digest: str, session_id: int,
+    family: int | None, fresh: Sequence[int], known: Sequence[Known | None],
+) -> int:  # fmt: skip
+    """A new import with the balls at the positions `fresh` of the reading."""
+    row = ImportRow(
+        session_id=session_id, family=family or 0, name=file.name[:300], sha256=digest, head=_head(rows),
+        content=file.content, options=json.dumps(file.options.to_json()), plan=json.dumps(reading.plan, ensure_ascii=False),
+        layout="", batch=file.batch, made_at=now_utc(), undone_at=None,
+    )  # fmt: skip
+    session.add(row)
+    session.flush()
+    slots = [ball.slot if ball else f"{row.id}:{place}" for ball, (place, _) in zip(known, rows, strict=True)]
+    row.family = family or row.id
+    row.layout = json.dumps({place: slot for slot, (place, _) in zip(slots, rows, strict=True)}, ensure_ascii=False)
+    order = ranks(known)
+    session.add_all(
+        BallRow(import_id=row.id, slot=slots[i], place=rows[i][0], rank=order[i], body=to_json(reading.balls[i]))
+        for i in fresh
+    )
+    session.add_all(_aside_row(row.id, aside) for aside in reading.set_aside)
+    session.flush()
+    return row.id
+
+
+def _aside_row(import_id: int, aside: SetAside) -> AsideRow:
+    place = aside.place
+    return AsideRow(
+        import_id=import_id, sheet=place.sheet, row=place.row, col=place.col, why=aside.why, text=aside.text
+    )
+
+
+def restored(body: str, file: str, number: int, *, use: bool) -> Ball:
+    """A kept ball with its number in the session and the file it stands in."""
+    ball = from_json(body, file=file, number=number)
+    return ball if use else replace(ball, use=False)

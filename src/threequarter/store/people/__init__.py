@@ -1,0 +1,1 @@
+"""People: players, their bags and notes, and the consent to be filmed."""

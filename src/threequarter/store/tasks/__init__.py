@@ -1,0 +1,1 @@
+"""Background tasks, daily maintenance and what the job queue leaves behind."""
