@@ -27,8 +27,8 @@ from threequarter.store.database.schema import BallRow, ClipRow, PlayerRow, Toke
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Errands
-from threequarter.web.accounts.door import MISSING, Door
 from threequarter.web.app import make_app
+from threequarter.web.security.authorization import MISSING, Door
 
 HOST = "localhost:8754"
 ROLES = ("head", "head in the room", "coach", "other coach", "player", "guardian", "token", "link", "nobody")

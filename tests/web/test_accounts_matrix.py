@@ -11,9 +11,9 @@ from sqlalchemy import select
 from tests.web.academy_support import HOST, Academy, academy, path_of
 
 from threequarter.store.database.schema import Base
-from threequarter.web.accounts.door import routes_of
-from threequarter.web.accounts.policy import POLICY, Level
-from threequarter.web.accounts.things import FREE, LOOKS
+from threequarter.web.security.authorization import routes_of
+from threequarter.web.security.policy import POLICY, Level
+from threequarter.web.security.resource_lookup import FREE, LOOKS
 
 pytestmark = pytest.mark.slow
 OWNERS = ("head in the room", "coach", "player", "guardian", "token")

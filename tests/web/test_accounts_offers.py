@@ -14,7 +14,7 @@ from threequarter.store.accounts.sign_ins import FRESH
 from threequarter.store.accounts.tables import SignInRow
 from threequarter.store.database.schema import ClipRow
 from threequarter.store.imports.save_import import now_utc
-from threequarter.web.accounts.policy import may
+from threequarter.web.security.policy import may
 
 OFFERED = re.compile(r"<(a|form|link|img|button)\b([^>]*)>")
 PART = re.compile(r'([\w-]+)="([^"]*)"')

@@ -17,7 +17,7 @@ from threequarter.intake.own_files import FORMS
 from threequarter.intake.reader import reading_from, reading_to
 from threequarter.intake.table import read_table
 from threequarter.web.app import make_app
-from threequarter.web.reading_view import ROLES, UNITS, fields_of, options_of
+from threequarter.web.pages.intake.context import ROLES, UNITS, fields_of, options_of
 
 TABLES = Path(__file__).parents[1] / "data" / "tables"
 HOST = "127.0.0.1:8754"

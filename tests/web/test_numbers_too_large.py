@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
-from threequarter.web.accounts.door import routes_of
 from threequarter.web.app import make_app
+from threequarter.web.security.authorization import routes_of
 
 HOSTS = frozenset({"127.0.0.1:1"})
 

@@ -21,7 +21,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.table import read_table
 from threequarter.practice.clinic import rotation
 from threequarter.web.app import make_app
-from threequarter.web.guard import MAX_BODY
+from threequarter.web.security.request_guard import MAX_BODY
 
 pytestmark = pytest.mark.usefixtures("either_database")
 

@@ -14,78 +14,67 @@ from threequarter.store.backup.schedule import Regularly
 from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
 from threequarter.store.tasks.daily_maintenance import Upkeep
-from threequarter.web import (
-    acts_pages,
-    ball_pages,
-    bucket_pages,
-    choice_pages,
-    clinic_pages,
-    clip_pages,
-    day_pages,
-    errand_pages,
-    intake_pages,
-    lesson_pages,
-    phone_pages,
-    plan_pages,
-    player_pages,
-    reads_pages,
-    report_pages,
-    safekeeping_pages,
-    session_pages,
-    tongue,
-    ways_out_pages,
-)
-from threequarter.web.accounts import (
-    account_pages,
-    consent_pages,
-    people_pages,
-    second_step_pages,
-    share_pages,
-    sign_in_pages,
-)
-from threequarter.web.accounts.door import Door
-from threequarter.web.api import pages as api_pages
-from threequarter.web.api import routes as api_routes
-from threequarter.web.api.pages import describe
+from threequarter.web import locale
+from threequarter.web.api import routes as api
 from threequarter.web.assets import static_files
 from threequarter.web.errors import add_errors
-from threequarter.web.guard import Guard, proxies_from_environment
-from threequarter.web.operation import pages as operation
-from threequarter.web.operation.pages import figures
 from threequarter.web.operation.watch import Watch
+from threequarter.web.pages.accounts import account, consent, people, second_factor, shares, sign_in
+from threequarter.web.pages.api_tokens import routes as api_tokens
+from threequarter.web.pages.api_tokens.routes import describe
+from threequarter.web.pages.clinic import routes as clinic
+from threequarter.web.pages.course import day
+from threequarter.web.pages.intake import routes as intake
+from threequarter.web.pages.kept import backups, export, history
+from threequarter.web.pages.keys import routes as keys
+from threequarter.web.pages.lesson import report
+from threequarter.web.pages.lesson import routes as lesson
+from threequarter.web.pages.operation import routes as operation
+from threequarter.web.pages.operation.routes import figures
+from threequarter.web.pages.phones import routes as phones
+from threequarter.web.pages.plan import routes as plan
+from threequarter.web.pages.players import preferences
+from threequarter.web.pages.players import routes as players
+from threequarter.web.pages.practice import routes as practice
+from threequarter.web.pages.sessions import balls
+from threequarter.web.pages.sessions import routes as sessions
+from threequarter.web.pages.swings import routes as swings
+from threequarter.web.pages.tasks import routes as tasks
 from threequarter.web.pending import Pending
 from threequarter.web.phones.announcing import Announced
 from threequarter.web.phones.pairing import Pairing
+from threequarter.web.security.authorization import Door
+from threequarter.web.security.request_guard import Guard, proxies_from_environment
 
 ROOMS = (
-    ways_out_pages,  # before the rooms whose routes end on any name
-    consent_pages,
-    intake_pages,
-    safekeeping_pages,
-    session_pages,
-    plan_pages,
-    player_pages,
-    day_pages,
-    clip_pages,
-    choice_pages,
-    bucket_pages,
-    reads_pages,
-    report_pages,
-    ball_pages,
-    phone_pages,
-    clinic_pages,
-    errand_pages,
-    tongue,
+    export,  # before the rooms whose routes end on any name
+    consent,
+    intake,
+    backups,
+    sessions,
+    plan,
+    players,
+    day,
+    swings,
+    practice,
+    keys,
+    preferences,
+    report,
+    balls,
+    phones,
+    clinic,
+    tasks,
+    locale,
     operation,
-    lesson_pages,
-    acts_pages,
-    api_routes,
-    api_pages,
-    sign_in_pages,
-    account_pages,
-    second_step_pages,
-    people_pages,
-    share_pages,
+    lesson,
+    history,
+    api,
+    api_tokens,
+    sign_in,
+    account,
+    second_factor,
+    people,
+    shares,
 )
 
 

@@ -6,8 +6,8 @@ from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.typesetting import join_pdfs
 from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Errand, Errands
-from threequarter.web.parts import chart_of, spoken_to
-from threequarter.web.report_pages import report_of
+from threequarter.web.page_context import chart_of, spoken_to
+from threequarter.web.pages.lesson.report import report_of
 
 
 def print_clinic(errands: Errands, errand: Errand) -> None:

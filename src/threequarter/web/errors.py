@@ -14,7 +14,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.language import say_error
 from threequarter.web.operation.logs import REQUEST
-from threequarter.web.parts import page, status_of
+from threequarter.web.page_context import page, status_of
 
 RETRY_AFTER_S: Final = "2"
 FULL: Final = (errno.ENOSPC, errno.EDQUOT)
@@ -46,7 +46,7 @@ def _answer(request: Request, status: int, title: str, says: str, **more: Any) -
     elif path.endswith(".json"):
         response = JSONResponse({"error": says, "code": REQUEST.get()}, status_code=status)
     else:
-        response = page(request, "error.html", status, title=title, says=says, code=REQUEST.get())
+        response = page(request, "shared/error.html", status, title=title, says=says, code=REQUEST.get())
     if status == 503:
         response.headers["retry-after"] = RETRY_AFTER_S
     return response

@@ -22,10 +22,10 @@ from threequarter.store.imports import import_batch
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import KeptBall, SessionInfo
 from threequarter.web.api import shapes
-from threequarter.web.intake_pages import MOST_FILES
-from threequarter.web.parts import charted, store_of
-from threequarter.web.session_pages import card as card_page
-from threequarter.web.ways_out_pages import table_answer
+from threequarter.web.page_context import charted, store_of
+from threequarter.web.pages.intake.routes import MOST_FILES
+from threequarter.web.pages.kept.export import table_answer
+from threequarter.web.pages.sessions.routes import card as card_page
 
 PROBLEMS: Final[dict[int | str, dict[str, Any]]] = {
     code: {"model": shapes.Problem, "description": says}

@@ -9,10 +9,10 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response
 
 from threequarter.golf.errors import UserError
 from threequarter.language import say_error
-from threequarter.web.guard import HEADERS, App, Message, Receive, Scope, Send
 from threequarter.web.operation.figures import Figures
 from threequarter.web.operation.logs import REQUEST
-from threequarter.web.parts import status_of
+from threequarter.web.page_context import status_of
+from threequarter.web.security.request_guard import HEADERS, App, Message, Receive, Scope, Send
 
 LOG: Final = logging.getLogger("threequarter.requests")
 RETRY_AFTER_S: Final = b"2"

@@ -1,0 +1,159 @@
+"""What the routes share: templates, the store, files waiting to be kept, a session's chart."""
+
+import datetime
+import re
+from contextlib import AbstractContextManager, nullcontext
+from pathlib import Path
+from typing import Any, Final
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse, Response
+from fastapi.templating import Jinja2Templates
+
+from threequarter import __version__, languages
+from threequarter.flight.weather import Weather
+from threequarter.golf import language, measures
+from threequarter.golf.errors import NoRoomError, NotNowError, NotThereError, UserError
+from threequarter.golf.language import _
+from threequarter.golf.measures import use_units, usual_units
+from threequarter.golf.units import DistanceUnit
+from threequarter.language import words
+from threequarter.languages import LANGUAGES
+from threequarter.store.people.roster import Roster
+from threequarter.store.results import Reader, SessionInfo
+from threequarter.store.store import Store
+from threequarter.web.assets import assets_version
+from threequarter.web.locale import here
+from threequarter.web.pages.keys.texts import waiting_texts
+from threequarter.web.pending import Pending
+from threequarter.web.security.policy import may
+from threequarter.web.view import ChartView
+
+HERE: Final = Path(__file__).parent
+TEMPLATES: Final = Jinja2Templates(directory=HERE / "pages")
+MOST_OFFERED: Final = 200
+"""Names that a field offers while typing."""
+TEMPLATES.env.globals["version"] = __version__
+TEMPLATES.env.globals["assets"] = assets_version()
+TEMPLATES.env.globals["waiting_texts"] = waiting_texts
+TEMPLATES.env.add_extension("jinja2.ext.i18n")
+TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=True)  # type: ignore[attr-defined]
+TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]
+TEMPLATES.env.globals["languages"] = LANGUAGES
+TEMPLATES.env.globals["here"] = here
+TEMPLATES.env.globals["may"] = may
+TEMPLATES.env.globals["usual_distance"] = lambda: measures.units_in_use().distance
+TEMPLATES.env.filters["balls"] = words.balls
+TEMPLATES.env.filters["day"] = language.day
+TEMPLATES.env.filters["number"] = language.number
+TEMPLATES.env.filters["temperature_value"] = measures.temperature_value
+TEMPLATES.env.filters["speed_value"] = measures.speed_value
+TEMPLATES.env.filters["said"] = language._
+TEMPLATES.env.filters["day_of"] = datetime.datetime.fromisoformat
+TEMPLATES.env.filters["local"] = lambda when: when.replace(tzinfo=datetime.UTC).astimezone()
+
+
+def titled(title: str) -> str:
+    """A session's title for a reader: typed balls by their day instead of the name their text was kept under."""
+    typed = re.match(r"typed (\d{4}-\d{2}-\d{2}) ", title)
+    if typed:
+        return _("Typed on {day}").format(day=language.day(datetime.date.fromisoformat(typed[1])))
+    return _("Typed ball by ball") if title == "bucket" else title
+
+
+TEMPLATES.env.filters["titled"] = titled
+
+
+def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:
+    """A filled template, never kept by the browser."""
+    response = TEMPLATES.TemplateResponse(request, template, values, status_code=status)
+    response.headers["cache-control"] = "no-store"
+    return response
+
+
+def store_of(request: Request) -> Store:
+    """The store of the app that was asked."""
+    store: Store = request.app.state.store
+    return store
+
+
+def kept_elsewhere(request: Request) -> bool:
+    """Whether what is kept lies with an academy, not just on the computer one sits at: with accounts, or in its database."""
+    return getattr(request.state, "who", None) is not None or store_of(request).on_postgres
+
+
+TEMPLATES.env.globals["kept_elsewhere"] = kept_elsewhere
+
+
+def pending_of(request: Request) -> Pending:
+    """The files that were looked at and not yet kept."""
+    pending: Pending = request.app.state.pending
+    return pending
+
+
+def chart_of(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView | None]:
+    """A session and its chart, in the units of its player; no chart where no ball is left."""
+    info = store.session(session_id)
+    kept = store.kept_balls(session_id)
+    balls = tuple(one.ball for one in kept)
+    reader = read_by(store, info.player)
+    if not any(ball.use for ball in balls):
+        return info, None
+    return info, ChartView.of(balls, unit or reader.distance or info.unit, info.ground, kept)  # type: ignore[arg-type]
+
+
+def read_by(store: Store, player: str | None) -> Reader:
+    """What a player reads in; from here on heights, wind and temperature are said and typed so."""
+    reader = Roster(store).reader(player) if player else Reader()
+    use_units(reader.units(usual_units(language.locale())))
+    return reader
+
+
+def spoken_to(store: Store, player: str | None) -> AbstractContextManager[None]:
+    """Says everything within in the language of a player (for what goes home with them), else in that of the page."""
+    chosen = Roster(store).reader(player).language if player else None
+    return languages.language(chosen) if chosen in LANGUAGES else nullcontext()
+
+
+def charted(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView]:
+    """A session and its chart. Raises UserError where no ball is left."""
+    info, view = chart_of(store, session_id, unit)
+    if view is None:
+        raise UserError(_("There is no ball to chart."))
+    return info, view
+
+
+def weather_of(store: Store, session_id: int) -> Weather:
+    """What is kept of the weather a session was hit in."""
+    facts = store.facts(session_id)
+    return Weather(
+        temp_c=facts.temp_c, altitude_m=facts.altitude_m, humidity=facts.humidity_pct, pressure_hpa=facts.pressure_hpa,
+        wind_mps=facts.wind_mps, wind_from_deg=facts.wind_from_deg,
+    )  # fmt: skip
+
+
+def pdf_answer(pdf: bytes, name: str) -> Response:
+    """A PDF that opens in the browser."""
+    return Response(pdf, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{name}"'})
+
+
+def names_in(text: str, most: int = 20) -> list[str]:
+    """Names with commas between, or one a line."""
+    return [part.strip() for part in text.replace("\n", ",").split(",") if part.strip()][:most]
+
+
+def number(text: str, what: str) -> float | None:
+    """A number as typed, None for nothing. Raises UserError, naming what it was for."""
+    plain = text.strip().replace(",", ".").replace("\u2212", "-").rstrip("% ")
+    if not plain:
+        return None
+    try:
+        return float(plain)
+    except ValueError:
+        raise UserError(_("{what}: {typed} is no number.").format(what=what, typed=repr(text.strip()[:30]))) from None
+
+
+def status_of(error: UserError, otherwise: int = 400) -> int:
+    """The status that goes with an error: 404 for what is not there, 503 to try again in a moment, 507 for a full disk, else as said."""
+    told = ((NotThereError, 404), (NotNowError, 503), (NoRoomError, 507))
+    return next((status for kind, status in told if isinstance(error, kind)), otherwise)

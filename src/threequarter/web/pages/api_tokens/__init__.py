@@ -1,0 +1,1 @@
+"""The page that lists the interface for scripts and its tokens."""

@@ -1,0 +1,1 @@
+"""What a chart is made of: one shot, and several sessions taken together."""

@@ -1,0 +1,1 @@
+"""A clinic of several players."""

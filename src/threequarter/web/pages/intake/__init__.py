@@ -1,0 +1,1 @@
+"""From a file, pasted text or typed lines to a kept session."""

@@ -1,0 +1,279 @@
+"""From a file, pasted text or typed lines to a kept session: look first, keep what was shown."""
+
+import datetime
+import json
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Any, Final, get_args
+
+from fastapi import APIRouter, File, Form, Request, UploadFile
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from threequarter.demo import BUCKET
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, ngettext
+from threequarter.intake.load import read_content
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.own_table import OwnRow
+from threequarter.intake.reader import read_safely
+from threequarter.intake.shape import shape_key
+from threequarter.language import say_error, words
+from threequarter.measurement.carry import Ground
+from threequarter.measurement.errors import calibrate_step
+from threequarter.store.imports import import_batch
+from threequarter.store.media.retention import ending
+from threequarter.store.people.roster import Roster
+from threequarter.store.tasks.tasks import Errands
+from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
+from threequarter.web.pages.intake.context import options_of, reading_page
+from threequarter.web.pages.tasks.routes import begun
+from threequarter.web.security.policy import may
+from threequarter.web.taking_in import Dropped, address_of, ask, is_large, remember_reading
+
+pages = APIRouter()
+NEWEST: Final = 30
+"""Sessions on the first page; the roster leads to all."""
+MOST_FILES: Final = 50
+GROUNDS: Final = get_args(Ground)
+
+
+@pages.get("/", response_class=HTMLResponse)
+def start(
+    request: Request, shared: int = 0, added: int = 0, batch: str = "", undone: int = 0, done: int = 0
+) -> HTMLResponse:
+    """The sessions, and the ways to begin; after an import, what it did and the way back."""
+    message = ""
+    if undone:
+        message = ngettext("{count} import was taken back.", "{count} imports were taken back.", undone).format(
+            count=undone
+        )
+    elif done or (batch and not shared):
+        message = _("It is all there again.") if done else _("{added} came in.").format(added=words.balls(added))
+    elif shared:
+        message = _("{added} came in, shared out to {shared} sessions.").format(added=words.balls(added), shared=shared)
+    return page(
+        request,
+        "today/start.html",
+        sessions=store_of(request).sessions(newest=NEWEST),
+        films_ending=len(ending(store_of(request))) if may("GET /films-ending") else 0,
+        message=message,
+        batch=batch,
+        undone=undone,
+    )
+
+
+@pages.post("/look")
+def look(
+    request: Request, file: Annotated[list[UploadFile] | None, File()] = None, text: Annotated[str, Form()] = ""
+) -> RedirectResponse:
+    """Dropped files or pasted text: looked at first, kept later."""
+    files = [one for one in file or () if one.filename]
+    if len(files) > MOST_FILES:
+        raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
+    keys = [
+        pending_of(request).put(Path(one.filename or "").name or "table", one.file.read(), "table") for one in files
+    ]
+    if text.strip():
+        keys.append(pending_of(request).put("pasted.csv", text.encode(), "table"))
+    if not keys:
+        raise UserError(_("Nothing was chosen. Choose a file or paste the table."))
+    if len(keys) == 1:
+        return RedirectResponse(f"/look/{keys[0]}", status_code=303)
+    together = pending_of(request).put("files", json.dumps(list(dict.fromkeys(keys))).encode(), "set")
+    return RedirectResponse(f"/looks/{together}", status_code=303)
+
+
+@pages.post("/type")
+def type_balls(
+    request: Request,
+    text: Annotated[str, Form()] = "",
+    unit: Annotated[str, Form()] = "yd",
+    by: Annotated[str, Form()] = "device",
+    paces: Annotated[str, Form()] = "",
+    over: Annotated[str, Form()] = "",
+) -> RedirectResponse:
+    """Balls typed as plain lines; with `paces` over so many metres, in the player's own steps."""
+    if not text.strip():
+        raise UserError(_("No ball was typed. Write a club, a swing and the distances: 54 waist 51 53 fat 38"))
+    told: dict[str, object] = {"unit": unit, "by": by}
+    if paces.strip() or over.strip():
+        walk = number(paces, _("The paces")), number(over, _("The metres walked"))
+        if walk[0] is None or walk[1] is None:
+            raise UserError(_("Write both the paces and the metres walked, like 112 paces over 100 m."))
+        calibrate_step([walk[0]], walk[1])  # says what is wrong before anything is kept
+        told["walk"] = walk
+    head = json.dumps(told)
+    # to the millisecond: a name that comes again means the same text grown, and two people may type in one minute
+    stamp = datetime.datetime.now().isoformat(" ", "milliseconds")
+    key = pending_of(request).put(f"typed {stamp}", f"{head}\n{text}".encode(), "notes")
+    return RedirectResponse(f"/look/{key}", status_code=303)
+
+
+@pages.get("/look/{key}", response_class=HTMLResponse)
+def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
+    """How a file is read, with one real value for each column; what a person says of the columns is followed at once."""
+    name, content, kind = pending_of(request).get(key)
+    chosen = {field: value for field, value in request.query_params.items() if field != "together"}
+    wrong = ""
+    try:
+        options = _options(request, chosen, content, name, kind)
+    except UserError as error:
+        wrong, options = say_error(error), ReadOptions()
+    found = import_batch.look(content, name, kind, options, reader=read_safely)
+    failed = bool(found.error or wrong) and "hx-request" not in request.headers
+    about: dict[str, Any] = {"key": key, "together": together if _is_key(together) else "", "wrong": wrong}
+    if found.reading is None:
+        dry = import_batch.keep_all(store_of(request), [found], dry=True) if not found.error else None
+        return page(
+            request,
+            "intake/own_export.html",
+            422 if failed else 200,
+            found=found,
+            counts=_counts(found.rows),
+            said=dry.said[0] if dry else (),
+            **about,
+        )
+    roster = Roster(store_of(request)).names(most=MOST_OFFERED)
+    return page(
+        request,
+        "intake/reading.html",
+        422 if failed else 200,
+        roster=roster,
+        **about,
+        **reading_page(found.reading, options, kind),
+    )
+
+
+@pages.post("/look/{key}/remember")
+async def remember(request: Request, key: str) -> RedirectResponse:
+    """Keeps how a file's columns are to be read, for it and all that look alike; back to the files it came with."""
+    name, content, _kind = pending_of(request).get(key)
+    chosen = await _fields_of(request)
+    options = options_of(chosen)
+    await run_in_threadpool(store_of(request).remember_shape, shape_key(content, name), options)
+    together = chosen.get("together", "")
+    return RedirectResponse(f"/looks/{together}" if _is_key(together) else f"/look/{key}", status_code=303)
+
+
+@pages.post("/keep/{key}")
+async def keep(request: Request, key: str) -> RedirectResponse:
+    """Keeps exactly the balls that the preview showed: the same reading, by the same options."""
+    chosen = await _fields_of(request)
+    return await run_in_threadpool(_keep, request, key, chosen)
+
+
+def _keep(request: Request, key: str, chosen: dict[str, str]) -> RedirectResponse:
+    name, content, kind = pending_of(request).get(key)
+    file = Dropped(name=name, content=content, kind=kind, options=options_of(chosen))
+    whose = chosen.get("whose", "").strip()[:300] or None
+    return _take(request, [file], chosen.get("ground", ""), whose)
+
+
+def _take(request: Request, files: list[Dropped], ground: str, whose: str | None) -> RedirectResponse:
+    """Keeps files now, or has large ones taken in as an errand; leads to what came in, or to how far it is."""
+    ground = ground if ground in GROUNDS else "normal"
+    if is_large(files):
+        return begun(request, ask(Errands(store_of(request)), files, ground=ground, player=whose))
+    found = [
+        import_batch.look(one.content, one.name, one.kind, one.options, ground=ground, player=whose, reader=read_safely)
+        for one in files
+    ]
+    done = import_batch.keep_all(store_of(request), found)
+    for one, seen in zip(files, found, strict=True):
+        if seen.reading is not None:
+            remember_reading(store_of(request), one)
+    return RedirectResponse(address_of(done), status_code=303)
+
+
+@pages.get("/looks/{key}", response_class=HTMLResponse)
+def preview_of_many(request: Request, key: str) -> HTMLResponse:
+    """Several files at once: how each is read, and one button for all."""
+    files = _looked_at(request, _keys(request, key))
+    shown = [_file_view(one, found) for one, found in files]
+    ready = [found for _one, found in files if not found.error and not found.open]
+    return page(
+        request, "intake/readings.html", key=key, files=shown, ready=len(ready), roster=Roster(store_of(request)).names(most=MOST_OFFERED),
+        nobody=any(found.reading and any(not ball.player for ball in found.reading.balls) for found in ready),
+        rest=any(found.reading and any(ball.measured_as == "rest" for ball in found.reading.balls) for found in ready),
+    )  # fmt: skip
+
+
+@pages.post("/keep-all/{key}")
+async def keep_many(request: Request, key: str) -> RedirectResponse:
+    """Keeps the chosen files of a set as one act, all or none."""
+    form = await request.form()
+    chosen = {str(value) for field, value in form.multi_items() if field == "file"}
+    whose = str(form.get("whose") or "").strip()[:300] or None
+    ground = str(form.get("ground") or "normal")
+    return await run_in_threadpool(_keep_many, request, key, chosen, whose, ground)
+
+
+def _keep_many(request: Request, key: str, chosen: set[str], whose: str | None, ground: str) -> RedirectResponse:
+    keys = [one for one in _keys(request, key) if one in chosen]
+    if not keys:
+        raise UserError(_("No file was chosen; nothing was kept."))
+    files = []
+    for one in keys:
+        name, content, kind = pending_of(request).get(one)
+        files.append(Dropped(name=name, content=content, kind=kind, options=_options(request, {}, content, name, kind)))
+    return _take(request, files, ground, whose)
+
+
+def _keys(request: Request, key: str) -> list[str]:
+    _name, content, kind = pending_of(request).get(key)
+    if kind != "set":
+        raise UserError(_("This is one file, not several. Drop them again."))
+    return [str(one) for one in json.loads(content)]
+
+
+def _looked_at(request: Request, keys: list[str]) -> list[tuple[str, import_batch.Incoming]]:
+    found = []
+    for one in keys:
+        name, content, kind = pending_of(request).get(one)
+        options = _options(request, {}, content, name, kind)
+        found.append((one, import_batch.look(content, name, kind, options, reader=read_safely)))
+    return found
+
+
+def _file_view(key: str, found: import_batch.Incoming) -> dict[str, Any]:
+    view: dict[str, Any] = {"key": key, "name": found.name, "error": found.error, "open": found.open}
+    if found.reading is not None:
+        return view | reading_page(found.reading, found.options, "table")
+    return view | {"own": _counts(found.rows)}
+
+
+def _counts(rows: Sequence[OwnRow]) -> dict[str, int]:
+    """What an own table holds."""
+    balls = [row for row in rows if row["record"] == "ball"]
+    return {
+        "balls": len(balls),
+        "sessions": len({row["session_key"] for row in balls}),
+        "players": len({row["player"] for row in rows if row["player"]}),
+    }
+
+
+@pages.post("/demo")
+def demo(request: Request) -> RedirectResponse:
+    """The invented player's bucket."""
+    content = BUCKET.read_bytes()
+    name = "demo bucket.csv"
+    kept = store_of(request).keep_reading(read_content(content, name, "table", ReadOptions()), content, name=name)
+    return RedirectResponse(f"/sessions/{kept.session_id}", status_code=303)
+
+
+def _options(request: Request, chosen: dict[str, str], content: bytes, name: str, kind: str) -> ReadOptions:
+    """The options in the address; with none there, what a file of this shape was read with before."""
+    if chosen or kind == "notes":
+        return options_of(chosen)
+    return store_of(request).remembered_options(shape_key(content, name)) or ReadOptions()
+
+
+async def _fields_of(request: Request) -> dict[str, str]:
+    form = await request.form()
+    return {field: str(value) for field, value in form.items()}
+
+
+def _is_key(text: str) -> bool:
+    return re.fullmatch(r"[0-9a-f]{32}", text) is not None

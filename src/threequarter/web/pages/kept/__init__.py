@@ -1,0 +1,1 @@
+"""What is kept: history and trash, backups, export, erasing."""

@@ -1,0 +1,76 @@
+"""Safe keeping: when the last good backup was, one made now, and erasing a player with a proof to hand out."""
+
+from typing import Annotated, Any, Final
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from threequarter.golf.errors import NotThereError, UserError
+from threequarter.golf.language import _
+from threequarter.golf.player import name_key
+from threequarter.store.backup.retention import LATE_DAYS, goods
+from threequarter.store.backup.schedule import Regularly
+from threequarter.store.erasure.erase import BACKUP_DAYS, erase, kept_proof, proof_in_words
+from threequarter.store.erasure.tombstones import erasures
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.people.roster import Roster
+from threequarter.web.page_context import page, store_of
+
+pages = APIRouter()
+SHOWN: Final = 20
+
+
+@pages.get("/safekeeping", response_class=HTMLResponse)
+def safekeeping(request: Request) -> HTMLResponse:
+    """The backups that there are, a button for one now, and who was erased."""
+    store, regularly = store_of(request), _regularly(request)
+    found = goods(store.backups_dir)
+    late = not found or (now_utc() - found[0].made_at).days >= LATE_DAYS
+    with store.reading() as session:
+        gone = erasures(session)[::-1]
+    return page(request, "kept/backups.html", backups=found[:SHOWN], late=late, busy=regularly.busy, trouble=regularly.trouble,
+                folder=store.backups_dir, data=store.data_dir, inside=store.backups_dir.is_relative_to(store.data_dir), gone=gone)  # fmt: skip
+
+
+@pages.post("/safekeeping/backup")
+def backup_now(request: Request) -> RedirectResponse:
+    """Has a backup made now, in the background."""
+    _regularly(request).now()
+    return RedirectResponse("/safekeeping", status_code=303)
+
+
+@pages.get("/players/{name:path}/erase", response_class=HTMLResponse)
+def ask_erase(request: Request, name: str) -> HTMLResponse:
+    """What erasing would take away, and the name to type before it is done."""
+    return page(request, "kept/erase.html", name=_known(request, name), days=BACKUP_DAYS)
+
+
+@pages.post("/players/{name:path}/erase")
+def erase_player(request: Request, name: str, typed: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Erases a player whose name was typed once more. Raises UserError where it was not."""
+    known = _known(request, name)
+    if name_key(typed) != name_key(known):
+        text = _("Nothing was erased: the name typed is not {name}. Go back and type it once more.")
+        raise UserError(text.format(name=known))
+    proof = erase(store_of(request), known)
+    mentioned = sum(proof["still_mentioned"].values())
+    return RedirectResponse(f"/safekeeping/erased?mark={proof['mark']}&mentioned={mentioned}", status_code=303)
+
+
+@pages.get("/safekeeping/erased", response_class=HTMLResponse)
+def proof_page(request: Request, mark: str = "") -> HTMLResponse:
+    """The proof of an erasure, to print and hand out; it names nobody. Raises UserError where there was none of that mark."""
+    proof: dict[str, Any] = kept_proof(store_of(request), mark)
+    return page(request, "kept/erased.html", mark=mark, lines=proof_in_words(proof))
+
+
+def _known(request: Request, player: str) -> str:
+    name = Roster(store_of(request)).known(player)
+    if name is None:
+        raise NotThereError(_("There is no player {name!r}.").format(name=player[:80]))
+    return name
+
+
+def _regularly(request: Request) -> Regularly:
+    regularly: Regularly = request.app.state.regularly
+    return regularly

@@ -1,0 +1,61 @@
+"""What was done lately, each with the way back; and the bin."""
+
+from typing import Annotated, Final, Literal
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from threequarter.golf.language import N_, _
+from threequarter.store.balls.phone_balls import TYPED
+from threequarter.store.history.history import BIN_DAYS, Acts, Done
+from threequarter.store.history.trash import Bin
+from threequarter.web.page_context import page, store_of
+
+pages = APIRouter()
+
+SAYS: Final[dict[str, str]] = {
+    "archive": N_("{player} was archived"), "bring back": N_("{player} was brought back"), "merge": N_("{of} was merged into {player}"),
+    "give": N_("Sessions of {of} were given to {player}"), "bag": N_("The bag of {player} was changed"), "whose": N_("A session was given to {player}"),
+    "bin session": N_("A session of {player} was put in the bin"), "bin clip": N_("The clip {of} was put in the bin"),
+    "import": N_("{of} was kept for {player}"), "edit": N_("A ball of {player} was changed or set aside: {of}"),
+    "note": N_("Note about {player}: {of}"), "link": N_("Swing {of} of {player} was given a ball"),
+}  # fmt: skip
+
+
+@pages.get("/acts", response_class=HTMLResponse)
+def acts(request: Request) -> HTMLResponse:
+    """The acts, newest first, and what lies in the bin."""
+    bin_ = Bin(store_of(request))
+    found = [(done, say(done)) for done in Acts(store_of(request)).recent()]
+    return page(request, "kept/history.html", acts=found, bin=bin_.contents(), days=BIN_DAYS)
+
+
+def say(done: Done) -> str:
+    """An act in words."""
+    if done.kind == "import" and done.of == TYPED:
+        return _("Balls of {player} were typed").format(player=done.player or _("nobody"))
+    says = _(SAYS[done.kind]).format(player=done.player or _("nobody"), of=done.of)
+    return says.rstrip(": ")
+
+
+@pages.post("/acts/{kind}/{act_id}/{way}")
+def settle(request: Request, kind: str, act_id: int, way: Literal["back", "again"], to: Annotated[str, Form()] = "") -> RedirectResponse:  # fmt: skip
+    """Takes an act back, or makes it again."""
+    every = Acts(store_of(request))
+    every.take_back(kind, act_id) if way == "back" else every.again(kind, act_id)
+    return RedirectResponse(to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/acts", status_code=303)
+
+
+@pages.post("/sessions/{session_id}/bin")
+def bin_session(request: Request, session_id: int) -> RedirectResponse:
+    """Puts a session with its balls and clips in the bin."""
+    Bin(store_of(request)).put_session(session_id)
+    return RedirectResponse("/acts", status_code=303)
+
+
+@pages.post("/bin/{what}/{thing_id}/delete")
+def delete(request: Request, what: Literal["session", "clip"], thing_id: int) -> RedirectResponse:
+    """Deletes something that lies in the bin for good."""
+    bin_ = Bin(store_of(request))
+    (bin_.delete_session if what == "session" else bin_.delete_clip)(thing_id)
+    return RedirectResponse("/acts", status_code=303)

@@ -1,0 +1,1 @@
+"""Balls typed one by one on a phone."""

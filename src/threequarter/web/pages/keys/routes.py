@@ -1,0 +1,208 @@
+"""The bucket page: balls typed one by one on a phone, kept there first, sent when the server can be reached."""
+
+import itertools
+from typing import Annotated, Any, Final, Literal
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Body, Form, Request
+from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.golf.swing_length import REACH
+from threequarter.language import say_error
+from threequarter.paper.card import CardDetails, pocket_card
+from threequarter.paper.pictures.chart_picture import chart_picture
+from threequarter.paper.typesetting import png_of_pdf
+from threequarter.store.balls.conflicts import LookedAt
+from threequarter.store.balls.phone_balls import Bucket, SessionGoneError
+from threequarter.store.people.roster import Roster
+from threequarter.web.assets import assets_version
+from threequarter.web.page_context import HERE, MOST_OFFERED, charted, names_in, page, status_of, store_of
+from threequarter.web.pages.keys.context import filling, to_look_at
+from threequarter.web.pages.keys.texts import bucket_texts
+
+pages = APIRouter()
+
+USUAL_CLUBS: Final = ("50", "54", "58")
+USUAL_SWINGS: Final = tuple(name for name in REACH if name not in ("full", "knee"))
+MOST_CLUBS: Final = 8
+MOST_SWINGS: Final = 10
+MOST_AT_ONE_PAGE: Final = 24
+HERE_ONLY: Final = "camera=(), microphone=(), geolocation=(self)"
+"""The one page that may ask where the phone is, and only when its user asks it to measure so."""
+
+
+@pages.get("/bucket", response_class=HTMLResponse)
+def begin_page(request: Request) -> HTMLResponse:
+    """Who hits, and with what; or on with a session begun before."""
+    players = Roster(store_of(request)).names(most=MOST_OFFERED)
+    return page(
+        request, "keys/begin.html", players=players, clubs=", ".join(USUAL_CLUBS), swings=", ".join(_(name) for name in USUAL_SWINGS),
+        recent=Bucket(store_of(request)).recent(),
+    )  # fmt: skip
+
+
+@pages.post("/bucket")
+def begin(
+    request: Request, player: Annotated[str, Form()] = "", unit: Annotated[str, Form()] = "yd", clubs: Annotated[str, Form()] = "",
+    swings: Annotated[str, Form()] = "",
+) -> RedirectResponse:  # fmt: skip
+    """A new session to type into."""
+    session_id = Bucket(store_of(request)).begin(player, unit)
+    asked = {name: text for name, text in (("clubs", clubs), ("swings", swings)) if text.strip()}
+    return RedirectResponse(f"/bucket/{session_id}" + (f"?{urlencode(asked)}" if asked else ""), status_code=303)
+
+
+@pages.get("/bucket/waiting", response_class=HTMLResponse)
+def waiting(request: Request) -> HTMLResponse:
+    """Everything that waits on this phone, whatever became of its sessions."""
+    return page(request, "keys/waiting.html", texts=bucket_texts())
+
+
+@pages.get("/bucket/{session_id}", response_class=HTMLResponse)
+def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "", beside: str = "") -> HTMLResponse:
+    """The keys. Clubs and swings are those asked for and those already in the session, else the usual ones.
+
+    `beside` names the sessions of the others at this page (a clinic), so that the player is changed by one tap.
+    """
+    info = store_of(request).session(session_id)
+    balls = store_of(request).session_balls(session_id)
+    hit_clubs, hit_swings = ([*dict.fromkeys(getattr(ball, name) for ball in balls)] for name in ("club", "swing"))
+    shown = page(
+        request, "keys/keys.html", info=info, texts=bucket_texts(),
+        clubs=_names(clubs, hit_clubs, USUAL_CLUBS, MOST_CLUBS),
+        swings=_names(swings, hit_swings, tuple(_(name) for name in USUAL_SWINGS), MOST_SWINGS), others=_others(request, session_id, beside), beside=beside,
+        keys=urlencode({"clubs": clubs, "swings": swings, "beside": beside}),
+    )  # fmt: skip
+    shown.headers["permissions-policy"] = HERE_ONLY
+    return shown
+
+
+def _names(asked: str, hit: list[str], usual: tuple[str, ...], most: int) -> list[str]:
+    """Those asked for; then, or where nothing was asked, those hit; the usual ones where there are none."""
+    return list(dict.fromkeys([*names_in(asked, most), *hit] or usual))[:most]
+
+
+def _others(request: Request, session_id: int, beside: str) -> list[dict[str, Any]]:
+    """The players at one page: id and name of each one's session."""
+    ids = [int(part) for part in beside.split(",") if part.strip().isdigit()][:MOST_AT_ONE_PAGE]
+    if session_id not in ids:
+        return []
+    infos = [store_of(request).session(one) for one in ids]
+    return [{"id": info.id, "name": info.player or info.title} for info in infos]
+
+
+@pages.get("/bucket/{session_id}/chart.svg")
+def chart_svg(request: Request, session_id: int) -> Response:
+    """The chart as a picture that a phone keeps for when no server is near."""
+    _info, view = charted(store_of(request), session_id, None)
+    picture = chart_picture(view.chart, view.balls, view.unit, width=360)
+    return Response(picture, media_type="image/svg+xml", headers={"cache-control": "no-store"})
+
+
+@pages.get("/bucket/{session_id}/card.png")
+def card_png(request: Request, session_id: int) -> Response:
+    """The pocket card as a picture that a phone keeps for when no server is near."""
+    info, view = charted(store_of(request), session_id, None)
+    details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
+    png = png_of_pdf(pocket_card(view.chart, details, unit=view.unit))
+    return Response(png, media_type="image/png", headers={"cache-control": "no-store"})
+
+
+@pages.post("/api/sessions/{session_id}/balls")
+def take(request: Request, session_id: int, told: Annotated[dict[str, Any], Body()]) -> JSONResponse:
+    """Keeps what a phone sent. The same again gives the same answer; each ball has an outcome of its own."""
+    balls, back, changes = (told.get(name) or [] for name in ("balls", "back", "changes"))
+    if not all(isinstance(part, list) for part in (balls, back, changes)) or not all(
+        isinstance(one, dict) for one in [*balls, *changes]
+    ):
+        return JSONResponse({"error": "balls and changes are lists of balls, back is a list of keys."}, status_code=400)
+    try:
+        found = Bucket(store_of(request)).take(
+            session_id, balls, [str(key) for key in back], changes, str(told.get("phone") or "")
+        )
+    except SessionGoneError as error:
+        return JSONResponse({"error": say_error(error), "gone": True}, status_code=410)
+    except UserError as error:
+        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
+    answer: dict[str, Any] = {"outcomes": [{"key": o.key, "state": o.state, "why": o.why, "rev": o.rev} for o in found]}
+    asked = told.get("live")
+    if isinstance(asked, dict):  # the chart that follows, in the same answer
+        answer["live"] = _live(request, session_id, str(asked.get("clubs") or ""), str(asked.get("swings") or ""))
+    return JSONResponse(answer)
+
+
+@pages.get("/api/sessions/{session_id}/live")
+def live(request: Request, session_id: int, clubs: str = "", swings: str = "") -> JSONResponse:
+    """The chart as it fills: each shot with its doubt, what to hit next, when to stop; and what should be looked at."""
+    return JSONResponse(_live(request, session_id, clubs, swings))
+
+
+def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[str, Any]:
+    info = store_of(request).session(session_id)
+    balls = store_of(request).session_balls(session_id)
+    used = sum(ball.use for ball in balls)
+    told: dict[str, Any] = {"unit": info.unit, "balls": used, "cells": [], "next": [], "stop": False}
+    if used:
+        asked = itertools.product(names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
+        told |= filling(info, balls, list(asked))
+    return told | to_look_at(LookedAt(store_of(request)), info)
+
+
+@pages.post("/api/sessions/{session_id}/settle")
+def settle(request: Request, session_id: int, told: Annotated[dict[str, Any], Body()]) -> JSONResponse:
+    """Settles what was looked at: {"conflict": id, "take": "kept" or "other"}, or {"double": ball, "same": true or false}."""
+    looked = LookedAt(store_of(request))
+    try:
+        if isinstance(told.get("conflict"), int):
+            choice: Literal["kept", "other"] = "other" if told.get("take") == "other" else "kept"
+            looked.settle(session_id, told["conflict"], choice)
+        elif isinstance(told.get("double"), int):
+            looked.settle_double(session_id, told["double"], same=bool(told.get("same")))
+        else:
+            return JSONResponse({"error": "Nothing was named to settle."}, status_code=400)
+    except UserError as error:
+        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
+    return JSONResponse({"settled": True})
+
+
+@pages.get("/api/typed-sessions")
+def typed_sessions(request: Request) -> JSONResponse:
+    """The sessions begun last on a bucket page: where balls of one that is gone may go."""
+    found = Bucket(store_of(request)).recent(12)
+    return JSONResponse(
+        {
+            "sessions": [
+                {"id": s.id, "player": s.player, "day": s.made_at.date().isoformat(), "balls": s.balls} for s in found
+            ]
+        }
+    )
+
+
+@pages.post("/api/sessions/{session_id}/move")
+def move(request: Request, session_id: int, told: Annotated[dict[str, Any], Body()]) -> JSONResponse:
+    """Gives typed balls to another session: {"keys": […], "to": id}."""
+    keys, to = told.get("keys"), told.get("to")
+    if not isinstance(keys, list) or not isinstance(to, int):
+        return JSONResponse({"error": "keys is a list of keys, to the number of a session."}, status_code=400)
+    try:
+        moved = Bucket(store_of(request)).move([str(key) for key in keys[:500]], session_id, to)
+    except UserError as error:
+        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
+    return JSONResponse({"moved": moved})
+
+
+@pages.get("/sw.js")
+def service_worker() -> Response:
+    """Keeps the bucket page usable without a server. A new version takes over at once and forgets the old one's pages."""
+    text = (HERE / "static" / "sw.js").read_text(encoding="utf-8").replace("VERSION", assets_version())
+    return Response(
+        text, media_type="text/javascript", headers={"cache-control": "no-store", "service-worker-allowed": "/"}
+    )
+
+
+@pages.get("/manifest.webmanifest")
+def manifest() -> FileResponse:
+    """What makes the page installable."""
+    return FileResponse(HERE / "static" / "manifest.webmanifest", media_type="application/manifest+json")

@@ -1,0 +1,1 @@
+"""The lesson, and the page to take home."""

@@ -1,0 +1,197 @@
+"""The lesson: one screen for the 45 minutes, from the first ball to the page to take home."""
+
+import datetime
+import secrets
+from collections.abc import Sequence
+from typing import Annotated, Any, Final
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.jobs.clip_runner import pictures_of
+from threequarter.language import words
+from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.clips.lessons import Lessons
+from threequarter.store.imports.save_import import now_utc
+from threequarter.store.people.roster import Roster
+from threequarter.store.results import KeptBall, SessionInfo
+from threequarter.store.store import Store
+from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.pages.lesson.context import MINUTES, LessonView, Seen, change_words
+from threequarter.web.pages.swings.routes import STATES, clips_of, with_marks
+from threequarter.web.view import ChartView
+
+pages = APIRouter()
+LONGEST_LINE: Final = 2000
+RUNS: Final = datetime.timedelta(hours=4)
+"""So long after its start a lesson's clock is shown; then only the day."""
+
+
+@pages.get("/lesson", response_class=HTMLResponse)
+def new(request: Request, player: str = "") -> HTMLResponse:
+    """Whose lesson."""
+    return page(
+        request, "lesson/begin.html", player=player[:300], roster=Roster(store_of(request)).names(most=MOST_OFFERED)
+    )
+
+
+@pages.post("/lesson")
+def begin(request: Request, player: Annotated[str, Form()] = "", unit: Annotated[str, Form()] = "yd") -> RedirectResponse:  # fmt: skip
+    """Begins a lesson; its clock starts."""
+    session_id = Bucket(store_of(request)).begin(player, unit)
+    Lessons(store_of(request)).start(session_id)
+    return RedirectResponse(f"/sessions/{session_id}/lesson", status_code=303)
+
+
+@pages.get("/sessions/{session_id}/lesson", response_class=HTMLResponse)
+def lesson(request: Request, session_id: int, unit: DistanceUnit | None = None, after: int | None = None, linked: int | None = None) -> HTMLResponse:  # fmt: skip
+    """Swings and balls side by side, the best on film, before and after."""
+    info, shown = lesson_of(request, session_id, unit)
+    clips = clips_of(request).of_session(session_id)
+    return page(
+        request, "lesson/lesson.html", info=info, unit=shown.unit, rows=shown.lines(), swings=len(shown.seen), balls=_offered(shown), clips=clips,
+        waiting=[clip for clip in clips if clip.state != "done"], states=STATES, clock=_clock(request, session_id), minutes=MINUTES,
+        best=[_best(shown, one) for one in shown.best()], linked=linked, token=_token(shown.kept, clips), **_compared(shown, after),
+    )  # fmt: skip
+
+
+def lesson_of(request: Request, session_id: int, unit: DistanceUnit | None = None) -> tuple[SessionInfo, LessonView]:
+    """A session as a lesson."""
+    info, view = chart_of(store_of(request), session_id, unit)
+    return info, lesson_from(store_of(request), info, view, unit)
+
+
+def lesson_from(
+    store: Store, info: SessionInfo, view: ChartView | None, unit: DistanceUnit | None = None
+) -> LessonView:
+    """A session and its chart as a lesson."""
+    session_id, lessons = info.id, Lessons(store)
+    seen = [one for clip in Clips(store).of_session(session_id) for one in _seen(store, clip)]
+    if all(one.at is not None for one in seen):
+        seen.sort(key=lambda one: one.at or now_utc())
+    return LessonView(
+        kept=view.kept if view else store.kept_balls(session_id), seen=seen, chart=view.chart if view else None, unit=view.unit if view else unit or info.unit,
+        notes=lessons.notes(session_id), told=lessons.links(session_id),
+    )  # fmt: skip
+
+
+def _seen(store: Store, clip: Clip) -> list[Seen]:
+    """The swings of a clip, with a coach's corrections."""
+    if clip.state != "done" or clip.answer is None:
+        return []
+    swings = with_marks(store, clip, clip.marks or {})["swings"]
+    sheets = [name for name in pictures_of(Clips(store).made(clip.id)) if "curves" not in name]
+    return [
+        Seen(clip=clip, number=n, swing=swing, sheet=sheets[n - 1] if n <= len(sheets) else None,
+             at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None)
+        for n, swing in enumerate(swings, start=1)
+    ]  # fmt: skip
+
+
+def _offered(shown: LessonView) -> list[dict[str, Any]]:
+    """The balls that a swing may be given to."""
+    return [
+        {"id": kept.id, "number": kept.ball.number, "says": f"{kept.ball.number}: {kept.ball.club} {kept.ball.swing} {from_metres(kept.ball.distance_m, shown.unit):.0f}"}
+        for kept in shown.kept
+    ]  # fmt: skip
+
+
+def _best(shown: LessonView, one: Any) -> dict[str, Any]:
+    seen, ball = shown.seen[one.swing], shown.kept[one.ball].ball
+    return {
+        "shot": words.shot(one.cell), "stock": words.carry(one.cell, shown.unit), "carry": f"{words.rounded(ball.distance_m, shown.unit)} {shown.unit}",
+        "number": ball.number, "swing": seen.number, "clip": seen.clip.id, "sheet": seen.sheet, "name": seen.clip.name,
+    }  # fmt: skip
+
+
+def _compared(shown: LessonView, after: int | None) -> dict[str, Any]:
+    changes = shown.changes(after)
+    split = shown.split(after)
+    used = [kept.ball.distance_m for kept in shown.kept if kept.ball.use]
+    usual = sorted(used)[len(used) // 2] if used else None
+    return {
+        "changes": [change_words(change, shown.unit, usual) for change in changes],
+        "split": shown.kept[split].ball.number if shown.kept else None,
+    }
+
+
+def _clock(request: Request, session_id: int) -> dict[str, Any]:
+    started = Lessons(store_of(request)).started_at(session_id)
+    gone = now_utc() - started
+    local = started.replace(tzinfo=datetime.UTC).astimezone()
+    return {"running": datetime.timedelta() <= gone < RUNS, "minutes": int(gone.total_seconds() // 60), "at": local.strftime("%H:%M"), "day": local.date(),
+            "iso": started.replace(tzinfo=datetime.UTC).isoformat(timespec="seconds")}  # fmt: skip
+
+
+def _token(kept: Sequence[KeptBall], clips: Sequence[Clip]) -> str:
+    """What changes when there is something new to show: balls, clips and how far they are."""
+    return f"{len(kept)}-{max((one.id for one in kept), default=0)}-" + "-".join(
+        f"{clip.id}{clip.state}" for clip in clips
+    )
+
+
+@pages.get("/sessions/{session_id}/lesson/state.json")
+def state(request: Request, session_id: int) -> JSONResponse:
+    """Whether the page has something new to show."""
+    kept, clips = store_of(request).kept_balls(session_id), clips_of(request).of_session(session_id)
+    return JSONResponse({"token": _token(kept, clips)})
+
+
+@pages.post("/sessions/{session_id}/lesson/start")
+def start(request: Request, session_id: int) -> RedirectResponse:
+    """Starts the clock of a lesson now."""
+    Lessons(store_of(request)).start(session_id)
+    return _back(session_id)
+
+
+@pages.post("/sessions/{session_id}/lesson/note")
+def note(request: Request, session_id: int, text: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Keeps a note in the lesson."""
+    Lessons(store_of(request)).note(session_id, text)
+    return _back(session_id, "#notes")
+
+
+@pages.post("/sessions/{session_id}/lesson/balls")
+def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Keeps balls typed as a line: club, swing, distances. A line with a word that says nothing is refused whole."""
+    if len(text) > LONGEST_LINE:
+        raise UserError(_("Type at most {count} letters at once. Nothing was kept.").format(count=LONGEST_LINE))
+    unit = store_of(request).session(session_id).unit
+    reading = read_notes(text, NoteOptions(unit=unit), name=_("the balls"))
+    if reading.error or reading.set_aside:
+        why = reading.error or f"{reading.set_aside[0].text}: {reading.set_aside[0].why}"
+        raise UserError(_("{why} Nothing was kept.").format(why=why))
+    stamp = secrets.token_hex(8)
+    typed = [
+        {"key": f"{stamp}-{n:04}", "club": ball.club, "swing": ball.swing, "carry": ball.distance_m, "unit": "m", "side": ball.offline_m,
+         "strike": ball.strike.value if ball.strike else None, "by": ball.measured_by.value, "count": ball.count}
+        for n, ball in enumerate(reading.balls)
+    ]  # fmt: skip
+    refused = [outcome.why for outcome in Bucket(store_of(request)).take(session_id, typed) if outcome.state == "refused"]  # fmt: skip
+    if refused:
+        raise UserError(refused[0])
+    return _back(session_id, "#end")
+
+
+@pages.post("/sessions/{session_id}/lesson/link")
+def link(request: Request, session_id: int, swing: Annotated[str, Form()] = "", ball: Annotated[str, Form()] = "") -> RedirectResponse:  # fmt: skip
+    """Says which ball a swing ("clip-number") hit; an empty ball says none of them. The page offers the way back."""
+    clip, _dash, place = swing.partition("-")
+    if not (clip.isdigit() and place.isdigit()) or not (ball == "" or ball.isdigit()):
+        raise UserError(_("Choose a swing and a ball."))
+    made = Lessons(store_of(request)).link(int(clip), int(place), int(ball) if ball else None)
+    return RedirectResponse(f"/sessions/{session_id}/lesson?linked={made}#s{clip}-{place}", status_code=303)
+
+
+def _back(session_id: int, more: str = "") -> RedirectResponse:
+    return RedirectResponse(f"/sessions/{session_id}/lesson{more}", status_code=303)
+
+
+def lesson_notes(store: Store, session_id: int) -> str:
+    """The notes of a lesson, a line each, for the page to take home."""
+    return "\n".join(one.text for one in Lessons(store).notes(session_id))

@@ -1,0 +1,1 @@
+"""Health and figures, and the page of whoever keeps the server running."""

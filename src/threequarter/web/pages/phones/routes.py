@@ -1,0 +1,97 @@
+"""The page that brings a phone in: address, QR code, the steps, who is paired; and the door itself."""
+
+from typing import Annotated, Any, Final
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.web.page_context import page
+from threequarter.web.phones.announcing import Announced
+from threequarter.web.phones.pairing import COOKIE, Pairing
+from threequarter.web.qr import qr
+
+pages = APIRouter()
+A_YEAR_S: Final = 365 * 24 * 3600
+
+
+def _pairing(request: Request) -> Pairing | None:
+    found: Pairing | None = request.app.state.pairing
+    return found
+
+
+@pages.get("/phones", response_class=HTMLResponse)
+def phones(request: Request) -> HTMLResponse:
+    """On the laptop: how to bring a phone in, and which are."""
+    pairing = _pairing(request)
+    values: dict[str, Any] = {"on": pairing is not None, "phones": pairing.phones() if pairing else []}
+    if pairing:
+        code = pairing.code()
+        secure, plain = request.app.state.phone_addresses
+        values |= {
+            "code": code,
+            "secure": secure,
+            "plain": plain,
+            "name": _name(request),
+            "no_name": request.app.state.announced.why_not,
+            "qr": qr(f"{plain}/pair?code={code}"),
+            "qr_trust": qr(f"{plain}/trust"),
+        }
+    return page(request, "phones/phones.html", **values)
+
+
+def _name(request: Request) -> str:
+    """The https address under the announced name; "" while there is none."""
+    announced: Announced | None = request.app.state.announced
+    if announced is None or not announced.name:
+        return ""
+    return f"https://{announced.name}:{request.app.state.phone_addresses[0].rpartition(':')[2]}"
+
+
+@pages.post("/phones/{phone_id}/remove")
+def remove(request: Request, phone_id: str) -> RedirectResponse:
+    """Lets a phone in no more."""
+    pairing = _pairing(request)
+    if pairing:
+        pairing.remove(phone_id)
+    return RedirectResponse("/phones", status_code=303)
+
+
+@pages.get("/trust", response_class=HTMLResponse)
+def trust(request: Request) -> HTMLResponse:
+    """On the phone: the two steps that make the address trusted."""
+    return page(request, "phones/trust.html", secure=request.app.state.phone_addresses[0], name=_name(request))
+
+
+@pages.get("/ca.crt")
+def authority(request: Request) -> FileResponse:
+    """The authority's certificate, which a phone may trust for this laptop."""
+    file = request.app.state.authority
+    if file is None:
+        raise UserError(_("Phones are off. Start with: threequarter serve --phones"))
+    return FileResponse(file, media_type="application/x-x509-ca-cert", filename="threequarter-ca.crt")
+
+
+@pages.get("/pair", response_class=HTMLResponse)
+def pair_page(request: Request, code: str = "") -> HTMLResponse:
+    """On the phone: the code from the laptop's screen."""
+    return page(request, "phones/pair.html", code=code[:8])
+
+
+@pages.post("/pair")
+def pair(request: Request, code: Annotated[str, Form()] = "", name: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Lets a phone in that knows the code."""
+    pairing = _pairing(request)
+    secret = pairing.pair(code.replace(" ", ""), name) if pairing else None
+    if secret is None:
+        raise UserError(
+            _(
+                "That code is wrong, used or older than ten minutes. Look at the laptop's page for phones: it shows a new one."
+            )
+        )
+    answer = RedirectResponse("/bucket", status_code=303)
+    answer.set_cookie(
+        COOKIE, secret, max_age=A_YEAR_S, httponly=True, samesite="lax", secure=request.url.scheme == "https"
+    )
+    return answer

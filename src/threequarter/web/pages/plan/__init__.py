@@ -1,0 +1,1 @@
+"""Planning a session before the first ball."""

@@ -1,0 +1,1 @@
+"""The roster, a player, and what a player reads in."""

@@ -1,0 +1,1 @@
+"""Does a chart still hold?"""

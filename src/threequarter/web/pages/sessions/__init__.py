@@ -1,0 +1,1 @@
+"""A session: its chart, its card, its files, its single balls."""

@@ -1,0 +1,1 @@
+"""Clips of swings."""

@@ -1,0 +1,1 @@
+"""Long work that runs in the background."""

@@ -1,0 +1,48 @@
+"""Errands to look at: how far one is, and what it made."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from threequarter.golf.errors import NotThereError
+from threequarter.golf.language import _
+from threequarter.jobs.queue import Jobs
+from threequarter.store.tasks.tasks import Errand, Errands
+from threequarter.web.page_context import page, pdf_answer, store_of
+
+pages = APIRouter()
+
+
+@pages.get("/errands/{errand_id}", response_class=HTMLResponse)
+def errand_page(request: Request, errand_id: int) -> Response:
+    """How far an errand is; what came in is shown as soon as it is there."""
+    errand = Errands(store_of(request)).errand(errand_id)
+    to = (errand.result or {}).get("to")
+    if to is None:
+        return page(request, "tasks/task.html", errand=errand, says=_says(errand))
+    if "hx-request" in request.headers:  # the page that waits is left, not filled with another
+        return Response(headers={"HX-Redirect": to})
+    return RedirectResponse(to, status_code=303)
+
+
+@pages.get("/errands/{errand_id}/file")
+def errand_file(request: Request, errand_id: int) -> Response:
+    """The print that an errand made. Raises NotThereError where there is none, or it was made more than a day ago."""
+    made = Errands(store_of(request)).made(errand_id)
+    if made is None:
+        raise NotThereError(_("This print is kept for a day. Make it anew."))
+    return pdf_answer(made, "print.pdf")
+
+
+def begun(request: Request, errand_id: int) -> RedirectResponse:
+    """Has an errand done, and leads to the page that follows it."""
+    jobs: Jobs = request.app.state.jobs
+    jobs.have_done(errand_id)
+    return RedirectResponse(f"/errands/{errand_id}", status_code=303)
+
+
+def _says(errand: Errand) -> str:
+    """What an errand is, in words."""
+    names = [one["name"] for one in errand.asked.get("files", ())]
+    if errand.kind == "import":
+        return _("Taking in {names}").format(names=", ".join(names[:3]) + (" …" if len(names) > 3 else ""))
+    return _("A card and a page for each, in one print") if errand.kind == "print" else _("A backup")

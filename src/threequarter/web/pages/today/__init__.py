@@ -1,0 +1,1 @@
+"""The first page: ways to begin, and the latest sessions."""

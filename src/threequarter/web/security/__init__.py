@@ -1,0 +1,1 @@
+"""Who may do what: the request guard, authorization, signing in, and what an address names."""
