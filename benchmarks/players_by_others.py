@@ -30,10 +30,21 @@ def balls(session: Session) -> list[Ball]:
 def as_ball(row: Row) -> Ball:
     """One row as a ball: what was written down, never what was true."""
     return Ball(
-        number=row.number, club=row.club, swing=row.swing, distance_m=row.read_m, loft_deg=row.loft_deg, day=row.day, count=row.count,
-        measured_by=MeasuredBy(row.read_by), error_sd_m=row.error_sd_m, shared_sd_m=row.shared_sd_m, offline_m=row.offline_m,
-        ball_speed_mps=row.ball_speed_mps, launch_deg=row.launch_deg, backspin_rpm=row.backspin_rpm,
-    )  # fmt: skip
+        number=row.number,
+        club=row.club,
+        swing=row.swing,
+        distance_m=row.read_m,
+        loft_deg=row.loft_deg,
+        day=row.day,
+        count=row.count,
+        measured_by=MeasuredBy(row.read_by),
+        error_sd_m=row.error_sd_m,
+        shared_sd_m=row.shared_sd_m,
+        offline_m=row.offline_m,
+        ball_speed_mps=row.ball_speed_mps,
+        launch_deg=row.launch_deg,
+        backspin_rpm=row.backspin_rpm,
+    )
 
 
 def answer(session: Session) -> judge.Answer:

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import psutil
 
-from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.store import Store
 
 AT_ONCE = 40
@@ -57,7 +57,7 @@ def main() -> None:
     """Runs it and prints the figures."""
     with tempfile.TemporaryDirectory() as folder:
         with Store(Path(folder)) as store:
-            people = People(store)
+            people = Accounts(store)
             for number in range(AT_ONCE):
                 people.accept(
                     people.invite(people.add("head" if number == 0 else "coach", f"Person {number}")), PASSWORD

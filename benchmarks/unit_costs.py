@@ -20,7 +20,7 @@ from sqlalchemy import text
 from starlette.testclient import TestClient
 from tests.postgres_support import Server, binaries
 
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
@@ -46,7 +46,7 @@ def _spent(children: bool) -> float:
 
 def typed(store: Store) -> tuple[float, float, int]:
     """Processor seconds and wall seconds of keeping one typed ball sent alone, and how many were sent."""
-    bucket, count = Bucket(store), 60
+    bucket, count = PhoneBalls(store), 60
     session = bucket.begin("Wren Sedge")
     sent = iter(range(10**6))
 

@@ -152,16 +152,30 @@ def _line(truth: CellTruth, said: CellAnswer, reads: NDArray[np.float64]) -> dic
     )
     rate = said.mishit_rate if said.mishit_rate is not None else np.nan
     return {
-        "balls": truth.balls, "stock": truth.stock_m, "second": truth.second_m or 0.0, "off": truth.off, "planted": float(truth.planted), "error": said.stock_m - truth.stock_m,
-        "held": _in(truth.stock_m, said.stock90_m), "as_read": _in(truth.stock_read_m, said.stock90_m), "half": (said.stock90_m[1] - said.stock90_m[0]) / 2,
-        "mean": (reads.mean() if len(reads) else np.nan) - truth.stock_m, "median": (np.median(reads) if len(reads) else np.nan) - truth.stock_m,
-        "t": float(abs(reads.mean() - truth.stock_m) <= student.ppf(0.95, len(reads) - 1) * spread) if len(reads) > 1 else np.nan,
-        "next": float(good[1] - good[0]), "next_another": float(other[1] - other[0]),
+        "balls": truth.balls,
+        "stock": truth.stock_m,
+        "second": truth.second_m or 0.0,
+        "off": truth.off,
+        "planted": float(truth.planted),
+        "error": said.stock_m - truth.stock_m,
+        "held": _in(truth.stock_m, said.stock90_m),
+        "as_read": _in(truth.stock_read_m, said.stock90_m),
+        "half": (said.stock90_m[1] - said.stock90_m[0]) / 2,
+        "mean": (reads.mean() if len(reads) else np.nan) - truth.stock_m,
+        "median": (np.median(reads) if len(reads) else np.nan) - truth.stock_m,
+        "t": float(abs(reads.mean() - truth.stock_m) <= student.ppf(0.95, len(reads) - 1) * spread)
+        if len(reads) > 1
+        else np.nan,
+        "next": float(good[1] - good[0]),
+        "next_another": float(other[1] - other[0]),
         "off_chance": np.nan if said.off_chance is None else said.off_chance,
-        "another": _in(truth.another_day_m, another), "another_said": float(said.another90_m is not None),
-        "rate_error": rate - truth.mishit_rate, "rate_held": _in(truth.mishit_rate, said.mishit90) if said.mishit90 else np.nan,
-        "odd": float("odd" in said.flags), "two": float("two swings" in said.flags),
-    }  # fmt: skip
+        "another": _in(truth.another_day_m, another),
+        "another_said": float(said.another90_m is not None),
+        "rate_error": rate - truth.mishit_rate,
+        "rate_held": _in(truth.mishit_rate, said.mishit90) if said.mishit90 else np.nan,
+        "odd": float("odd" in said.flags),
+        "two": float("two swings" in said.flags),
+    }
 
 
 def _in(value: float, bounds: Pair) -> float:

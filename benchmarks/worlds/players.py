@@ -39,7 +39,11 @@ def rng_of(kind: str, number: int, seed: int = 0) -> np.random.Generator:
 
 def play(kind: str, world: World, rng: np.random.Generator) -> Session:
     """One session of one fresh player of this world."""
-    law = draw_law(world, rng)
+    return play_with(kind, draw_law(world, rng), rng)[0]
+
+
+def play_with(kind: str, law: Law, rng: np.random.Generator) -> tuple[Session, Player]:
+    """One session of the player who obeys `law`, and the player, who can go on hitting."""
     places = order_of(law, rng)
     player = Player(law, rng, planned=len(places))
     rows = []
@@ -47,7 +51,13 @@ def play(kind: str, world: World, rng: np.random.Generator) -> Session:
         if day != player.day:
             player.start_day(day)
         rows.append(player.hit(law.cells[at].club, law.cells[at].swing))
-    kept = read_session(world, rows, rng)
+    return as_session(kind, player, rows), player
+
+
+def as_session(kind: str, player: Player, rows: list[Row]) -> Session:
+    """What `player` hit, as it stands on paper, with its truth."""
+    world = player.law.world
+    kept = read_session(world, rows, player.paper_rng)
     balls: Counter[tuple[str, str]] = Counter()
     for row in kept:
         balls[row.club, row.swing] += row.count

@@ -56,6 +56,9 @@ class Player:
         self.shifts = shifts if shifts is not None else np.array([law.day_shift(rng) for _ in range(law.world.days)])
         self.index = {(cell.club, cell.swing): i for i, cell in enumerate(law.cells)}
         self.hit_balls, self.day, self._since, self._missed, self._gust = 0, 1, 0, False, 0.0
+        self.truth_rng, self.paper_rng = rng.spawn(
+            2
+        )  # so that looking at the truth, or reading balls out, changes no ball
         self._pace = float(rng.normal(0, 0.025))  # his step is not quite what he thinks
 
     def start_day(self, day: int) -> None:
@@ -108,15 +111,16 @@ class Player:
 
     def truth(self, balls: dict[tuple[str, str], int], *, days: int | None = None) -> dict[tuple[str, str], CellTruth]:
         """The truth of every cell, for `balls` read in each."""
-        law, world, rng = self.law, self.law.world, self.rng
+        law, world, rng = self.law, self.law.world, self.truth_rng
+        drift = world.drift * min(self.hit_balls / self.planned, 1.0)
         another = law.day_shift(rng)
         shifts = self.shifts[: days or len(self.shifts)]
         out = {}
         for i, cell in enumerate(law.cells):
             mean = cell.centre_m * law.heavy_mean
             usual = mean * (1 + world.drift / 2)
-            stock = usual * float(np.mean(np.exp(shifts[:, i])))
-            end = cell.centre_m * float(np.exp(shifts[-1, i])) * (1 + world.drift)
+            stock = mean * (1 + drift / 2) * float(np.mean(np.exp(shifts[:, i])))
+            end = cell.centre_m * float(np.exp(shifts[-1, i])) * (1 + drift)
             good, anyhow = sample(law, i, end, rng, mishits=False), sample(law, i, end, rng, mishits=True)
             out[cell.club, cell.swing] = CellTruth(
                 club=cell.club,

@@ -109,8 +109,15 @@ class RealFigures:
     worst_next: tuple[str, float]
 
 
-def judge_real(chart: Callable[[Draw], Said | None], groups: Sequence[Group], *, draws: int = 60, sizes: Sequence[int] = SIZES, seed: int = 0,
-               scale_to_m: float | None = 80.0) -> list[RealFigures]:  # fmt: skip
+def judge_real(
+    chart: Callable[[Draw], Said | None],
+    groups: Sequence[Group],
+    *,
+    draws: int = 60,
+    sizes: Sequence[int] = SIZES,
+    seed: int = 0,
+    scale_to_m: float | None = 80.0,
+) -> list[RealFigures]:
     """For each size of draw: stock carry holds the trimmed mean of the rest, next ball holds the rest, error of chart, mean and median in %.
 
     `chart` returns None where it refuses; such draws are left out.

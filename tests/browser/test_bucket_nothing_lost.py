@@ -11,7 +11,7 @@ import pytest
 
 from browser_support import ARGS, CHROMIUM, PHONE, Server
 from bucket_support import PATIENT_MS, all_kept, begin, count, opened, phone, ready, type_in, until, yards
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database.schema import SessionRow
 from threequarter.store.store import Store
 
@@ -114,7 +114,7 @@ def test_a_deleted_session_is_told_and_its_balls_go_to_another(server: Server, b
     type_in(page, "41")
     all_kept(page, 1)
     with Store.open(server.data) as store:
-        other = Bucket(store).begin("Ida Fern")
+        other = PhoneBalls(store).begin("Ida Fern")
         with store.writing() as session:
             row = session.get(SessionRow, 1)
             assert row is not None
@@ -143,7 +143,7 @@ def test_what_waits_for_a_session_erased_for_good_can_be_sent_elsewhere(server: 
     type_in(page, "41", "43")
     page.unroute_all()
     with Store.open(server.data) as store:
-        other = Bucket(store).begin("Ida Fern")
+        other = PhoneBalls(store).begin("Ida Fern")
     page.evaluate("BallStore.all().then((all) => BallStore.put(...all.map((ball) => ({ ...ball, session: 77 }))))")
     page.goto(f"{server.address}/")
     page.get_by_role("link", name="2 balls wait on this phone").click()

@@ -17,12 +17,12 @@ from threequarter.intake.options import ReadOptions
 from threequarter.jobs import task_runner
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
-from threequarter.store.backup.retention import goods
-from threequarter.store.backup.schedule import Regularly
-from threequarter.store.database.schema import BallRow, ErrandRow
+from threequarter.store.backup.retention import good_backups
+from threequarter.store.backup.schedule import BackupSchedule
+from threequarter.store.database.schema import BallRow, TaskRow
 from threequarter.store.erasure.erase import erase
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import Errands, forget_all
+from threequarter.store.tasks.tasks import Tasks, forget_all
 from threequarter.web.app import make_app
 from threequarter.web.taking_in import LARGE, Dropped, ask
 
@@ -34,28 +34,28 @@ TABLE = b"Player,Club,Swing,Carry (yd)\n" + b"".join(
 
 
 @pytest.fixture
-def errands(tmp_path: Path, either_database: str) -> Errands:
-    return Errands(Store.open(tmp_path / "data"))
+def errands(tmp_path: Path, either_database: str) -> Tasks:
+    return Tasks(Store.open(tmp_path / "data"))
 
 
-def asked(errands: Errands, content: bytes = TABLE, **options: str) -> int:
+def asked(errands: Tasks, content: bytes = TABLE, **options: str) -> int:
     file = Dropped(name="bucket.csv", content=content, kind="table", options=ReadOptions(**options))  # type: ignore[arg-type]
     return ask(errands, [file], ground="normal", player=None)
 
 
-def balls(errands: Errands) -> int:
+def balls(errands: Tasks) -> int:
     with errands.store.reading() as session:
         return len(session.scalars(select(BallRow.id)).all())
 
 
-def test_a_table_is_taken_in_once_though_two_do_it_at_once(errands: Errands) -> None:
+def test_a_table_is_taken_in_once_though_two_do_it_at_once(errands: Tasks) -> None:
     number, said = asked(errands), []
     doers = [threading.Thread(target=lambda: said.append(task_runner.do(errands, number))) for _ in range(2)]
     for doer in doers:
         doer.start()
     for doer in doers:
         doer.join()
-    done = errands.errand(number)
+    done = errands.task(number)
     assert done.state == "done"
     assert done.result is not None
     assert done.result["to"].startswith("/sessions/")
@@ -65,7 +65,7 @@ def test_a_table_is_taken_in_once_though_two_do_it_at_once(errands: Errands) -> 
         errands.files(number)  # what was taken in is kept as an import, and only there
 
 
-def test_one_whose_doer_was_killed_is_done_at_the_next_start(errands: Errands) -> None:
+def test_one_whose_doer_was_killed_is_done_at_the_next_start(errands: Tasks) -> None:
     number = asked(errands)
     doer = threading.Thread(target=task_runner.do, args=(errands, number))
     doer.start()
@@ -77,14 +77,14 @@ def test_one_whose_doer_was_killed_is_done_at_the_next_start(errands: Errands) -
         child.kill()  # and it is begun again by the one that watched it
     doer.join()
     task_runner.do_all(errands)
-    assert (errands.errand(number).state, balls(errands)) == ("done", ROWS)
+    assert (errands.task(number).state, balls(errands)) == ("done", ROWS)
 
 
-def test_what_cannot_be_done_says_why_keeps_its_file_and_is_tried_again(errands: Errands) -> None:
+def test_what_cannot_be_done_says_why_keeps_its_file_and_is_tried_again(errands: Tasks) -> None:
     with languages.language("de"):
         number = asked(errands, b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,abc\n")
     assert task_runner.do(errands, number) == "failed"
-    told = errands.errand(number)
+    told = errands.task(number)
     assert told.error
     assert "Traceback" not in told.error
     assert balls(errands) == 0
@@ -95,19 +95,19 @@ def test_what_cannot_be_done_says_why_keeps_its_file_and_is_tried_again(errands:
 
 
 def test_a_child_that_dies_without_a_word_is_tried_again_and_then_told(
-    errands: Errands, monkeypatch: pytest.MonkeyPatch
+    errands: Tasks, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     number, tries = asked(errands), []
     monkeypatch.setattr(task_runner, "_child", lambda *_: tries.append(1) or (-9, ""))
     assert task_runner.do(errands, number) == "failed"
     assert len(tries) == task_runner.MOST_CRASHES
-    assert errands.errand(number).error == task_runner.STOPPED
+    assert errands.task(number).error == task_runner.STOPPED
 
 
-def test_while_the_database_is_away_it_is_tried_again(errands: Errands, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_while_the_database_is_away_it_is_tried_again(errands: Tasks, monkeypatch: pytest.MonkeyPatch) -> None:
     number, away, child = asked(errands), [2], task_runner._child
 
-    def sometimes(errands: Errands, number: int) -> tuple[int, str]:
+    def sometimes(errands: Tasks, number: int) -> tuple[int, str]:
         away[0] -= 1
         return (task_runner.NOT_NOW, "away") if away[0] >= 0 else child(errands, number)
 
@@ -117,7 +117,7 @@ def test_while_the_database_is_away_it_is_tried_again(errands: Errands, monkeypa
     assert balls(errands) == ROWS
 
 
-def test_of_many_who_ask_for_a_backup_one_is_heard(errands: Errands) -> None:
+def test_of_many_who_ask_for_a_backup_one_is_heard(errands: Tasks) -> None:
     numbers: list[int | None] = []
     askers = [threading.Thread(target=lambda: numbers.append(errands.add_only("backup"))) for _ in range(8)]
     for asker in askers:
@@ -127,29 +127,29 @@ def test_of_many_who_ask_for_a_backup_one_is_heard(errands: Errands) -> None:
     assert len([number for number in numbers if number is not None]) == 1
 
 
-def test_while_the_pages_are_open_one_backup_is_made_and_no_second_that_day(errands: Errands) -> None:
+def test_while_the_pages_are_open_one_backup_is_made_and_no_second_that_day(errands: Tasks) -> None:
     fill(errands.store)
-    regularly = Regularly(
+    regularly = BackupSchedule(
         errands.store, lambda number: threading.Thread(target=task_runner.do, args=(errands, number)).start(), first_s=0.0, every_s=0.2
     )  # fmt: skip
     regularly.start()
     try:
         until = time.monotonic() + 60
-        while not goods(errands.store.backups_dir) and time.monotonic() < until:
+        while not good_backups(errands.store.backups_dir) and time.monotonic() < until:
             time.sleep(0.1)
         while regularly.busy:
             time.sleep(0.1)
         time.sleep(1.0)
     finally:
         regularly.stop()
-    (good,) = goods(errands.store.backups_dir)
+    (good,) = good_backups(errands.store.backups_dir)
     last = errands.newest("backup")
     assert last is not None
     assert last.result == {"file": good.path.name}
     assert regularly.trouble == ""
 
 
-def test_an_erasure_takes_what_errands_hold_and_a_table_that_waited_says_so(errands: Errands) -> None:
+def test_an_erasure_takes_what_errands_hold_and_a_table_that_waited_says_so(errands: Tasks) -> None:
     fill(errands.store)
     printed = errands.add("print", {"sessions": [1]})
     with errands.store.writing() as session:
@@ -157,15 +157,15 @@ def test_an_erasure_takes_what_errands_hold_and_a_table_that_waited_says_so(erra
     waits = asked(errands)
     erase(errands.store, "Wren Sedge")
     assert errands.made(printed) is None
-    assert "erased" in (errands.errand(waits).error or "")
+    assert "erased" in (errands.task(waits).error or "")
     with pytest.raises(UserError, match="erased"):
         errands.again(waits)
     with errands.store.reading() as session:
-        rows = session.scalars(select(ErrandRow)).all()
+        rows = session.scalars(select(TaskRow)).all()
         assert all("Wren" not in f"{row.asked}{row.result}{row.content!r}{row.made!r}" for row in rows)
 
 
-def test_files_go_after_a_day_and_rows_after_a_week_and_what_waits_stays(errands: Errands) -> None:
+def test_files_go_after_a_day_and_rows_after_a_week_and_what_waits_stays(errands: Tasks) -> None:
     printed, waits = errands.add("print", {"sessions": [1]}), asked(errands)
     with errands.store.writing() as session:
         errands.done(session, printed, {}, b"%PDF")
@@ -177,17 +177,17 @@ def test_files_go_after_a_day_and_rows_after_a_week_and_what_waits_stays(errands
             session.execute(text("UPDATE errand SET ended_at = :then WHERE ended_at IS NOT NULL"), {"then": str(then)})
         errands.forget_old()
         with errands.store.reading() as session:
-            assert list(session.scalars(select(ErrandRow.id).order_by(ErrandRow.id))) == left
+            assert list(session.scalars(select(TaskRow.id).order_by(TaskRow.id))) == left
     assert errands.files(waits) == [TABLE]
 
 
-def test_a_restored_backup_brings_no_work_of_another_day(tmp_path: Path, errands: Errands) -> None:
+def test_a_restored_backup_brings_no_work_of_another_day(tmp_path: Path, errands: Tasks) -> None:
     fill(errands.store)
     asked(errands)
     backup(errands.store, tmp_path / "b.zip")
     restore(tmp_path / "b.zip", tmp_path / "restored")
     with Store(tmp_path / "restored") as restored:
-        assert Errands(restored).unfinished() == []
+        assert Tasks(restored).unfinished() == []
 
 
 def test_a_large_table_dropped_on_the_page_is_followed_and_leads_to_what_came_in(tmp_path: Path) -> None:
@@ -208,7 +208,7 @@ def test_a_large_table_dropped_on_the_page_is_followed_and_leads_to_what_came_in
         have_errands_done(client)
         assert "added=0" in client.get(again.headers["location"], follow_redirects=False).headers["location"]
         assert "None: nothing waits." in client.get("/operation").text
-        with jobs_of(client).errands.store.writing() as session:
+        with jobs_of(client).tasks.store.writing() as session:
             forget_all(session)
         gone = client.get("/errands/1").text
         assert "It is done." in gone
@@ -217,21 +217,21 @@ def test_a_large_table_dropped_on_the_page_is_followed_and_leads_to_what_came_in
 
 def test_a_server_that_was_stopped_takes_up_at_its_start_what_was_left(tmp_path: Path) -> None:
     with Store(tmp_path / "a") as store:
-        number = asked(Errands(store))
-        assert Errands(store).begin(number)  # and then the server was killed
+        number = asked(Tasks(store))
+        assert Tasks(store).begin(number)  # and then the server was killed
     with TestClient(make_app(tmp_path / "a", frozenset({HOST})), base_url=f"http://{HOST}") as client:
         have_errands_done(client)
-        assert (jobs_of(client).errands.errand(number).state, balls(jobs_of(client).errands)) == ("done", ROWS)
+        assert (jobs_of(client).tasks.task(number).state, balls(jobs_of(client).tasks)) == ("done", ROWS)
 
 
 def test_work_that_failed_is_shown_to_whoever_runs_the_server_and_tried_again(tmp_path: Path) -> None:
     own = {"origin": f"http://{HOST}"}
     with TestClient(make_app(tmp_path / "a", frozenset({HOST})), base_url=f"http://{HOST}", headers=own) as client:
-        errands = jobs_of(client).errands
+        errands = jobs_of(client).tasks
         number = asked(errands)
         errands.fail(number, "The disk was full.")
         assert "The disk was full." in client.get("/operation").text
         assert "threequarter_errands_failed 1.0" in client.get("/metrics").text
         client.post(f"/operation/errands/{number}/again")
         have_errands_done(client)
-        assert errands.errand(number).state == "done"
+        assert errands.task(number).state == "done"

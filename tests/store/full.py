@@ -14,7 +14,7 @@ from pathlib import Path
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.store.backup.backup import backup
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database.row_dump import digests_of
 from threequarter.store.people.roster import Roster
@@ -34,7 +34,7 @@ def fill(store: Store) -> None:
     for content in (GROWING, GROWING + b"50;shoulder;82,0\n"):
         reading = read_content(content, "asa.csv", "table", options)
         kept = store.keep_reading(reading, content, name="asa.csv", options=options, player="Åsa Ljung")
-    bucket = Bucket(store)
+    bucket = PhoneBalls(store)
     session = bucket.begin("Bo 🦊 Fennimore", "m")
     bucket.take(
         session,

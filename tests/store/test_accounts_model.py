@@ -20,12 +20,12 @@ from sqlalchemy import select, true, update
 
 from threequarter.golf.errors import UserError
 from threequarter.store.accounts import scope
-from threequarter.store.accounts.accounts import People
-from threequarter.store.accounts.current_user import as_who
+from threequarter.store.accounts.accounts import Accounts
+from threequarter.store.accounts.current_user import as_user
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.accounts.sign_ins import SignIns, who_of
 from threequarter.store.accounts.tables import AccountRow, InvitationRow, ShareRow
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database.schema import PlayerRow, SessionRow
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
@@ -42,7 +42,7 @@ class Rules(RuleBasedStateMachine):
         super().__init__()
         self.folder = tempfile.TemporaryDirectory()
         self.store = Store(Path(self.folder.name))
-        self.people = People(self.store)
+        self.people = Accounts(self.store)
         self.role: dict[int, str] = {}
         self.ended: set[int] = set()
         self.coach_of: dict[int, int] = {}
@@ -75,8 +75,8 @@ class Rules(RuleBasedStateMachine):
     @rule(at=pick, name=st.sampled_from(NAMES))
     def a_coach_types_a_first_bucket(self, at: int, name: str) -> None:
         coach = self._coaches()[at % len(self._coaches())]
-        with as_who(self._who(coach)):
-            number = Bucket(self.store).begin(name)
+        with as_user(self._who(coach)):
+            number = PhoneBalls(self.store).begin(name)
             with self.store.reading() as session:
                 player = session.get_one(SessionRow, number).player_id
         assert player is not None
@@ -163,7 +163,7 @@ class Rules(RuleBasedStateMachine):
     @rule(at=pick)
     def a_report_is_shared(self, at: int) -> None:
         number = sorted(self.session_of)[at % len(self.session_of)]
-        with as_who(self._who(self.coach_of[self.session_of[number]])):
+        with as_user(self._who(self.coach_of[self.session_of[number]])):
             self.shares[Shares(self.store).make(number, "report")] = (number, True)
 
     @precondition(lambda self: self.shares)
@@ -171,7 +171,7 @@ class Rules(RuleBasedStateMachine):
     def a_link_ends(self, at: int, lapse: bool) -> None:
         secret = sorted(self.shares)[at % len(self.shares)]
         number, _open = self.shares[secret]
-        with as_who(self._who(self.coach_of[self.session_of[number]])):
+        with as_user(self._who(self.coach_of[self.session_of[number]])):
             found = [one.id for one in Shares(self.store).of_sessions([number]) if one.open]
         for share in found:
             if lapse:
@@ -190,12 +190,12 @@ class Rules(RuleBasedStateMachine):
                 if coaches
                 else {p for a, p in self.ties if a == account}
             )
-            with as_who(self._who(account)), self.store.reading() as session:
+            with as_user(self._who(account)), self.store.reading() as session:
                 assert set(session.scalars(select(PlayerRow.id))) == players
                 assert set(session.scalars(select(SessionRow.id))) == {
                     s for s, p in self.session_of.items() if p in players
                 }
-            with as_who(self._who(account)):
+            with as_user(self._who(account)):
                 assert sorted(Roster(self.store).names()) == sorted(self.name_of[p] for p in players)
 
     @invariant()
@@ -237,14 +237,14 @@ def test_a_planted_leak_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_a_player_is_not_handed_to_a_coach_who_has_one_of_that_name(tmp_path: Path) -> None:
     with Store.open(tmp_path) as store:
-        people = People(store)
+        people = Accounts(store)
         numbers = []
         for name in ("Ash", "Bryn"):
             coach = people.add("coach", name)
             with store.reading() as session:
                 who = who_of(session, session.get_one(AccountRow, coach))
-            with as_who(who):
-                numbers.append((coach, Bucket(store).begin("Sam Lyme")))
+            with as_user(who):
+                numbers.append((coach, PhoneBalls(store).begin("Sam Lyme")))
         with store.reading() as session:
             first = session.get_one(SessionRow, numbers[0][1]).player_id
         assert first is not None

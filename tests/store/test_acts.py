@@ -8,17 +8,17 @@ import pytest
 import time_machine
 
 from threequarter.golf.errors import UserError
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.clips.lessons import Lessons
 from threequarter.store.erasure.erase import erase
 from threequarter.store.exchange.export_json import export_all, import_all
-from threequarter.store.history.history import Acts
-from threequarter.store.history.trash import Bin
+from threequarter.store.history.history import History
+from threequarter.store.history.trash import Trash
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club
 from threequarter.store.store import Store
-from threequarter.store.tasks.daily_maintenance import once
+from threequarter.store.tasks.daily_maintenance import run_maintenance
 
 
 @pytest.fixture
@@ -27,9 +27,9 @@ def store(tmp_path: Path) -> Store:
 
 
 def bucket(store: Store, player: str, balls: int = 2) -> int:
-    session = Bucket(store).begin(player)
+    session = PhoneBalls(store).begin(player)
     typed = [{"key": f"key-{session}-{n}-of-{player}"[:60], "club": "54", "swing": "waist", "carry": 40 + n, "unit": "yd", "age_s": 60 - n} for n in range(balls)]  # fmt: skip
-    assert {outcome.state for outcome in Bucket(store).take(session, typed)} <= {"saved"}
+    assert {outcome.state for outcome in PhoneBalls(store).take(session, typed)} <= {"saved"}
     return session
 
 
@@ -41,7 +41,7 @@ def film(store: Store, session: int) -> int:
 
 
 def test_two_who_are_one_are_merged_and_parted_again_with_sessions_notes_and_bag(store: Store) -> None:
-    roster, acts = Roster(store), Acts(store)
+    roster, acts = Roster(store), History(store)
     own, theirs = bucket(store, "Wren Sedge"), bucket(store, "W. Sedge")
     roster.note("W. Sedge", "left knee")
     roster.set_bag("W. Sedge", [Club(label="54", loft_deg=54.0, full_carry_m=80.0)])
@@ -66,7 +66,7 @@ def test_two_who_are_one_are_merged_and_parted_again_with_sessions_notes_and_bag
 
 
 def test_a_chain_of_merges_is_parted_in_order(store: Store) -> None:
-    roster, acts = Roster(store), Acts(store)
+    roster, acts = Roster(store), History(store)
     for name in ("Ada", "Adah", "Adaah"):
         bucket(store, name)
     first, second = roster.merge("Adaah", "Adah"), roster.merge("Adah", "Ada")
@@ -85,7 +85,7 @@ def test_an_archived_player_is_hidden_and_comes_back_by_hand_by_undo_and_by_hitt
     assert roster.names() == []
     assert roster.names(archived=True) == ["Ivo Quill"]
     assert roster.archived("Ivo Quill")
-    Acts(store).take_back("archive", archived)
+    History(store).take_back("archive", archived)
     assert roster.names() == ["Ivo Quill"]
     roster.archive("Ivo Quill")
     roster.bring_back("Ivo Quill")
@@ -96,7 +96,7 @@ def test_an_archived_player_is_hidden_and_comes_back_by_hand_by_undo_and_by_hitt
 
 
 def test_a_bag_and_the_owner_of_a_session_go_back_and_forth(store: Store) -> None:
-    roster, acts = Roster(store), Acts(store)
+    roster, acts = Roster(store), History(store)
     session = bucket(store, "Ada Quill")
     for clubs in (["50", "54"], ["58"]):
         roster.set_bag("Ada Quill", [Club(label=name) for name in clubs])
@@ -120,25 +120,25 @@ def test_a_session_in_the_bin_comes_back_whole_and_after_thirty_days_it_is_gone_
     lessons = Lessons(store)
     lessons.note(session, "slower")
     lessons.link(clip, 1, store.kept_balls(session)[0].id)
-    put = Bin(store).put_session(session)
-    Bin(store).put_clip(loose)
+    put = Trash(store).put_session(session)
+    Trash(store).put_clip(loose)
     assert [s.id for s in store.sessions(["Ida Fern"])] == [other]
     assert Clips(store).of_session(other) == []
     assert store.session(session).binned
-    assert [(one.what, one.id) for one in Bin(store).contents()] == [("clip", loose), ("session", session)]
-    Acts(store).take_back("bin session", put)
+    assert [(one.what, one.id) for one in Trash(store).contents()] == [("clip", loose), ("session", session)]
+    History(store).take_back("bin session", put)
     assert {s.id for s in store.sessions(["Ida Fern"])} == {session, other}
-    Acts(store).again("bin session", put)
-    assert Bin(store).purge() == 0
+    History(store).again("bin session", put)
+    assert Trash(store).purge() == 0
     now = datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
-    assert Bin(store).purge(now + datetime.timedelta(days=31)) == 2
+    assert Trash(store).purge(now + datetime.timedelta(days=31)) == 2
     assert not (store.data_dir / "clips" / str(clip)).exists()
     with pytest.raises(UserError, match="no session"):
         store.session(session)
     assert [n.text for n in Roster(store).notes("Ida Fern")] == ["slower"]  # a note is the player's
     assert len(store.kept_balls(other)) == 2
     with pytest.raises(UserError, match="not in the bin"):
-        Bin(store).delete_session(other)
+        Trash(store).delete_session(other)
 
 
 def test_the_daily_round_empties_the_bin_of_what_is_thirty_days_old_wherever_the_films_are(store: Store) -> None:
@@ -147,13 +147,13 @@ def test_the_daily_round_empties_the_bin_of_what_is_thirty_days_old_wherever_the
     clip = film(store, session)
     folder = store.clips_dir / str(clip)
     assert folder.is_dir()
-    Bin(store).put_session(session)
-    once(store)
+    Trash(store).put_session(session)
+    run_maintenance(store)
     assert folder.is_dir()
     with time_machine.travel(datetime.datetime.now(datetime.UTC) + datetime.timedelta(days=31)):
-        once(store)
+        run_maintenance(store)
     assert not folder.exists()
-    assert Bin(store).contents() == []
+    assert Trash(store).contents() == []
     with pytest.raises(UserError, match="no session"):
         store.session(session)
 
@@ -165,15 +165,15 @@ def test_the_list_of_acts_names_who_and_what(store: Store) -> None:
     Roster(store).note("Ida Fern", "quiet head")
     clip = film(store, session)
     link = Lessons(store).link(clip, 2, ball)
-    found = [(done.kind, done.of, done.player) for done in Acts(store).recent()]
+    found = [(done.kind, done.of, done.player) for done in History(store).recent()]
     assert ("edit", "hit a post", "Ida Fern") in found
     assert ("note", "quiet head", "Ida Fern") in found
     assert ("link", "2", "Ida Fern") in found
-    Acts(store).take_back("link", link)
+    History(store).take_back("link", link)
     assert Lessons(store).links(session) == {}
     for kind, number in (("merge", 1), ("link", 99), ("nonsense", 1)):
         with pytest.raises(UserError, match="no such act"):
-            Acts(store).take_back(kind, number)
+            History(store).take_back(kind, number)
 
 
 def test_balls_know_when_they_were_typed_however_wrong_the_phones_clock_is(store: Store) -> None:

@@ -19,7 +19,7 @@ from threequarter.store.backup import backup as backups
 from threequarter.store.backup.archive import MANIFEST, opened
 from threequarter.store.backup.backup import backup, check_backup
 from threequarter.store.backup.restore import restore
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database.engines import head
 from threequarter.store.media.media_files import part_of
@@ -52,7 +52,7 @@ def test_a_backup_of_every_earlier_version_restores(tmp_path: Path, file: Path, 
         half = Clips(store).file(2)
         assert (half if half.exists() else part_of(half)).read_bytes() == FILM[:1200]
         assert Clips(store).clip(2).received == 1200
-        Bucket(store).begin("A new one")  # the next numbers follow those that came
+        PhoneBalls(store).begin("A new one")  # the next numbers follow those that came
     assert done.manifest["counts"]["ball"] == 13
 
 
@@ -80,8 +80,10 @@ def test_backup_restore_write_backup_restore(tmp_path: Path, database_url: str |
         first = backup(store, tmp_path / "1.zip")["counts"]
     restore(tmp_path / "1.zip", tmp_path / "b")
     with Store(tmp_path / "b") as store:
-        session = Bucket(store).begin("Wren Sedge")
-        Bucket(store).take(session, [{"key": "later-01", "club": "54", "swing": "waist", "carry": 40, "unit": "yd"}])
+        session = PhoneBalls(store).begin("Wren Sedge")
+        PhoneBalls(store).take(
+            session, [{"key": "later-01", "club": "54", "swing": "waist", "carry": 40, "unit": "yd"}]
+        )
         add_film(store, session, FILM[::-1])
         was, second = state(store), backup(store, tmp_path / "2.zip")["counts"]
     changed = {name: second[name] - first[name] for name in first if second[name] != first[name]}
@@ -93,7 +95,7 @@ def test_backup_restore_write_backup_restore(tmp_path: Path, database_url: str |
 
 def test_it_restores_to_a_state_that_existed_while_balls_come_in(tmp_path: Path, database_url: str | None) -> None:
     store = filled(tmp_path / "a", database_url)
-    bucket, stop = Bucket(store), threading.Event()
+    bucket, stop = PhoneBalls(store), threading.Event()
     session = bucket.begin("Wren Sedge")
     sent: list[int] = []
 

@@ -12,8 +12,8 @@ from sqlalchemy import select
 from threequarter.golf.ball import MeasuredAs
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import YARD_M
-from threequarter.store.balls.conflicts import LookedAt
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.conflicts import Conflicts
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database.schema import EditRow
 from threequarter.store.store import Store
 
@@ -25,11 +25,11 @@ def typed(number: int, carry: float = 40.0, **more: Any) -> dict[str, Any]:
 
 
 @pytest.fixture
-def bucket(tmp_path: Path) -> Bucket:
-    return Bucket(Store.open(tmp_path))
+def bucket(tmp_path: Path) -> PhoneBalls:
+    return PhoneBalls(Store.open(tmp_path))
 
 
-def test_the_same_batch_again_changes_nothing(bucket: Bucket) -> None:
+def test_the_same_batch_again_changes_nothing(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     batch = [typed(i, 40 + i) for i in range(5)]
     assert {o.state for o in bucket.take(session, batch)} == {"saved"}
@@ -40,7 +40,7 @@ def test_the_same_batch_again_changes_nothing(bucket: Bucket) -> None:
     assert [ball.number for ball in balls] == [1, 2, 3, 4, 5]
 
 
-def test_a_known_key_with_other_content_is_a_conflict_and_both_are_kept(bucket: Bucket) -> None:
+def test_a_known_key_with_other_content_is_a_conflict_and_both_are_kept(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     bucket.take(session, [typed(1, 40)])
     assert [bucket.take(session, [typed(1, 50)])[0].state for _ in range(3)] == ["conflict"] * 3
@@ -50,7 +50,7 @@ def test_a_known_key_with_other_content_is_a_conflict_and_both_are_kept(bucket: 
     assert json.loads(aside[0].text)["distance_m"] == pytest.approx(50 * 0.9144)
 
 
-def test_a_ball_that_cannot_be_is_refused_alone(bucket: Bucket) -> None:
+def test_a_ball_that_cannot_be_is_refused_alone(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     states = [
         o.state
@@ -61,7 +61,7 @@ def test_a_ball_that_cannot_be_is_refused_alone(bucket: Bucket) -> None:
     assert states == ["saved", "refused", "refused", "refused", "refused", "saved"]
 
 
-def test_a_ball_can_be_taken_back_twice(bucket: Bucket) -> None:
+def test_a_ball_can_be_taken_back_twice(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     bucket.take(session, [typed(1), typed(2)])
     for _ in range(2):
@@ -69,7 +69,7 @@ def test_a_ball_can_be_taken_back_twice(bucket: Bucket) -> None:
     assert [ball.use for ball in bucket.store.session_balls(session)] == [False, True]
 
 
-def test_four_phones_with_cuts_doubles_and_reorder_keep_every_ball_once(bucket: Bucket) -> None:
+def test_four_phones_with_cuts_doubles_and_reorder_keep_every_ball_once(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
 
     def phone(which: int) -> None:
@@ -97,12 +97,12 @@ def test_four_phones_with_cuts_doubles_and_reorder_keep_every_ball_once(bucket: 
     )
 
 
-def yards(bucket: Bucket, session: int) -> list[float]:
+def yards(bucket: PhoneBalls, session: int) -> list[float]:
     """The carries that count."""
     return [round(ball.distance_m / YARD_M, 1) for ball in bucket.store.session_balls(session) if ball.use]
 
 
-def test_the_highest_change_of_a_ball_holds_in_whatever_order_changes_come(bucket: Bucket) -> None:
+def test_the_highest_change_of_a_ball_holds_in_whatever_order_changes_come(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     bucket.take(session, [typed(1, 40), typed(2, 50)])
     third = typed(1, 43, rev=3)
@@ -121,9 +121,9 @@ def test_the_highest_change_of_a_ball_holds_in_whatever_order_changes_come(bucke
     assert states == ["refused"] * 3
 
 
-def test_a_conflict_is_looked_at_with_both_contents_and_settled_once(bucket: Bucket) -> None:
+def test_a_conflict_is_looked_at_with_both_contents_and_settled_once(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
-    looked = LookedAt(bucket.store)
+    looked = Conflicts(bucket.store)
     bucket.take(session, [typed(1, 40), typed(2, 41)])
     bucket.take(session, [typed(1, 50), typed(2, 51)])
     first, second = looked.conflicts(session)
@@ -138,9 +138,9 @@ def test_a_conflict_is_looked_at_with_both_contents_and_settled_once(bucket: Buc
     assert looked.conflicts(session) == []  # what was settled is not asked again
 
 
-def test_one_ball_noted_on_two_phones_is_shown_and_never_dropped(bucket: Bucket) -> None:
+def test_one_ball_noted_on_two_phones_is_shown_and_never_dropped(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
-    looked = LookedAt(bucket.store)
+    looked = Conflicts(bucket.store)
     bucket.take(session, [typed(1, 40, age_s=60), typed(2, 42, age_s=20), typed(3, 44, age_s=2)], phone="a")
     bucket.take(
         session,
@@ -157,7 +157,7 @@ def test_one_ball_noted_on_two_phones_is_shown_and_never_dropped(bucket: Bucket)
     assert len(yards(bucket, session)) == 7
 
 
-def test_balls_stand_in_the_order_they_were_typed_whatever_the_clock_of_the_phone(bucket: Bucket) -> None:
+def test_balls_stand_in_the_order_they_were_typed_whatever_the_clock_of_the_phone(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     bucket.take(session, [typed(3, 43, age_s=10), typed(4, 44, age_s=5)], phone="a")
     bucket.take(session, [typed(1, 41, age_s=300), typed(2, 42, age_s=200)], phone="a")
@@ -167,7 +167,7 @@ def test_balls_stand_in_the_order_they_were_typed_whatever_the_clock_of_the_phon
     assert yards(bucket, session) == [41, 42, 43, 44, 45, 46, 47, 48]
 
 
-def test_each_way_to_measure_brings_its_own_error(bucket: Bucket) -> None:
+def test_each_way_to_measure_brings_its_own_error(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     ways = [
         typed(1, 50, unit="paces", by="paces", step=[112, 100]), typed(2, 50, unit="paces", by="paces"),
@@ -190,7 +190,7 @@ def test_each_way_to_measure_brings_its_own_error(bucket: Bucket) -> None:
     assert {o.state for o in bucket.take(session, bad)} == {"refused"}
 
 
-def test_balls_of_the_wrong_player_are_moved_in_one_act_and_back(bucket: Bucket) -> None:
+def test_balls_of_the_wrong_player_are_moved_in_one_act_and_back(bucket: PhoneBalls) -> None:
     ours, theirs = bucket.begin("Wren Sedge"), bucket.begin("Ida Fern")
     bucket.take(ours, [typed(i, 40 + i) for i in range(4)])
     bucket.take(ours, [], changes=[typed(3, 60, rev=1)])
@@ -201,7 +201,7 @@ def test_balls_of_the_wrong_player_are_moved_in_one_act_and_back(bucket: Bucket)
     assert yards(bucket, ours) == [40, 41, 42, 60]
 
 
-def test_one_batch_ten_times_in_parallel_is_one_batch(bucket: Bucket) -> None:
+def test_one_batch_ten_times_in_parallel_is_one_batch(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     batch = [typed(i, 30 + i) for i in range(40)]
     threads = [threading.Thread(target=bucket.take, args=(session, batch)) for _ in range(10)]
@@ -212,7 +212,7 @@ def test_one_batch_ten_times_in_parallel_is_one_batch(bucket: Bucket) -> None:
     assert yards(bucket, session) == [30 + i for i in range(40)]
 
 
-def test_sessions_begun_last_come_first_also_without_a_ball(bucket: Bucket) -> None:
+def test_sessions_begun_last_come_first_also_without_a_ball(bucket: PhoneBalls) -> None:
     first, second = bucket.begin("Wren Sedge"), bucket.begin("Ida Fern")
     bucket.take(first, [typed(1)])
     assert [(one.id, one.player, one.balls) for one in bucket.recent()] == [
@@ -221,7 +221,7 @@ def test_sessions_begun_last_come_first_also_without_a_ball(bucket: Bucket) -> N
     ]
 
 
-def test_a_session_that_is_gone_is_told(bucket: Bucket) -> None:
+def test_a_session_that_is_gone_is_told(bucket: PhoneBalls) -> None:
     with pytest.raises(UserError, match="stay on this phone"):
         bucket.take(999, [typed(1)])
     with pytest.raises(UserError, match="Whose balls"):

@@ -22,10 +22,10 @@ from threequarter.store.backup.restore import restore
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database import vacuum
 from threequarter.store.database.postgres import open_server, parse
-from threequarter.store.database.schema import ActRow, AsideRow, Base
+from threequarter.store.database.schema import Base, HistoryRow, RejectedRow
 from threequarter.store.erasure import erase as erasing
 from threequarter.store.erasure.erase import erase, proof_in_words
-from threequarter.store.erasure.personal_data import belongings
+from threequarter.store.erasure.personal_data import personal_data_of
 from threequarter.store.erasure.tombstones import ERASED
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
@@ -71,10 +71,10 @@ def marked(store: Store) -> list[bytes]:
     store.leave_out(second.id, "flag")
     with store.writing() as session:
         made_at = now_utc()
-        session.add(AsideRow(import_id=first.import_id, sheet=None, row=9, col=1, why="no ball", text="mean"))
-        session.add(ActRow(kind="archive", player_id=1, session_id=1, body="{}", made_at=made_at, undone_at=None))
+        session.add(RejectedRow(import_id=first.import_id, sheet=None, row=9, col=1, why="no ball", text="mean"))
+        session.add(HistoryRow(kind="archive", player_id=1, session_id=1, body="{}", made_at=made_at, undone_at=None))
         session.flush()
-        for kind, mine in belongings(session, WREN).rows:
+        for kind, mine in personal_data_of(session, WREN).rows:
             table = kind.__table__
             assert isinstance(table, Table)
             for column in table.columns:

@@ -26,11 +26,11 @@ from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.erasure.erase import erase, proof_in_words
-from threequarter.store.exchange.migrate_database import move
-from threequarter.store.history.trash import Bin
+from threequarter.store.exchange.migrate_database import migrate_database
+from threequarter.store.history.trash import Trash
 from threequarter.store.media import s3_cache
-from threequarter.store.media.media_deletion import tidy_films, trim
-from threequarter.store.media.s3_cache import Vault
+from threequarter.store.media.media_deletion import tidy_media, trim
+from threequarter.store.media.s3_cache import S3Cache
 from threequarter.store.store import Store
 
 LARGE = bytes((j * 31 + j // 11) % 251 for j in range(12 * 2**20))
@@ -64,9 +64,9 @@ def on_disk(store: Store) -> list[Path]:
     return [path for path in store.data_dir.rglob("*") if path.is_file() and path.suffix in (".mp4", ".svg", ".npz")]
 
 
-def vault_of(store: Store) -> Vault:
-    assert store.vault is not None
-    return store.vault
+def vault_of(store: Store) -> S3Cache:
+    assert store.s3_cache is not None
+    return store.s3_cache
 
 
 def test_a_film_begun_on_one_machine_is_measured_and_seen_on_others_that_never_had_it(
@@ -105,8 +105,8 @@ def test_nothing_is_left_of_a_deleted_clip_in_the_store_or_on_any_disk(
         for clip in (one, two, three):
             Clips(b).file(clip)
         Clips(a).delete(one)
-        Bin(a).put_clip(two)
-        Bin(a).delete_clip(two)
+        Trash(a).put_clip(two)
+        Trash(a).delete_clip(two)
         assert len(s3.objects(bucket)) == 3
         assert {path.parent.name for path in on_disk(a)} == {str(three), "pictures"}
         assert trim(b) == 2  # copies on a disk that is not shared
@@ -141,19 +141,19 @@ def test_while_the_store_is_away_nobody_is_erased_by_half(
         with away(), Store(tmp_path / "a") as cut, pytest.raises(NotNowError, match="cannot be reached"):
             erase(cut, "Åsa Ljung")
         assert state(store) == before
-        monkeypatch.setattr(Vault, "remove", refused)  # it goes away when the rows are gone already
+        monkeypatch.setattr(S3Cache, "remove", refused)  # it goes away when the rows are gone already
         proof = erase(store, "Åsa Ljung")
         monkeypatch.undo()
         assert proof["films_left"] == 1
         assert "films of 1 clip could not be removed" in " ".join(proof_in_words(proof))
         assert FILM in s3.objects(bucket).values()
         name_bucket(monkeypatch, s3, bucket)
-        assert tidy_films(store) == 0  # somebody may still be about it
-        assert tidy_films(store, given_up=True) == 1
+        assert tidy_media(store) == 0  # somebody may still be about it
+        assert tidy_media(store, given_up=True) == 1
         assert s3.objects(bucket) == {}
 
 
-def refused(_vault: Vault, _name: str) -> None:
+def refused(_vault: S3Cache, _name: str) -> None:
     raise NotNowError("away")
 
 
@@ -290,10 +290,10 @@ def test_a_film_that_was_put_though_its_row_never_came_is_swept_and_others_stay(
         with store.writing() as session:  # as if the process had died between row and film
             session.execute(text("DELETE FROM clip WHERE id = :id"), {"id": lost})
         s3.client.put_object(Bucket=bucket, Key="films/of-somebody-else", Body=b"theirs")
-        assert tidy_films(store) == 1  # only the copy on the disk: within hours somebody may still be at it
+        assert tidy_media(store) == 1  # only the copy on the disk: within hours somebody may still be at it
         assert len([one for one in s3.objects(bucket) if f"/{lost}-" in one]) == 1
         monkeypatch.setattr(s3_cache, "REST", -s3_cache.REST)  # hours later
-        assert tidy_films(store) == 1
+        assert tidy_media(store) == 1
         left = s3.objects(bucket)
         assert left.pop("films/of-somebody-else") == b"theirs"
         assert [left.pop(f"films/under-way/{name}")[:4] for name in ("junk", "junk-2")] == [b'["",', b'["",']
@@ -369,16 +369,16 @@ def test_a_copy_that_a_disk_changed_is_fetched_anew(tmp_path: Path, bucket: str)
 def test_a_clip_deleted_while_its_film_is_put_leaves_nothing(
     tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    put = Vault.put
+    put = S3Cache.put
     with Store.open(tmp_path / "a") as store:
         clips = Clips(store)
 
-        def deleted(self: Vault, name: str, folder: Path, *, check: bool = False) -> int:
+        def deleted(self: S3Cache, name: str, folder: Path, *, check: bool = False) -> int:
             count = put(self, name, folder, check=check)
             Clips(store).delete(1)
             return count
 
-        monkeypatch.setattr(Vault, "put", deleted)
+        monkeypatch.setattr(S3Cache, "put", deleted)
         with pytest.raises(NotThereError):
             come(clips)
         assert (s3.objects(bucket), on_disk(store)) == ({}, [])
@@ -388,8 +388,8 @@ def test_two_who_settle_one_film_at_once_put_it_once(
     tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     puts = []
-    put = Vault.put
-    monkeypatch.setattr(Vault, "put", lambda self, name, folder, **more: puts.append(name) or put(self, name, folder, **more))  # fmt: skip
+    put = S3Cache.put
+    monkeypatch.setattr(S3Cache, "put", lambda self, name, folder, **more: puts.append(name) or put(self, name, folder, **more))  # fmt: skip
     with Store.open(tmp_path / "a") as store:
         clips = Clips(store)
         with monkeypatch.context() as patch:
@@ -415,7 +415,7 @@ def test_a_backup_holds_the_films_and_a_restore_puts_them_into_the_store(
         shutil.rmtree(store.clips_dir / "1")
         shutil.rmtree(store.clips_dir / "2")
         manifest = backup(store, tmp_path / "all.zip", films=films)
-        assert (manifest["films"], retention.films_fit(store, tmp_path, retention.Keep())) == ("here" if films else "left out", True)  # fmt: skip
+        assert (manifest["films"], retention.films_fit(store, tmp_path, retention.RetentionPolicy())) == ("here" if films else "left out", True)  # fmt: skip
         assert not (store.clips_dir / "2").exists()  # what was brought for it is gone
         before = s3.objects(bucket)
     other = s3.bucket()
@@ -515,16 +515,16 @@ def test_moving_to_an_academy_with_a_store_and_back_compares_every_file(
     measured(laptop, monkeypatch)
     Clips(laptop).take(Clips(laptop).begin("half.mov", 5000), 0, FILM[:1200])
     with Store(tmp_path / "academy", postgres_url) as academy:
-        there = move(laptop, academy)
+        there = migrate_database(laptop, academy)
         kept = s3.objects(bucket)
         mine = {path.relative_to(laptop.clips_dir) for path in laptop.clips_dir.rglob("*") if path.is_file()}
         assert there.films == len(mine) == len(kept) + 1  # what still comes in lies in the data folder
         assert on_disk(academy) == []
         assert Clips(academy).whole_film(1).read_bytes() == FILM
-        assert move(academy, back).films == there.films
+        assert migrate_database(academy, back).films == there.films
         assert state(back) == state(laptop)
         assert s3.objects(bucket) == kept
-        moved = move(laptop, academy, replace=True)
+        moved = migrate_database(laptop, academy, replace=True)
         assert (moved.films, s3.objects(bucket)) == (there.films, kept)
     for store in (laptop, back):
         store.close()
@@ -537,11 +537,11 @@ def test_a_move_whose_films_do_not_arrive_moves_nothing(
         patch.delenv("THREEQUARTER_CLIPS")
         laptop = Store(tmp_path / "laptop")
     measured(laptop, monkeypatch)
-    fetch = s3.Objects.fetch
-    monkeypatch.setattr(s3.Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
+    fetch = s3.S3Objects.fetch
+    monkeypatch.setattr(s3.S3Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
     with Store(tmp_path / "academy", postgres_url) as academy:
         with pytest.raises(UserError, match="did not arrive"):
-            move(laptop, academy)
+            migrate_database(laptop, academy)
         assert Clips(academy).of_session(None) == []
     assert s3.objects(bucket) == {}
     laptop.close()

@@ -11,9 +11,9 @@ from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Question, Reading, SetAside
-from threequarter.store.history.history import Acts
+from threequarter.store.history.history import History
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import Club, Facts, Kept
+from threequarter.store.results import Club, Facts, Saved
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.usefixtures("either_database")
@@ -25,7 +25,7 @@ def store(tmp_path: Path) -> Iterator[Store]:
         yield opened
 
 
-def keep(store: Store, metres: list[float], name: str = "range.csv", **more: object) -> Kept:
+def keep(store: Store, metres: list[float], name: str = "range.csv", **more: object) -> Saved:
     return store.keep_reading(read(metres), as_bytes(metres), name=name, **more)  # type: ignore[arg-type]
 
 
@@ -225,7 +225,7 @@ def test_an_edit_and_a_ball_left_out_are_undone_one_by_one_and_survive_a_reread(
     assert store.session_balls(1)[1].use
     store.redo_edit(out)
     assert not store.session_balls(1)[1].use
-    assert [(act.kind, act.undone) for act in Acts(store).recent()] == [
+    assert [(act.kind, act.undone) for act in History(store).recent()] == [
         ("edit", False),
         ("edit", True),
         ("import", False),

@@ -10,7 +10,7 @@ from tests.store.rows_of_each import fill
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database.row_dump import digests_of
 from threequarter.store.exchange import migrate_database
@@ -45,7 +45,7 @@ def test_there_and_back_is_the_same_row_by_row_and_film_by_film(tmp_path: Path, 
         Store(tmp_path / "academy", postgres_url) as academy,
         Store(tmp_path / "again") as again,
     ):
-        moved = migrate_database.move(laptop, academy)
+        moved = migrate_database.migrate_database(laptop, academy)
         assert moved.films == 1
         assert moved.counts["player"] == 4
         assert (
@@ -55,12 +55,12 @@ def test_there_and_back_is_the_same_row_by_row_and_film_by_film(tmp_path: Path, 
         )
         assert files(tmp_path / "academy" / "clips") == files(tmp_path / "laptop" / "clips")
         before = sums(academy)
-        session = Bucket(academy).begin("New Player")  # its number follows those that came
-        Bucket(academy).take(
+        session = PhoneBalls(academy).begin("New Player")  # its number follows those that came
+        PhoneBalls(academy).take(
             session, [{"key": "key-00000001", "club": "54", "swing": "waist", "carry": 41, "unit": "yd"}]
         )
         assert sums(academy) != before
-        migrate_database.move(academy, again)
+        migrate_database.migrate_database(academy, again)
         assert sums(again) == sums(academy)
         assert files(tmp_path / "again" / "clips") == files(tmp_path / "laptop" / "clips")
         assert len(again.session_balls(session)) == 1
@@ -70,12 +70,12 @@ def test_a_target_that_holds_something_is_left_alone_unless_told_and_then_backed
     tmp_path: Path, postgres_url: str
 ) -> None:
     with filled(tmp_path / "laptop") as laptop, Store(tmp_path / "academy", postgres_url) as academy:
-        Bucket(academy).begin("Somebody Else")
+        PhoneBalls(academy).begin("Somebody Else")
         before = sums(academy)
         with pytest.raises(UserError, match="holds something already"):
-            migrate_database.move(laptop, academy)
+            migrate_database.migrate_database(laptop, academy)
         assert sums(academy) == before
-        moved = migrate_database.move(laptop, academy, replace=True)
+        moved = migrate_database.migrate_database(laptop, academy, replace=True)
         assert sums(academy) == sums(laptop)
         assert moved.kept_before
         assert moved.kept_before.is_file()
@@ -94,7 +94,7 @@ def test_rows_that_did_not_arrive_are_noticed_and_the_target_is_as_it_was(
         empty = sums(academy)
         monkeypatch.setattr(migrate_database, "swap_rows", loses_one)
         with pytest.raises(UserError, match="rows of ball are not the same"):
-            migrate_database.move(laptop, academy)
+            migrate_database.migrate_database(laptop, academy)
         assert sums(academy) == empty
         assert not list((tmp_path / "academy" / "clips").glob("*"))
 

@@ -8,7 +8,7 @@ from tests.postgres_support import PASSWORD, Server
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database import engines, postgres
 from threequarter.store.store import Store
 
@@ -105,6 +105,6 @@ def test_the_next_id_follows_rows_that_came_with_theirs(tmp_path: Path, postgres
     from threequarter.store.exchange.export_json import export_all, import_all
 
     with Store.open(tmp_path) as laptop, Store.open(tmp_path, postgres_url) as academy:
-        Bucket(laptop).begin("Ada Wren")
+        PhoneBalls(laptop).begin("Ada Wren")
         import_all(academy, export_all(laptop))
-        assert Bucket(academy).begin("Ada Wren") == 2
+        assert PhoneBalls(academy).begin("Ada Wren") == 2

@@ -6,11 +6,11 @@ import pytest
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.measures import Units
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.erasure.erase import erase
 from threequarter.store.exchange.export_json import export_all
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import Reader
+from threequarter.store.results import Preferences
 from threequarter.store.store import Store
 
 pytestmark = pytest.mark.usefixtures("either_database")
@@ -22,7 +22,7 @@ def store(tmp_path: Path) -> Store:
 
 
 def bucket(store: Store, player: str) -> int:
-    bucket = Bucket(store)
+    bucket = PhoneBalls(store)
     session = bucket.begin(player)
     ball = {"key": f"key-of-{player}-{session}", "club": "54", "swing": "waist", "carry": 42, "unit": "yd"}
     assert [o.state for o in bucket.take(session, [ball])] == ["saved"]
@@ -85,12 +85,12 @@ def test_notes_go_out_with_their_player_and_are_erased_with_them(store: Store) -
 def test_units_and_language_are_kept_by_player_and_the_rest_is_usual(store: Store) -> None:
     roster = Roster(store)
     bucket(store, "Wren Sedge")
-    assert roster.reader("Wren Sedge") == roster.reader("nobody") == Reader()
-    roster.set_reader("wren sedge", Reader(speed="mph", temperature="F", language="de"))
-    assert roster.reader("Wren Sedge") == Reader(speed="mph", temperature="F", language="de")
+    assert roster.reader("Wren Sedge") == roster.reader("nobody") == Preferences()
+    roster.set_reader("wren sedge", Preferences(speed="mph", temperature="F", language="de"))
+    assert roster.reader("Wren Sedge") == Preferences(speed="mph", temperature="F", language="de")
     assert roster.reader("Wren Sedge").units(Units()) == Units(speed="mph", temperature="F")
     assert export_all(store, "Wren Sedge")["tables"]["player"][0]["speed_unit"] == "mph"
-    roster.set_reader("Wren Sedge", Reader(distance="miles"))  # type: ignore[arg-type]
-    assert roster.reader("Wren Sedge") == Reader()
+    roster.set_reader("Wren Sedge", Preferences(distance="miles"))  # type: ignore[arg-type]
+    assert roster.reader("Wren Sedge") == Preferences()
     with pytest.raises(UserError):
-        roster.set_reader("nobody", Reader())
+        roster.set_reader("nobody", Preferences())

@@ -16,13 +16,13 @@ from threequarter.store.backup import retention
 from threequarter.store.backup.restore import restore
 from threequarter.store.backup.retention import (
     BACKUP_DAYS,
-    Keep,
-    before_not_kept,
-    due,
+    RetentionPolicy,
+    backup_due,
     films_fit,
-    goods,
-    not_kept,
-    regular,
+    good_backups,
+    make_regular_backup,
+    surplus_backups,
+    surplus_safety_backups,
 )
 from threequarter.store.database.scratch import held
 from threequarter.store.erasure.erase import erase
@@ -44,7 +44,7 @@ def erasure(at: datetime.datetime) -> Erasure:
 
 def test_the_newest_of_seven_days_and_of_four_weeks_stay() -> None:
     every_day = [named(NOW - n * DAY) for n in range(60)]
-    gone = not_kept(every_day, Keep(), [], NOW)
+    gone = surplus_backups(every_day, RetentionPolicy(), [], NOW)
     kept = [path for path in every_day if path not in gone]
     # 26 November 2026 is a Thursday: seven days, and the Sundays of the weeks before
     assert [path.name[13:23] for path in kept] == [
@@ -54,12 +54,12 @@ def test_the_newest_of_seven_days_and_of_four_weeks_stay() -> None:
 
 def test_a_winter_without_the_laptop_takes_nothing_away() -> None:
     autumn = [named(NOW - (120 + n) * DAY) for n in range(5)]
-    assert not_kept([*autumn, named(NOW)], Keep(), [], NOW) == []
+    assert surplus_backups([*autumn, named(NOW)], RetentionPolicy(), [], NOW) == []
 
 
 def test_several_of_one_day_leave_the_newest() -> None:
     hours = [named(NOW - datetime.timedelta(hours=n)) for n in range(4)]
-    assert not_kept(hours, Keep(), [], NOW) == list(reversed(hours[1:]))
+    assert surplus_backups(hours, RetentionPolicy(), [], NOW) == list(reversed(hours[1:]))
 
 
 @given(
@@ -71,7 +71,7 @@ def test_several_of_one_day_leave_the_newest() -> None:
 def test_the_newest_always_stays_and_nothing_holds_somebody_erased_too_long(ages: set[int], days: int, weeks: int, erased_days: int) -> None:  # fmt: skip
     made = {named(NOW - datetime.timedelta(hours=age)): NOW - datetime.timedelta(hours=age) for age in ages}
     erased_at = NOW - erased_days * DAY
-    gone = not_kept(made, Keep(days=days, weeks=weeks), [erasure(erased_at)], NOW)
+    gone = surplus_backups(made, RetentionPolicy(days=days, weeks=weeks), [erasure(erased_at)], NOW)
     kept = set(made) - set(gone)
     assert max(made, key=lambda path: made[path]) in kept
     assert len(kept) <= days + weeks
@@ -81,29 +81,29 @@ def test_the_newest_always_stays_and_nothing_holds_somebody_erased_too_long(ages
 
 def test_backups_before_an_upgrade_or_a_restore_stay_three_at_most() -> None:
     paths = [Path(f"before-upgrade-000{n}-2026-11-0{n}-120000.zip") for n in range(1, 6)] + [Path("mine.zip")]
-    assert before_not_kept(paths, [], NOW) == paths[:2]
+    assert surplus_safety_backups(paths, [], NOW) == paths[:2]
     erased = [erasure(NOW - (BACKUP_DAYS + 1) * DAY)]
-    assert before_not_kept([Path("before-restore-2026-09-01-120000.zip")], erased, NOW) == [Path("before-restore-2026-09-01-120000.zip")]  # fmt: skip
+    assert surplus_safety_backups([Path("before-restore-2026-09-01-120000.zip")], erased, NOW) == [Path("before-restore-2026-09-01-120000.zip")]  # fmt: skip
 
 
 def test_one_is_due_after_twenty_hours_or_an_erasure_and_never_of_nothing(tmp_path: Path) -> None:
     folder = tmp_path / "b"
     with Store(tmp_path / "a") as store:
-        assert not due(store, folder, NOW)
+        assert not backup_due(store, folder, NOW)
         fill(store)
         now = now_utc()
-        assert due(store, folder, now)
-        made = regular(store, folder, Keep(), now)
-        assert [good.path for good in goods(folder)] == [made.path]
-        assert not due(store, folder, now + datetime.timedelta(hours=19))
-        assert due(store, folder, now + datetime.timedelta(hours=20))
+        assert backup_due(store, folder, now)
+        made = make_regular_backup(store, folder, RetentionPolicy(), now)
+        assert [good.path for good in good_backups(folder)] == [made.path]
+        assert not backup_due(store, folder, now + datetime.timedelta(hours=19))
+        assert backup_due(store, folder, now + datetime.timedelta(hours=20))
         erase(store, "Wren Sedge")
-        assert due(store, folder, now + datetime.timedelta(hours=1))
-        regular(store, folder, Keep(), now + 2 * DAY)
+        assert backup_due(store, folder, now + datetime.timedelta(hours=1))
+        make_regular_backup(store, folder, RetentionPolicy(), now + 2 * DAY)
         assert made.path.exists()
         assert len(erased_in(folder)) == 1
         later = now + (BACKUP_DAYS + 1) * DAY
-        assert made.path in regular(store, folder, Keep(days=30, weeks=8), later).removed
+        assert made.path in make_regular_backup(store, folder, RetentionPolicy(days=30, weeks=8), later).removed
         assert not made.path.exists()
 
 
@@ -122,11 +122,11 @@ def test_only_its_own_files_are_removed_and_only_after_a_good_one(tmp_path: Path
         with monkeypatch.context() as broken:
             broken.setattr(retention, "backup", fails)
             with pytest.raises(UserError, match="stick"):
-                regular(store, folder, Keep(days=1, weeks=0), NOW)
+                make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
         assert all(path.exists() for path in old)
         with held(folder), pytest.raises(NotNowError, match="being made already"):
-            regular(store, folder, Keep(days=1, weeks=0), NOW)
-        made = regular(store, folder, Keep(days=1, weeks=0), NOW)
+            make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
+        made = make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
     assert sorted(made.removed) == sorted(old)
     assert sorted(path.name for path in folder.iterdir() if path.name != ".held") == [
         "holiday.zip", "threequarter-2026-11-26-090000.zip", "threequarter-notes.txt",
@@ -139,10 +139,10 @@ def test_films_are_left_out_of_the_regular_ones_where_all_copies_would_fill_the_
         add_film(store, 1, FILM)
         free = 10 * 11 * 2 * len(FILM)
         monkeypatch.setattr(retention.shutil, "disk_usage", lambda _path: type("Usage", (), {"free": free})())
-        assert films_fit(store, tmp_path, Keep())  # eleven copies of both are a tenth
+        assert films_fit(store, tmp_path, RetentionPolicy())  # eleven copies of both are a tenth
         free -= 1000
-        assert not films_fit(store, tmp_path, Keep())
-        made = regular(store, tmp_path / "b", Keep(), NOW)
+        assert not films_fit(store, tmp_path, RetentionPolicy())
+        made = make_regular_backup(store, tmp_path / "b", RetentionPolicy(), NOW)
     assert made.manifest["films"] == "left out"
 
 
@@ -159,5 +159,5 @@ def test_the_command_keeps_some_and_the_doctor_says_when_the_last_good_one_was(t
     (finding,) = last_backup(tmp_path / "a")
     assert finding.well
     assert finding.found.startswith("today: ")
-    (good,) = goods(tmp_path / "a" / "backups")
+    (good,) = good_backups(tmp_path / "a" / "backups")
     restore(good.path, tmp_path / "r")

@@ -7,11 +7,11 @@ import pytest
 from tests.store.full import TWO, add_film
 from tests.store.sheets import as_bytes, read
 
-from threequarter.store.accounts.accounts import People
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.accounts.accounts import Accounts
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.exchange.reimport import redo_batch, undo_batch
-from threequarter.store.history.history import Acts
-from threequarter.store.imports.import_batch import keep_all, look
+from threequarter.store.history.history import History
+from threequarter.store.imports.import_batch import inspect_file, save_batch
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club
 from threequarter.store.store import Store
@@ -36,7 +36,7 @@ def listed(store: Store) -> set[str]:
     """Whom the lists show, which are of one mind."""
     names = set(Roster(store).names())
     assert names == {player.name for player in Roster(store).players()}
-    assert names == {name for room in People(store).rooms().values() for _number, name in room}
+    assert names == {name for room in Accounts(store).rooms().values() for _number, name in room}
     return names
 
 
@@ -46,14 +46,14 @@ def test_the_player_goes_with_the_import_and_comes_back_with_it(store: Store) ->
     assert listed(store) == set()
     store.redo_import(brought)
     assert listed(store) == {"Wren Sedge"}
-    Acts(store).take_back("import", brought)
+    History(store).take_back("import", brought)
     assert listed(store) == set()
-    Acts(store).again("import", brought)
+    History(store).again("import", brought)
     assert listed(store) == {"Wren Sedge"}
 
 
 def test_all_players_of_a_table_go_with_its_act(store: Store) -> None:
-    batch = keep_all(store, [look(TWO, "two.csv")]).batch
+    batch = save_batch(store, [inspect_file(TWO, "two.csv")]).batch
     assert batch
     assert listed(store) == {"Wren Sedge", "Ivo Quill"}
     undo_batch(store, batch)
@@ -77,7 +77,7 @@ def test_whoever_has_anything_else_stays(store: Store, what: str) -> None:
     if what == "balls":
         keep(store, "Wren Sedge", [70, 71, 72], "other.csv")
     elif what == "typed":
-        Bucket(store).begin("Wren Sedge")
+        PhoneBalls(store).begin("Wren Sedge")
     elif what == "note":
         roster.note("Wren Sedge", "tempo")
     elif what == "bag":
@@ -85,7 +85,7 @@ def test_whoever_has_anything_else_stays(store: Store, what: str) -> None:
     elif what == "film":
         add_film(store, 1, b"film of a swing")
     elif what == "account":
-        People(store).add("player", "Wren", players=(1,))
+        Accounts(store).add("player", "Wren", players=(1,))
     store.undo_import(brought)
     assert listed(store) == {"Wren Sedge"}
 

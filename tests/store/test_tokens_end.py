@@ -5,7 +5,7 @@ from pathlib import Path
 from threequarter.store.accounts.tokens import Tokens
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
-from threequarter.store.exchange.migrate_database import move
+from threequarter.store.exchange.migrate_database import migrate_database
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 
@@ -20,7 +20,7 @@ def test_a_token_works_where_it_was_made_and_nowhere_else(tmp_path: Path, databa
     restore(tmp_path / "all.zip", tmp_path / "new")
     with Store(tmp_path / "here", database_url) as store, Store(tmp_path / "moved") as moved:
         still = Tokens(store).add("weekly")
-        move(store, moved)
+        migrate_database(store, moved)
         assert Tokens(store).rights_of(still) == "read"
         assert Tokens(moved).rights_of(still) is None
         assert Tokens(moved).all() == []

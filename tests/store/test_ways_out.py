@@ -23,7 +23,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_files import FORMS, read_own, write_own
 from threequarter.intake.own_table import BY_NAME, COLUMNS, OwnRow, as_written, harmless
 from threequarter.intake.table import read_table
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.exchange.export_json import export_all, import_all
 from threequarter.store.exchange.export_table import own_rows
 from threequarter.store.exchange.reimport import bring_back, redo_batch, undo_batch
@@ -40,7 +40,7 @@ TABLE = (
 def filled(folder: Path) -> Store:
     store = Store(folder)
     store.keep_shared(read_content(TABLE, "t.csv", "table", ReadOptions()), TABLE, name="t.csv")
-    bucket = Bucket(store)
+    bucket = PhoneBalls(store)
     typed = bucket.begin("Wren Sedge", "m")
     bucket.take(
         typed, [{"key": "phone-ball-1", "club": "54", "swing": "waist", "carry": 50, "unit": "m", "by": "laser"}]
@@ -92,7 +92,7 @@ def test_what_was_typed_on_a_phone_and_the_file_it_came_from_are_known_again(tmp
     with Store(tmp_path / "b") as other:
         bring_back(other, full(own_rows(store)), name="all.csv")
         sent = {"key": "phone-ball-1", "club": "54", "swing": "waist", "carry": 50, "unit": "m", "by": "laser"}
-        assert [o.state for o in Bucket(other).take(3, [sent])] == ["known"]
+        assert [o.state for o in PhoneBalls(other).take(3, [sent])] == ["known"]
         ivo = ReadOptions(player="Ivo Quill")
         kept = other.keep_reading(read_content(TABLE, "t.csv", "table", ivo), TABLE, name="t.csv", options=ivo)
         assert (kept.what, kept.session_id) == ("nothing new", 2)

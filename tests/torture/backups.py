@@ -30,7 +30,7 @@ from sqlalchemy import text
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.store.backup.backup import backup, check_backup
 from threequarter.store.backup.restore import restore
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
 
@@ -70,7 +70,7 @@ class Writer:
 def write(folder: Path, which: int, rate: float, ledger: Path, url: str | None) -> None:
     """What a writer does until it is ended."""
     with Store(folder, url) as store, ledger.open("a") as told:
-        bucket, sent, begun = Bucket(store), 0, time.monotonic()
+        bucket, sent, begun = PhoneBalls(store), 0, time.monotonic()
         while True:
             session = _again(lambda: bucket.begin(f"Player {which}"))
             for _ in range(BATCHES):
@@ -200,7 +200,7 @@ def killed(count: int, seed: int, url: str | None = None) -> dict[str, Any]:
 
 def _state_to_go_between(folder: Path, name: str, rng: random.Random) -> dict[str, Any]:
     with Store(folder / name) as store:
-        bucket = Bucket(store)
+        bucket = PhoneBalls(store)
         balls = 2000 if name == "new" else 1500
         session = bucket.begin(f"Player {name}")
         for at in range(0, balls, 500):

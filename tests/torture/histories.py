@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from threequarter.store.balls.phone_balls import Bucket, Outcome
+from threequarter.store.balls.phone_balls import Outcome, PhoneBalls
 from threequarter.store.store import Store
 
 YARD_M = 0.9144
@@ -101,7 +101,7 @@ class Shop:
     """The store, with a fault planted in front of it where asked."""
 
     def __init__(self, store: Store, plant: str, rng: random.Random) -> None:
-        self.bucket, self.plant, self.rng = Bucket(store), plant, rng
+        self.bucket, self.plant, self.rng = PhoneBalls(store), plant, rng
 
     def take(self, session: int, request: Request, phone: str) -> list[Outcome]:
         balls, changes = list(request.balls), list(request.changes)

@@ -38,7 +38,7 @@ def work(data: Path, acks: Path, balls: int) -> None:
 
     from threequarter.intake.options import ReadOptions
     from threequarter.intake.table import read_table
-    from threequarter.store.balls.phone_balls import Bucket
+    from threequarter.store.balls.phone_balls import PhoneBalls
     from threequarter.store.clips.clips import Clips
     from threequarter.store.store import Store
 
@@ -50,7 +50,7 @@ def work(data: Path, acks: Path, balls: int) -> None:
         os.write(told, (json.dumps(what) + "\n").encode())
 
     rng = random.Random(5)
-    bucket, clips = Bucket(store), Clips(store)
+    bucket, clips = PhoneBalls(store), Clips(store)
     session = bucket.begin("Wren Sedge")
     for i in range(balls):
         one = {"key": f"power-{i:06d}", "club": "54", "swing": "waist", "carry": 30 + i % 40, "unit": "yd"}

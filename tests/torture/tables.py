@@ -235,7 +235,7 @@ def parent() -> None:
         content, begun, worked = Path(told["path"]).read_bytes(), time.perf_counter(), _worked()
         try:
             shape_key(content, told["name"])
-            found = import_batch.look(content, told["name"], reader=read_safely)
+            found = import_batch.inspect_file(content, told["name"], reader=read_safely)
             said = found.error or ("asks" if found.open else "balls")
         except Exception as error:  # noqa: BLE001 - whatever it is, it is what the rig looks for
             said = f"TRACEBACK {type(error).__name__}: {error}"

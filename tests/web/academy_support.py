@@ -16,17 +16,17 @@ from starlette.testclient import TestClient
 from threequarter.demo import BUCKET
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
-from threequarter.store.accounts.accounts import People
-from threequarter.store.accounts.current_user import as_who
+from threequarter.store.accounts.accounts import Accounts
+from threequarter.store.accounts.current_user import as_user
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.accounts.sign_ins import SignIns, who_of
 from threequarter.store.accounts.tables import AccountRow
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.database.schema import BallRow, ClipRow, PlayerRow, TokenRow
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import Errands
+from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.app import make_app
 from threequarter.web.security.authorization import MISSING, Door
 
@@ -100,10 +100,10 @@ def academy(folder: Path) -> Iterator[Academy]:
     inner = app.app.app.app
     store = inner.state.store
     made = Academy(app=app, inner=inner, store=store, doorway=Door(Through(inner), store, inner.state.pending))
-    people = People(store)
+    people = Accounts(store)
     for name, role in (("Kim Fescue", "head"), ("Ash Marram", "coach"), ("Lee Bent", "coach")):
         made.accounts[name] = people.add(role, name)
-    with as_who(who(store, made.accounts["Ash Marram"])):
+    with as_user(who(store, made.accounts["Ash Marram"])):
         kept = store.keep_reading(
             read_content(BUCKET.read_bytes(), "demo bucket.csv", "table", ReadOptions()),
             BUCKET.read_bytes(),
@@ -113,14 +113,14 @@ def academy(folder: Path) -> Iterator[Academy]:
         session_id = kept.session_id
         Roster(store).note("Robin Sedge", "keeps the hands quiet")
         Roster(store).note("Sam Lyme", "has a new putter")  # another person of one name, in the other room
-        bucket_id = Bucket(store).begin("Robin Sedge")
+        bucket_id = PhoneBalls(store).begin("Robin Sedge")
         edit = store.leave_out(store.kept_balls(session_id)[0].id, "a test")
         key = inner.state.pending.put("table.csv", BUCKET.read_bytes(), "table")
-        errand = Errands(store).add("print", {"sessions": [session_id]})
+        errand = Tasks(store).add("print", {"sessions": [session_id]})
         with store.writing() as writing:
-            Errands(store).done(writing, errand, {}, b"%PDF-1.7")
+            Tasks(store).done(writing, errand, {}, b"%PDF-1.7")
         made.secrets["link"] = Shares(store).make(session_id, "report")
-    with as_who(who(store, made.accounts["Lee Bent"])):
+    with as_user(who(store, made.accounts["Lee Bent"])):
         Roster(store).note("Sam Lyme", "tees it low")
         Roster(store).add("Jo Reed")
     with store.writing() as session:
@@ -174,7 +174,7 @@ def academy(folder: Path) -> Iterator[Academy]:
     assert opened
     ins.open_room(opened.id, made.accounts["Ash Marram"])
     made.secrets["token"] = "tq_script-token-of-the-coach"
-    with as_who(who(store, made.accounts["Ash Marram"])), store.writing() as session:
+    with as_user(who(store, made.accounts["Ash Marram"])), store.writing() as session:
         session.add(TokenRow(name="script", fingerprint=hashlib.sha256(b"tq_script-token-of-the-coach").hexdigest(), rights="write",
                              made_at=datetime.datetime(2026, 1, 1), used_at=None))  # fmt: skip
     try:

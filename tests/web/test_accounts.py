@@ -12,7 +12,7 @@ from starlette.testclient import TestClient
 
 from threequarter.golf.errors import UserError
 from threequarter.store.accounts import audit, passwords, rate_limit
-from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.store.accounts.tables import AccountRow
 from threequarter.store.store import Store
@@ -41,7 +41,7 @@ def browser(app: Any, scheme: str = "http") -> TestClient:
 
 def person(app: Any, name: str = "Kim Fescue", role: str = "head", password: str = GOOD) -> int:
     """An account that can sign in."""
-    people = People(store_of(app))
+    people = Accounts(store_of(app))
     account = people.add(role, name)
     people.accept(people.invite(account), password)
     return account
@@ -65,7 +65,7 @@ def test_without_an_account_nobody_signs_in_and_with_the_first_everybody_does(ap
 
 
 def test_an_invitation_opens_once_and_a_second_one_ends_the_first(app: Any) -> None:
-    people, client = People(store_of(app)), browser(app)
+    people, client = Accounts(store_of(app)), browser(app)
     account = people.add("head", "Kim Fescue")
     old, fresh = people.invite(account), people.invite(account)
     wrong = client.get("/invitation/no-such-secret")
@@ -108,8 +108,8 @@ def test_a_cookie_is_for_this_server_alone_and_new_at_each_sign_in(app: Any) -> 
 
 def test_from_another_machine_nobody_signs_in_without_https(app: Any) -> None:
     person(app)
-    account = People(store_of(app)).add("coach", "Ash Marram")
-    link = f"/invitation/{People(store_of(app)).invite(account)}"
+    account = Accounts(store_of(app)).add("coach", "Ash Marram")
+    link = f"/invitation/{Accounts(store_of(app)).invite(account)}"
     own = {"base_url": f"http://{HOST}", "raise_server_exceptions": False, "follow_redirects": False}
     far = TestClient(app, client=("192.0.2.7", 5000), **own)
     right = {"name": "Kim Fescue", "password": GOOD}
@@ -143,7 +143,7 @@ def test_signing_out_changing_the_password_and_ending_the_account_kill_the_rest_
     assert two.get("/account").status_code == 401
     person(app, "Ash Marram", "head")
     four = signed_in(app, "Kim Fescue", GOOD + "s")
-    People(store_of(app)).end(account)
+    Accounts(store_of(app)).end(account)
     assert four.get("/account").status_code == 401
     assert browser(app).post("/sign-in", data={"name": "Kim Fescue", "password": GOOD + "s"}).status_code == 401
 
@@ -314,10 +314,10 @@ def test_a_person_takes_everything_along_but_no_way_in(app: Any) -> None:
     number = int(coach.post("/demo").headers["location"].rpartition("/")[2])
     coach.post(f"/sessions/{number}/player", data={"name": "Robin Sedge"})
     coach.post(f"/sessions/{number}/share", data={"what": "report", "days": "7"})
-    player = next(i for i, name in People(store).rooms()[head] if name == "Robin Sedge")
+    player = next(i for i, name in Accounts(store).rooms()[head] if name == "Robin Sedge")
     for role, name in (("player", "Robin"), ("guardian", "Pat Sedge")):
-        account = People(store).add(role, name, players=(player,))
-        People(store).accept(People(store).invite(account), "three spoons of honey")
+        account = Accounts(store).add(role, name, players=(player,))
+        Accounts(store).accept(Accounts(store).invite(account), "three spoons of honey")
     taken = signed_in(app, "Robin", "three spoons of honey").get("/players/Robin%20Sedge/export.json")
     assert taken.status_code == 200
     tables = taken.json()["tables"]

@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import func, select
 
 from browser_support import Server
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database.schema import BallRow
 from threequarter.store.store import Store
 
@@ -22,7 +22,7 @@ BALLS = 60
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[Server]:
     with Store.open(tmp_path) as store:
-        Bucket(store).begin("Wren Sedge")
+        PhoneBalls(store).begin("Wren Sedge")
     with Server(tmp_path) as made:
         yield made
 

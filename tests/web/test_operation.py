@@ -18,7 +18,7 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 from starlette.testclient import TestClient
 
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
@@ -157,7 +157,7 @@ def test_a_real_server_prints_no_name_when_something_breaks(tmp_path: Path) -> N
         "from threequarter.cli.main import main; main()"
     )
     with Store.open(tmp_path) as store:
-        Bucket(store).begin(CANARY)
+        PhoneBalls(store).begin(CANARY)
     child = subprocess.Popen(
         [sys.executable, "-u", "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )

@@ -9,7 +9,7 @@ from tests.errand_support import have_errands_done
 from tests.store.full import everything, fill
 
 from threequarter.store.backup.restore import restore
-from threequarter.store.backup.retention import goods
+from threequarter.store.backup.retention import good_backups
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
@@ -28,7 +28,7 @@ def test_a_backup_is_made_from_the_page_and_restores(tmp_path: Path, client: Tes
     assert "No backup was made yet." in client.get("/safekeeping").text
     client.post("/safekeeping/backup", headers={"origin": f"http://{HOST}"})
     have_errands_done(client)
-    (good,) = goods(tmp_path / "a" / "backups")
+    (good,) = good_backups(tmp_path / "a" / "backups")
     text = client.get("/safekeeping").text
     assert "The last good backup was made on" in text
     assert good.path.name in text

@@ -16,8 +16,8 @@ from starlette.testclient import TestClient
 from tests.web.test_accounts import GOOD, HOST, browser, person, signed_in, store_of
 
 from threequarter.store.accounts import audit, rate_limit
-from threequarter.store.accounts.accounts import People
-from threequarter.store.accounts.second_factor import SecondStep
+from threequarter.store.accounts.accounts import Accounts
+from threequarter.store.accounts.second_factor import SecondFactor
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
@@ -85,7 +85,7 @@ def test_it_is_on_only_after_a_right_code_and_then_asked_for_at_every_sign_in(
     assert f"otpauth://totp/threequarter:kim%20fescue?digits=6&amp;secret={secret}" in page
     assert "<svg" in page
     assert client.post("/account/second-step", data={"code": "000000"}).status_code == 400
-    assert not SecondStep(store_of(app)).state(account).on
+    assert not SecondFactor(store_of(app)).state(account).on
     assert signed_in(app).get("/account").status_code == 200  # by the password alone
     done = client.post("/account/second-step", data={"code": shown_by_app(secret)})
     assert done.headers["cache-control"] == "no-store"
@@ -151,7 +151,7 @@ def test_two_requests_with_one_code_at_the_same_time_sign_in_once(app: Any, cloc
     clock.shift(60)
     for code in (shown_by_app(secret), codes[0]):
         with ThreadPoolExecutor(4) as pool:
-            taken = list(pool.map(lambda code: SecondStep(store).check(account, code), [code] * 8))
+            taken = list(pool.map(lambda code: SecondFactor(store).check(account, code), [code] * 8))
         assert sum(how is not None for how in taken) == 1
 
 
@@ -202,7 +202,7 @@ def test_recovery_codes_work_once_and_new_ones_end_the_old(app: Any, clock: time
     assert len(fresh) == 10
     assert second(half(app), codes[4]).status_code == 401
     assert second(half(app), fresh[4]).status_code == 303
-    assert SecondStep(store).state(account).codes_left == 9
+    assert SecondFactor(store).state(account).codes_left == 9
 
 
 def test_switching_it_off_needs_a_fresh_sign_in_and_a_code(app: Any, clock: time_machine.Traveller) -> None:
@@ -213,7 +213,7 @@ def test_switching_it_off_needs_a_fresh_sign_in_and_a_code(app: Any, clock: time
     clock.shift(1801)
     assert client.post("/account/second-step/off", data={"code": shown_by_app(secret)}).status_code == 400
     assert client.post("/account/second-step/codes", data={"code": shown_by_app(secret)}).status_code == 400
-    assert SecondStep(store_of(app)).state(account).on
+    assert SecondFactor(store_of(app)).state(account).on
     back = half(app)
     assert second(back, codes[0]).status_code == 303
     off = back.post("/account/second-step/off", data={"code": shown_by_app(secret)})
@@ -255,7 +255,7 @@ def test_a_new_invitation_says_that_it_clears_it_and_does_so_when_it_is_taken(ap
     assert "switches off the second step" in made
     found = re.search(r"/invitation/([\w-]+)", made)
     assert found
-    assert SecondStep(store_of(app)).state(coach).on  # not before it is taken
+    assert SecondFactor(store_of(app)).state(coach).on  # not before it is taken
     taking = browser(app)
     assert "is switched off with that" in taking.get(f"/invitation/{found[1]}").text
     new = "three spoons of honey"
@@ -273,7 +273,7 @@ def test_an_account_that_ends_keeps_no_secret(app: Any) -> None:
     half_way = browser(app)
     half_way.post("/sign-in", data={"name": "Ash Marram", "password": GOOD})
     assert _left(store_of(app)) == [1, 10, 1]
-    People(store_of(app)).end(coach)
+    Accounts(store_of(app)).end(coach)
     assert _left(store_of(app)) == [0, 0, 0]
     assert second(half_way, "000000").headers["location"].startswith("/sign-in?late=1")
 
@@ -310,4 +310,4 @@ def test_an_account_without_a_password_is_asked_for_nothing_more(app: Any) -> No
         session.execute(text("UPDATE account SET password = NULL"))
     assert client.post("/account/second-step/begin", headers={"accept": "text/html"}).status_code == 400
     assert "Second step" not in client.get("/account").text
-    assert SecondStep(store).begun(account) is None
+    assert SecondFactor(store).begun(account) is None

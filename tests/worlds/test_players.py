@@ -130,10 +130,14 @@ def _told_truth(session: Session, by: float = 1.0) -> judge.Answer:
         low, high = np.interp([0.05, 0.95], QUANTILES, truth.next_good_m)
         stock = truth.stock_m * by
         cells[name] = judge.CellAnswer(
-            stock_m=stock, stock90_m=(stock * 0.99, stock * 1.01), next90_m=(low * by, high * by), mishit_rate=truth.mishit_rate,
-            mishit90=(truth.mishit_rate, truth.mishit_rate), off_chance=float(abs(truth.off) > judge.OFF),
+            stock_m=stock,
+            stock90_m=(stock * 0.99, stock * 1.01),
+            next90_m=(low * by, high * by),
+            mishit_rate=truth.mishit_rate,
+            mishit90=(truth.mishit_rate, truth.mishit_rate),
+            off_chance=float(abs(truth.off) > judge.OFF),
             flags=frozenset({"odd"} if abs(truth.off) > judge.ODD_FROM else ()),
-        )  # fmt: skip
+        )
     bad = frozenset(row.number for row in session.rows if not row.good)
     return judge.Answer(cells=cells, good={row.number: float(row.good) for row in session.rows}, called=bad)
 

@@ -32,13 +32,13 @@ def _say_link(name: str, address: str, secret: str, days: int) -> None:
 @DATA
 def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
     from threequarter.store.accounts import audit, passwords
-    from threequarter.store.accounts.accounts import INVITATION_LIVES, People
+    from threequarter.store.accounts.accounts import INVITATION_LIVES, Accounts
 
     if not passwords.possible():
         raise UserError(_("Accounts need the academy extra. Run: pip install 'threequarter[academy]'"))
     with opened(data) as store:
-        account_id = People(store).add("head", name, sign_in)
-        secret = People(store).invite(account_id)
+        account_id = Accounts(store).add("head", name, sign_in)
+        secret = Accounts(store).invite(account_id)
         audit.record(store, "made an account", kind="account", number=account_id)
     _say_link(name, address, secret, INVITATION_LIVES.days)
 
@@ -49,15 +49,15 @@ def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
 @DATA
 def link(sign_in: str, address: str, data: Path | None) -> None:
     from threequarter.store.accounts import audit
-    from threequarter.store.accounts.accounts import INVITATION_LIVES, People
+    from threequarter.store.accounts.accounts import INVITATION_LIVES, Accounts
 
     with opened(data) as store:
-        account = People(store).named(sign_in)
+        account = Accounts(store).named(sign_in)
         if account is None:
             raise UserError(_("There is no account {name}. See: threequarter account list").format(name=sign_in))
         if account.ended:
-            People(store).reopen(account.id)
-        secret = People(store).invite(account.id)
+            Accounts(store).reopen(account.id)
+        secret = Accounts(store).invite(account.id)
         audit.record(store, "made an invitation", kind="account", number=account.id)
     _say_link(account.name, address, secret, INVITATION_LIVES.days)
     if account.second_step:
@@ -67,10 +67,10 @@ def link(sign_in: str, address: str, data: Path | None) -> None:
 @command.command("list", help=N_("Say which accounts there are."))
 @DATA
 def list_(data: Path | None) -> None:
-    from threequarter.store.accounts.accounts import People
+    from threequarter.store.accounts.accounts import Accounts
 
     with opened(data) as store:
-        found = People(store).all()
+        found = Accounts(store).all()
     if not found:
         click.echo(_("No account: everybody at this computer sees everything."))
     for one in found:

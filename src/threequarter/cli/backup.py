@@ -63,15 +63,15 @@ def _record(store: Any, manifest: dict[str, Any]) -> None:
 def _regular(
     store: Any, folder: Path, days: int, weeks: int, if_due: bool, passphrase: str | None, json_to: str | None
 ) -> None:
-    from threequarter.store.backup.retention import Keep, due, regular
+    from threequarter.store.backup.retention import RetentionPolicy, backup_due, make_regular_backup
     from threequarter.store.imports.save_import import now_utc
 
     if if_due and hasattr(os, "nice"):
         os.nice(10)  # nobody waits for it
-    if if_due and not due(store, folder, now_utc()):
+    if if_due and not backup_due(store, folder, now_utc()):
         click.echo(_("No backup is due."))
         return
-    made = regular(store, folder, Keep(days=days, weeks=weeks), now_utc(), passphrase)
+    made = make_regular_backup(store, folder, RetentionPolicy(days=days, weeks=weeks), now_utc(), passphrase)
     if json_to:
         write_json({"file": str(made.path), "sealed": passphrase is not None, "removed": [str(path) for path in made.removed],
                     **made.manifest}, json_to)  # fmt: skip

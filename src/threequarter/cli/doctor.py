@@ -74,12 +74,12 @@ def academy_extra() -> Finding:
 
 def last_backup(folder: Path) -> Iterator[Finding]:
     """When the last good regular backup was, where there is anything to lose."""
-    from threequarter.store.backup.retention import LATE_DAYS, goods
+    from threequarter.store.backup.retention import LATE_DAYS, good_backups
     from threequarter.store.imports.save_import import now_utc
     from threequarter.store.store import backups_folder
 
     backups = backups_folder(folder)
-    last = next(iter(goods(backups)), None)
+    last = next(iter(good_backups(backups)), None)
     if last is None and not (folder / "threequarter.db").exists():
         return
     cure = _("Run: threequarter backup --keep 7 (or leave threequarter serve open; it makes one a day)")

@@ -7,15 +7,15 @@ from pathlib import Path
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext
-from threequarter.store.media.s3 import Objects
-from threequarter.store.media.s3_cache import TRIED, vault_of
+from threequarter.store.media.s3 import S3Objects
+from threequarter.store.media.s3_cache import TRIED, s3_cache_of
 
 
 def store_findings(told: str, copies: Path) -> Iterator[Finding]:
     """Whether the store can be reached, the bucket is there, and this key may write, read, list and remove."""
     what = _("Store of films")
     try:
-        vault = vault_of(told, copies)
+        vault = s3_cache_of(told, copies)
         assert vault is not None
         _try(vault.objects)
         yield Finding(what, True, _("{place}: written, read, listed and removed").format(place=vault.place))
@@ -27,7 +27,7 @@ def store_findings(told: str, copies: Path) -> Iterator[Finding]:
         yield Finding(what, False, found, cure)
 
 
-def _versions(objects: Objects) -> Finding:
+def _versions(objects: S3Objects) -> Finding:
     if objects.may_see_versions():
         return Finding(_("Versions of films"), True, _("the bucket keeps them; they are removed with their film"))
     found = _("the bucket keeps them, and this key may not remove them: deleted films would stay")
@@ -45,7 +45,7 @@ def _left(folder: Path) -> Iterator[Finding]:
         yield Finding(_("Films of before"), False, found.format(folder=folder, count=count), cure)
 
 
-def _try(objects: Objects) -> None:
+def _try(objects: S3Objects) -> None:
     name, content = f"{TRIED}{secrets.token_hex(8)}", secrets.token_bytes(32)
     objects.write(name, content)
     try:

@@ -25,12 +25,12 @@ from threequarter.golf.language import N_, _
 @JSON
 def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_to: str | None) -> None:
     from threequarter.store.erasure.erase import erase, proof_in_words
-    from threequarter.store.media.media_deletion import tidy_films
+    from threequarter.store.media.media_deletion import tidy_media
 
     if tidy:
         with opened(data) as store:
             emptied = store.compact()
-            tidy_films(store, given_up=True)
+            tidy_media(store, given_up=True)
         if not emptied:
             raise UserError(
                 _("Somebody is reading, so free pages could not be emptied. Close the pages and try again.")

@@ -15,25 +15,25 @@ from threequarter.jobs.task_runner import NOT_NOW
 from threequarter.languages import language
 
 if TYPE_CHECKING:
-    from threequarter.store.accounts.current_user import Who
-    from threequarter.store.tasks.tasks import Errand, Errands
+    from threequarter.store.accounts.current_user import CurrentUser
+    from threequarter.store.tasks.tasks import Task, Tasks
 
 
 @click.command(hidden=True, help=N_("Do one errand of the queue; servers and workers start this."))
 @click.argument("number", type=int)
 @DATA
 def command(number: int, data: Path | None) -> None:
-    from threequarter.store.accounts.current_user import as_who
-    from threequarter.store.tasks.tasks import Errands
+    from threequarter.store.accounts.current_user import as_user
+    from threequarter.store.tasks.tasks import Tasks
 
     end_with_parent()
     begun = False
     try:
         with opened(data) as store:
-            errands = Errands(store)
-            errand = errands.errand(number)
+            errands = Tasks(store)
+            errand = errands.task(number)
             begun = True
-            with language(errand.language), as_who(_asker(errands, errand)):
+            with language(errand.language), as_user(_asker(errands, errand)):
                 _DOES[errand.kind](errands, errand)
     except UserError as error:
         if begun and not isinstance(error, NotNowError):
@@ -42,7 +42,7 @@ def command(number: int, data: Path | None) -> None:
         sys.exit(NOT_NOW)
 
 
-def _asker(errands: "Errands", errand: "Errand") -> "Who | None":
+def _asker(errands: "Tasks", errand: "Task") -> "CurrentUser | None":
     """Who asked, with what is theirs; None on a laptop without accounts, and for what the server does by itself."""
     from threequarter.store.accounts.sign_ins import who_of
     from threequarter.store.accounts.tables import AccountRow
@@ -56,29 +56,29 @@ def _asker(errands: "Errands", errand: "Errand") -> "Who | None":
         return who_of(session, account, errand.room)
 
 
-def _import(errands: "Errands", errand: "Errand") -> None:
+def _import(errands: "Tasks", errand: "Task") -> None:
     from threequarter.web.taking_in import take_in
 
     take_in(errands, errand)
 
 
-def _print(errands: "Errands", errand: "Errand") -> None:
+def _print(errands: "Tasks", errand: "Task") -> None:
     from threequarter.web.clinic_print import print_clinic
 
     print_clinic(errands, errand)
 
 
-def _backup(errands: "Errands", errand: "Errand") -> None:
-    from threequarter.store.backup.retention import Keep, regular
+def _backup(errands: "Tasks", errand: "Task") -> None:
+    from threequarter.store.backup.retention import RetentionPolicy, make_regular_backup
     from threequarter.store.imports.save_import import now_utc
 
     store = errands.store
-    made = regular(store, store.backups_dir, Keep(), now_utc())
+    made = make_regular_backup(store, store.backups_dir, RetentionPolicy(), now_utc())
     with store.writing() as session:
         errands.done(session, errand.id, {"file": made.path.name})
 
 
-_DOES: Final[dict[str, Callable[["Errands", "Errand"], None]]] = {
+_DOES: Final[dict[str, Callable[["Tasks", "Task"], None]]] = {
     "import": _import,
     "print": _print,
     "backup": _backup,

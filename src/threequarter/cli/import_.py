@@ -13,7 +13,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
 
 if TYPE_CHECKING:
-    from threequarter.store.imports.import_batch import Incoming
+    from threequarter.store.imports.import_batch import InspectedFile
 
 
 @click.command(
@@ -31,10 +31,10 @@ if TYPE_CHECKING:
 @reading_options
 @JSON
 def command(
-    tables: tuple[Path, ...], owner: str | None, look: bool, undo: str | None, data: Path | None, json_to: str | None, **chosen: Any
+    tables: tuple[Path, ...], owner: str | None, inspect_file: bool, undo: str | None, data: Path | None, json_to: str | None, **chosen: Any
 ) -> None:  # fmt: skip
     from threequarter.store.exchange.reimport import undo_batch
-    from threequarter.store.imports.import_batch import keep_all
+    from threequarter.store.imports.import_batch import save_batch
 
     if undo:
         with opened(data) as store:
@@ -46,42 +46,44 @@ def command(
     owner = owner or chosen.pop("column_player")  # here --player tells whose balls they are, not a column
     files = [_looked_at(table, owner, chosen) for table in _with_progress(tables)]
     with opened(data) as store:
-        done = keep_all(store, files, dry=look)
+        done = save_batch(store, files, dry=inspect_file)
     if json_to:
         told = {
             "sessions": [
                 {"session": k.session_id, "what": k.what, "added": k.added, "said": list(k.said)} for k in done.kept
             ]
         }
-        write_json(told | {"added": done.added, "changed": done.changed, "undo": None if look else done.batch}, json_to)
+        write_json(
+            told | {"added": done.added, "changed": done.changed, "undo": None if inspect_file else done.batch}, json_to
+        )
         return
     for file, lines in zip(files, done.said, strict=True):
-        for line in (*(file.reading.plan if look and file.reading else ()), *lines):
+        for line in (*(file.reading.plan if inspect_file and file.reading else ()), *lines):
             click.echo(f"{file.name}: {line}" if len(files) > 1 else line)
-    if look:
+    if inspect_file:
         click.echo(_("Nothing was kept; leave out --look to keep it."))
     elif done.batch and len(files) > 1:
         click.echo(_("To take all of it back: threequarter import --undo {batch}").format(batch=done.batch))
 
 
-def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "Incoming":
+def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "InspectedFile":
     from threequarter.intake.load import read_any
     from threequarter.intake.table import file_bytes
-    from threequarter.store.imports.import_batch import Incoming, look
+    from threequarter.store.imports.import_batch import InspectedFile, inspect_file
 
     content = file_bytes(table)
     if table.suffix.casefold() == ".json":
-        return look(content, table.name)
+        return inspect_file(content, table.name)
     answers = dict(chosen)
     ask_on_a_terminal(table, answers)
     options = read_options(answers)
-    found = look(content, table.name, options=options, ground=chosen["ground"], player=owner)
+    found = inspect_file(content, table.name, options=options, ground=chosen["ground"], player=owner)
     if found.error:
         reading = read_any(table, options)  # a text file of typed lines
         found = (
             found
             if reading.error
-            else Incoming(name=table.name, content=content, reading=reading, options=options, player=owner)
+            else InspectedFile(name=table.name, content=content, reading=reading, options=options, player=owner)
         )
     return found
 

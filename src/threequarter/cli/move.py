@@ -31,7 +31,7 @@ def command(
     to_url: str | None, from_url: str | None, academy_data: Path | None, replace: bool, data: Path | None, json_to: str | None
 ) -> None:  # fmt: skip
     from threequarter.store import default_data_dir
-    from threequarter.store.exchange.migrate_database import move
+    from threequarter.store.exchange.migrate_database import migrate_database
     from threequarter.store.store import Store
 
     url = to_url or from_url
@@ -40,9 +40,9 @@ def command(
     folder = data or default_data_dir()
     laptop_clips = folder / "clips"
     with Store(folder) as laptop, Store(academy_data or folder, url) as academy:
-        laptop.clips_dir, laptop.vault = laptop_clips, None  # THREEQUARTER_CLIPS is where the academy's are
+        laptop.clips_dir, laptop.s3_cache = laptop_clips, None  # THREEQUARTER_CLIPS is where the academy's are
         source, target = (laptop, academy) if to_url else (academy, laptop)
-        moved = move(source, target, replace=replace)
+        moved = migrate_database(source, target, replace=replace)
         places = {"from": source.place, "to": target.place}
     if json_to:
         kept = str(moved.kept_before) if moved.kept_before else None

@@ -43,9 +43,9 @@ def new(file: Path | None, *, ask: bool) -> str | None:
 
 def to_open(file: Path | None, backup: Path) -> str | None:
     """The passphrase of a sealed backup, asked for where none was given and somebody is there."""
-    from threequarter.store.backup.encryption import is_sealed
+    from threequarter.store.backup.encryption import is_encrypted
 
-    if not is_sealed(backup):
+    if not is_encrypted(backup):
         return None
     given = told(file)
     if given is None and sys.stdin.isatty():

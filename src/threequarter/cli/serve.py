@@ -80,7 +80,7 @@ def command(
     worker: bool, browser: bool,
 ) -> None:  # fmt: skip
     with _loading():
-        from threequarter.jobs.shutdown import leave
+        from threequarter.jobs.shutdown import shut_down
         from threequarter.store import default_data_dir
         from threequarter.store.store import BACKUPS_VARIABLE, OFF
         from threequarter.web.app import make_app
@@ -120,7 +120,7 @@ def command(
     try:
         _run(app, listeners, folder, tls, door)
     finally:
-        leave()  # a clip that is being measured is taken up at the next start, or by another worker
+        shut_down()  # a clip that is being measured is taken up at the next start, or by another worker
 
 
 @contextlib.contextmanager

@@ -12,7 +12,7 @@ from typing import Final
 from threequarter.fence import child as child_command
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.language import N_
-from threequarter.jobs.shutdown import CHILDREN, LEAVING, Leaving, patiently
+from threequarter.jobs.shutdown import CHILDREN, LEAVING, Shutdown, patiently
 from threequarter.language import say_error
 from threequarter.languages import LANGUAGES, of_environment
 from threequarter.store.clips.clips import Clip, Clips
@@ -47,7 +47,7 @@ def analyse(clips: Clips, clip_id: int, worker: str) -> str:
     try:
         status, said = _measure(clips, clip, film, scratch)
         if LEAVING.is_set():
-            raise Leaving
+            raise Shutdown
         if status == 0 and patiently(lambda: clips.keep_answer(clip_id, scratch)):
             return "done"
         if status:

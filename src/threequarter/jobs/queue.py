@@ -16,7 +16,7 @@ from threequarter.golf.language import _
 from threequarter.jobs import queue_database
 from threequarter.jobs.task_runner import do_all
 from threequarter.store.clips.clips import Clips
-from threequarter.store.tasks.tasks import Errands
+from threequarter.store.tasks.tasks import Tasks
 
 LOG = logging.getLogger("threequarter.jobs")
 
@@ -26,12 +26,12 @@ class Jobs:
 
     def __init__(self, clips: Clips, *, work: bool = True) -> None:
         self.clips, self.work = clips, work
-        self.errands = Errands(clips.store)
+        self.tasks = Tasks(clips.store)
         self._client: Any = None
         self._engine: Any = None
         self._worker: Any = None
         self._lock, self._asking = threading.Lock(), threading.Lock()
-        self._one_errand = threading.Lock()
+        self._one_task = threading.Lock()
 
     @property
     def possible(self) -> bool:
@@ -42,8 +42,8 @@ class Jobs:
     def start(self) -> None:
         """Takes up what an earlier run left. On a laptop without an unfinished clip nothing is started yet."""
         self.clips.settle_all()
-        if not self.clips.store.on_postgres and self.errands.unfinished():
-            self._do_errands_here()
+        if not self.clips.store.on_postgres and self.tasks.unfinished():
+            self._run_tasks_here()
         if self.work and self.possible and (self.clips.store.on_postgres or self.clips.unfinished()):
             self._launch_soon()
 
@@ -62,26 +62,26 @@ class Jobs:
         self.clips.mark(clip_id, "waiting")  # from here on it is found by the workers, whatever happens next
         self.add(clip_id, secrets.token_hex(4))
 
-    def have_done(self, errand_id: int, attempt: str = "") -> None:
+    def run_task(self, errand_id: int, attempt: str = "") -> None:
         """Has an errand done that is kept. Where the queue cannot be reached now, it waits and is found later."""
-        flow = queue_database.errand_flow(self.errands.errand(errand_id), attempt)
+        flow = queue_database.errand_flow(self.tasks.task(errand_id), attempt)
         if self.clips.store.on_postgres:
             self._trying(lambda: self._enqueue(flow, errand_id))
         else:
-            self._do_errands_here()
+            self._run_tasks_here()
         LOG.info("queued", extra={"job": flow})
 
-    def errand_again(self, errand_id: int) -> None:
+    def retry_task(self, errand_id: int) -> None:
         """Has an errand done that failed. Raises UserError for one that did not."""
-        self.errands.again(errand_id)
-        self.have_done(errand_id, secrets.token_hex(4))
+        self.tasks.again(errand_id)
+        self.run_task(errand_id, secrets.token_hex(4))
 
-    def _do_errands_here(self) -> None:
+    def _run_tasks_here(self) -> None:
         threading.Thread(target=self._trying, args=(self._in_turn,), name="errands", daemon=True).start()
 
     def _in_turn(self) -> None:
-        with self._one_errand:
-            do_all(self.errands)
+        with self._one_task:
+            do_all(self.tasks)
 
     def stop(self) -> None:
         """Ends; what is unfinished is taken up at the next start, or by another worker."""

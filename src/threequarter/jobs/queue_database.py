@@ -11,7 +11,7 @@ from sqlalchemy import Engine, event
 from threequarter.store.clips.clips import Clip
 from threequarter.store.database import engines, postgres
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import Errand
+from threequarter.store.tasks.tasks import Task
 
 FILE_NAME: Final = "jobs.db"
 SCHEMA: Final = "dbos"
@@ -58,6 +58,6 @@ def flow_id(clip: Clip, attempt: str = "") -> str:
     return f"clip-{clip.id}{made}{attempt and f'-{attempt}'}"
 
 
-def errand_flow(errand: Errand, attempt: str = "") -> str:
+def errand_flow(errand: Task, attempt: str = "") -> str:
     """The id of an errand's job, made as that of a clip."""
     return f"errand-{errand.id}-{errand.made_at:%Y%m%d%H%M%S%f}{attempt and f'-{attempt}'}"

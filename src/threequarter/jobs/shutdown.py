@@ -15,11 +15,11 @@ LEAVING: Final = threading.Event()
 T = TypeVar("T")
 
 
-class Leaving(BaseException):
+class Shutdown(BaseException):
     """This worker ends: the job stays begun, for another to take over. No Exception, which would make it a failed one."""
 
 
-def leave() -> None:
+def shut_down() -> None:
     """Ends what is being done in this process."""
     LEAVING.set()
     for child in list(CHILDREN):
@@ -36,4 +36,4 @@ def patiently(act: Callable[[], T]) -> T:
             if time.monotonic() > until:
                 raise
             if LEAVING.wait(0.5):
-                raise Leaving from None
+                raise Shutdown from None

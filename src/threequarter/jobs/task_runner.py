@@ -9,9 +9,9 @@ from typing import Final
 from threequarter.fence import child as child_command
 from threequarter.golf.errors import NotNowError
 from threequarter.golf.language import N_
-from threequarter.jobs.shutdown import CHILDREN, LEAVING, Leaving, patiently
+from threequarter.jobs.shutdown import CHILDREN, LEAVING, Shutdown, patiently
 from threequarter.store.database.engines import URL_VARIABLE
-from threequarter.store.tasks.tasks import Errands
+from threequarter.store.tasks.tasks import Tasks
 
 LOG = logging.getLogger("threequarter.jobs")
 LONGEST_S: Final = 6 * 3600.0
@@ -23,7 +23,7 @@ MOST_CRASHES: Final = 3
 STOPPED: Final = N_("It stopped before its end. Look at the log, then try again.")
 
 
-def do(errands: Errands, errand_id: int) -> str:
+def do(errands: Tasks, errand_id: int) -> str:
     """Does an errand in a child process; returns its state."""
     if not patiently(lambda: errands.begin(errand_id)):
         return "not to be done"
@@ -40,28 +40,28 @@ def do(errands: Errands, errand_id: int) -> str:
     return "failed"
 
 
-def _with_patience(errands: Errands, errand_id: int) -> tuple[int, str]:
+def _with_patience(errands: Tasks, errand_id: int) -> tuple[int, str]:
     """Has the child do it, again and again while the database is away; returns its exit status and words. Raises Leaving."""
     until = time.monotonic() + WITHOUT_DATABASE_S
     while True:
         status, said = _child(errands, errand_id)
         if LEAVING.is_set():
-            raise Leaving
+            raise Shutdown
         if status != NOT_NOW or time.monotonic() > until:
             return status, said
         LEAVING.wait(1.0)
 
 
-def do_all(errands: Errands) -> None:
+def do_all(errands: Tasks) -> None:
     """Does what is still to be done, one after the other. What the database keeps from being done now is done later."""
     try:
         while waiting := errands.unfinished():
             do(errands, waiting[0])
-    except (NotNowError, Leaving):
+    except (NotNowError, Shutdown):
         LOG.info("errands wait for the next start")
 
 
-def _child(errands: Errands, errand_id: int) -> tuple[int, str]:
+def _child(errands: Tasks, errand_id: int) -> tuple[int, str]:
     """The exit status of the process that does it, and its last words for a user."""
     command = child_command("threequarter", "errand", str(errand_id), "--data", str(errands.store.data_dir))
     where = os.environ | {URL_VARIABLE: errands.store.url or ""}

@@ -10,9 +10,9 @@ from typing import Any, Final
 
 from threequarter.jobs import clip_runner, queue_database, task_runner
 from threequarter.jobs.liveness import Alive, AliveByConnection, AliveByFile
-from threequarter.jobs.shutdown import leave
+from threequarter.jobs.shutdown import shut_down
 from threequarter.store.clips.clips import Clips
-from threequarter.store.tasks.tasks import Errands
+from threequarter.store.tasks.tasks import Tasks
 
 LOG = logging.getLogger("threequarter.jobs")
 ROUND_S: Final = 2.0
@@ -24,7 +24,7 @@ class Worker:
 
     def __init__(self, clips: Clips) -> None:
         self.clips = clips
-        self.errands = Errands(clips.store)
+        self.tasks = Tasks(clips.store)
         self.name = ""
         self._engine: Any = None
         self._stopping = threading.Event()
@@ -43,7 +43,7 @@ class Worker:
     def stop(self) -> None:
         """Ends at once; what was begun is taken up by another worker, or at the next start."""
         self._stopping.set()
-        leave()
+        shut_down()
         from dbos import DBOS
 
         DBOS.destroy(workflow_completion_timeout_sec=0)
@@ -58,7 +58,7 @@ class Worker:
             "application_version": queue_database.VERSION, "executor_id": self.name, "serializer": queue_database.serializer(),
             "log_level": "CRITICAL", "enable_otlp": False,
         })  # fmt: skip
-        clips, errands, name = self.clips, self.errands, self.name
+        clips, errands, name = self.clips, self.tasks, self.name
 
         @DBOS.step(name="analyse")
         def step(clip_id: int) -> str:
@@ -109,7 +109,7 @@ class Worker:
         waiting = {queue_database.flow_id(self.clips.clip(number)): number for number in self.clips.unfinished()}
         if self.clips.store.on_postgres:
             waiting |= {
-                queue_database.errand_flow(self.errands.errand(number)): number for number in self.errands.unfinished()
+                queue_database.errand_flow(self.tasks.task(number)): number for number in self.tasks.unfinished()
             }
         if not waiting:
             return

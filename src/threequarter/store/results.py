@@ -12,7 +12,7 @@ What = Literal["new session", "nothing new", "rows added", "brought back"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
+class Saved:
     """What keeping a reading did (or would do).
 
     `import_id` is the import it made or brought back, None where nothing was new; `added` counts new balls, `changed`
@@ -50,7 +50,7 @@ class Club:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reader:
+class Preferences:
     """The units and the language a player reads in; None where nobody chose."""
 
     distance: DistanceUnit | None = None
@@ -114,7 +114,7 @@ class ImportInfo:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AsideInfo:
+class RejectedInfo:
     """A row of a session's files that is no ball: where it stands, and why."""
 
     file: str
@@ -126,7 +126,7 @@ class AsideInfo:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class KeptBall:
+class StoredBall:
     """A ball of a session with the handle to change it: its id, its import, why it was left out by hand, when it was typed (UTC)."""
 
     id: int

@@ -20,7 +20,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.store.accounts import scope as scope  # the filter under every query
 from threequarter.store.balls.ball_json import to_json
-from threequarter.store.balls.current_balls import count_of, edits_of, info_of, session_row, standing
+from threequarter.store.balls.current_balls import count_of, current_balls, edits_of, info_of, session_row
 from threequarter.store.database.engines import (
     for_reading,
     for_writing,
@@ -28,25 +28,25 @@ from threequarter.store.database.engines import (
     open_database,
     url_from_environment,
 )
-from threequarter.store.database.errors import told
+from threequarter.store.database.errors import clear_errors
 from threequarter.store.database.postgres import PATIENCE_MS, parse, shown
 from threequarter.store.database.schema import (
-    AsideRow,
     BallRow,
     ClipRow,
     EditRow,
     ImportRow,
     PlayerRow,
+    RejectedRow,
     SessionRow,
     ShapeRow,
 )
-from threequarter.store.database.upgrade import Upgraded, bring_forward
-from threequarter.store.database.vacuum import rewrite_file, rewrite_server
-from threequarter.store.imports.save_import import File, find_player, keep, now_utc, restored
+from threequarter.store.database.upgrade import Upgraded, upgrade_data
+from threequarter.store.database.vacuum import vacuum_postgres, vacuum_sqlite
+from threequarter.store.imports.save_import import ImportFile, find_player, now_utc, restored, save_import
 from threequarter.store.imports.undo_import import mark_import
-from threequarter.store.media.place_restored_media import settle
-from threequarter.store.media.s3_cache import vault_of
-from threequarter.store.results import AsideInfo, Facts, ImportInfo, Kept, KeptBall, SessionInfo
+from threequarter.store.media.place_restored_media import settle_restored_media
+from threequarter.store.media.s3_cache import s3_cache_of
+from threequarter.store.results import Facts, ImportInfo, RejectedInfo, Saved, SessionInfo, StoredBall
 
 CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
 """The folder for clips where several machines share one, or s3://bucket/prefix; else they lie in the data folder."""
@@ -60,8 +60,8 @@ BACKUPS_VARIABLE: Final = "THREEQUARTER_BACKUPS"
 
 def backups_folder(data_dir: Path) -> Path:
     """Where the backups of a data folder lie that nobody named a file for."""
-    told = os.environ.get(BACKUPS_VARIABLE, "")
-    return data_dir / "backups" if told in ("", OFF) else Path(told)
+    clear_errors = os.environ.get(BACKUPS_VARIABLE, "")
+    return data_dir / "backups" if clear_errors in ("", OFF) else Path(clear_errors)
 
 
 class Store:
@@ -69,17 +69,17 @@ class Store:
 
     def __init__(self, data_dir: Path, url: str | None = None) -> None:
         self.data_dir, self.url = data_dir, url
-        told = os.environ.get(CLIPS_VARIABLE, "")
-        self.vault = vault_of(told, data_dir / COPIES)
-        self.clips_dir = self.vault.here if self.vault else Path(told or data_dir / "clips")
+        clear_errors = os.environ.get(CLIPS_VARIABLE, "")
+        self.s3_cache = s3_cache_of(clear_errors, data_dir / COPIES)
+        self.clips_dir = self.s3_cache.here if self.s3_cache else Path(clear_errors or data_dir / "clips")
         self.backups_dir = backups_folder(data_dir)
         self._turn = threading.Lock()
         self.upgraded: Upgraded | None = None
         self._engine = open_database(data_dir, url, bring_forward=self._bring_forward)
-        settle(self._engine, self.clips_dir)
+        settle_restored_media(self._engine, self.clips_dir)
 
     def _bring_forward(self, engine: Engine) -> None:
-        self.upgraded = bring_forward(engine, self.data_dir, self.clips_dir, self.backups_dir, self.vault)
+        self.upgraded = upgrade_data(engine, self.data_dir, self.clips_dir, self.backups_dir, self.s3_cache)
 
     @classmethod
     def open(cls, data_dir: Path | None = None, url: str | None = None) -> "Store":
@@ -107,7 +107,7 @@ class Store:
     @property
     def films_place(self) -> str:
         """Where the films are, in words."""
-        return self.vault.place if self.vault else str(self.clips_dir)
+        return self.s3_cache.place if self.s3_cache else str(self.clips_dir)
 
     @property
     def place(self) -> str:
@@ -117,7 +117,7 @@ class Store:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A transaction that only reads, on one snapshot."""
-        with told(self.place), Session(for_reading(self._engine)) as session, session.begin():
+        with clear_errors(self.place), Session(for_reading(self._engine)) as session, session.begin():
             yield session
 
     @contextmanager
@@ -126,7 +126,7 @@ class Store:
 
         Acts of one process queue here first: no connection waits meanwhile, and the next one goes on at once.
         """
-        with self._in_turn(), told(self.place), Session(for_writing(self._engine)) as session, session.begin():
+        with self._in_turn(), clear_errors(self.place), Session(for_writing(self._engine)) as session, session.begin():
             yield session
 
     @contextmanager
@@ -149,12 +149,12 @@ class Store:
 
         False where somebody who was reading all the while kept the log from being emptied.
         """
-        with told(self.place):
+        with clear_errors(self.place):
             raw = self._engine.raw_connection()
             try:
                 base = raw.driver_connection
                 assert base is not None
-                return rewrite_server(base) if self.on_postgres else rewrite_file(base)
+                return vacuum_postgres(base) if self.on_postgres else vacuum_sqlite(base)
             finally:
                 raw.close()
 
@@ -163,7 +163,7 @@ class Store:
     def keep_reading(
         self, reading: Reading, content: bytes, *, name: str, options: ReadOptions | None = None, ground: str = "normal",
         player: str | None = None, as_new: bool = False,
-    ) -> Kept:  # fmt: skip
+    ) -> Saved:  # fmt: skip
         """Keeps the balls of a reading, exactly those shown. The same file again changes nothing; one that has grown adds
         its new rows; an undone one comes back; `as_new` makes a session of its own whatever is known.
 
@@ -171,25 +171,27 @@ class Store:
         Raises UserError for a reading with an error or an open question.
         """
         with self.writing() as session:
-            return keep(session, reading, File(content=content, name=name, options=options or ReadOptions(), ground=ground,
+            return save_import(session, reading, ImportFile(content=content, name=name, options=options or ReadOptions(), ground=ground,
                                                player=player, as_new=as_new))  # fmt: skip
 
     def keep_shared(
         self, reading: Reading, content: bytes, *, name: str, options: ReadOptions | None = None, ground: str = "normal",
         player: str | None = None,
-    ) -> tuple[Kept, ...]:  # fmt: skip
+    ) -> tuple[Saved, ...]:  # fmt: skip
         """Keeps a reading, each player named in it with a session of their own, all or none; `player` owns the balls of nobody."""
         with self.writing() as session:
             return tuple(
-                keep(session, part, File(content=content, name=name, options=options or ReadOptions(), ground=ground,
+                save_import(session, part, ImportFile(content=content, name=name, options=options or ReadOptions(), ground=ground,
                                          player=whose or player))
                 for whose, part in (reading.by_player() or ((player, reading),))
             )  # fmt: skip
 
-    def preview_keeping(self, reading: Reading, content: bytes, *, name: str, player: str | None = None) -> Kept:
+    def preview_keeping(self, reading: Reading, content: bytes, *, name: str, player: str | None = None) -> Saved:
         """What `keep_reading` would do: the same function, its transaction taken back. Its ids mean nothing."""
         with self.writing() as session:
-            kept = keep(session, reading, File(content=content, name=name, options=ReadOptions(), player=player))
+            kept = save_import(
+                session, reading, ImportFile(content=content, name=name, options=ReadOptions(), player=player)
+            )
             session.rollback()
         return kept
 
@@ -235,17 +237,19 @@ class Store:
                 raise UserError(_("The file {name} was erased with a player who stood in it.").format(name=row.name))
             return row.name, row.content
 
-    def set_aside(self, session_id: int) -> list[AsideInfo]:
+    def set_aside(self, session_id: int) -> list[RejectedInfo]:
         """Rows of a session's files that are no balls, each with the reason."""
         with self.reading() as session:
             rows = session.execute(
-                select(AsideRow, ImportRow.name)
-                .join(ImportRow, AsideRow.import_id == ImportRow.id)
-                .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None), AsideRow.settled_at.is_(None))
-                .order_by(AsideRow.id)
+                select(RejectedRow, ImportRow.name)
+                .join(ImportRow, RejectedRow.import_id == ImportRow.id)
+                .where(
+                    ImportRow.session_id == session_id, ImportRow.undone_at.is_(None), RejectedRow.settled_at.is_(None)
+                )
+                .order_by(RejectedRow.id)
             ).all()
             seen = {  # a file that grew lists its old rows again
-                (name, row.sheet, row.row, row.col, row.client_key): AsideInfo(
+                (name, row.sheet, row.row, row.col, row.client_key): RejectedInfo(
                     file=name, sheet=row.sheet, row=row.row, col=row.col, why=row.why, text=row.text
                 )
                 for row, name in rows
@@ -298,17 +302,17 @@ class Store:
         """The balls of a session in the order hit, those left out by hand with `use` False."""
         return tuple(kept.ball for kept in self.kept_balls(session_id))
 
-    def kept_balls(self, session_id: int) -> tuple[KeptBall, ...]:
+    def kept_balls(self, session_id: int) -> tuple[StoredBall, ...]:
         """The balls of a session in the order hit, each with the id by which it can be changed."""
         with self.reading() as session:
-            balls = standing(session, session_id)
+            balls = current_balls(session, session_id)
             edits = edits_of(session, session_id)
             out = []
             for number, (row, name) in enumerate(balls, start=1):
                 edit = edits.get(row.id)
                 why = edit.left_out_why if edit else None
                 ball = restored((edit.body if edit else None) or row.body, name, number, use=why is None)
-                out.append(KeptBall(id=row.id, import_id=row.import_id, ball=ball, left_out_why=why,
+                out.append(StoredBall(id=row.id, import_id=row.import_id, ball=ball, left_out_why=why,
                                     edited=edit is not None and edit.body is not None, hit_at=row.hit_at))  # fmt: skip
             return tuple(out)
 

@@ -10,10 +10,10 @@ from fastapi import FastAPI
 from threequarter import __version__
 from threequarter.jobs.queue import Jobs
 from threequarter.store.accounts.tokens import Tokens
-from threequarter.store.backup.schedule import Regularly
+from threequarter.store.backup.schedule import BackupSchedule
 from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
-from threequarter.store.tasks.daily_maintenance import Upkeep
+from threequarter.store.tasks.daily_maintenance import DailyMaintenance
 from threequarter.web import locale
 from threequarter.web.api import routes as api
 from threequarter.web.assets import static_files
@@ -96,7 +96,7 @@ class PhoneDoor:
 @asynccontextmanager
 async def _upkeep(app: FastAPI) -> AsyncIterator[None]:
     """While the server runs, what is done once a day is done."""
-    upkeep = Upkeep(app.state.store)
+    upkeep = DailyMaintenance(app.state.store)
     upkeep.start()
     try:
         yield
@@ -129,7 +129,7 @@ def make_app(
     app.state.store = Store.open(data_dir)
     app.state.jobs = Jobs(Clips(app.state.store), work=work)
     app.state.jobs.start()
-    app.state.regularly = Regularly(app.state.store, app.state.jobs.have_done)
+    app.state.regularly = BackupSchedule(app.state.store, app.state.jobs.run_task)
     if regular_backups:
         app.state.regularly.start()
     app.state.pending = Pending(data_dir / "pending")

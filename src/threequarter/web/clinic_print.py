@@ -5,12 +5,12 @@ from threequarter.golf.language import _, day
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.typesetting import join_pdfs
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import Errand, Errands
+from threequarter.store.tasks.tasks import Task, Tasks
 from threequarter.web.page_context import chart_of, spoken_to
 from threequarter.web.pages.lesson.report import report_of
 
 
-def print_clinic(errands: Errands, errand: Errand) -> None:
+def print_clinic(errands: Tasks, errand: Task) -> None:
     """Makes the print that an errand asks for. Raises UserError where no child has a ball."""
     sessions: list[int] = errand.asked["sessions"]
     parts: list[bytes] = []

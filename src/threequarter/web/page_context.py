@@ -20,7 +20,7 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.language import words
 from threequarter.languages import LANGUAGES
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import Reader, SessionInfo
+from threequarter.store.results import Preferences, SessionInfo
 from threequarter.store.store import Store
 from threequarter.web.assets import assets_version
 from threequarter.web.locale import here
@@ -102,9 +102,9 @@ def chart_of(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[
     return info, ChartView.of(balls, unit or reader.distance or info.unit, info.ground, kept)  # type: ignore[arg-type]
 
 
-def read_by(store: Store, player: str | None) -> Reader:
+def read_by(store: Store, player: str | None) -> Preferences:
     """What a player reads in; from here on heights, wind and temperature are said and typed so."""
-    reader = Roster(store).reader(player) if player else Reader()
+    reader = Roster(store).reader(player) if player else Preferences()
     use_units(reader.units(usual_units(language.locale())))
     return reader
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.store.accounts.current_user import acting
+from threequarter.store.accounts.current_user import current_user
 
 DAY_S: Final = 86_400
 
@@ -49,5 +49,5 @@ class Pending:
 
 def _owner() -> int:
     """Whose file it is: the account that is acting, 0 on a laptop without accounts."""
-    who = acting()
+    who = current_user()
     return who.account_id if who else 0

@@ -8,7 +8,7 @@ from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
 from threequarter.store.imports import import_batch
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import Errand, Errands
+from threequarter.store.tasks.tasks import Task, Tasks
 
 LARGE: Final = 200_000
 """Bytes; a table of fewer is kept while one waits (about 4 000 balls, a second or two)."""
@@ -29,7 +29,7 @@ def is_large(files: list[Dropped]) -> bool:
     return sum(len(one.content) for one in files) > LARGE
 
 
-def ask(errands: Errands, files: list[Dropped], *, ground: str, player: str | None) -> int:
+def ask(errands: Tasks, files: list[Dropped], *, ground: str, player: str | None) -> int:
     """Keeps files with how they are to be read; returns the errand that takes them in."""
     asked: dict[str, Any] = {
         "files": [{"name": one.name, "kind": one.kind, "options": one.options.to_json()} for one in files],
@@ -38,7 +38,7 @@ def ask(errands: Errands, files: list[Dropped], *, ground: str, player: str | No
     return errands.add("import", asked, [one.content for one in files])
 
 
-def take_in(errands: Errands, errand: Errand) -> None:
+def take_in(errands: Tasks, errand: Task) -> None:
     """Takes in what an errand holds, all or none, and notes in the same act that it is done.
 
     Raises UserError for a file that cannot be read, or leaves a question open.
@@ -47,11 +47,11 @@ def take_in(errands: Errands, errand: Errand) -> None:
     found = []
     for number, one in enumerate(files, start=1):
         found.append(
-            import_batch.look(one.content, one.name, one.kind, one.options, ground=errand.asked["ground"],
+            import_batch.inspect_file(one.content, one.name, one.kind, one.options, ground=errand.asked["ground"],
                           player=errand.asked["player"], reader=read_safely)
         )  # fmt: skip
         errands.progress(errand.id, 0.5 * number / len(files))
-    import_batch.keep_all(
+    import_batch.save_batch(
         errands.store, found, also=lambda session, done: errands.done(session, errand.id, {"to": address_of(done)})
     )
     for one, seen in zip(files, found, strict=True):
@@ -65,7 +65,7 @@ def remember_reading(store: Store, file: Dropped) -> None:
         store.remember_shape(shape_key(file.content, file.name), file.options)
 
 
-def address_of(done: import_batch.Done) -> str:
+def address_of(done: import_batch.SavedBatch) -> str:
     """The page that shows what came in."""
     if len(done.kept) == 1:
         kept = done.kept[0]
@@ -73,7 +73,7 @@ def address_of(done: import_batch.Done) -> str:
     return f"/?shared={len(done.sessions)}&added={done.added}&batch={done.batch or ''}"
 
 
-def _files(errands: Errands, errand: Errand) -> list[Dropped]:
+def _files(errands: Tasks, errand: Task) -> list[Dropped]:
     return [
         Dropped(name=one["name"], content=content, kind=one["kind"], options=ReadOptions.from_json(one["options"]))
         for one, content in zip(errand.asked["files"], errands.files(errand.id), strict=True)

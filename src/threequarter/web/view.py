@@ -18,7 +18,7 @@ from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import lines, words
 from threequarter.measurement.carry import Ground, to_carry
 from threequarter.paper.pictures import chart_picture, ladder_picture
-from threequarter.store.results import KeptBall
+from threequarter.store.results import StoredBall
 
 CHARTS_KEPT: Final = 128
 
@@ -40,11 +40,11 @@ class ChartView:
     balls: tuple[Ball, ...]
     unit: DistanceUnit
     said: tuple[Message | str, ...]
-    kept: tuple[KeptBall, ...] = ()
+    kept: tuple[StoredBall, ...] = ()
 
     @classmethod
     def of(
-        cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground, kept: tuple[KeptBall, ...] = ()
+        cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground, kept: tuple[StoredBall, ...] = ()
     ) -> "ChartView":
         """Brings the balls to carry and fits the chart. Raises UserError where there is nothing to chart."""
         carried, said, chart = _fitted(tuple(balls), ground, locale())

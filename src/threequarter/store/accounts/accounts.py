@@ -12,13 +12,13 @@ from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
 from threequarter.store.accounts import second_factor as steps
-from threequarter.store.accounts.current_user import NOBODYS, ROLES, as_who
+from threequarter.store.accounts.current_user import NOBODYS, ROLES, as_user
 from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import (
     AccountRow,
     InvitationRow,
     PasskeyRow,
-    SecondStepRow,
+    SecondFactorRow,
     ShareRow,
     SignInRow,
     TieRow,
@@ -47,7 +47,7 @@ class Account:
     players: tuple[tuple[int, str], ...]
 
 
-class People:
+class Accounts:
     """The accounts of a store. Each method is one transaction; what a role may do is decided where it is asked for."""
 
     def __init__(self, store: Store) -> None:
@@ -184,7 +184,7 @@ class People:
 
         Raises UserError for somebody who is no coach, or who has a player of that name already.
         """
-        with self.store.writing() as session, as_who(None):
+        with self.store.writing() as session, as_user(None):
             coach = _account(session, coach_id)
             if coach.role not in ("head", "coach") or coach.ended_at is not None:
                 raise UserError(_("{name} is no coach here.").format(name=coach.name))
@@ -225,14 +225,14 @@ class People:
 
     def all(self) -> list[Account]:
         """All accounts: heads, coaches, players, guardians, each by name."""
-        with self.store.reading() as session, as_who(None):
+        with self.store.reading() as session, as_user(None):
             rows = session.scalars(select(AccountRow)).all()
             rows = sorted(rows, key=lambda row: (ROLES.index(row.role) if row.role in ROLES else 9, row.name))
             return [_info(session, row) for row in rows]
 
     def rooms(self) -> dict[int, list[tuple[int, str]]]:
         """The players of each coach by the coach's account (0: nobody's), by name."""
-        with self.store.reading() as session, as_who(None):
+        with self.store.reading() as session, as_user(None):
             found: dict[int, list[tuple[int, str]]] = {}
             query = (
                 select(PlayerRow)
@@ -293,7 +293,7 @@ def _not_the_last_head(session: Session, row: AccountRow) -> None:
 
 
 def _info(session: Session, row: AccountRow) -> Account:
-    with as_who(None):
+    with as_user(None):
         ties = session.execute(select(PlayerRow.id, PlayerRow.name).join(TieRow, TieRow.player_id == PlayerRow.id).where(TieRow.account_id == row.id)).all()  # fmt: skip
     open_until = session.scalar(
         select(func.max(InvitationRow.ends_at)).where(
@@ -302,7 +302,7 @@ def _info(session: Session, row: AccountRow) -> Account:
     )  # fmt: skip
     return Account(
         id=row.id, sign_in=row.sign_in, name=row.name, role=row.role, ended=row.ended_at is not None, password=row.password is not None,
-        second_step=session.scalar(select(SecondStepRow.since).where(SecondStepRow.account_id == row.id)) is not None,
+        second_step=session.scalar(select(SecondFactorRow.since).where(SecondFactorRow.account_id == row.id)) is not None,
         passkeys=session.scalar(select(func.count()).select_from(PasskeyRow).where(PasskeyRow.account_id == row.id)) or 0,
         invited_until=open_until, players=tuple((i, name) for i, name in ties),
     )  # fmt: skip

@@ -9,7 +9,7 @@ from typing import Final
 from sqlalchemy import Connection, delete, insert, select
 from sqlalchemy.orm import Session
 
-from threequarter.store.accounts.current_user import acting
+from threequarter.store.accounts.current_user import current_user
 from threequarter.store.accounts.tables import AccountRow, AuditRow
 from threequarter.store.database.schema import PlayerRow
 from threequarter.store.imports.save_import import now_utc
@@ -38,7 +38,7 @@ def record(
     player_id: int | None = None, detail: str = "", address: str = "",
 ) -> None:  # fmt: skip
     """Writes a line. Who it was is who is acting, where nobody else is named; 0 is the command line."""
-    who = acting()
+    who = current_user()
     account = account_id if account_id is not None else who.account_id if who else 0
     with store.writing() as session:
         record_in(session.connection(), act, account_id=account, kind=kind, number=number, player_id=player_id, detail=detail,

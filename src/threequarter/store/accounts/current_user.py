@@ -14,7 +14,7 @@ NOBODYS: Final = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Who:
+class CurrentUser:
     """Who asks, and what is theirs.
 
     `room` is the coach whose players they work with: a coach's own, for a head the one that is open. Without a room it is the
@@ -34,32 +34,32 @@ class Who:
         return self.room is not None
 
 
-NOBODY: Final = Who(account_id=0, name="", role="nobody")
-_ACTING: ContextVar[Who | None] = ContextVar("acting", default=None)
+NOBODY: Final = CurrentUser(account_id=0, name="", role="nobody")
+_CURRENT: ContextVar[CurrentUser | None] = ContextVar("current_user", default=None)
 
 
-def acting() -> Who | None:
+def current_user() -> CurrentUser | None:
     """Who is acting; None is the program itself, which sees everything: a laptop without accounts, a command, a worker."""
-    return _ACTING.get()
+    return _CURRENT.get()
 
 
 @contextmanager
-def as_who(who: Who | None) -> Iterator[None]:
+def as_user(user: CurrentUser | None) -> Iterator[None]:
     """Everything within sees and makes only what is theirs."""
-    token = _ACTING.set(who)
+    token = _CURRENT.set(user)
     try:
         yield
     finally:
-        _ACTING.reset(token)
+        _CURRENT.reset(token)
 
 
-def account_now() -> int:
+def current_account_id() -> int:
     """The account that is acting, 0 for the program itself."""
-    who = acting()
-    return who.account_id if who is not None else 0
+    user = current_user()
+    return user.account_id if user is not None else 0
 
 
-def room_now() -> int:
+def current_coach_id() -> int:
     """The room that what is made now belongs to."""
-    who = acting()
-    return who.room if who is not None and who.room is not None else NOBODYS
+    user = current_user()
+    return user.room if user is not None and user.room is not None else NOBODYS

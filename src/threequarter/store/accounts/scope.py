@@ -10,19 +10,19 @@ from typing import Any, Final
 from sqlalchemy import ColumnElement, and_, event, false, or_, select
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
 
-from threequarter.store.accounts.current_user import Who, acting
+from threequarter.store.accounts.current_user import CurrentUser, current_user
 from threequarter.store.accounts.tables import ShareRow
 from threequarter.store.database.schema import (
-    ActRow,
-    AsideRow,
     BallRow,
     ClipRow,
     ConsentRow,
     EditRow,
+    HistoryRow,
     ImportRow,
     LinkRow,
     NoteRow,
     PlayerRow,
+    RejectedRow,
     SessionRow,
     TokenRow,
 )
@@ -34,19 +34,19 @@ BALL: Final = BallRow.__table__
 CLIP: Final = ClipRow.__table__
 
 
-def _players(who: Who, table: Any) -> ColumnElement[bool]:
+def _players(who: CurrentUser, table: Any) -> ColumnElement[bool]:
     if who.room is not None:
         return table.coach_id == who.room  # type: ignore[no-any-return]
     return table.id.in_(who.players)  # type: ignore[no-any-return]
 
 
-def _of_players(who: Who, column: Any) -> ColumnElement[bool]:
+def _of_players(who: CurrentUser, column: Any) -> ColumnElement[bool]:
     """A subquery under a name of its own, so that it never mixes with the tables of the query it is laid over."""
     seen = PLAYER.alias("seen_player")
     return column.in_(select(seen.c.id).where(_players(who, seen.c)))  # type: ignore[no-any-return]
 
 
-def _sessions(who: Who, table: Any) -> ColumnElement[bool]:
+def _sessions(who: CurrentUser, table: Any) -> ColumnElement[bool]:
     if who.sessions is not None:
         return table.id.in_(who.sessions)  # type: ignore[no-any-return]
     of_players: ColumnElement[bool] = _of_players(who, table.player_id)
@@ -55,55 +55,55 @@ def _sessions(who: Who, table: Any) -> ColumnElement[bool]:
     )
 
 
-def _under_session(who: Who, table: Any) -> ColumnElement[bool]:
+def _under_session(who: CurrentUser, table: Any) -> ColumnElement[bool]:
     seen = SESSION.alias("seen_session")
     return table.session_id.in_(select(seen.c.id).where(_sessions(who, seen.c)))  # type: ignore[no-any-return]
 
 
-def _clips(who: Who) -> ColumnElement[bool]:
+def _clips(who: CurrentUser) -> ColumnElement[bool]:
     mine = _under_session(who, ClipRow)
     if who.room is None:
         return mine
     return or_(mine, and_(ClipRow.session_id.is_(None), ClipRow.coach_id == who.room))
 
 
-def _consents(who: Who) -> ColumnElement[bool]:
+def _consents(who: CurrentUser) -> ColumnElement[bool]:
     of_players = _of_players(who, ConsentRow.player_id)
     return or_(of_players, and_(ConsentRow.player_id.is_(None), _under_session(who, ConsentRow)))
 
 
-def _notes(who: Who) -> ColumnElement[bool]:
+def _notes(who: CurrentUser) -> ColumnElement[bool]:
     """A coach's notes are the coach's own."""
     if who.room is None:
         return false()
     return _of_players(who, NoteRow.player_id)
 
 
-def _edits(who: Who) -> ColumnElement[bool]:
+def _edits(who: CurrentUser) -> ColumnElement[bool]:
     ball, file = BALL.alias("edited"), IMPORT.alias("edited_in")
     of = select(ball.c.id).join(file, file.c.id == ball.c.import_id)
     return of.where(ball.c.id == EditRow.ball_id, _under_session(who, file.c)).exists()
 
 
-def _asides(who: Who) -> ColumnElement[bool]:
+def _asides(who: CurrentUser) -> ColumnElement[bool]:
     file = IMPORT.alias("listed_in")
-    return select(file.c.id).where(file.c.id == AsideRow.import_id, _under_session(who, file.c)).exists()
+    return select(file.c.id).where(file.c.id == RejectedRow.import_id, _under_session(who, file.c)).exists()
 
 
-def _links(who: Who) -> ColumnElement[bool]:
+def _links(who: CurrentUser) -> ColumnElement[bool]:
     clip = CLIP.alias("linked")
     return select(clip.c.id).where(clip.c.id == LinkRow.clip_id, _under_session(who, clip.c)).exists()
 
 
-def _acts(who: Who) -> ColumnElement[bool]:
+def _acts(who: CurrentUser) -> ColumnElement[bool]:
     if who.sessions is not None:
         return false()
-    return or_(_of_players(who, ActRow.player_id), _under_session(who, ActRow))
+    return or_(_of_players(who, HistoryRow.player_id), _under_session(who, HistoryRow))
 
 
 @event.listens_for(Session, "do_orm_execute")
 def _scope(state: ORMExecuteState) -> None:
-    who = acting()
+    who = current_user()
     if who is None or state.is_column_load or not (state.is_select or state.is_update or state.is_delete):
         return
     state.statement = state.statement.options(
@@ -113,9 +113,9 @@ def _scope(state: ORMExecuteState) -> None:
         with_loader_criteria(ClipRow, _clips(who)),
         with_loader_criteria(ConsentRow, _consents(who)),
         with_loader_criteria(NoteRow, _notes(who)),
-        with_loader_criteria(ActRow, _acts(who)),
+        with_loader_criteria(HistoryRow, _acts(who)),
         with_loader_criteria(EditRow, _edits(who)),
-        with_loader_criteria(AsideRow, _asides(who)),
+        with_loader_criteria(RejectedRow, _asides(who)),
         with_loader_criteria(LinkRow, _links(who)),
         with_loader_criteria(TokenRow, TokenRow.account_id == who.account_id),
         with_loader_criteria(ShareRow, _under_session(who, ShareRow)),

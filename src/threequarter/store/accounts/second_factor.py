@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts.secrets import fingerprint, new_secret
-from threequarter.store.accounts.tables import AccountRow, HalfSignInRow, RecoveryCodeRow, SecondStepRow
+from threequarter.store.accounts.tables import AccountRow, PendingSignInRow, RecoveryCodeRow, SecondFactorRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
@@ -60,7 +60,7 @@ class State:
         return self.since is not None
 
 
-class SecondStep:
+class SecondFactor:
     """The second steps of a store."""
 
     def __init__(self, store: Store) -> None:
@@ -69,7 +69,7 @@ class SecondStep:
     def state(self, account_id: int) -> State:
         """How it stands with an account."""
         with self.store.reading() as session:
-            row = session.get(SecondStepRow, account_id)
+            row = session.get(SecondFactorRow, account_id)
             mine = select(func.count()).select_from(RecoveryCodeRow).where(RecoveryCodeRow.account_id == account_id)
             return State(since=row.since if row else None, codes_left=session.scalar(mine) or 0)
 
@@ -80,9 +80,11 @@ class SecondStep:
                 raise UserError(_("A second step is asked after a password, and this account has none."))
             if _is_on(session, account_id):
                 raise UserError(_("The second step is on already."))
-            session.execute(delete(SecondStepRow).where(SecondStepRow.account_id == account_id))
+            session.execute(delete(SecondFactorRow).where(SecondFactorRow.account_id == account_id))
             secret = base64.b32encode(secrets.token_bytes(SECRET_BYTES)).decode()
-            session.add(SecondStepRow(account_id=account_id, secret=secret, made_at=now_utc(), since=None, last_step=0))
+            session.add(
+                SecondFactorRow(account_id=account_id, secret=secret, made_at=now_utc(), since=None, last_step=0)
+            )
 
     def begun(self, account_id: int) -> Shared | None:
         """What the app is being set up with; None where nothing was begun, that was long ago, or it is on already."""
@@ -108,7 +110,7 @@ class SecondStep:
     def check(self, account_id: int, typed: str) -> How | None:
         """Takes a code of the app, or a recovery code, once; None for any other, and where it is off."""
         with self.store.writing() as session:
-            row = session.get(SecondStepRow, account_id)
+            row = session.get(SecondFactorRow, account_id)
             if row is None or row.since is None:
                 return None
             if is_recovery(typed):
@@ -131,20 +133,20 @@ class SecondStep:
         """After a right password: the secret for the cookie of a browser that is not signed in yet. It opens nothing."""
         secret, now = new_secret(), now_utc()
         with self.store.writing() as session:
-            session.execute(delete(HalfSignInRow).where(HalfSignInRow.ends_at <= now))
-            session.add(HalfSignInRow(token=fingerprint(secret), account_id=account_id, ends_at=now + HALF_LIVES))
+            session.execute(delete(PendingSignInRow).where(PendingSignInRow.ends_at <= now))
+            session.add(PendingSignInRow(token=fingerprint(secret), account_id=account_id, ends_at=now + HALF_LIVES))
         return secret
 
     def half(self, secret: str) -> int | None:
         """Whose second step is awaited by the cookie of a browser; None for one that is wrong, old or used."""
         with self.store.reading() as session:
-            row = session.get(HalfSignInRow, fingerprint(secret))
+            row = session.get(PendingSignInRow, fingerprint(secret))
             return row.account_id if row is not None and row.ends_at > now_utc() else None
 
     def end_half(self, secret: str) -> bool:
         """Uses a half sign-in up; whether it was still there."""
         with self.store.writing() as session:
-            gone = delete(HalfSignInRow).where(HalfSignInRow.token == fingerprint(secret))
+            gone = delete(PendingSignInRow).where(PendingSignInRow.token == fingerprint(secret))
             return _changed(session, gone)
 
 
@@ -156,7 +158,7 @@ def is_recovery(typed: str) -> bool:
 def forget(session: Session, account_id: int) -> bool:
     """Takes the second step of an account away with all that belongs to it; returns whether it was on."""
     on = _is_on(session, account_id)
-    for table in (SecondStepRow, RecoveryCodeRow, HalfSignInRow):
+    for table in (SecondFactorRow, RecoveryCodeRow, PendingSignInRow):
         session.execute(delete(table).where(table.account_id == account_id))
     return on
 
@@ -164,23 +166,23 @@ def forget(session: Session, account_id: int) -> bool:
 def forget_old(session: Session) -> None:
     """Drops what was begun and not ended."""
     now = now_utc()
-    session.execute(delete(HalfSignInRow).where(HalfSignInRow.ends_at <= now))
+    session.execute(delete(PendingSignInRow).where(PendingSignInRow.ends_at <= now))
     session.execute(
-        delete(SecondStepRow).where(SecondStepRow.since.is_(None), SecondStepRow.made_at < now - SETTING_UP)
+        delete(SecondFactorRow).where(SecondFactorRow.since.is_(None), SecondFactorRow.made_at < now - SETTING_UP)
     )
 
 
 def _is_on(session: Session, account_id: int) -> bool:
-    row = session.get(SecondStepRow, account_id)
+    row = session.get(SecondFactorRow, account_id)
     return row is not None and row.since is not None
 
 
-def _begun(session: Session, account_id: int) -> SecondStepRow | None:
-    row = session.get(SecondStepRow, account_id)
+def _begun(session: Session, account_id: int) -> SecondFactorRow | None:
+    row = session.get(SecondFactorRow, account_id)
     return row if row is not None and row.since is None and row.made_at > now_utc() - SETTING_UP else None
 
 
-def _take_code(session: Session, row: SecondStepRow, typed: str) -> bool:
+def _take_code(session: Session, row: SecondFactorRow, typed: str) -> bool:
     """Takes a code once, also when two requests bring it at the same time: the step goes forward in one statement or not at all."""
     code = "".join(typed.split())
     if not (code.isascii() and code.isdigit() and len(code) == DIGITS):
@@ -188,8 +190,8 @@ def _take_code(session: Session, row: SecondStepRow, typed: str) -> bool:
     step = _step_of(row.secret, code)
     if step is None:
         return False
-    older = (SecondStepRow.account_id == row.account_id, SecondStepRow.last_step < step)
-    return _changed(session, update(SecondStepRow).where(*older).values(last_step=step))
+    older = (SecondFactorRow.account_id == row.account_id, SecondFactorRow.last_step < step)
+    return _changed(session, update(SecondFactorRow).where(*older).values(last_step=step))
 
 
 def _step_of(secret: str, code: str) -> int | None:

@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.store.accounts.current_user import Who, acting, as_who
+from threequarter.store.accounts.current_user import CurrentUser, as_user, current_user
 from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import ShareRow
 from threequarter.store.database.schema import PlayerRow, SessionRow
@@ -47,7 +47,7 @@ class Shares:
             raise UserError(_("A link shows a report or a card."))
         if not 1 <= days <= MOST_DAYS:
             raise UserError(_("A link lives 1 to {most} days.").format(most=MOST_DAYS))
-        secret, now, who = new_secret(BYTES), now_utc(), acting()
+        secret, now, who = new_secret(BYTES), now_utc(), current_user()
         with self.store.writing() as session:
             if session.get(SessionRow, session_id) is None:
                 raise NotThereError(_("There is no such session."))
@@ -55,9 +55,9 @@ class Shares:
                                  ends_at=now + datetime.timedelta(days=days), revoked_at=None))  # fmt: skip
         return secret
 
-    def who(self, secret: str) -> tuple[Who, int, str] | None:
+    def who(self, secret: str) -> tuple[CurrentUser, int, str] | None:
         """What a link shows: as whom it is looked at, the session, report or card; None for a wrong, ended or revoked one alike."""
-        with self.store.reading() as session, as_who(None):
+        with self.store.reading() as session, as_user(None):
             row = session.scalars(select(ShareRow).where(ShareRow.token == fingerprint(secret))).first()
             if row is None or row.revoked_at is not None or row.ends_at <= now_utc():
                 return None
@@ -65,7 +65,7 @@ class Shares:
             if of.binned_at is not None:
                 return None
             players = (of.player_id,) if of.player_id is not None else ()
-            return Who(account_id=0, name="", role="link", players=players, sessions=(of.id,)), of.id, row.what
+            return CurrentUser(account_id=0, name="", role="link", players=players, sessions=(of.id,)), of.id, row.what
 
     def of_sessions(self, session_ids: list[int]) -> list[Share]:
         """The links of some sessions, the newest first."""
@@ -95,8 +95,8 @@ class Shares:
 
 def player_id_of(store: Store, name: str) -> int | None:
     """The id of a player by name, as far as whoever asks may know."""
-    from threequarter.store.imports.save_import import named
+    from threequarter.store.imports.save_import import player_named
 
     with store.reading() as session:
-        row: PlayerRow | None = named(session, name)
+        row: PlayerRow | None = player_named(session, name)
         return row.id if row else None

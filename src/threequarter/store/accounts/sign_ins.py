@@ -11,9 +11,9 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
-from threequarter.store.accounts.current_user import Who, as_who
+from threequarter.store.accounts.current_user import CurrentUser, as_user
 from threequarter.store.accounts.secrets import fingerprint, new_secret
-from threequarter.store.accounts.tables import AccountRow, HalfSignInRow, SignInRow, TieRow
+from threequarter.store.accounts.tables import AccountRow, PendingSignInRow, SignInRow, TieRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
@@ -29,7 +29,7 @@ class SignedIn:
     """Who a cookie stands for, and the sign-in it belongs to."""
 
     id: int
-    who: Who
+    who: CurrentUser
     fresh: bool
     seen_long_ago: bool
 
@@ -139,19 +139,19 @@ class SignIns:
         with self.store.writing() as session:
             session.get_one(AccountRow, account_id).password = fresh
             session.execute(delete(SignInRow).where(SignInRow.account_id == account_id, SignInRow.id != this))
-            session.execute(delete(HalfSignInRow).where(HalfSignInRow.account_id == account_id))
+            session.execute(delete(PendingSignInRow).where(PendingSignInRow.account_id == account_id))
 
 
-def who_of(session: Session, account: AccountRow, room: int | None = None) -> Who:
+def who_of(session: Session, account: AccountRow, room: int | None = None) -> CurrentUser:
     """What is an account's: a coach's room, the room a head has open, the players of others."""
     if account.role in ("head", "coach"):
         mine = room if room is not None and account.role == "head" else account.id
-        return Who(account_id=account.id, name=account.name, role=account.role, room=mine)  # type: ignore[arg-type]
-    with as_who(None):
+        return CurrentUser(account_id=account.id, name=account.name, role=account.role, room=mine)  # type: ignore[arg-type]
+    with as_user(None):
         players = session.scalars(
             select(TieRow.player_id).where(TieRow.account_id == account.id).order_by(TieRow.id)
         ).all()
-    return Who(account_id=account.id, name=account.name, role=account.role, players=tuple(players))  # type: ignore[arg-type]
+    return CurrentUser(account_id=account.id, name=account.name, role=account.role, players=tuple(players))  # type: ignore[arg-type]
 
 
 def forget_old(session: Session) -> None:

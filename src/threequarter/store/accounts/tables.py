@@ -37,7 +37,7 @@ class PasskeyRow(Base):
     used_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
-class SecondStepRow(Base):
+class SecondFactorRow(Base):
     """The second step beside the password of an account: what it shares with an authenticator app (RFC 6238), in base32.
 
     It holds from `since` on; before, the app is only being set up. `last_step` is the time step of the newest code that was taken.
@@ -59,7 +59,7 @@ class RecoveryCodeRow(Base):
     account_id: Mapped[int] = mapped_column(ForeignKey("account.id"), index=True)
 
 
-class HalfSignInRow(Base):
+class PendingSignInRow(Base):
     """A browser whose password was right and whose second step is awaited, by the fingerprint of its cookie."""
 
     __tablename__ = "half_sign_in"

@@ -18,13 +18,13 @@ from threequarter import __version__
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.backup.archive import CHUNK, FORMAT, MANIFEST, MOST_TIMES, NAMES, SMALL, Archive, opened
-from threequarter.store.backup.encryption import is_sealed, seal, unsealed
-from threequarter.store.backup.verify import rebuilt
+from threequarter.store.backup.encryption import decrypted, encrypt, is_encrypted
+from threequarter.store.backup.verify import rebuilt_database
 from threequarter.store.database.engines import for_reading, revision_of
 from threequarter.store.database.fsync import sync_folder
 from threequarter.store.database.row_dump import digests_of, dump, tables_of
 from threequarter.store.database.scratch import scratch
-from threequarter.store.media.s3_cache import Vault, name_of
+from threequarter.store.media.s3_cache import S3Cache, name_of
 
 if TYPE_CHECKING:
     from threequarter.store.store import Store
@@ -70,13 +70,13 @@ def backup(store: "Store", target: Path, *, passphrase: str | None = None, films
     sealed. Raises UserError where it cannot be written or proved; then no file is left, and an older one of that name stands.
     """
     return backup_of(
-        store.engine, store.clips_dir, store.data_dir, target, passphrase=passphrase, films=films, vault=store.vault
+        store.engine, store.clips_dir, store.data_dir, target, passphrase=passphrase, films=films, vault=store.s3_cache
     )
 
 
 def backup_of(
     engine: Engine, clips_dir: Path, data_dir: Path, target: Path, *, passphrase: str | None = None, films: bool = True,
-    vault: Vault | None = None,
+    vault: S3Cache | None = None,
 ) -> dict[str, Any]:  # fmt: skip
     """`backup` of a database of any schema, its folder of clips, and its store of films where it has one."""
     lent = functools.partial(_lent, clips_dir, vault, films)
@@ -162,7 +162,7 @@ def _pack_tables(connection: Connection, pack: zipfile.ZipFile, held: _Contents)
 
 
 @contextlib.contextmanager
-def _lent(clips_dir: Path, vault: Vault | None, films: bool, clip_id: int, film: _Film) -> Iterator[Path]:
+def _lent(clips_dir: Path, vault: S3Cache | None, films: bool, clip_id: int, film: _Film) -> Iterator[Path]:
     """The folder of a clip's files: its own, or one into which they are brought from the store of films as long as it is packed."""
     if vault is None or film.coming:
         yield clips_dir / str(clip_id)
@@ -230,7 +230,7 @@ def _still_there(engine: Engine, held: _Contents) -> None:
 
 def _prove(partial: Path, folder: Path) -> None:
     """Reads a pack back: its hashes and counts, and its rows in a database of their own, which must say the same."""
-    with opened(partial) as archive, rebuilt(archive, folder) as engine, engine.connect() as connection:
+    with opened(partial) as archive, rebuilt_database(archive, folder) as engine, engine.connect() as connection:
         found = {f"tables/{name}.jsonl": digest for name, digest in digests_of(connection).items()}
     wanted = {name: digest for name, digest in archive.manifest["sha256"].items() if name.startswith("tables/")}
     if found != wanted:
@@ -242,9 +242,9 @@ def _prove(partial: Path, folder: Path) -> None:
 
 def _sealed(whole: Path, partial: Path, passphrase: str, folder: Path) -> None:
     """Seals a pack and opens it again to see that it is the same."""
-    seal(whole, partial, passphrase)
+    encrypt(whole, partial, passphrase)
     partial.chmod(0o600)
-    with unsealed(partial, passphrase, folder) as again:
+    with decrypted(partial, passphrase, folder) as again:
         if _digest(again) != _digest(whole):
             raise UserError(_("The sealed backup did not open as it was written; it was thrown away."))
 
@@ -271,14 +271,18 @@ def check_backup(file: Path, passphrase: str | None = None) -> dict[str, Any]:
 @contextlib.contextmanager
 def archive_of(file: Path, passphrase: str | None, place: Path | None = None) -> Iterator[Archive]:
     """A backup, checked; a sealed one is unsealed first, into a folder of its own in `place` (default: beside it)."""
-    if not is_sealed(file):
+    if not is_encrypted(file):
         with opened(file) as archive:
             yield archive
         return
     if passphrase is None:
         text = _("{file} is sealed with a passphrase. Give it with --passphrase-file, or in {variable}.")
         raise UserError(text.format(file=file.name, variable=PASSPHRASE_VARIABLE))
-    with scratch(place or file.parent) as folder, unsealed(file, passphrase, folder) as whole, opened(whole) as archive:
+    with (
+        scratch(place or file.parent) as folder,
+        decrypted(file, passphrase, folder) as whole,
+        opened(whole) as archive,
+    ):
         yield archive
 
 

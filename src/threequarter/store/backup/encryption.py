@@ -19,7 +19,7 @@ LONGEST_KEY: Final = 4096
 SHORTEST: Final = 8
 
 
-def seal(whole: Path, target: Path, passphrase: str) -> None:
+def encrypt(whole: Path, target: Path, passphrase: str) -> None:
     """Writes a file sealed. Raises UserError for a passphrase of less than 8 letters."""
     if len(passphrase) < SHORTEST:
         raise UserError(_("A passphrase needs at least {count} letters. Four words are good.").format(count=SHORTEST))
@@ -32,7 +32,7 @@ def seal(whole: Path, target: Path, passphrase: str) -> None:
             pyrage.encrypt_io(source, out, [key.to_public()])
 
 
-def is_sealed(file: Path) -> bool:
+def is_encrypted(file: Path) -> bool:
     """Whether a file is a sealed backup."""
     try:
         with zipfile.ZipFile(file) as pack:
@@ -42,7 +42,7 @@ def is_sealed(file: Path) -> bool:
 
 
 @contextmanager
-def unsealed(file: Path, passphrase: str, folder: Path) -> Iterator[Path]:
+def decrypted(file: Path, passphrase: str, folder: Path) -> Iterator[Path]:
     """A sealed file opened into a folder, gone at the end. Raises UserError for a wrong passphrase or a damaged file."""
     import pyrage
 

@@ -22,7 +22,7 @@ from threequarter.golf.language import N_, _
 from threequarter.store.accounts import audit
 from threequarter.store.backup.archive import Archive
 from threequarter.store.backup.backup import FILM, PART, archive_of, backup
-from threequarter.store.backup.verify import rebuilt
+from threequarter.store.backup.verify import rebuilt_database
 from threequarter.store.database.engines import for_writing, set_counters, upgrade
 from threequarter.store.database.fsync import sync_folder
 from threequarter.store.database.row_dump import counts_of, dump, load, tables_of
@@ -31,8 +31,8 @@ from threequarter.store.database.scratch import held, scratch
 from threequarter.store.erasure.erase import erase_marked
 from threequarter.store.erasure.tombstones import erased_in, erasures, fingerprints_in, write_list
 from threequarter.store.imports.save_import import now_utc
-from threequarter.store.media.media_deletion import around_rows, film_names, trim
-from threequarter.store.media.place_restored_media import READY, place_films
+from threequarter.store.media.media_deletion import around_rows, media_names, trim
+from threequarter.store.media.place_restored_media import READY, place_media
 from threequarter.store.media.s3_cache import name_of
 from threequarter.store.store import Store
 from threequarter.store.tasks.job_cleanup import forget_jobs
@@ -73,7 +73,7 @@ def restore(
             archive = stack.enter_context(archive_of(file, passphrase, data_dir))
             _check_room(archive, data_dir)
             folder = stack.enter_context(scratch(data_dir))
-            rows = stack.enter_context(rebuilt(archive, folder))
+            rows = stack.enter_context(rebuilt_database(archive, folder))
             upgrade(rows)
             store = stack.enter_context(Store(data_dir, url))
             fresh = False  # what follows is all or nothing by itself
@@ -165,7 +165,7 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
     finally:
         if not committed:
             shutil.rmtree(ready, ignore_errors=True)
-    place_films(store.clips_dir, token)
+    place_media(store.clips_dir, token)
     trim(store)
     forget_jobs(store, None)
     with store.reading() as session:
@@ -185,14 +185,14 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
 @contextlib.contextmanager
 def _into_vault(store: Store, rows: Engine, ready: Path) -> Iterator[None]:
     """Around the transaction: the films are in the store of films before, those of clips that are no more go after it."""
-    if store.vault is None:
+    if store.s3_cache is None:
         yield
         return
-    before, names = film_names(store.engine), film_names(rows)
-    with around_rows(store.vault, before, names):
+    before, names = media_names(store.engine), media_names(rows)
+    with around_rows(store.s3_cache, before, names):
         for clip_id, name in names.items():
-            if (ready / str(clip_id)).is_dir() and store.vault.put(name, ready / str(clip_id), check=True):
-                store.vault.keep_note(name, ready / str(clip_id), made=True)
+            if (ready / str(clip_id)).is_dir() and store.s3_cache.put(name, ready / str(clip_id), check=True):
+                store.s3_cache.keep_note(name, ready / str(clip_id), made=True)
         yield
 
 
@@ -211,7 +211,7 @@ def _erase_again(store: Store, folder: Path, ready: Path, beside: Path) -> dict[
     with store.reading() as session:
         told = [*erasures(session), *erased_in(store.data_dir), *erased_in(beside), *erased_in(store.backups_dir)]
     with Store(folder) as half:
-        half.clips_dir, half.backups_dir, half.vault = ready, folder / "none", None
+        half.clips_dir, half.backups_dir, half.s3_cache = ready, folder / "none", None
         with half.reading() as session:
             told += erasures(session)
         return erase_marked(half, {one.mark: one for one in told}.values(), _names(store, beside))
@@ -231,7 +231,7 @@ def _films(store: Store, archive: Archive, rows: Engine, ready: Path) -> int:
             if row.received == 0 or any((ready / str(row.id) / name).exists() for name in (film, film + PART)):
                 continue
             here = store.clips_dir / str(row.id) / film
-            if store.vault and archive.films_left_out and film in store.vault.files(name_of(row.id, row.made_at)):
+            if store.s3_cache and archive.films_left_out and film in store.s3_cache.files(name_of(row.id, row.made_at)):
                 continue  # it stays where it is
             if archive.films_left_out and _same_clip(store, row) and here.is_file():
                 (ready / str(row.id)).mkdir(exist_ok=True, mode=0o700)

@@ -32,7 +32,7 @@ FILMS_SHARE: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Keep:
+class RetentionPolicy:
     """How many are kept: the newest of each of so many days, and of each of so many weeks, that have one."""
 
     days: int = 7
@@ -40,7 +40,7 @@ class Keep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Good:
+class GoodBackup:
     """A backup of the rotation. It bears its name only since it was proved. `made_at` is UTC."""
 
     path: Path
@@ -50,7 +50,7 @@ class Good:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Made:
+class MadeBackup:
     """A regular backup that was just made, and which older ones were removed after it."""
 
     path: Path
@@ -58,19 +58,19 @@ class Made:
     removed: tuple[Path, ...]
 
 
-def goods(folder: Path) -> list[Good]:
+def good_backups(folder: Path) -> list[GoodBackup]:
     """The backups of a folder, newest first."""
     found = []
     for path in folder.iterdir() if folder.is_dir() else ():
         if (named := NAME.fullmatch(path.name)) and path.is_file():
             made_at = _time(named[1])
-            found.append(Good(path=path, made_at=made_at, sealed=bool(named[2]), size=path.stat().st_size))
+            found.append(GoodBackup(path=path, made_at=made_at, sealed=bool(named[2]), size=path.stat().st_size))
     return sorted(found, key=lambda good: good.made_at, reverse=True)
 
 
-def due(store: Store, folder: Path, now: datetime.datetime) -> bool:
+def backup_due(store: Store, folder: Path, now: datetime.datetime) -> bool:
     """Whether a regular backup is to be made: none for 20 hours, or somebody was erased since; never of an empty store."""
-    last = next(iter(goods(folder)), None)
+    last = next(iter(good_backups(folder)), None)
     with store.reading() as session:
         if (
             session.scalars(select(PlayerRow.id).limit(1)).first() is None
@@ -83,7 +83,9 @@ def due(store: Store, folder: Path, now: datetime.datetime) -> bool:
     return erased_at is not None and last.made_at < erased_at
 
 
-def regular(store: Store, folder: Path, keep: Keep, now: datetime.datetime, passphrase: str | None = None) -> Made:
+def make_regular_backup(
+    store: Store, folder: Path, keep: RetentionPolicy, now: datetime.datetime, passphrase: str | None = None
+) -> MadeBackup:
     """Makes a backup in a folder, and only after it is proved removes those that are not kept.
 
     Raises UserError where it cannot be made, or another one is being made there; then nothing is removed.
@@ -103,15 +105,17 @@ def regular(store: Store, folder: Path, keep: Keep, now: datetime.datetime, pass
         with store.reading() as session:
             told = erasures(session)
         write_list(folder, told)
-        removed = not_kept([good.path for good in goods(folder)], keep, told, now)
-        removed += before_not_kept(folder.iterdir(), told, now)
+        removed = surplus_backups([good.path for good in good_backups(folder)], keep, told, now)
+        removed += surplus_safety_backups(folder.iterdir(), told, now)
         for old in removed:
             if old != path:
                 old.unlink(missing_ok=True)
-    return Made(path=path, manifest=manifest, removed=tuple(removed))
+    return MadeBackup(path=path, manifest=manifest, removed=tuple(removed))
 
 
-def not_kept(paths: Iterable[Path], keep: Keep, told: Sequence[Erasure], now: datetime.datetime) -> list[Path]:
+def surplus_backups(
+    paths: Iterable[Path], keep: RetentionPolicy, told: Sequence[Erasure], now: datetime.datetime
+) -> list[Path]:
     """Those of a rotation that may go, oldest first; the newest never does."""
     newest_first = sorted(paths, key=lambda path: path.name, reverse=True)
     kept: set[Path] = set(newest_first[:1])
@@ -124,7 +128,7 @@ def not_kept(paths: Iterable[Path], keep: Keep, told: Sequence[Erasure], now: da
     return [path for path in reversed(newest_first) if path not in kept or path in gone]
 
 
-def before_not_kept(paths: Iterable[Path], told: Sequence[Erasure], now: datetime.datetime) -> list[Path]:
+def surplus_safety_backups(paths: Iterable[Path], told: Sequence[Erasure], now: datetime.datetime) -> list[Path]:
     """Backups made before an upgrade or a restore that may go: all but the last three, and what still holds somebody erased."""
     found = sorted((_time(named[1]), path) for path in paths if (named := BEFORE.fullmatch(path.name)))
     old = {path for _time_of, path in found[:-BEFORE_KEPT]}
@@ -137,10 +141,10 @@ def _holds_erased(made_at: datetime.datetime, told: Sequence[Erasure], now: date
     return any(made_at <= at <= now - datetime.timedelta(days=BACKUP_DAYS) for at in erased)
 
 
-def films_fit(store: Store, folder: Path, keep: Keep) -> bool:
+def films_fit(store: Store, folder: Path, keep: RetentionPolicy) -> bool:
     """Whether films go into the regular backups: all copies within a tenth of the free disk; on another disk half of what is free."""
     free = shutil.disk_usage(folder).free
-    if store.vault:
+    if store.s3_cache:
         with store.reading() as session:
             films = session.scalar(select(func.sum(ClipRow.received))) or 0
         same_disk = False

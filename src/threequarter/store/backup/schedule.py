@@ -7,23 +7,23 @@ from collections.abc import Callable
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.store.backup.retention import due
+from threequarter.store.backup.retention import backup_due
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import Errands
+from threequarter.store.tasks.tasks import Tasks
 
 LOG: Final = logging.getLogger("threequarter.backups")
 FIRST_S: Final = 60.0
 EVERY_S: Final = 600.0
 
 
-class Regularly:
+class BackupSchedule:
     """Asks for a backup where one is due, or now. `have_done` is given the number of the errand."""
 
     def __init__(
         self, store: Store, have_done: Callable[[int], None], *, first_s: float = FIRST_S, every_s: float = EVERY_S
     ) -> None:
-        self.errands, self.have_done, self.first_s, self.every_s = Errands(store), have_done, first_s, every_s
+        self.tasks, self.run_task, self.first_s, self.every_s = Tasks(store), have_done, first_s, every_s
         self._stop = threading.Event()
 
     def start(self) -> None:
@@ -32,20 +32,20 @@ class Regularly:
 
     def now(self) -> None:
         """Asks for one, due or not; nothing where one is being made. Of several servers one is heard."""
-        number = self.errands.add_only("backup")
+        number = self.tasks.add_only("backup")
         if number is not None:
-            self.have_done(number)
+            self.run_task(number)
 
     @property
     def busy(self) -> bool:
         """Whether one is being made."""
-        last = self.errands.newest("backup")
+        last = self.tasks.newest("backup")
         return last is not None and last.open
 
     @property
     def trouble(self) -> str:
         """Why the last one was not made; empty where it was."""
-        last = self.errands.newest("backup")
+        last = self.tasks.newest("backup")
         return (last.error or "") if last is not None and last.state == "failed" else ""
 
     def stop(self) -> None:
@@ -57,13 +57,16 @@ class Regularly:
         while not self._stop.wait(wait):
             wait = self.every_s
             try:
-                if due(self.errands.store, self.errands.store.backups_dir, now_utc()) and not self._failed_just_now():
+                if (
+                    backup_due(self.tasks.store, self.tasks.store.backups_dir, now_utc())
+                    and not self._failed_just_now()
+                ):
                     self.now()
             except UserError as error:
                 LOG.warning("it could not be seen whether a backup is due", exc_info=error)
 
     def _failed_just_now(self) -> bool:
         """So that several servers together do not try oftener than one would."""
-        last = self.errands.newest("backup")
+        last = self.tasks.newest("backup")
         pause = datetime.timedelta(seconds=self.every_s)
         return last is not None and last.state == "failed" and now_utc() - last.made_at < pause

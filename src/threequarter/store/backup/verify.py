@@ -15,7 +15,7 @@ from threequarter.store.database.row_dump import counts_of, dump, load, tables_o
 
 
 @contextmanager
-def rebuilt(archive: Archive, folder: Path) -> Iterator[Engine]:
+def rebuilt_database(archive: Archive, folder: Path) -> Iterator[Engine]:
     """A database file in `folder` with the rows of a backup, counted and with every reference sound.
 
     Raises UserError for a backup of a newer version, or one whose rows do not fit.

@@ -13,9 +13,9 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.store.balls.ball_json import from_json, to_json
-from threequarter.store.database.schema import AsideRow, BallRow, EditRow, ImportRow
+from threequarter.store.database.schema import BallRow, EditRow, ImportRow, RejectedRow
 from threequarter.store.imports.save_import import now_utc
-from threequarter.store.results import KeptBall
+from threequarter.store.results import StoredBall
 from threequarter.store.store import Store
 
 SECONDS_APART: Final = 30.0
@@ -38,12 +38,12 @@ class Conflict:
 class Double:
     """A ball that seems to have been typed on two phones; both count until somebody says otherwise."""
 
-    first: KeptBall
-    again: KeptBall
+    first: StoredBall
+    again: StoredBall
     seconds: float
 
 
-class LookedAt:
+class Conflicts:
     """Conflicts and likely doubles of the sessions of a store."""
 
     def __init__(self, store: Store) -> None:
@@ -53,11 +53,11 @@ class LookedAt:
         """Those not settled yet, oldest first."""
         with self.store.reading() as session:
             rows = session.execute(
-                select(AsideRow.id, AsideRow.client_key, AsideRow.text, BallRow.id)
-                .join(BallRow, BallRow.client_key == AsideRow.client_key)
+                select(RejectedRow.id, RejectedRow.client_key, RejectedRow.text, BallRow.id)
+                .join(BallRow, BallRow.client_key == RejectedRow.client_key)
                 .join(ImportRow, BallRow.import_id == ImportRow.id)
-                .where(ImportRow.session_id == session_id, AsideRow.settled_at.is_(None))
-                .order_by(AsideRow.id)
+                .where(ImportRow.session_id == session_id, RejectedRow.settled_at.is_(None))
+                .order_by(RejectedRow.id)
             ).all()
         if not rows:
             return []
@@ -74,7 +74,7 @@ class LookedAt:
         if found is None:
             raise UserError(_("This was settled before."))
         with self.store.writing() as session:
-            row = session.get(AsideRow, conflict_id)
+            row = session.get(RejectedRow, conflict_id)
             if row is None or row.settled_at is not None:
                 return
             row.settled_at = now_utc()
@@ -111,7 +111,7 @@ class LookedAt:
                 row.own_at = now_utc()
 
 
-def _pairs(told: Sequence[tuple[KeptBall, str | None, datetime.datetime, datetime.datetime | None]]) -> list[Double]:
+def _pairs(told: Sequence[tuple[StoredBall, str | None, datetime.datetime, datetime.datetime | None]]) -> list[Double]:
     """Each ball at most once: as the repeat of the nearest one before it that is not a repeat or repeated itself."""
     found: list[Double] = []
     taken: set[int] = set()

@@ -20,7 +20,7 @@ def session_row(session: Session, session_id: int) -> SessionRow:
     return row
 
 
-def standing(session: Session, session_id: int) -> list[tuple[BallRow, str]]:
+def current_balls(session: Session, session_id: int) -> list[tuple[BallRow, str]]:
     """The balls that stand, with their file's name: of each slot the newest import that was not undone, in the order hit."""
     rows = session.execute(
         select(BallRow, ImportRow.name, ImportRow.family)

@@ -14,7 +14,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.store.balls.ball_json import content, from_json, to_json
 from threequarter.store.balls.phone_ball_parser import ball_of
-from threequarter.store.database.schema import AsideRow, BallRow, EditRow, ImportRow, PlayerRow, SessionRow
+from threequarter.store.database.schema import BallRow, EditRow, ImportRow, PlayerRow, RejectedRow, SessionRow
 from threequarter.store.imports.save_import import find_player, now_utc
 from threequarter.store.store import Store
 
@@ -53,7 +53,7 @@ class TypedSession:
     balls: int
 
 
-class Bucket:
+class PhoneBalls:
     """The typed balls of a store."""
 
     def __init__(self, store: Store) -> None:
@@ -194,12 +194,14 @@ class _Taker:
         if content(from_json(known.body)) == content(from_json(body)):
             return Outcome(key=key, state="known")
         kept = self.session.scalars(
-            select(AsideRow.id).where(AsideRow.client_key == key, AsideRow.text == body)
+            select(RejectedRow.id).where(RejectedRow.client_key == key, RejectedRow.text == body)
         ).first()
         if kept is None:
             why = CAME_TWICE
             self.session.add(
-                AsideRow(import_id=known.import_id, sheet=None, row=None, col=None, why=why, text=body, client_key=key)
+                RejectedRow(
+                    import_id=known.import_id, sheet=None, row=None, col=None, why=why, text=body, client_key=key
+                )
             )
         says = _("This ball was kept before with other content; both are kept to look at.")
         return Outcome(key=key, state="conflict", why=says)

@@ -15,11 +15,11 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.store.accounts.current_user import acting
+from threequarter.store.accounts.current_user import current_user
 from threequarter.store.database.fsync import lock_file, sync_folder
 from threequarter.store.database.schema import ClipRow, LinkRow, SessionRow
 from threequarter.store.imports.save_import import now_utc
-from threequarter.store.media.media_deletion import ask_for_films, films_leaving, trim
+from threequarter.store.media.media_deletion import ask_for_films, deleting_media, trim
 from threequarter.store.media.media_files import digest_of, move_over, part_of, put_in_place, sync_tree, write_part
 from threequarter.store.media.s3_cache import MADE, name_of
 from threequarter.store.people.consents import Consents
@@ -58,7 +58,7 @@ class Clips:
     """The clips of a store."""
 
     def __init__(self, store: Store) -> None:
-        self.store, self.vault = store, store.vault
+        self.store, self.s3_cache = store, store.s3_cache
         self.root = store.clips_dir
 
     def folder(self, clip_id: int) -> Path:
@@ -71,9 +71,9 @@ class Clips:
             row = _row(session, clip_id)
             film, name, wanted = self._film(row), name_of(row.id, row.made_at), row.sha256
             settled = row.state != "coming"
-        if self.vault and settled:
+        if self.s3_cache and settled:
             fresh = not film.exists()
-            self.vault.film(name, film, wanted)
+            self.s3_cache.film(name, film, wanted)
             if fresh:
                 trim(self.store)
         return film
@@ -81,12 +81,12 @@ class Clips:
     def made(self, clip_id: int) -> Path:
         """The folder with what was made from a film. Raises UserError where there is no clip, NotNowError where it cannot be fetched now."""
         folder = self.folder(clip_id)
-        if self.vault:
+        if self.s3_cache:
             with self.store.reading() as session:
                 row = _row(session, clip_id)
                 name, done = name_of(row.id, row.made_at), row.state == "done"
             if done:
-                self.vault.made(name, folder)
+                self.s3_cache.made(name, folder)
         return folder
 
     def begin(self, name: str, size: int, *, session_id: int | None = None, felt: str | None = None) -> int:
@@ -104,7 +104,7 @@ class Clips:
             )
         if shutil.disk_usage(_there(self.root)).free < size + 200 * 2**20:
             raise UserError(_("There is not enough room on the disk for this clip. Delete old clips, or make room."))
-        who = acting()
+        who = current_user()
         if session_id is None and who is not None and not who.coaches:
             raise UserError(_("Say which session the film belongs to: open it from the session's page."))
         with self.store.writing() as session:
@@ -147,7 +147,7 @@ class Clips:
         try:
             write_part(film, at, fresh)
         except FileNotFoundError:
-            if self.vault is None or film.parent.exists():
+            if self.s3_cache is None or film.parent.exists():
                 raise
             text = _(
                 "What came of this film so far is not in {folder}. Every server needs the same data folder (--data)."
@@ -173,7 +173,7 @@ class Clips:
     @contextlib.contextmanager
     def _put(self, clip_id: int, film: Path, *, wait: bool) -> Iterator[None]:
         """Around the act that says that a film has come: it is in the store of films before, by one of those who try."""
-        if self.vault is None:
+        if self.s3_cache is None:
             yield
             return
         with film.open("r+b") as file:
@@ -185,23 +185,23 @@ class Clips:
                 yield
                 return
             with self._under_way(name):
-                self.vault.put(name, film.parent)
+                self.s3_cache.put(name, film.parent)
                 yield
-                self.vault.keep_note(name, film.parent)
+                self.s3_cache.keep_note(name, film.parent)
         trim(self.store)
 
     @contextlib.contextmanager
     def _under_way(self, name: str) -> Iterator[None]:
         """Around putting files of a clip and saying so in its row: those of one that was deleted meanwhile go again."""
-        assert self.vault is not None
-        noted = self.vault.note([name])
+        assert self.s3_cache is not None
+        noted = self.s3_cache.note([name])
         try:
             yield
         except NotThereError:
-            self.vault.remove(name)
-            self.vault.done(noted)
+            self.s3_cache.remove(name)
+            self.s3_cache.done(noted)
             raise
-        self.vault.done(noted)
+        self.s3_cache.done(noted)
 
     def settle_all(self) -> None:
         """Settles films that have come whole while the server stopped just then."""
@@ -211,14 +211,14 @@ class Clips:
         for clip_id in ids:
             # its bytes are gone, and sending it again says so; or another does it now; or the store of films is away
             with contextlib.suppress(OSError, NotNowError):
-                self.settle(clip_id, wait=self.vault is None)
+                self.settle(clip_id, wait=self.s3_cache is None)
 
     def whole_film(self, clip_id: int) -> Path:
         """The film, checked by its sum. Raises UserError where it is not whole here (another machine's folder is not this one)."""
         with self.store.reading() as session:
             row = _row(session, clip_id)
             film, wanted = self._film(row), row.sha256
-        if self.vault:
+        if self.s3_cache:
             return self._fetched(clip_id, wanted)
         if wanted is None and film.exists():
             strip_tags(film)  # kept by an earlier version
@@ -260,18 +260,18 @@ class Clips:
     @contextlib.contextmanager
     def _put_made(self, clip_id: int, scratch: Path) -> Iterator[None]:
         """Around the act that says that a clip is done: what was made is in the store of films before."""
-        if self.vault is None:
+        if self.s3_cache is None:
             yield
             return
         with self.store.reading() as session:
             name = name_of(clip_id, _row(session, clip_id).made_at)
         with self._under_way(name):
-            self.vault.put(name, scratch)
+            self.s3_cache.put(name, scratch)
             yield
             taken = not any(
                 (scratch / part).exists() for part in MADE
             )  # else another worker was first, elsewhere perhaps
-            self.vault.keep_note(name, self.folder(clip_id), made=taken)
+            self.s3_cache.keep_note(name, self.folder(clip_id), made=taken)
 
     def _keep_answer(self, clip_id: int, scratch: Path, answer: str) -> bool:
         with self.store.writing() as session:
@@ -352,7 +352,7 @@ class Clips:
         with contextlib.ExitStack() as films, self.store.writing() as session:
             row = _row(session, clip_id)
             session_id = row.session_id
-            films.enter_context(films_leaving(self.store, session, [clip_id]))
+            films.enter_context(deleting_media(self.store, session, [clip_id]))
             session.execute(delete(LinkRow).where(LinkRow.clip_id == clip_id))
             session.delete(row)
         return session_id

@@ -11,7 +11,7 @@ from threequarter.golf.language import _
 
 
 @contextmanager
-def told(place: str) -> Iterator[None]:
+def clear_errors(place: str) -> Iterator[None]:
     """A failure of disk, lock or connection becomes one clear line; the transaction was taken back."""
     try:
         yield

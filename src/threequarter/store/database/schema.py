@@ -22,7 +22,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import Mapped, mapped_column
 
 from threequarter.store.accounts import tables as tables
-from threequarter.store.accounts.current_user import account_now, room_now
+from threequarter.store.accounts.current_user import current_account_id, current_coach_id
 from threequarter.store.database.base import Base as Base
 
 
@@ -42,7 +42,7 @@ class PlayerRow(Base):
     __tablename__ = "player"
     __table_args__ = (UniqueConstraint("coach_id", "name_key", name="uq_player_room_name"),)
     id: Mapped[int] = mapped_column(primary_key=True)
-    coach_id: Mapped[int] = mapped_column(Integer, default=room_now, server_default="0")
+    coach_id: Mapped[int] = mapped_column(Integer, default=current_coach_id, server_default="0")
     name: Mapped[str] = mapped_column(String(300))
     name_key: Mapped[str] = mapped_column(String(300), index=True)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
@@ -81,7 +81,7 @@ class SessionRow(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     key: Mapped[str] = mapped_column(String(64), default=new_key, server_default="")
     player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
-    coach_id: Mapped[int] = mapped_column(Integer, default=room_now, server_default="0")
+    coach_id: Mapped[int] = mapped_column(Integer, default=current_coach_id, server_default="0")
     title: Mapped[str] = mapped_column(String(300))
     unit: Mapped[str] = mapped_column(String(2))
     ground: Mapped[str] = mapped_column(String(10))
@@ -163,7 +163,7 @@ class EditRow(Base):
     client_key: Mapped[str | None] = mapped_column(String(80), unique=True)
 
 
-class AsideRow(Base):
+class RejectedRow(Base):
     """A row that was listed but is no ball, and why.
 
     Also what came from a phone under the key of another ball (`client_key`): a conflict until somebody settled it.
@@ -215,7 +215,7 @@ class ClipRow(Base):
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     filmed_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     binned_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
-    coach_id: Mapped[int] = mapped_column(Integer, default=room_now, server_default="0")
+    coach_id: Mapped[int] = mapped_column(Integer, default=current_coach_id, server_default="0")
     kept_from: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     told_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     sha256: Mapped[str | None] = mapped_column(String(64))
@@ -262,7 +262,7 @@ class LinkRow(Base):
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
-class ActRow(Base):
+class HistoryRow(Base):
     """An act that can be taken back later: what it was (`kind`), what it needs to be undone and done again (`body`, JSON).
 
     Imports, changes of balls, notes and links are layers of their own and do not stand here.
@@ -278,7 +278,7 @@ class ActRow(Base):
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
-class ErrandRow(Base):
+class TaskRow(Base):
     """Long work that was asked for and outlives the server: a large table, a print of many, a backup.
 
     `asked` and `result` are JSON; `content` is the files it works on, one behind the other, `made` the file it made. `account_id`
@@ -291,8 +291,8 @@ class ErrandRow(Base):
     asked: Mapped[str] = mapped_column(Text)
     content: Mapped[bytes | None] = mapped_column(LargeBinary, deferred=True)
     made: Mapped[bytes | None] = mapped_column(LargeBinary, deferred=True)
-    account_id: Mapped[int] = mapped_column(Integer, default=account_now)
-    room: Mapped[int] = mapped_column(Integer, default=room_now)
+    account_id: Mapped[int] = mapped_column(Integer, default=current_account_id)
+    room: Mapped[int] = mapped_column(Integer, default=current_coach_id)
     language: Mapped[str] = mapped_column(String(10))
     state: Mapped[str] = mapped_column(String(10), index=True)
     progress: Mapped[float] = mapped_column(Float)
@@ -310,7 +310,7 @@ class TokenRow(Base):
     name: Mapped[str] = mapped_column(String(100))
     fingerprint: Mapped[str] = mapped_column(String(64), unique=True)
     rights: Mapped[str] = mapped_column(String(10))
-    account_id: Mapped[int] = mapped_column(Integer, default=account_now, server_default="0")
+    account_id: Mapped[int] = mapped_column(Integer, default=current_account_id, server_default="0")
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     used_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 

@@ -16,7 +16,7 @@ from threequarter.golf.language import _
 from threequarter.store.backup.backup import backup_of
 from threequarter.store.database.engines import head, known, migrations, revision_of, upgrade
 from threequarter.store.database.row_dump import counts_of
-from threequarter.store.media.s3_cache import Vault
+from threequarter.store.media.s3_cache import S3Cache
 
 LOG: Final = logging.getLogger("threequarter.upgrade")
 CHANGES: Final = "COUNTS_CHANGE"
@@ -37,8 +37,8 @@ class Upgraded:
         return text.format(file=self.backup)
 
 
-def bring_forward(
-    engine: Engine, data_dir: Path, clips_dir: Path, backups_dir: Path, vault: Vault | None = None
+def upgrade_data(
+    engine: Engine, data_dir: Path, clips_dir: Path, backups_dir: Path, vault: S3Cache | None = None
 ) -> Upgraded | None:
     """Brings a database to the schema of this version; None where there was nothing to do.
 

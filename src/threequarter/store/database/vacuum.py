@@ -7,7 +7,7 @@ from typing import Any, Final
 PATIENCE_S: Final = 15.0
 
 
-def rewrite_file(base: Any) -> bool:
+def vacuum_sqlite(base: Any) -> bool:
     """A SQLite file: its log emptied, its pages written anew. False where readers kept the log from being emptied."""
     _empty_log(base, time.monotonic() + PATIENCE_S)
     base.execute("VACUUM").fetchall()
@@ -24,7 +24,7 @@ def _empty_log(base: Any, until: float) -> bool:
         time.sleep(0.05)
 
 
-def rewrite_server(base: Any) -> bool:
+def vacuum_postgres(base: Any) -> bool:
     """A PostgreSQL database: our tables and the statistics about them (which hold values) written anew. Always True."""
     import psycopg
 

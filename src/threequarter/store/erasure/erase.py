@@ -15,22 +15,22 @@ from sqlalchemy.types import String
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
 from threequarter.store.accounts.audit import record_in
-from threequarter.store.accounts.current_user import acting, as_who
+from threequarter.store.accounts.current_user import as_user, current_user
 from threequarter.store.database.schema import (
-    AsideRow,
     Base,
     ClipRow,
     ClubRow,
     ImportRow,
     NoteRow,
     PlayerRow,
+    RejectedRow,
     SessionRow,
 )
 from threequarter.store.database.scratch import scratch, sweep
-from threequarter.store.erasure.personal_data import Belongings, belongings, of_sessions
+from threequarter.store.erasure.personal_data import PersonalData, of_sessions, personal_data_of
 from threequarter.store.erasure.tombstones import MARKED, Erasure, erasures, mark_of, remember, write_list
 from threequarter.store.imports.save_import import now_utc, one_player
-from threequarter.store.media.media_deletion import ask_for_films, films_leaving, names_of
+from threequarter.store.media.media_deletion import ask_for_films, deleting_media, names_of
 from threequarter.store.media.s3_cache import NOTE
 from threequarter.store.store import Store
 from threequarter.store.tasks.job_cleanup import forget_jobs
@@ -49,8 +49,8 @@ def erase(store: Store, player: str) -> dict[str, Any]:
     """
     with store.reading() as session:
         number = one_player(session, player).id  # one whom the person who asks may see
-    with_accounts = acting() is not None  # then the door writes the line, with the address
-    with as_who(None):
+    with_accounts = current_user() is not None  # then the door writes the line, with the address
+    with as_user(None):
         return _erase(store, number, write_line=not with_accounts)
 
 
@@ -60,9 +60,9 @@ def _erase(store: Store, number: int, *, write_line: bool) -> dict[str, Any]:
     now = now_utc()
     mark = secrets.token_hex(16)
     with contextlib.ExitStack() as aside, store.writing() as session:
-        theirs = belongings(session, number)
+        theirs = personal_data_of(session, number)
         marks = _marks(session, theirs)
-        left = aside.enter_context(films_leaving(store, session, theirs.clips))
+        left = aside.enter_context(deleting_media(store, session, theirs.clips))
         films = aside.enter_context(_films_aside(store, session, theirs.clips))
         counts, names = _remove(session, theirs)
         counts |= {"films and pictures": films}
@@ -92,7 +92,7 @@ def erase_marked(store: Store, told: Iterable[Erasure], fingerprints: Collection
     counts: dict[str, int] = {}
     with contextlib.ExitStack() as aside, store.writing() as session:
         for theirs in _marked(session, marks, fingerprints):
-            aside.enter_context(films_leaving(store, session, theirs.clips))
+            aside.enter_context(deleting_media(store, session, theirs.clips))
             aside.enter_context(_films_aside(store, session, theirs.clips))
             removed, _names_of = _remove(session, theirs)
             for table, count in removed.items():
@@ -103,20 +103,20 @@ def erase_marked(store: Store, told: Iterable[Erasure], fingerprints: Collection
     return counts
 
 
-def _marked(session: Session, marks: set[str], fingerprints: Collection[str]) -> Iterator[Belongings]:
+def _marked(session: Session, marks: set[str], fingerprints: Collection[str]) -> Iterator[PersonalData]:
     """What is marked: whole players first, then sessions that were theirs under another name, then single clips and notes."""
     players = session.execute(select(PlayerRow.id, PlayerRow.name_key, PlayerRow.made_at)).all()
     for number, key, made_at in players:
         marked = mark_of("player", number, made_at) in marks or _fingerprint(key) in fingerprints
         if marked and session.get(PlayerRow, number) is not None:  # not gone with the one it was merged into
-            yield belongings(session, number)
+            yield personal_data_of(session, number)
     sessions = session.execute(select(SessionRow.id, SessionRow.player_id, SessionRow.made_at)).all()
     found = [(number, owner) for number, owner, made_at in sessions if mark_of("session", number, made_at) in marks]
     if found:
         yield of_sessions(session, [number for number, _ in found])
         for owner in sorted({owner for _, owner in found if owner is not None}):
             if not _has_anything(session, owner):
-                yield belongings(session, owner)
+                yield personal_data_of(session, owner)
     rows: list[tuple[type[Base], Any]] = []
     for table in (ClipRow, NoteRow):
         all_ = session.execute(select(table.id, table.made_at)).all()
@@ -129,7 +129,7 @@ def _marked(session: Session, marks: set[str], fingerprints: Collection[str]) ->
             if table is ClipRow
             for number in session.scalars(select(ClipRow.id).where(mine))
         ]
-        yield Belongings(rows=tuple(rows), imports=(), clips=clips)
+        yield PersonalData(rows=tuple(rows), imports=(), clips=clips)
 
 
 def _has_anything(session: Session, player_id: int) -> bool:
@@ -143,7 +143,7 @@ def _fingerprint(key: str) -> str:
     return hashlib.sha256(key.encode()).hexdigest()
 
 
-def _marks(session: Session, theirs: Belongings) -> tuple[str, ...]:
+def _marks(session: Session, theirs: PersonalData) -> tuple[str, ...]:
     return tuple(
         mark_of(table.__tablename__, number, made_at)
         for table, mine in theirs.rows if table in MARKED
@@ -151,7 +151,7 @@ def _marks(session: Session, theirs: Belongings) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _remove(session: Session, theirs: Belongings) -> tuple[dict[str, int], list[str]]:
+def _remove(session: Session, theirs: PersonalData) -> tuple[dict[str, int], list[str]]:
     """Deletes the rows; returns how many of each table, and the names of the players among them."""
     digests = set(session.scalars(select(ImportRow.sha256).where(ImportRow.id.in_(theirs.imports)))) - {""}
     people = [mine for table, mine in theirs.rows if table is PlayerRow]
@@ -173,7 +173,7 @@ def _shared_files(session: Session, names: Sequence[str], digests: set[str]) -> 
         session.flush()
         session.expunge(row)
     for name in names:
-        for aside in session.scalars(select(AsideRow).where(AsideRow.text.icontains(name, autoescape=True))):
+        for aside in session.scalars(select(RejectedRow).where(RejectedRow.text.icontains(name, autoescape=True))):
             aside.text = ""
     return dropped
 
@@ -226,9 +226,9 @@ def _files(store: Store, session: Session, clips: Sequence[int]) -> set[tuple[in
     folders = {clip_id: store.clips_dir / str(clip_id) for clip_id in clips}
     found = {(clip_id, path.relative_to(folder).as_posix()) for clip_id, folder in folders.items() for path in folder.rglob("*")
              if path.is_file() and path.name != NOTE}  # fmt: skip
-    if store.vault:
+    if store.s3_cache:
         for clip_id, name in names_of(session, clips).items():
-            found |= {(clip_id, file) for file in store.vault.files(name)}
+            found |= {(clip_id, file) for file in store.s3_cache.files(name)}
     return found
 
 

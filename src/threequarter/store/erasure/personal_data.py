@@ -8,35 +8,35 @@ from sqlalchemy.orm import Session
 
 from threequarter.store.accounts.tables import (
     AccountRow,
-    HalfSignInRow,
     InvitationRow,
     PasskeyRow,
+    PendingSignInRow,
     RecoveryCodeRow,
-    SecondStepRow,
+    SecondFactorRow,
     ShareRow,
     SignInRow,
     TieRow,
 )
 from threequarter.store.database.schema import (
-    ActRow,
-    AsideRow,
     BallRow,
     Base,
     ClipRow,
     ClubRow,
     ConsentRow,
     EditRow,
+    HistoryRow,
     ImportRow,
     LinkRow,
     NoteRow,
     PlayerRow,
+    RejectedRow,
     SessionRow,
 )
 from threequarter.store.imports.save_import import one_player
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Belongings:
+class PersonalData:
     """The rows of a player, table by table, those that refer to others first; and the clips, whose films lie in files."""
 
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...]
@@ -44,7 +44,7 @@ class Belongings:
     clips: Sequence[int]
 
 
-def belongings(session: Session, player: str | int) -> Belongings:
+def personal_data_of(session: Session, player: str | int) -> PersonalData:
     """What belongs to a player, by name or number. Raises UserError for one who is not there."""
     number = player if isinstance(player, int) else one_player(session, player).id
     ids = [number, *session.scalars(select(PlayerRow.id).where(PlayerRow.merged_into == number))]
@@ -59,18 +59,18 @@ def belongings(session: Session, player: str | int) -> Belongings:
     )
     accounts = session.scalars(own).all()
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
-        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (ActRow, or_(ActRow.player_id.in_(ids), ActRow.session_id.in_(sessions))),
+        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (HistoryRow, or_(HistoryRow.player_id.in_(ids), HistoryRow.session_id.in_(sessions))),
         (NoteRow, or_(NoteRow.player_id.in_(ids), NoteRow.session_id.in_(sessions))),
-        (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)), (AsideRow, AsideRow.import_id.in_(imports)),
+        (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)), (RejectedRow, RejectedRow.import_id.in_(imports)),
         (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
         (ConsentRow, or_(ConsentRow.player_id.in_(ids), ConsentRow.session_id.in_(sessions))), (ShareRow, ShareRow.session_id.in_(sessions)),
         (TieRow, or_(TieRow.player_id.in_(ids), TieRow.account_id.in_(accounts))), (PasskeyRow, PasskeyRow.account_id.in_(accounts)),
         (SignInRow, SignInRow.account_id.in_(accounts)), (InvitationRow, InvitationRow.account_id.in_(accounts)),
-        (SecondStepRow, SecondStepRow.account_id.in_(accounts)), (RecoveryCodeRow, RecoveryCodeRow.account_id.in_(accounts)),
-        (HalfSignInRow, HalfSignInRow.account_id.in_(accounts)), (AccountRow, AccountRow.id.in_(accounts)), (SessionRow, SessionRow.id.in_(sessions)), (ClubRow, ClubRow.player_id.in_(ids)),
+        (SecondFactorRow, SecondFactorRow.account_id.in_(accounts)), (RecoveryCodeRow, RecoveryCodeRow.account_id.in_(accounts)),
+        (PendingSignInRow, PendingSignInRow.account_id.in_(accounts)), (AccountRow, AccountRow.id.in_(accounts)), (SessionRow, SessionRow.id.in_(sessions)), (ClubRow, ClubRow.player_id.in_(ids)),
         (PlayerRow, PlayerRow.id.in_(ids)),
     )  # fmt: skip
-    return Belongings(rows=rows, imports=imports, clips=clips)
+    return PersonalData(rows=rows, imports=imports, clips=clips)
 
 
 def shared_files(session: Session, sessions: Sequence[int]) -> set[str]:
@@ -80,15 +80,15 @@ def shared_files(session: Session, sessions: Sequence[int]) -> set[str]:
     return set(session.scalars(others.distinct()))
 
 
-def of_sessions(session: Session, sessions: Sequence[int]) -> Belongings:
+def of_sessions(session: Session, sessions: Sequence[int]) -> PersonalData:
     """What belongs to some sessions, whosever they are."""
     imports = session.scalars(select(ImportRow.id).where(ImportRow.session_id.in_(sessions))).all()
     balls = session.scalars(select(BallRow.id).where(BallRow.import_id.in_(imports))).all()
     clips = session.scalars(select(ClipRow.id).where(ClipRow.session_id.in_(sessions))).all()
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
-        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (ActRow, ActRow.session_id.in_(sessions)),
+        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (HistoryRow, HistoryRow.session_id.in_(sessions)),
         (NoteRow, NoteRow.session_id.in_(sessions)), (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)),
-        (AsideRow, AsideRow.import_id.in_(imports)), (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
+        (RejectedRow, RejectedRow.import_id.in_(imports)), (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
         (ConsentRow, ConsentRow.session_id.in_(sessions)), (ShareRow, ShareRow.session_id.in_(sessions)), (SessionRow, SessionRow.id.in_(sessions)),
     )  # fmt: skip
-    return Belongings(rows=rows, imports=imports, clips=clips)
+    return PersonalData(rows=rows, imports=imports, clips=clips)

@@ -17,7 +17,7 @@ from threequarter.golf.language import _
 from threequarter.intake.own_table import BY_NAME, OwnRow
 from threequarter.store.database.engines import set_counters
 from threequarter.store.database.schema import Base, ImportRow, SessionRow, TokenRow
-from threequarter.store.erasure.personal_data import belongings, shared_files
+from threequarter.store.erasure.personal_data import personal_data_of, shared_files
 from threequarter.store.exchange.export_table import own_rows
 from threequarter.store.exchange.reimport import Back, Originals, bring_back
 from threequarter.store.store import Store
@@ -44,7 +44,7 @@ def export_all(store: Store, player: str | None = None) -> dict[str, Any]:
     Raises UserError for a player who is not there.
     """
     with store.reading() as session:
-        mine = belongings(session, player) if player else None
+        mine = personal_data_of(session, player) if player else None
         theirs = {table.__table__: rows for table, rows in mine.rows} if mine else None
         shared = shared_files(session, _sessions_of(session, mine.imports)) if mine else set()
         rows = {}

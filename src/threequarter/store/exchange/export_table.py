@@ -13,15 +13,15 @@ from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.intake.own_table import OwnRow, row_of
 from threequarter.store.balls.ball_json import from_json
-from threequarter.store.balls.current_balls import edits_of, session_row, standing
+from threequarter.store.balls.current_balls import current_balls, edits_of, session_row
 from threequarter.store.database.schema import (
-    AsideRow,
     BallRow,
     ClubRow,
     EditRow,
     ImportRow,
     NoteRow,
     PlayerRow,
+    RejectedRow,
     SessionRow,
 )
 from threequarter.store.erasure.personal_data import shared_files
@@ -80,13 +80,13 @@ def _session_rows(session: Session, row: SessionRow, shared: set[str], player: s
         | {"unit": row.unit, "ground": row.ground, "made_at_utc": row.made_at, "started_at_utc": row.started_at}
     )
     edits = edits_of(session, row.id)
-    for number, (ball_row, file) in enumerate(standing(session, row.id), start=1):
+    for number, (ball_row, file) in enumerate(current_balls(session, row.id), start=1):
         yield about | _ball_row(row.key, ball_row, file, number, edits.get(ball_row.id))
     asides = session.execute(
-        select(AsideRow, ImportRow.name)
-        .join(ImportRow, AsideRow.import_id == ImportRow.id)
+        select(RejectedRow, ImportRow.name)
+        .join(ImportRow, RejectedRow.import_id == ImportRow.id)
         .where(ImportRow.session_id == row.id, ImportRow.undone_at.is_(None), ImportRow.sha256.not_in(shared))
-        .order_by(AsideRow.id)
+        .order_by(RejectedRow.id)
     ).all()
     for aside in {
         (name, a.sheet, a.row, a.col, a.why, a.text): None for a, name in asides

@@ -17,7 +17,7 @@ from threequarter.store.backup.restore import PASSING, in_use, make_way, swap_ro
 from threequarter.store.database.engines import for_reading, for_writing
 from threequarter.store.database.fsync import sync_folder
 from threequarter.store.database.row_dump import counts_of, digests_of
-from threequarter.store.media.media_deletion import around_rows, film_names
+from threequarter.store.media.media_deletion import around_rows, media_names
 from threequarter.store.media.media_files import digest_of, sync_tree
 from threequarter.store.store import Store
 from threequarter.store.tasks.job_cleanup import forget_jobs
@@ -29,7 +29,7 @@ HALF: Final = ".coming-"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Moved:
+class Migrated:
     """What was moved: rows by table, how many files of clips, where the target's old state is kept (None where it was empty)."""
 
     counts: dict[str, int]
@@ -38,7 +38,7 @@ class Moved:
     kept_before: Path | None
 
 
-def move(source: Store, target: Store, *, replace: bool = False) -> Moved:
+def migrate_database(source: Store, target: Store, *, replace: bool = False) -> Migrated:
     """Copies all rows and films of a store into another, on either database, and compares them, table by table and film by film.
 
     The source stays as it is. Raises UserError where the target holds something (unless `replace`, which backs it up first),
@@ -64,7 +64,7 @@ def move(source: Store, target: Store, *, replace: bool = False) -> Moved:
     forget_jobs(target, None)
     with target.engine.connect() as connection:  # once more, as it stands; the record has one line more by now
         _compare(wanted | {RECORD: ""}, _sums(connection) | {RECORD: ""})
-    return Moved(counts=counts, sums=found, films=films, kept_before=kept)
+    return Migrated(counts=counts, sums=found, films=films, kept_before=kept)
 
 
 def _sums(connection: Connection) -> dict[str, str]:
@@ -92,25 +92,25 @@ def _films(source: Store, target: Store, *, replace: bool) -> Iterator[int]:
 @contextlib.contextmanager
 def _into_vault(source: Store, target: Store) -> Iterator[int]:
     """Puts the films into the target's store of films, where it has one; those that had a row there before go when the rows are in."""
-    if target.vault is None:
+    if target.s3_cache is None:
         yield 0
         return
-    names = film_names(source.engine)
+    names = media_names(source.engine)
     count = 0
-    with around_rows(target.vault, film_names(target.engine), names):
+    with around_rows(target.s3_cache, media_names(target.engine), names):
         for clip_id, name in names.items():
             with _folder(source, clip_id, name) as folder:
-                count += target.vault.put(name, folder, check=True)
+                count += target.s3_cache.put(name, folder, check=True)
         yield count
 
 
 @contextlib.contextmanager
 def _folder(source: Store, clip_id: int, name: str | None) -> Iterator[Path]:
     """The folder of a clip's files, brought from the source's store of films where it has a name there."""
-    if source.vault is None or name is None:
+    if source.s3_cache is None or name is None:
         yield source.clips_dir / str(clip_id)
         return
-    with source.vault.lent(name) as folder:
+    with source.s3_cache.lent(name) as folder:
         yield folder
 
 
@@ -120,8 +120,8 @@ def _into_folder(source: Store, target: Store, *, replace: bool) -> Iterator[int
     if source.clips_dir.absolute() == target.clips_dir.absolute():
         yield sum(path.is_file() for path in source.clips_dir.rglob("*")) if source.clips_dir.is_dir() else 0
         return
-    names = film_names(source.engine) if source.vault or target.vault else {}
-    numbers = _numbers(source, names, whole=target.vault is None)
+    names = media_names(source.engine) if source.s3_cache or target.s3_cache else {}
+    numbers = _numbers(source, names, whole=target.s3_cache is None)
     if not numbers and not source.clips_dir.is_dir():
         yield 0
         return
@@ -148,9 +148,9 @@ def _into_folder(source: Store, target: Store, *, replace: bool) -> Iterator[int
 def _numbers(source: Store, names: dict[int, str], *, whole: bool) -> list[int]:
     """The numbers of the clips whose folders are copied: those that came whole only where `whole`."""
     here = {int(path.name) for path in source.clips_dir.glob("[0-9]*") if path.is_dir() and path.name.isdigit()}
-    if source.vault or not whole:
+    if source.s3_cache or not whole:
         here -= set(names)
-    return sorted(here | (set(names) if source.vault and whole else set()))
+    return sorted(here | (set(names) if source.s3_cache and whole else set()))
 
 
 def _copied(folder: Path, half: Path) -> int:

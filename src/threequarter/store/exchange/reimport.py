@@ -19,15 +19,15 @@ from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.player import name_key
 from threequarter.intake.own_table import OwnRow, ball_of
 from threequarter.store.balls.ball_json import from_json, places, to_json
-from threequarter.store.balls.current_balls import edits_of, standing
+from threequarter.store.balls.current_balls import current_balls, edits_of
 from threequarter.store.database.schema import (
-    AsideRow,
     BallRow,
     ClubRow,
     EditRow,
     ImportRow,
     NoteRow,
     PlayerRow,
+    RejectedRow,
     SessionRow,
     new_key,
 )
@@ -162,7 +162,7 @@ class _Bringing:
             row = self._new_session(key, told[0][1])
         known: dict[str, tuple[BallRow, Ball, str | None]] = {}
         edits = edits_of(self.session, row.id)
-        for kept, _known in standing(self.session, row.id):
+        for kept, _known in current_balls(self.session, row.id):
             edit = edits.get(kept.id)
             ball = from_json((edit.body if edit else None) or kept.body)
             known[ball_key(key, kept.slot)] = (kept, _bare(ball), edit.left_out_why if edit else None)
@@ -309,8 +309,8 @@ def _bare(ball: Ball) -> Ball:
     return dataclasses.replace(ball, number=0, place=place)
 
 
-def _aside(import_id: int, row: OwnRow) -> AsideRow:
-    return AsideRow(import_id=import_id, sheet=row["source_sheet"], row=row["source_row"], col=row["source_column"],
+def _aside(import_id: int, row: OwnRow) -> RejectedRow:
+    return RejectedRow(import_id=import_id, sheet=row["source_sheet"], row=row["source_row"], col=row["source_column"],
                     why=row["left_out_why"] or "", text=row["note"] or "")  # fmt: skip
 
 

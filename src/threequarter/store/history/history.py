@@ -16,11 +16,11 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.database.schema import (
-    ActRow,
     BallRow,
     ClipRow,
     ClubRow,
     EditRow,
+    HistoryRow,
     ImportRow,
     LinkRow,
     NoteRow,
@@ -33,11 +33,11 @@ from threequarter.store.results import Club
 from threequarter.store.store import Store
 
 Kind = Literal["archive", "bring back", "merge", "give", "bag", "whose", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
-BIN_DAYS: Final = 30
+TRASH_DAYS: Final = 30
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Done:
+class HistoryEntry:
     """Something that was done. `player` and `session_id` say where to look, `of` names the thing (a file, a ball, a text)."""
 
     kind: str
@@ -49,9 +49,9 @@ class Done:
     session_id: int | None = None
 
 
-def act(session: Session, kind: Kind, body: dict[str, Any], *, player_id: int | None = None, session_id: int | None = None) -> int:  # fmt: skip
+def record_act(session: Session, kind: Kind, body: dict[str, Any], *, player_id: int | None = None, session_id: int | None = None) -> int:  # fmt: skip
     """Does an act in the caller's transaction and keeps how to take it back; returns its id."""
-    row = ActRow(kind=kind, player_id=player_id, session_id=session_id, body=json.dumps(body, ensure_ascii=False), made_at=now_utc(), undone_at=None)  # fmt: skip
+    row = HistoryRow(kind=kind, player_id=player_id, session_id=session_id, body=json.dumps(body, ensure_ascii=False), made_at=now_utc(), undone_at=None)  # fmt: skip
     session.add(row)
     _DOES[kind](session, body, True)
     session.flush()
@@ -127,23 +127,23 @@ _DOES: Final[dict[str, Callable[[Session, Mapping[str, Any], bool], None]]] = {
 _LAYERS: Final[dict[str, Any]] = {"import": ImportRow, "edit": EditRow, "note": NoteRow, "link": LinkRow}
 
 
-class Acts:
+class History:
     """The acts of a store."""
 
     def __init__(self, store: Store) -> None:
         self.store = store
 
-    def take_back(self, kind: str, act_id: int) -> Done:
+    def take_back(self, kind: str, act_id: int) -> HistoryEntry:
         """Undoes an act; one that is undone stays so. Raises UserError where there is none."""
         return self._set(kind, act_id, done=False)
 
-    def again(self, kind: str, act_id: int) -> Done:
+    def again(self, kind: str, act_id: int) -> HistoryEntry:
         """Makes an act that was taken back again. Raises UserError where there is none."""
         return self._set(kind, act_id, done=True)
 
-    def _set(self, kind: str, act_id: int, *, done: bool) -> Done:
+    def _set(self, kind: str, act_id: int, *, done: bool) -> HistoryEntry:
         with self.store.writing() as session:
-            row = session.get(_LAYERS.get(kind, ActRow), act_id)
+            row = session.get(_LAYERS.get(kind, HistoryRow), act_id)
             if row is None or (kind not in _LAYERS and row.kind != kind):
                 raise NotThereError(_("There is no such act ({kind} {act_id}).").format(kind=kind[:20], act_id=act_id))
             if (row.undone_at is None) != done:
@@ -156,21 +156,21 @@ class Acts:
             session.flush()
             return _done(session, kind, row)
 
-    def recent(self, limit: int = 60) -> list[Done]:
+    def recent(self, limit: int = 60) -> list[HistoryEntry]:
         """What was done, newest first, undone acts too."""
         with self.store.reading() as session:
             found = [
                 _done(session, kind, row)
-                for kind, table in (*_LAYERS.items(), ("", ActRow))
+                for kind, table in (*_LAYERS.items(), ("", HistoryRow))
                 for row in session.scalars(select(table).order_by(table.id.desc()).limit(limit))
             ]
         return sorted(found, key=lambda done: done.made_at, reverse=True)[:limit]
 
 
-def _done(session: Session, kind: str, row: Any) -> Done:
+def _done(session: Session, kind: str, row: Any) -> HistoryEntry:
     """How an act is told."""
     player_id, session_id, of = None, None, ""
-    if isinstance(row, ActRow):
+    if isinstance(row, HistoryRow):
         kind, player_id, session_id = row.kind, row.player_id, row.session_id
         body = json.loads(row.body)
         if kind in ("merge", "give"):
@@ -192,7 +192,7 @@ def _done(session: Session, kind: str, row: Any) -> Done:
     if player_id is None and session_id is not None:
         found = session.get(SessionRow, session_id)
         player_id = found.player_id if found else None
-    return Done(kind=kind, id=row.id, of=of, made_at=row.made_at, undone=row.undone_at is not None, player=_name(session, player_id),
+    return HistoryEntry(kind=kind, id=row.id, of=of, made_at=row.made_at, undone=row.undone_at is not None, player=_name(session, player_id),
                 session_id=session_id)  # fmt: skip
 
 

@@ -11,27 +11,27 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.store.database.schema import (
-    ActRow,
-    AsideRow,
     BallRow,
     ClipRow,
     EditRow,
+    HistoryRow,
     ImportRow,
     LinkRow,
     NoteRow,
     PlayerRow,
+    RejectedRow,
     SessionRow,
 )
-from threequarter.store.history.history import BIN_DAYS, act
+from threequarter.store.history.history import TRASH_DAYS, record_act
 from threequarter.store.imports.save_import import now_utc
-from threequarter.store.media.media_deletion import ask_for_films, films_leaving
+from threequarter.store.media.media_deletion import ask_for_films, deleting_media
 from threequarter.store.store import Store
 
-KEPT: Final = datetime.timedelta(days=BIN_DAYS)
+KEPT: Final = datetime.timedelta(days=TRASH_DAYS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Binned:
+class Trashed:
     """Something in the bin: "session" or "clip", its name and player, the act that put it there, and when it will be gone."""
 
     what: str
@@ -46,7 +46,7 @@ class Binned:
         return (self.binned_at + KEPT).date()
 
 
-class Bin:
+class Trash:
     """The bin of a store."""
 
     def __init__(self, store: Store) -> None:
@@ -58,7 +58,9 @@ class Bin:
             row = session.get(SessionRow, session_id)
             if row is None:
                 raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
-            return act(session, "bin session", {"session": session_id}, player_id=row.player_id, session_id=session_id)
+            return record_act(
+                session, "bin session", {"session": session_id}, player_id=row.player_id, session_id=session_id
+            )
 
     def put_clip(self, clip_id: int) -> int:
         """Puts a clip in the bin; returns the act. Raises UserError where there is none."""
@@ -66,9 +68,9 @@ class Bin:
             row = session.get(ClipRow, clip_id)
             if row is None:
                 raise NotThereError(_("There is no clip {clip_id}.").format(clip_id=clip_id))
-            return act(session, "bin clip", {"clip": clip_id}, session_id=row.session_id)
+            return record_act(session, "bin clip", {"clip": clip_id}, session_id=row.session_id)
 
-    def contents(self) -> list[Binned]:
+    def contents(self) -> list[Trashed]:
         """What lies in the bin, the newest first."""
         with self.store.reading() as session:
             sessions = session.execute(
@@ -94,7 +96,7 @@ class Bin:
             if row is None or row.binned_at is None:
                 raise UserError(_("Session {session_id} is not in the bin.").format(session_id=session_id))
             clips = list(session.scalars(select(ClipRow.id).where(ClipRow.session_id == row.id)))
-            films.enter_context(films_leaving(self.store, session, clips))
+            films.enter_context(deleting_media(self.store, session, clips))
             _delete_session(session, row, clips)
 
     def delete_clip(self, clip_id: int) -> None:
@@ -104,7 +106,7 @@ class Bin:
             row = session.get(ClipRow, clip_id)
             if row is None or row.binned_at is None:
                 raise UserError(_("Clip {clip_id} is not in the bin.").format(clip_id=clip_id))
-            films.enter_context(films_leaving(self.store, session, [clip_id]))
+            films.enter_context(deleting_media(self.store, session, [clip_id]))
             _delete_clips(session, [clip_id])
 
     def purge(self, now: datetime.datetime | None = None) -> int:
@@ -116,9 +118,9 @@ class Bin:
         return len(old)
 
 
-def _binned(what: str, row: SessionRow | ClipRow, name: str, player: str | None) -> Binned:
+def _binned(what: str, row: SessionRow | ClipRow, name: str, player: str | None) -> Trashed:
     assert row.binned_at is not None
-    return Binned(what=what, id=row.id, name=name, player=player, binned_at=row.binned_at)
+    return Trashed(what=what, id=row.id, name=name, player=player, binned_at=row.binned_at)
 
 
 def _delete_session(session: Session, row: SessionRow, clips: list[int]) -> None:
@@ -128,9 +130,9 @@ def _delete_session(session: Session, row: SessionRow, clips: list[int]) -> None
     _delete_clips(session, clips)
     session.execute(delete(EditRow).where(EditRow.ball_id.in_(balls)))
     session.execute(delete(BallRow).where(BallRow.id.in_(balls)))
-    session.execute(delete(AsideRow).where(AsideRow.import_id.in_(imports)))
+    session.execute(delete(RejectedRow).where(RejectedRow.import_id.in_(imports)))
     session.execute(delete(ImportRow).where(ImportRow.session_id == row.id))
-    session.execute(delete(ActRow).where(ActRow.session_id == row.id))
+    session.execute(delete(HistoryRow).where(HistoryRow.session_id == row.id))
     session.execute(
         update(NoteRow).where(NoteRow.session_id == row.id).values(session_id=None)
     )  # the notes stay the player's

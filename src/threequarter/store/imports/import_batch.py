@@ -17,15 +17,15 @@ from threequarter.intake.own_table import OwnRow
 from threequarter.intake.reading import Reading
 from threequarter.store.exchange.export_json import import_all, is_empty, is_export, rows_of
 from threequarter.store.exchange.reimport import Back, Originals, bring_in
-from threequarter.store.imports.save_import import File, keep
-from threequarter.store.results import Kept
+from threequarter.store.imports.save_import import ImportFile, save_import
+from threequarter.store.results import Saved
 from threequarter.store.store import Store
 
 Reader = Callable[[bytes, str, str, ReadOptions], Reading]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Incoming:
+class InspectedFile:
     """A file that was looked at: somebody's table (`reading`), or one of our own (`rows`), or an export of everything (`export` too).
 
     `error` says why nothing of it can be kept, `open` whether it waits for an answer.
@@ -49,7 +49,7 @@ class Incoming:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Done:
+class SavedBatch:
     """What keeping files did: one line or more a file, the sessions it touched, and the batch that undoes all of it."""
 
     batch: str | None
@@ -57,26 +57,26 @@ class Done:
     added: int
     changed: int
     said: tuple[tuple[str, ...], ...]
-    kept: tuple[Kept, ...]
+    kept: tuple[Saved, ...]
 
 
-def look(
+def inspect_file(
     content: bytes, name: str, kind: str = "table", options: ReadOptions | None = None, *, ground: str = "normal", player: str | None = None,
     reader: Reader = read_content,
-) -> Incoming:  # fmt: skip
+) -> InspectedFile:  # fmt: skip
     """What a file is. Never raises for what it holds: `error` tells. `reader` reads a table of somebody else."""
     options = options or ReadOptions()
     about: dict[str, Any] = {"name": name, "content": content, "options": options, "ground": ground, "player": player}
     try:
         if kind == "table" and content[:400].lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
-            return Incoming(**about, **_json(content, name))
+            return InspectedFile(**about, **_json(content, name))
         if kind == "table" and not options.columns and holds_own(content, name):
-            return Incoming(**about, rows=tuple(read_own(content, name) or ()))
+            return InspectedFile(**about, rows=tuple(read_own(content, name) or ()))
         reading = reader(content, name, kind, options)
-        return Incoming(**about, reading=reading, error=reading.error)
+        return InspectedFile(**about, reading=reading, error=reading.error)
     except UserError as error:
         text = str(error)
-        return Incoming(**about, error=text if text.startswith(name) else f"{name}: {text}")
+        return InspectedFile(**about, error=text if text.startswith(name) else f"{name}: {text}")
 
 
 def _json(content: bytes, name: str) -> dict[str, Any]:
@@ -93,9 +93,13 @@ def _json(content: bytes, name: str) -> dict[str, Any]:
     return {"rows": tuple(found), "originals": originals, "export": told}
 
 
-def keep_all(
-    store: Store, files: Sequence[Incoming], *, dry: bool = False, also: Callable[[Session, Done], None] | None = None
-) -> Done:
+def save_batch(
+    store: Store,
+    files: Sequence[InspectedFile],
+    *,
+    dry: bool = False,
+    also: Callable[[Session, SavedBatch], None] | None = None,
+) -> SavedBatch:
     """Keeps files as one act, all or none; with `dry` says what it would do and changes nothing. `also` belongs to the act.
 
     Raises UserError for a file with an error or an open question; then nothing was kept.
@@ -108,14 +112,14 @@ def keep_all(
         said = ngettext(
             "{count} ball is in, just as it was exported.", "{count} balls are in, just as they were exported.", count
         )
-        done = Done(batch=None, sessions=(), added=count, changed=0, said=((said.format(count=count),),), kept=())
+        done = SavedBatch(batch=None, sessions=(), added=count, changed=0, said=((said.format(count=count),),), kept=())
         if also is not None:  # the same rows again would change nothing
             with store.writing() as session:
                 also(session, done)
         return done
     batch = uuid.uuid4().hex
     said_all: list[tuple[str, ...]] = []
-    kept: list[Kept] = []
+    kept: list[Saved] = []
     backs: list[Back] = []
     with store.writing() as session:
         for file in files:
@@ -125,7 +129,7 @@ def keep_all(
                 said_all.append(back.say())
                 continue
             parts = [
-                keep(session, part, File(content=file.content, name=file.name, options=file.options, ground=file.ground,
+                save_import(session, part, ImportFile(content=file.content, name=file.name, options=file.options, ground=file.ground,
                                          player=whose or file.player, batch=batch))
                 for whose, part in (file.reading.by_player() or ((file.player, file.reading),))
             ]  # fmt: skip
@@ -139,17 +143,17 @@ def keep_all(
     return done
 
 
-def _done(batch: str, said_all: Sequence[tuple[str, ...]], kept: Sequence[Kept], backs: Sequence[Back]) -> Done:
+def _done(batch: str, said_all: Sequence[tuple[str, ...]], kept: Sequence[Saved], backs: Sequence[Back]) -> SavedBatch:
     sessions = {one.session_id for one in kept} | {number for back in backs for number in back.touched}
     did = any(one.import_id for one in kept) or any(back.batch for back in backs)
-    return Done(
+    return SavedBatch(
         batch=batch if did else None, sessions=tuple(sorted(sessions)), said=tuple(said_all), kept=tuple(kept),
         added=sum(one.added for one in kept) + sum(back.balls for back in backs),
         changed=sum(one.changed for one in kept) + sum(back.changed for back in backs),
     )  # fmt: skip
 
 
-def _said(reading: Reading, parts: Sequence[Kept]) -> tuple[str, ...]:
+def _said(reading: Reading, parts: Sequence[Saved]) -> tuple[str, ...]:
     """What was decided of a file; of a shared one with the player's name before each line."""
     names = [whose for whose, _part in reading.by_player()]
     if len(parts) < 2:

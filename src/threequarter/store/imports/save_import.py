@@ -16,18 +16,18 @@ from threequarter.golf.language import _, ngettext
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading, SetAside
-from threequarter.store.accounts.current_user import acting
+from threequarter.store.accounts.current_user import current_user
 from threequarter.store.balls.ball_json import content, from_json, places, to_json
-from threequarter.store.database.schema import AsideRow, BallRow, ImportRow, PlayerRow, SessionRow
+from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, RejectedRow, SessionRow
 from threequarter.store.imports.matching import LEAST_SHARE, Known, Match, match, ranks
-from threequarter.store.results import Kept, What
+from threequarter.store.results import Saved, What
 
 HEAD_BALLS: Final = 10
 """A file of another name is a renamed copy only if its first so many balls, and all others known, are the same."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class File:
+class ImportFile:
     """A file to keep: its bytes, its name, how it was read; `batch` marks what is undone together with it."""
 
     content: bytes
@@ -51,7 +51,7 @@ class _Family:
     undone: tuple[tuple[ImportRow, dict[str, str]], ...]
 
 
-def keep(session: Session, reading: Reading, file: File) -> Kept:
+def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     """Writes what is new of a reading, in the caller's transaction, and says what was decided.
 
     After it, every ball of the reading stands in the session just as it reads; no other ball has changed.
@@ -86,12 +86,12 @@ def keep(session: Session, reading: Reading, file: File) -> Kept:
     if fresh or back:
         _list_again(session, family.session_id)
     what: What = "rows added" if fresh else "brought back" if back else "nothing new"
-    kept = Kept(what=what, session_id=family.session_id, import_id=import_id, added=added, changed=len(fresh) - added,
+    kept = Saved(what=what, session_id=family.session_id, import_id=import_id, added=added, changed=len(fresh) - added,
                 brought_back=returned, missing=matched.missing)  # fmt: skip
     return replace(kept, said=say(kept, file.name))
 
 
-def say(kept: Kept, name: str) -> tuple[str, ...]:
+def say(kept: Saved, name: str) -> tuple[str, ...]:
     """What was decided, in words."""
     if kept.what == "new session":
         text = ngettext(
@@ -141,9 +141,9 @@ def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRo
     """
     if not name_key(name):
         raise UserError(_("A player needs a name."))
-    row = named(session, name)
+    row = player_named(session, name)
     if row is None:
-        who = acting()
+        who = current_user()
         if who is not None and not who.coaches:
             raise NotThereError(_("There is no player {name}.").format(name=repr(name.strip()[:80])))
         row = PlayerRow(name=" ".join(name.split())[:300], name_key=name_key(name), made_at=now)
@@ -158,13 +158,13 @@ def one_player(session: Session, name: str) -> PlayerRow:
 
     Raises UserError where there is none, or where it is not clear who is meant.
     """
-    row = named(session, name)
+    row = player_named(session, name)
     if row is None:
         raise NotThereError(_("There is no player {name}.").format(name=repr(name[:80])))
     return row
 
 
-def named(session: Session, name: str) -> PlayerRow | None:
+def player_named(session: Session, name: str) -> PlayerRow | None:
     """The player of a name; one who was merged is the other. None for a stranger. Raises UserError where several coaches have one."""
     plain, mark, number = name.rpartition("#")
     if mark and number.strip().isdigit():
@@ -187,7 +187,7 @@ def now_utc() -> datetime.datetime:
     return datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
 
 
-def _player_name(reading: Reading, file: File) -> str | None:
+def _player_name(reading: Reading, file: ImportFile) -> str | None:
     """Whose balls they are, where all are one player's."""
     if file.player:
         return file.player
@@ -202,7 +202,7 @@ def _head(rows: Sequence[tuple[str, str]]) -> str | None:
 
 
 def _find(
-    session: Session, rows: Sequence[tuple[str, str]], digest: str, file: File, player: str | None
+    session: Session, rows: Sequence[tuple[str, str]], digest: str, file: ImportFile, player: str | None
 ) -> tuple[_Family, Match] | None:
     """The known file that this one is a later state of: the one of which most still stands unchanged; the newest of equals."""
     head = _head(rows)
@@ -283,7 +283,7 @@ def _list_again(session: Session, session_id: int) -> None:
         owner.taken_back_at = None
 
 
-def _first(session: Session, reading: Reading, file: File, rows: Sequence[tuple[str, str]], digest: str) -> Kept:
+def _first(session: Session, reading: Reading, file: ImportFile, rows: Sequence[tuple[str, str]], digest: str) -> Saved:
     now = now_utc()
     player = _player_name(reading, file)
     row = SessionRow(player_id=find_player(session, player, now).id if player else None, title=file.name[:300],
@@ -292,12 +292,12 @@ def _first(session: Session, reading: Reading, file: File, rows: Sequence[tuple[
     session.flush()
     everything = range(len(rows))
     import_id = _write(session, reading, file, rows, digest, row.id, None, everything, [None] * len(rows))
-    kept = Kept(what="new session", session_id=row.id, import_id=import_id, added=len(rows))
+    kept = Saved(what="new session", session_id=row.id, import_id=import_id, added=len(rows))
     return replace(kept, said=say(kept, file.name))
 
 
 def _write(
-    session: Session, reading: Reading, file: File, rows: Sequence[tuple[str, str]], digest: str, session_id: int,
+    session: Session, reading: Reading, file: ImportFile, rows: Sequence[tuple[str, str]], digest: str, session_id: int,
     family: int | None, fresh: Sequence[int], known: Sequence[Known | None],
 ) -> int:  # fmt: skip
     """A new import with the balls at the positions `fresh` of the reading."""
@@ -321,9 +321,9 @@ def _write(
     return row.id
 
 
-def _aside_row(import_id: int, aside: SetAside) -> AsideRow:
+def _aside_row(import_id: int, aside: SetAside) -> RejectedRow:
     place = aside.place
-    return AsideRow(
+    return RejectedRow(
         import_id=import_id, sheet=place.sheet, row=place.row, col=place.col, why=aside.why, text=aside.text
     )
 

@@ -5,13 +5,13 @@ from typing import Any
 from sqlalchemy import ColumnElement, or_, select
 from sqlalchemy.orm import Session
 
-from threequarter.store.accounts.current_user import as_who
+from threequarter.store.accounts.current_user import as_user
 from threequarter.store.accounts.tables import TieRow
 from threequarter.store.database.schema import (
-    ActRow,
     ClipRow,
     ClubRow,
     ConsentRow,
+    HistoryRow,
     ImportRow,
     NoteRow,
     PlayerRow,
@@ -24,7 +24,7 @@ def mark_import(session: Session, row: ImportRow, *, undone: bool) -> None:
     """Takes an import back, or brings it again, and with it the player whom it brought."""
     row.undone_at = now_utc() if undone else None
     session.flush()
-    with as_who(None):
+    with as_user(None):
         owner = session.get_one(SessionRow, row.session_id).player_id
         player = session.get(PlayerRow, owner) if owner is not None else None
         if player is not None:
@@ -46,7 +46,7 @@ def _something_stands(session: Session, player_id: int) -> bool:
         (SessionRow, mine & SessionRow.id.in_(select(ClipRow.session_id))),
         (NoteRow, (NoteRow.player_id == player_id) & NoteRow.undone_at.is_(None)),
         (ClubRow, ClubRow.player_id == player_id), (ConsentRow, ConsentRow.player_id == player_id),
-        (TieRow, TieRow.player_id == player_id), (ActRow, ActRow.player_id == player_id),
+        (TieRow, TieRow.player_id == player_id), (HistoryRow, HistoryRow.player_id == player_id),
         (PlayerRow, PlayerRow.merged_into == player_id),
     )  # fmt: skip
     return any(session.scalar(select(table.id).where(which).limit(1)) is not None for table, which in stands)

@@ -11,18 +11,18 @@ from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.store.accounts.current_user import as_who
+from threequarter.store.accounts.current_user import as_user
 from threequarter.store.database.engines import for_reading
 from threequarter.store.database.row_dump import tables_of
 from threequarter.store.database.schema import ClipRow
-from threequarter.store.media.s3_cache import Vault, name_of
+from threequarter.store.media.s3_cache import S3Cache, name_of
 from threequarter.store.store import Store
 
 LOG: Final = logging.getLogger("threequarter.films")
 
 
 @dataclass(slots=True)
-class Left:
+class DeletedMedia:
     """Of how many clips the films could not be removed; they are swept later."""
 
     count: int = 0
@@ -37,20 +37,20 @@ def names_of(session: Session, clips: Sequence[int]) -> dict[int, str]:
 def states_of(store: Store, names: Collection[str]) -> dict[str, str]:
     """The states of those of names that have a row, whoever acts."""
     ids = [int(name.partition("-")[0]) for name in names]
-    with as_who(None), store.reading() as session:
+    with as_user(None), store.reading() as session:
         rows = session.execute(select(ClipRow.id, ClipRow.made_at, ClipRow.state).where(ClipRow.id.in_(ids))).all()
     found = {name_of(clip_id, made_at): state for clip_id, made_at, state in rows}
     return {name: found[name] for name in names if name in found}
 
 
 @contextmanager
-def films_leaving(store: Store, session: Session, clips: Sequence[int]) -> Iterator[Left]:
+def deleting_media(store: Store, session: Session, clips: Sequence[int]) -> Iterator[DeletedMedia]:
     """Around the act that deletes the rows of clips: when it is done (not before) their films go too.
 
     Enter it while the rows are there, leave it when their transaction has ended. Raises NotNowError at its beginning where the
     store of films is away: then nothing goes. What cannot be removed afterwards is noted there, and swept.
     """
-    left, vault = Left(), store.vault
+    left, vault = DeletedMedia(), store.s3_cache
     names = list(names_of(session, clips).values()) if vault else []
     noted = vault.note(names) if vault and names else ""
     yield left
@@ -60,7 +60,7 @@ def films_leaving(store: Store, session: Session, clips: Sequence[int]) -> Itera
         left.count = _removed(vault, noted, names)
 
 
-def film_names(engine: Engine) -> dict[int, str]:
+def media_names(engine: Engine) -> dict[int, str]:
     """What the clips of a database of any schema are called in the store of films, but those that still come in."""
     with for_reading(engine).connect() as connection:
         clip = next(table for table in tables_of(connection) if table.name == "clip")
@@ -69,7 +69,7 @@ def film_names(engine: Engine) -> dict[int, str]:
 
 
 @contextmanager
-def around_rows(vault: Vault, before: dict[int, str], after: dict[int, str]) -> Iterator[None]:
+def around_rows(vault: S3Cache, before: dict[int, str], after: dict[int, str]) -> Iterator[None]:
     """Around an act that puts other rows in place of all: films whose rows were never kept go, or those that have none any more."""
     gone = set(before.values()) - set(after.values())
     noted = vault.note(gone | set(after.values()))
@@ -81,7 +81,7 @@ def around_rows(vault: Vault, before: dict[int, str], after: dict[int, str]) -> 
     _removed(vault, noted, gone)
 
 
-def _removed(vault: Vault, noted: str, names: Collection[str]) -> int:
+def _removed(vault: S3Cache, noted: str, names: Collection[str]) -> int:
     """Removes films, and what was noted of it when all are gone; returns of how many they are not, which are swept later."""
     left = 0
     for name in names:
@@ -98,29 +98,29 @@ def _removed(vault: Vault, noted: str, names: Collection[str]) -> int:
     return left
 
 
-def tidy_films(store: Store, *, given_up: bool = False) -> int:
+def tidy_media(store: Store, *, given_up: bool = False) -> int:
     """Removes films that killed processes left in the store of films, and copies that are too many here; returns how many.
 
     What others began within some hours may still be under way and stays, unless it is known to be `given_up`.
     """
-    if store.vault is None:
+    if store.s3_cache is None:
         return 0
-    return store.vault.sweep(lambda names: states_of(store, names), given_up=given_up) + trim(store)
+    return store.s3_cache.sweep(lambda names: states_of(store, names), given_up=given_up) + trim(store)
 
 
 def trim(store: Store) -> int:
     """Removes copies of films from this disk until they fit, and what is left of clips that are no more; returns how many."""
-    if store.vault is None:
+    if store.s3_cache is None:
         return 0
-    old = {int(folder.name): folder for folder in store.vault.never_put()}
-    with as_who(None), store.reading() as session:
+    old = {int(folder.name): folder for folder in store.s3_cache.never_put()}
+    with as_user(None), store.reading() as session:
         known = set(session.scalars(select(ClipRow.id).where(ClipRow.id.in_(old))))
     for number in old.keys() - known:  # deleted on a machine with another data folder
         shutil.rmtree(old[number], ignore_errors=True)
-    return len(old.keys() - known) + store.vault.trim(lambda names: states_of(store, names))
+    return len(old.keys() - known) + store.s3_cache.trim(lambda names: states_of(store, names))
 
 
 def ask_for_films(store: Store) -> None:
     """Asks the store of films, where there is one, whether it answers: before a transaction for whose end others wait. Raises NotNowError."""
-    if store.vault is not None:
-        store.vault.ask()
+    if store.s3_cache is not None:
+        store.s3_cache.ask()

@@ -15,7 +15,7 @@ PLACING: Final = ".placing-"
 REPLACED: Final = ".replaced-"
 
 
-def settle(engine: Engine, clips_dir: Path) -> None:
+def settle_restored_media(engine: Engine, clips_dir: Path) -> None:
     """Finishes or forgets what a killed process left among the clips. Costs one look into the folder where there is nothing."""
     if not clips_dir.is_dir() or not any(clips_dir.glob(".*-*")):
         return
@@ -29,7 +29,7 @@ def settle(engine: Engine, clips_dir: Path) -> None:
         with held(folder) as mine:
             free = mine
         if free and (token in tokens or folder.name.startswith(PLACING)):
-            place_films(clips_dir, token)
+            place_media(clips_dir, token)
         elif free:
             shutil.rmtree(folder, ignore_errors=True)  # its rows were never kept
     for folder in clips_dir.glob(f"{REPLACED}*"):
@@ -37,7 +37,7 @@ def settle(engine: Engine, clips_dir: Path) -> None:
             shutil.rmtree(folder, ignore_errors=True)
 
 
-def place_films(clips_dir: Path, token: str) -> None:
+def place_media(clips_dir: Path, token: str) -> None:
     """Puts the clips that were there aside, those that lie ready in their place, and removes the old ones."""
     ready, placing, replaced = (clips_dir / f"{prefix}{token}" for prefix in (READY, PLACING, REPLACED))
     if ready.exists():

@@ -41,7 +41,7 @@ SHA256: Final = "sha256"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class S3Object:
     """An object: its name under the prefix, its size in bytes, when it was put."""
 
     name: str
@@ -49,7 +49,7 @@ class Found:
     put_at: datetime
 
 
-class Objects:
+class S3Objects:
     """The objects under a prefix of a bucket. Nothing is asked before the first call.
 
     Every method raises NotNowError where the store cannot be reached or refuses, and nothing was done then.
@@ -113,12 +113,12 @@ class Objects:
                     os.fsync(out.fileno())
         return digest.hexdigest(), answer["Metadata"].get(SHA256)
 
-    def names(self, under: str = "") -> list[Found]:
+    def names(self, under: str = "") -> list[S3Object]:
         """The objects whose names begin so."""
         with _told(self.place):
             pages = self._client.get_paginator("list_objects_v2").paginate(Bucket=self.bucket, Prefix=self.prefix + under)  # fmt: skip
             found = [one for page in pages for one in page.get("Contents", ())]
-        return [Found(name=one["Key"].removeprefix(self.prefix), size=one["Size"], put_at=one["LastModified"]) for one in found]  # fmt: skip
+        return [S3Object(name=one["Key"].removeprefix(self.prefix), size=one["Size"], put_at=one["LastModified"]) for one in found]  # fmt: skip
 
     def remove(self, under: str) -> None:
         """Removes every object whose name begins so, earlier versions and parts of unfinished ones too, and looks that none is left."""

@@ -24,7 +24,7 @@ from threequarter.store.backup.archive import PART
 from threequarter.store.database.fsync import sync_folder
 from threequarter.store.erasure.tombstones import mark_of
 from threequarter.store.media.media_files import digest_of, move_over
-from threequarter.store.media.s3 import SCHEME, Objects
+from threequarter.store.media.s3 import SCHEME, S3Objects
 
 CACHE_VARIABLE: Final = "THREEQUARTER_CLIPS_CACHE"
 """How many GB of films from the store may lie on the disk; what is used least goes first."""
@@ -50,20 +50,20 @@ def name_of(clip_id: int, made_at: datetime) -> str:
     return f"{clip_id}-{mark_of('clip', clip_id, made_at)[:16]}"
 
 
-def vault_of(told: str, here: Path) -> "Vault | None":
+def s3_cache_of(told: str, here: Path) -> "S3Cache | None":
     """The store that is named, with its copies in the folder `here`; None where a folder is named. Raises UserError for a wrong name."""
     if not told.startswith(SCHEME):
         return None
     size = os.environ.get(CACHE_VARIABLE) or str(USUAL_GB)
     if re.fullmatch(r"\d{1,6}(\.\d+)?", size) is None:
         raise UserError(_("{variable} is a number of GB such as 20, not {told}.").format(variable=CACHE_VARIABLE, told=repr(size[:30])))  # fmt: skip
-    return Vault(Objects(told), here, int(float(size) * 2**30))
+    return S3Cache(S3Objects(told), here, int(float(size) * 2**30))
 
 
-class Vault:
+class S3Cache:
     """The films of a store of rows, in an S3-compatible store. Raises NotNowError wherever that cannot be reached."""
 
-    def __init__(self, objects: Objects, here: Path, most_bytes: int) -> None:
+    def __init__(self, objects: S3Objects, here: Path, most_bytes: int) -> None:
         self.objects, self.here, self.most_bytes = objects, here, most_bytes
         self._own = secrets.token_hex(6)
 

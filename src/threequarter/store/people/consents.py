@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.store.accounts.current_user import acting
+from threequarter.store.accounts.current_user import current_user
 from threequarter.store.database.schema import ClipRow, ConsentRow, SessionRow
 from threequarter.store.imports.save_import import now_utc, one_player
 from threequarter.store.store import Store
@@ -72,7 +72,7 @@ class Consents:
             standing = _standing(session, ConsentRow.player_id == row.id)
             if standing is None:
                 raise UserError(_("{name} has given no consent that could be taken back.").format(name=row.name))
-            who = acting()
+            who = current_user()
             standing.revoked_at, standing.revoked_by = now_utc(), who.account_id if who else 0
             return list(session.scalars(_clips_of(row.id)))
 
@@ -108,6 +108,6 @@ def _give(
     session: Session, about: ColumnElement[bool], by_whom: str, *, player_id: int | None, session_id: int | None
 ) -> None:
     if _standing(session, about) is None:
-        who = acting()
+        who = current_user()
         session.add(ConsentRow(player_id=player_id, session_id=session_id, by_whom=by_whom.strip()[:300] or "the player",
                                given_at=now_utc(), given_by=who.account_id if who else 0))  # fmt: skip

@@ -13,10 +13,18 @@ from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
 from threequarter.store.accounts.tables import TieRow
-from threequarter.store.database.schema import ActRow, ClubRow, ConsentRow, ImportRow, NoteRow, PlayerRow, SessionRow
-from threequarter.store.history.history import act, bag_of
-from threequarter.store.imports.save_import import find_player, named, now_utc, one_player
-from threequarter.store.results import Club, PlayerInfo, Reader
+from threequarter.store.database.schema import (
+    ClubRow,
+    ConsentRow,
+    HistoryRow,
+    ImportRow,
+    NoteRow,
+    PlayerRow,
+    SessionRow,
+)
+from threequarter.store.history.history import bag_of, record_act
+from threequarter.store.imports.save_import import find_player, now_utc, one_player, player_named
+from threequarter.store.results import Club, PlayerInfo, Preferences
 from threequarter.store.store import Store
 
 LONGEST_NOTE: Final = 4000
@@ -82,16 +90,16 @@ class Roster:
             row = _find(session, name)
             return row.name if row else None
 
-    def reader(self, name: str) -> Reader:
+    def reader(self, name: str) -> Preferences:
         """The units and the language a player reads in; nothing chosen for a stranger."""
         with self.store.reading() as session:
             row = _find(session, name)
             if row is None:
-                return Reader()
+                return Preferences()
             chosen = {field: _one_of(getattr(row, column), allowed) for field, (column, allowed) in READS.items()}
-            return Reader(**chosen, language=row.language)  # type: ignore[arg-type]
+            return Preferences(**chosen, language=row.language)  # type: ignore[arg-type]
 
-    def set_reader(self, name: str, reader: Reader) -> None:
+    def set_reader(self, name: str, reader: Preferences) -> None:
         """Keeps the units and the language a player reads in. Raises UserError for a stranger."""
         with self.store.writing() as session:
             row = _known(session, name)
@@ -129,13 +137,13 @@ class Roster:
         """Hides a player from the lists, everything kept; returns the act. Raises UserError for a stranger."""
         with self.store.writing() as session:
             row = _known(session, player)
-            return act(session, "archive", {"player": row.id}, player_id=row.id)
+            return record_act(session, "archive", {"player": row.id}, player_id=row.id)
 
     def bring_back(self, player: str) -> int:
         """Shows an archived player again; returns the act. Raises UserError for a stranger."""
         with self.store.writing() as session:
             row = _known(session, player)
-            return act(session, "bring back", {"player": row.id}, player_id=row.id)
+            return record_act(session, "bring back", {"player": row.id}, player_id=row.id)
 
     def merge(self, source: str, target: str) -> int:
         """Makes one of two players who are the same person: sessions, notes and (where the other has none) the bag go to `target`,
@@ -153,7 +161,7 @@ class Roster:
                 else list(session.scalars(select(ClubRow.id).where(ClubRow.player_id == old.id))),
                 "earlier": list(session.scalars(select(PlayerRow.id).where(PlayerRow.merged_into == old.id))),
             }
-            return act(session, "merge", {"source": old.id, "target": new.id} | mine, player_id=new.id)
+            return record_act(session, "merge", {"source": old.id, "target": new.id} | mine, player_id=new.id)
 
     def bag(self, player: str) -> tuple[Club, ...]:
         """The clubs of a player in their order; empty where none were named."""
@@ -171,7 +179,7 @@ class Roster:
             player_id = find_player(session, player, now_utc()).id
             before, after = bag_of(session, player_id), [asdict(club) for club in clubs]
             if before != after:
-                act(session, "bag", {"player": player_id, "before": before, "after": after}, player_id=player_id)
+                record_act(session, "bag", {"player": player_id, "before": before, "after": after}, player_id=player_id)
 
     def note(self, player: str, text: str) -> int:
         """Keeps a note about a player, who is entered where new. Raises UserError for an empty or endless one."""
@@ -236,7 +244,7 @@ class Roster:
                 raise UserError(_("{old} and {new} are the same player already.").format(old=old.name, new=new.name))
             rows = session.scalars(select(SessionRow).where(SessionRow.player_id == old.id)).all()
             moved = [row.id for row in rows if not only or row.id in only]
-            act(session, "give", {"source": old.id, "target": new.id, "sessions": moved}, player_id=new.id)
+            record_act(session, "give", {"source": old.id, "target": new.id, "sessions": moved}, player_id=new.id)
             return moved
 
     def give_session(self, session_id: int, player: str | None) -> int | None:
@@ -249,7 +257,7 @@ class Roster:
             if row.player_id == new:
                 return None
             body = {"session": session_id, "before": row.player_id, "after": new}
-            return act(session, "whose", body, player_id=new, session_id=session_id)
+            return record_act(session, "whose", body, player_id=new, session_id=session_id)
 
     def drop(self, player: str) -> None:
         """Takes a player of whom nothing is kept off the roster. Raises UserError where anything is."""
@@ -264,7 +272,7 @@ class Roster:
             ):  # fmt: skip
                 if session.scalars(select(table.id).where(mine)).first() is not None:
                     raise UserError(_(text).format(name=row.name))
-            session.execute(delete(ActRow).where(ActRow.player_id == row.id))
+            session.execute(delete(HistoryRow).where(HistoryRow.player_id == row.id))
             for earlier in session.scalars(select(PlayerRow).where(PlayerRow.merged_into == row.id)):
                 session.execute(delete(ClubRow).where(ClubRow.player_id == earlier.id))
                 session.delete(earlier)
@@ -276,7 +284,7 @@ def _one_of(told: str | None, allowed: tuple[str, ...]) -> str | None:
 
 
 def _find(session: Session, player: str) -> PlayerRow | None:
-    return named(session, player)
+    return player_named(session, player)
 
 
 def _known(session: Session, player: str) -> PlayerRow:

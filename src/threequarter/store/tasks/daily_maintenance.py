@@ -6,11 +6,11 @@ from typing import Final
 
 from threequarter.golf.errors import UserError
 from threequarter.store.accounts import audit, second_factor, sign_ins
-from threequarter.store.history.trash import Bin
-from threequarter.store.media.media_deletion import tidy_films
+from threequarter.store.history.trash import Trash
+from threequarter.store.media.media_deletion import tidy_media
 from threequarter.store.media.retention import sweep, sweep_empty
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import Errands
+from threequarter.store.tasks.tasks import Tasks
 
 LOG: Final = logging.getLogger("threequarter.upkeep")
 DAY_S: Final = 24 * 3600.0
@@ -18,22 +18,22 @@ SOON_S: Final = 20.0
 """After the start: the first pages are answered first."""
 
 
-def once(store: Store) -> None:
+def run_maintenance(store: Store) -> None:
     """All of it, once. Several servers may do so at once: each act is whole and does no harm twice."""
-    Errands(store).forget_old()
+    Tasks(store).forget_old()
     with store.writing() as session:
         sign_ins.forget_old(session)
         second_factor.forget_old(session)
         audit.forget_old(session)
     _, deleted = sweep(store)
     sweep_empty(store)
-    Bin(store).purge()
-    tidy_films(store)
+    Trash(store).purge()
+    tidy_media(store)
     if deleted:
         audit.record(store, "clips ended", detail=str(deleted))
 
 
-class Upkeep:
+class DailyMaintenance:
     """Does it soon and then every day, in a thread of its own that ends with the server."""
 
     def __init__(self, store: Store) -> None:
@@ -52,7 +52,7 @@ class Upkeep:
         self._over.wait(SOON_S)
         while not self._over.is_set():
             try:
-                once(self.store)
+                run_maintenance(self.store)
             except UserError as error:
                 LOG.warning("upkeep was not done", exc_info=error)
             self._over.wait(DAY_S)

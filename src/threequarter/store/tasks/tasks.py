@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _, locale
-from threequarter.store.database.schema import ErrandRow
+from threequarter.store.database.schema import TaskRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
@@ -27,7 +27,7 @@ FORGOTTEN: Final = N_("A player was erased meanwhile, and files that waited went
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Errand:
+class Task:
     """An errand as it is known; `result` is what it did, None before it is done."""
 
     id: int
@@ -48,7 +48,7 @@ class Errand:
         return self.state in OPEN
 
 
-class Errands:
+class Tasks:
     """The errands of a store."""
 
     def __init__(self, store: Store) -> None:
@@ -62,84 +62,84 @@ class Errands:
     def add_only(self, kind: Kind) -> int | None:
         """One with nothing to say, unless one of its kind is open already: then None."""
         with self.store.writing() as session:
-            if session.scalars(select(ErrandRow.id).where(ErrandRow.kind == kind, ErrandRow.state.in_(OPEN))).first():
+            if session.scalars(select(TaskRow.id).where(TaskRow.kind == kind, TaskRow.state.in_(OPEN))).first():
                 return None
             return _added(session, kind, {}, None)
 
-    def errand(self, errand_id: int) -> Errand:
+    def task(self, task_id: int) -> Task:
         """One errand. Raises NotThereError where there is none."""
         with self.store.reading() as session:
-            return _told(_row(session, errand_id))
+            return _told(_row(session, task_id))
 
-    def files(self, errand_id: int) -> list[bytes]:
+    def files(self, task_id: int) -> list[bytes]:
         """The files it is to be done with. Raises NotThereError where they are gone."""
         with self.store.reading() as session:
-            row = _row(session, errand_id)
+            row = _row(session, task_id)
             content, sizes = row.content, json.loads(row.asked).get("sizes", ())
             if content is None:
                 raise NotThereError(_("Its files were kept for a day and are gone. Drop them again."))
             ends = [sum(sizes[: number + 1]) for number in range(len(sizes))]
             return [content[end - size : end] for end, size in zip(ends, sizes, strict=True)]
 
-    def made(self, errand_id: int) -> bytes | None:
+    def made(self, task_id: int) -> bytes | None:
         """The file it made, None where there is none, or none any more."""
         with self.store.reading() as session:
-            return _row(session, errand_id).made
+            return _row(session, task_id).made
 
     def unfinished(self) -> list[int]:
         """Those that are still to be done, oldest first."""
         with self.store.reading() as session:
-            return list(session.scalars(select(ErrandRow.id).where(ErrandRow.state.in_(OPEN)).order_by(ErrandRow.id)))
+            return list(session.scalars(select(TaskRow.id).where(TaskRow.state.in_(OPEN)).order_by(TaskRow.id)))
 
-    def newest(self, kind: Kind) -> Errand | None:
+    def newest(self, kind: Kind) -> Task | None:
         """The last that was asked of a kind."""
         with self.store.reading() as session:
-            row = session.scalars(select(ErrandRow).where(ErrandRow.kind == kind).order_by(ErrandRow.id.desc())).first()
+            row = session.scalars(select(TaskRow).where(TaskRow.kind == kind).order_by(TaskRow.id.desc())).first()
             return _told(row) if row else None
 
-    def listed(self, states: Sequence[str], most: int = 50) -> list[Errand]:
+    def listed(self, states: Sequence[str], most: int = 50) -> list[Task]:
         """Those in some states, the newest first."""
         with self.store.reading() as session:
-            mine = select(ErrandRow).where(ErrandRow.state.in_(states)).order_by(ErrandRow.id.desc()).limit(most)
+            mine = select(TaskRow).where(TaskRow.state.in_(states)).order_by(TaskRow.id.desc()).limit(most)
             return [_told(row) for row in session.scalars(mine)]
 
-    def begin(self, errand_id: int) -> bool:
+    def begin(self, task_id: int) -> bool:
         """Notes that it is begun; False for one that is done, failed or gone."""
         with self.store.writing() as session:
-            row = session.get(ErrandRow, errand_id)
+            row = session.get(TaskRow, task_id)
             if row is None or row.state not in OPEN:
                 return False
             row.state, row.progress = "running", 0.0
             return True
 
-    def progress(self, errand_id: int, share: float) -> None:
+    def progress(self, task_id: int, share: float) -> None:
         """Keeps how far it is, 0 to 1."""
         with self.store.writing() as session:
-            row = session.get(ErrandRow, errand_id)
+            row = session.get(TaskRow, task_id)
             if row is not None and row.state == "running":
                 row.progress = share
 
-    def done(self, session: Session, errand_id: int, result: dict[str, Any], made: bytes | None = None) -> None:
+    def done(self, session: Session, task_id: int, result: dict[str, Any], made: bytes | None = None) -> None:
         """Keeps what it did, in the transaction in which it was done. Raises UserError where another one did it meanwhile."""
-        row = session.get(ErrandRow, errand_id)
+        row = session.get(TaskRow, task_id)
         if row is None or row.state not in OPEN:
             raise UserError(_("This was done meanwhile, or is wanted no more; nothing was done twice."))
         row.result, row.made, row.content, row.progress = json.dumps(result), made, None, 1.0
         _end(row, "done")
 
-    def fail(self, errand_id: int, why: str) -> None:
+    def fail(self, task_id: int, why: str) -> None:
         """Keeps why it cannot be done; one that is done stays so."""
         with self.store.writing() as session:
-            row = session.get(ErrandRow, errand_id)
+            row = session.get(TaskRow, task_id)
             if row is not None and row.state in OPEN:
                 _end(row, "failed", why)
 
-    def again(self, errand_id: int) -> None:
+    def again(self, task_id: int) -> None:
         """Has a failed one tried once more. Raises UserError for one that did not fail, or whose files are gone."""
         with self.store.writing() as session:
-            row = _row(session, errand_id)
+            row = _row(session, task_id)
             if row.state != "failed":
-                raise UserError(_("Work {id} did not fail.").format(id=errand_id))
+                raise UserError(_("Work {id} did not fail.").format(id=task_id))
             if row.error == FORGOTTEN:
                 raise UserError(_(FORGOTTEN))
             if row.kind == "import" and row.content is None:
@@ -150,21 +150,21 @@ class Errands:
         """Drops the files of those that ended a day ago, and the rows a week later."""
         now = now_utc()
         with self.store.writing() as session:
-            session.execute(delete(ErrandRow).where(ErrandRow.ended_at < now - ROWS_KEPT))
-            old = update(ErrandRow).where(ErrandRow.ended_at < now - FILES_KEPT)
+            session.execute(delete(TaskRow).where(TaskRow.ended_at < now - ROWS_KEPT))
+            old = update(TaskRow).where(TaskRow.ended_at < now - FILES_KEPT)
             session.execute(old.values(content=None, made=None))
 
 
 def forget_all(session: Session) -> None:
     """Takes what errands hold of people out of their rows: somebody is erased. Tables that waited are told so, and not read."""
-    for row in session.scalars(select(ErrandRow).where(ErrandRow.kind != "backup")):
+    for row in session.scalars(select(TaskRow).where(TaskRow.kind != "backup")):
         if row.state in OPEN:
             _end(row, "failed", FORGOTTEN)
         row.asked, row.result, row.content, row.made = "{}", None, None, None
 
 
 def _added(session: Session, kind: str, asked: dict[str, Any], content: bytes | None) -> int:
-    row = ErrandRow(
+    row = TaskRow(
         kind=kind, asked=json.dumps(asked, ensure_ascii=False), content=content, language=locale(), state="waiting", progress=0.0, made_at=now_utc(),
     )  # fmt: skip
     session.add(row)
@@ -172,19 +172,19 @@ def _added(session: Session, kind: str, asked: dict[str, Any], content: bytes | 
     return row.id
 
 
-def _end(row: ErrandRow, state: str, error: str | None = None) -> None:
+def _end(row: TaskRow, state: str, error: str | None = None) -> None:
     row.state, row.error, row.ended_at = state, error, now_utc()
 
 
-def _row(session: Session, errand_id: int) -> ErrandRow:
-    row = session.get(ErrandRow, errand_id)
+def _row(session: Session, task_id: int) -> TaskRow:
+    row = session.get(TaskRow, task_id)
     if row is None:
-        raise NotThereError(_("There is no work {id}; it may have been done long ago.").format(id=errand_id))
+        raise NotThereError(_("There is no work {id}; it may have been done long ago.").format(id=task_id))
     return row
 
 
-def _told(row: ErrandRow) -> Errand:
-    return Errand(
+def _told(row: TaskRow) -> Task:
+    return Task(
         id=row.id, kind=row.kind, asked=json.loads(row.asked), account_id=row.account_id, room=row.room, language=row.language,  # type: ignore[arg-type]
         state=row.state, progress=row.progress, result=json.loads(row.result) if row.result else None, error=row.error, made_at=row.made_at,
     )  # fmt: skip

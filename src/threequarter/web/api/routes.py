@@ -16,11 +16,11 @@ from threequarter.intake.reader import read_safely
 from threequarter.language import say
 from threequarter.measurement.carry import Ground
 from threequarter.paper.card import SheetSize
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.exchange.reimport import undo_batch
 from threequarter.store.imports import import_batch
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import KeptBall, SessionInfo
+from threequarter.store.results import SessionInfo, StoredBall
 from threequarter.web.api import shapes
 from threequarter.web.page_context import charted, store_of
 from threequarter.web.pages.intake.routes import MOST_FILES
@@ -73,7 +73,7 @@ def sessions(
 @pages.post("/sessions", status_code=201)
 def begin_session(request: Request, told: shapes.NewSession) -> shapes.Begun:
     """A new session; put balls into it by POST /api/sessions/{session_id}/balls."""
-    return shapes.Begun(session_id=Bucket(store_of(request)).begin(told.player, told.unit))
+    return shapes.Begun(session_id=PhoneBalls(store_of(request)).begin(told.player, told.unit))
 
 
 @pages.get("/sessions/{session_id}")
@@ -94,7 +94,7 @@ def balls(request: Request, session_id: int) -> list[shapes.Ball]:
     return [_ball(kept, player) for kept in store_of(request).kept_balls(session_id)]
 
 
-def _ball(kept: KeptBall, player: str | None) -> shapes.Ball:
+def _ball(kept: StoredBall, player: str | None) -> shapes.Ball:
     row = row_of(kept.ball) | {
         "player": player or kept.ball.player,
         "ball_id": kept.id,
@@ -120,7 +120,7 @@ def bring_back(request: Request, session_id: int, ball_id: int) -> shapes.Ball:
     return _ball(_kept(request, session_id, ball_id), store_of(request).session(session_id).player)
 
 
-def _kept(request: Request, session_id: int, ball_id: int) -> KeptBall:
+def _kept(request: Request, session_id: int, ball_id: int) -> StoredBall:
     found = next((kept for kept in store_of(request).kept_balls(session_id) if kept.id == ball_id), None)
     if found is None:
         raise NotThereError(_("There is no ball {ball_id} in this session.").format(ball_id=ball_id))
@@ -189,11 +189,11 @@ def import_files(
         raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
     options = ReadOptions(unit=unit, decimal=decimal)
     found = [
-        import_batch.look(one.file.read(), Path(one.filename or "table.csv").name or "table.csv", options=options, ground=ground, player=player or None,
+        import_batch.inspect_file(one.file.read(), Path(one.filename or "table.csv").name or "table.csv", options=options, ground=ground, player=player or None,
                       reader=read_safely)
         for one in file
     ]  # fmt: skip
-    done = import_batch.keep_all(store_of(request), found, dry=look)
+    done = import_batch.save_batch(store_of(request), found, dry=look)
     said = [shapes.FileSaid(file=one.name, said=list(lines)) for one, lines in zip(found, done.said, strict=True)]
     return shapes.Imported(
         batch=None if look else done.batch,

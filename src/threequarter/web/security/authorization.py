@@ -18,8 +18,8 @@ from starlette.datastructures import Headers
 
 from threequarter.golf.language import _
 from threequarter.store.accounts import audit
-from threequarter.store.accounts.accounts import People
-from threequarter.store.accounts.current_user import NOBODY, NOBODYS, Who, as_who
+from threequarter.store.accounts.accounts import Accounts
+from threequarter.store.accounts.current_user import NOBODY, NOBODYS, CurrentUser, as_user
 from threequarter.store.accounts.secrets import fingerprint
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.accounts.sign_ins import SignedIn, SignIns
@@ -44,7 +44,7 @@ MISSING: Final = "/none"
 class Found:
     """What the door found: who asks, as which sign-in or link; where it turns somebody away, why."""
 
-    who: Who | None
+    who: CurrentUser | None
     need: Need | None = None
     signed_in: SignedIn | None = None
     link: tuple[int, str] | None = None
@@ -67,7 +67,7 @@ class Door:
     @property
     def closed(self) -> bool:
         """Whether there are accounts, or have to be."""
-        self._closed = self._closed or People(self.store).any()
+        self._closed = self._closed or Accounts(self.store).any()
         return self._closed
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
@@ -75,7 +75,7 @@ class Door:
             await self.app(scope, receive, send)
             return
         if scope["path"].startswith("/static/") or scope["path"] == "/health":  # without asking the database
-            with as_who(NOBODY):
+            with as_user(NOBODY):
                 await self.app(scope, receive, send)
             return
         headers = Headers(scope=scope)
@@ -99,7 +99,7 @@ class Door:
         elif found.turned_away:
             await _turn_away(found.turned_away, self.app, scope, headers, receive, send)
             return
-        with as_who(found.who):
+        with as_user(found.who):
             await self.app(scope, receive, self._noted(found, scope, send))
 
     def _find(self, method: str, path: str, scheme: str, headers: Headers, scope: Any) -> Found:
@@ -143,15 +143,15 @@ class Door:
         secret = secret_of(headers, scheme)
         return SignIns(self.store).who(secret) if secret else None
 
-    def _script(self, headers: Headers) -> tuple[Who, bool] | None:
+    def _script(self, headers: Headers) -> tuple[CurrentUser, bool] | None:
         kind, _space, secret = headers.get("authorization", "").partition(" ")
         return self.things.script(fingerprint(secret.strip())) if kind.lower() == "bearer" and secret.strip() else None
 
-    def _room_name(self, who: Who) -> str:
+    def _room_name(self, who: CurrentUser) -> str:
         """Whose room a head has open, where it is another's."""
         if who.room is None or who.room == who.account_id:
             return ""
-        return _("nobody") if who.room == NOBODYS else People(self.store).one(who.room).name
+        return _("nobody") if who.room == NOBODYS else Accounts(self.store).one(who.room).name
 
     def _link(self, secret: str, need: Need) -> Found:
         found = Shares(self.store).who(secret)
@@ -160,7 +160,7 @@ class Door:
         who, session_id, what = found
         return Found(who=who, need=need, link=(session_id, what))
 
-    def _refused(self, who: Who, route: str, given: dict[str, str], scope: Any) -> None:
+    def _refused(self, who: CurrentUser, route: str, given: dict[str, str], scope: Any) -> None:
         number = next((int(value) for value in given.values() if value.isdigit() and len(value) < 10), None)
         audit.record(
             self.store, "refused", account_id=who.account_id, number=number, detail=route, address=address_of(scope)

@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import Final
 
 from threequarter.golf.language import N_
-from threequarter.store.accounts.current_user import acting
+from threequarter.store.accounts.current_user import current_user
 
 
 class Level(StrEnum):
@@ -253,5 +253,5 @@ def allows(level: Level, *, role: str, coaches: bool, script: bool) -> bool:
 def may(route: str) -> bool:
     """Whether whoever acts is let through on a route ("POST /clips"), of things they see: pages offer nothing else. On a laptop
     without accounts everything is offered. Raises KeyError for a route that does not stand in the policy."""
-    level, who = POLICY[route].level, acting()
+    level, who = POLICY[route].level, current_user()
     return who is None or allows(level, role=who.role, coaches=who.coaches, script=False)

@@ -8,23 +8,23 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.store.accounts.current_user import Who, as_who
+from threequarter.store.accounts.current_user import CurrentUser, as_user
 from threequarter.store.accounts.sign_ins import who_of
 from threequarter.store.accounts.tables import AccountRow, PasskeyRow, ShareRow, SignInRow, TieRow
 from threequarter.store.database.schema import (
-    ActRow,
     BallRow,
     ClipRow,
     EditRow,
-    ErrandRow,
+    HistoryRow,
     ImportRow,
     LinkRow,
     NoteRow,
     PlayerRow,
     SessionRow,
+    TaskRow,
     TokenRow,
 )
-from threequarter.store.imports.save_import import named
+from threequarter.store.imports.save_import import player_named
 from threequarter.store.store import Store
 from threequarter.web.pending import Pending
 
@@ -47,9 +47,9 @@ class Things:
     def __init__(self, store: Store, pending: Pending) -> None:
         self.store, self.pending = store, pending
 
-    def look(self, who: Who, given: dict[str, str]) -> Seen | None:
+    def look(self, who: CurrentUser, given: dict[str, str]) -> Seen | None:
         """What the parts of an address name, None where any of it is not there for this one."""
-        with as_who(who):
+        with as_user(who):
             if "key" in given and not self._pending(given["key"]):
                 return None
             with self.store.reading() as session:
@@ -71,7 +71,7 @@ class Things:
             return False
         return True
 
-    def script(self, token: str) -> tuple[Who, bool] | None:
+    def script(self, token: str) -> tuple[CurrentUser, bool] | None:
         """Who a script acts as: the account its token was made by, and whether it may write; None for a token that is unknown or nobody's."""
         with self.store.reading() as session:
             row = session.scalars(select(TokenRow).where(TokenRow.fingerprint == token)).first()
@@ -81,7 +81,7 @@ class Things:
             return who_of(session, account), row.rights == "write"
 
 
-Look = Callable[[Session, Who, str, dict[str, str]], Seen | None]
+Look = Callable[[Session, CurrentUser, str, dict[str, str]], Seen | None]
 
 
 def _id(value: str) -> int | None:
@@ -89,14 +89,14 @@ def _id(value: str) -> int | None:
 
 
 def _row(kind: str, table: Any) -> Look:
-    def look(session: Session, _who: Who, value: str, _given: dict[str, str]) -> Seen | None:
+    def look(session: Session, _who: CurrentUser, value: str, _given: dict[str, str]) -> Seen | None:
         row = session.get(table, _id(value)) if _id(value) is not None else None
         return Seen(kind=kind, number=row.id, player_id=getattr(row, "player_id", None)) if row is not None else None
 
     return look
 
 
-def _ball(session: Session, _who: Who, value: str, given: dict[str, str]) -> Seen | None:
+def _ball(session: Session, _who: CurrentUser, value: str, given: dict[str, str]) -> Seen | None:
     """A ball, by the import it came with, which is seen or not; and in the session named beside it."""
     if (number := _id(value)) is None:
         return None
@@ -105,30 +105,30 @@ def _ball(session: Session, _who: Who, value: str, given: dict[str, str]) -> See
     return Seen(kind="ball", number=number) if fits else None
 
 
-def _player(session: Session, _who: Who, value: str, _given: dict[str, str]) -> Seen | None:
+def _player(session: Session, _who: CurrentUser, value: str, _given: dict[str, str]) -> Seen | None:
     try:
-        row = named(session, value)
+        row = player_named(session, value)
     except UserError:
         return None
     return Seen(kind="player", number=row.id, player_id=row.id) if row is not None else None
 
 
-def _act(session: Session, who: Who, value: str, given: dict[str, str]) -> Seen | None:
+def _act(session: Session, who: CurrentUser, value: str, given: dict[str, str]) -> Seen | None:
     tables = {"import": ImportRow, "edit": EditRow, "note": NoteRow, "link": LinkRow}
-    return _row("act", tables.get(given.get("kind", ""), ActRow))(session, who, value, given)
+    return _row("act", tables.get(given.get("kind", ""), HistoryRow))(session, who, value, given)
 
 
-def _binned(session: Session, who: Who, value: str, given: dict[str, str]) -> Seen | None:
+def _binned(session: Session, who: CurrentUser, value: str, given: dict[str, str]) -> Seen | None:
     table = {"session": SessionRow, "clip": ClipRow}.get(given.get("what", ""))
     return _row(given["what"], table)(session, who, value, given) if table else None
 
 
-def _batch(session: Session, _who: Who, value: str, _given: dict[str, str]) -> Seen | None:
+def _batch(session: Session, _who: CurrentUser, value: str, _given: dict[str, str]) -> Seen | None:
     first = session.scalar(select(ImportRow.session_id).where(ImportRow.batch == value).limit(1))
     return Seen(kind="session", number=first) if first is not None else None
 
 
-def _account(session: Session, who: Who, value: str, _given: dict[str, str]) -> Seen | None:
+def _account(session: Session, who: CurrentUser, value: str, _given: dict[str, str]) -> Seen | None:
     """An account: any for a head; for a coach those of the players of their room, and of their guardians."""
     row = session.get(AccountRow, _id(value)) if _id(value) is not None else None
     if row is None or not who.coaches:
@@ -138,14 +138,14 @@ def _account(session: Session, who: Who, value: str, _given: dict[str, str]) -> 
     return Seen(kind="account", number=row.id)
 
 
-def _only_of_room(session: Session, row: AccountRow, who: Who) -> bool:
+def _only_of_room(session: Session, row: AccountRow, who: CurrentUser) -> bool:
     tied = set(session.scalars(select(TieRow.player_id).where(TieRow.account_id == row.id)))
     seen = set(session.scalars(select(PlayerRow.id).where(PlayerRow.id.in_(tied))))
     return row.role in ("player", "guardian") and bool(tied) and tied == seen
 
 
 def _mine(kind: str, table: Any) -> Look:
-    def look(session: Session, who: Who, value: str, _given: dict[str, str]) -> Seen | None:
+    def look(session: Session, who: CurrentUser, value: str, _given: dict[str, str]) -> Seen | None:
         row = session.get(table, _id(value)) if _id(value) is not None else None
         return Seen(kind=kind, number=row.id) if row is not None and row.account_id == who.account_id else None
 
@@ -165,9 +165,9 @@ def _of_session(session: Session, seen: Seen) -> int | None:
     return None
 
 
-def _errand(session: Session, who: Who, value: str, _given: dict[str, str]) -> Seen | None:
+def _errand(session: Session, who: CurrentUser, value: str, _given: dict[str, str]) -> Seen | None:
     """Long work that was asked for in the room they work in."""
-    row = session.get(ErrandRow, _id(value)) if _id(value) is not None else None
+    row = session.get(TaskRow, _id(value)) if _id(value) is not None else None
     return Seen(kind="errand", number=row.id) if row is not None and row.room == who.room else None
 
 

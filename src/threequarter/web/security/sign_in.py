@@ -15,9 +15,9 @@ from fastapi.responses import RedirectResponse, Response
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.store.accounts import audit
-from threequarter.store.accounts.current_user import Who
+from threequarter.store.accounts.current_user import CurrentUser
 from threequarter.store.accounts.passkeys import Passkeys
-from threequarter.store.accounts.second_factor import HALF_LIVES, SecondStep
+from threequarter.store.accounts.second_factor import HALF_LIVES, SecondFactor
 from threequarter.store.accounts.sign_ins import LONGEST, SignedIn, SignIns
 from threequarter.web.locale import own_page
 from threequarter.web.page_context import store_of
@@ -34,9 +34,9 @@ async def hashing(work: Callable[..., T], *told: Any) -> T:
     return await asyncio.get_running_loop().run_in_executor(HASHERS, lambda: context.run(work, *told))
 
 
-def who_of(request: Request) -> Who:
+def who_of(request: Request) -> CurrentUser:
     """Who asks; behind the door there is always somebody."""
-    who: Who | None = getattr(request.state, "who", None)
+    who: CurrentUser | None = getattr(request.state, "who", None)
     if who is None:
         raise UserError(_("There are no accounts here. On the server: threequarter account add-head NAME"))
     return who
@@ -73,7 +73,7 @@ def drop_cookie(request: Request, answer: Response) -> None:
 def ask_second(request: Request, account_id: int, to: str) -> Response:
     """After a right password: sends a browser on to the second step; its cookie opens nothing else."""
     answer = RedirectResponse(f"/sign-in/second?back={quote(own_page(to), safe='')}", status_code=303)
-    _set(request, answer, HALF_COOKIE, SecondStep(store_of(request)).begin_half(account_id), HALF_LIVES)
+    _set(request, answer, HALF_COOKIE, SecondFactor(store_of(request)).begin_half(account_id), HALF_LIVES)
     return answer
 
 

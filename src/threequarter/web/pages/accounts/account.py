@@ -9,10 +9,10 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.language import say_error
 from threequarter.store.accounts import audit, passwords
-from threequarter.store.accounts.accounts import People
+from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.current_user import NOBODYS
 from threequarter.store.accounts.passkeys import passkeys_of, remove_passkey
-from threequarter.store.accounts.second_factor import SecondStep
+from threequarter.store.accounts.second_factor import SecondFactor
 from threequarter.store.accounts.settings import HEADS_SEE, setting
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.web.page_context import page, store_of
@@ -31,9 +31,9 @@ def account_page(request: Request) -> HTMLResponse:
 def _account(request: Request, status: int = 200, **values: Any) -> HTMLResponse:
     store, who, here = store_of(request), who_of(request), signed_in_of(request)
     return page(
-        request, "accounts/account.html", status, account=People(store).one(who.account_id), keys=passkeys_of(store, who.account_id),
+        request, "accounts/account.html", status, account=Accounts(store).one(who.account_id), keys=passkeys_of(store, who.account_id),
         browsers=SignIns(store).of(who.account_id, here.id), passkeys=passkeys_for(request) is not None, fresh=here.fresh,
-        second=SecondStep(store).state(who.account_id),
+        second=SecondFactor(store).state(who.account_id),
         least=passwords.SHORTEST, most=passwords.LONGEST, **values,
     )  # fmt: skip
 
@@ -126,7 +126,7 @@ def open_room(request: Request, room: Annotated[int, Form()]) -> RedirectRespons
     if room != who.account_id:
         if setting(store, HEADS_SEE) != "yes":
             raise UserError(_("Here heads do not open the room of a coach; a setting says so."))
-        if room != NOBODYS and People(store).one(room).role not in ("head", "coach"):
+        if room != NOBODYS and Accounts(store).one(room).role not in ("head", "coach"):
             raise UserError(_("That is no coach."))
     SignIns(store).open_room(here.id, None if room == who.account_id else room)
     audit.record(store, "opened a room", kind="account", number=room, address=address_of(request.scope))

@@ -10,7 +10,7 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.language import say_error
 from threequarter.store.accounts import audit
-from threequarter.store.accounts.accounts import INVITATION_LIVES, Account, People
+from threequarter.store.accounts.accounts import INVITATION_LIVES, Account, Accounts
 from threequarter.store.accounts.settings import CLIP_MONTHS, HEADS_SEE, set_setting, setting
 from threequarter.store.database.schema import PlayerRow
 from threequarter.web.page_context import page, store_of
@@ -20,8 +20,8 @@ pages = APIRouter()
 LINES: Final = 200
 
 
-def _people(request: Request) -> People:
-    return People(store_of(request))
+def _people(request: Request) -> Accounts:
+    return Accounts(store_of(request))
 
 
 @pages.get("/people", response_class=HTMLResponse)

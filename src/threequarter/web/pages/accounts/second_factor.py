@@ -10,7 +10,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.language import say_error
 from threequarter.store.accounts import audit, rate_limit
-from threequarter.store.accounts.second_factor import How, SecondStep, is_recovery
+from threequarter.store.accounts.second_factor import How, SecondFactor, is_recovery
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.web.locale import own_page
 from threequarter.web.page_context import page, store_of
@@ -24,7 +24,7 @@ pages = APIRouter()
 @pages.get("/sign-in/second", response_class=HTMLResponse)
 def second_page(request: Request, back: str = "/") -> Response:
     """Asks for the code, once the password was right; who is not there yet begins at the beginning."""
-    if SecondStep(store_of(request)).half(half_of(request)) is None:
+    if SecondFactor(store_of(request)).half(half_of(request)) is None:
         return _begin_anew(request, back)
     return _second(request, back)
 
@@ -40,7 +40,7 @@ def _begin_anew(request: Request, back: str) -> Response:
 @pages.post("/sign-in/second")
 def second(request: Request, code: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/") -> Response:
     """By the code of the app, or a recovery code."""
-    steps, secret = SecondStep(store_of(request)), half_of(request)
+    steps, secret = SecondFactor(store_of(request)), half_of(request)
     account_id = steps.half(secret)
     if account_id is None:
         return _begin_anew(request, back)
@@ -61,7 +61,7 @@ def _tried(request: Request, account_id: int, code: str) -> How | None:
     """Takes a code once, counted and recorded. Of what is typed nothing is kept. Raises TooOftenError."""
     store, address = store_of(request), address_of(request.scope)
     rate_limit.count_code(store, account_id, address, recovery=is_recovery(code))
-    how = SecondStep(store).check(account_id, code)
+    how = SecondFactor(store).check(account_id, code)
     if how is None:
         audit.record(store, N_("second step failed"), account_id=account_id, address=address)
         return None
@@ -78,7 +78,7 @@ def second_step(request: Request) -> HTMLResponse:
 
 
 def _page(request: Request, status: int = 200, **values: Any) -> HTMLResponse:
-    steps, account_id = SecondStep(store_of(request)), who_of(request).account_id
+    steps, account_id = SecondFactor(store_of(request)), who_of(request).account_id
     shared = steps.begun(account_id) if signed_in_of(request).fresh else None
     return page(
         request, "accounts/second_factor_asked.html", status, state=steps.state(account_id), shared=shared,
@@ -90,7 +90,7 @@ def _page(request: Request, status: int = 200, **values: Any) -> HTMLResponse:
 def begin(request: Request) -> RedirectResponse:
     """Makes a secret for an app to be set up with; nothing is asked for yet."""
     fresh_only(request)
-    SecondStep(store_of(request)).begin(who_of(request).account_id)
+    SecondFactor(store_of(request)).begin(who_of(request).account_id)
     return RedirectResponse("/account/second-step", status_code=303)
 
 
@@ -101,7 +101,7 @@ def switch_on(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
     try:
         fresh_only(request)
         rate_limit.count_code(store, who.account_id, address)
-        codes = SecondStep(store).switch_on(who.account_id, code)
+        codes = SecondFactor(store).switch_on(who.account_id, code)
     except UserError as error:
         return _page(request, _status(error), problem=say_error(error))
     rate_limit.forget_codes(store, who.account_id)
@@ -115,7 +115,7 @@ def new_codes(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
     """Other recovery codes; those before end."""
     try:
         _with_code(request, code)
-        codes = SecondStep(store_of(request)).new_codes(who_of(request).account_id)
+        codes = SecondFactor(store_of(request)).new_codes(who_of(request).account_id)
     except UserError as error:
         return _page(request, _status(error), problem=say_error(error))
     audit.record(store_of(request), N_("made new recovery codes"), address=address_of(request.scope))
@@ -130,7 +130,7 @@ def switch_off(request: Request, code: Annotated[str, Form()] = "") -> Response:
         _with_code(request, code)
     except UserError as error:
         return _page(request, _status(error), problem=say_error(error))
-    SecondStep(store).switch_off(who.account_id)
+    SecondFactor(store).switch_off(who.account_id)
     SignIns(store).end(who.account_id, but=signed_in_of(request).id)
     audit.record(store, N_("switched the second step off"), address=address_of(request.scope))
     return RedirectResponse("/account?second=off", status_code=303)

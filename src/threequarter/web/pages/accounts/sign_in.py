@@ -11,8 +11,8 @@ from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.language import say_error
 from threequarter.store.accounts import audit, passwords, rate_limit
-from threequarter.store.accounts.accounts import People
-from threequarter.store.accounts.second_factor import SecondStep
+from threequarter.store.accounts.accounts import Accounts
+from threequarter.store.accounts.second_factor import SecondFactor
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.web.locale import own_page
 from threequarter.web.page_context import page, store_of
@@ -25,7 +25,7 @@ pages = APIRouter()
 @pages.get("/sign-in", response_class=HTMLResponse)
 def sign_in_page(request: Request, back: str = "/") -> HTMLResponse:
     """Name and password, or a passkey."""
-    if not People(store_of(request)).any():
+    if not Accounts(store_of(request)).any():
         return page(request, "accounts/none.html")
     return _sign_in(request, back)
 
@@ -57,7 +57,7 @@ def _try(request: Request, name: str, password: str, back: str) -> Response:
         _bad(request, name, address)
         return _sign_in(request, back, 401, problem=_("Name and password do not fit together."), name=name[:300])
     rate_limit.forget_tries(store, "name", name_key(name))
-    if SecondStep(store).state(account_id).on:
+    if SecondFactor(store).state(account_id).on:
         return ask_second(request, account_id, back)
     return enter(request, account_id, "password", back)
 
@@ -69,7 +69,7 @@ def _count(request: Request, name: str, address: str) -> None:
 
 def _bad(request: Request, name: str, address: str) -> None:
     """What was typed is not kept: it might be the password."""
-    account = People(store_of(request)).named(name)
+    account = Accounts(store_of(request)).named(name)
     audit.record(
         store_of(request), "sign-in failed", account_id=account.id if account else 0, detail="password", address=address
     )
@@ -124,7 +124,7 @@ def invitation_page(request: Request, secret: str) -> HTMLResponse:
 
 
 def _invitation(request: Request, secret: str, status: int = 200, **values: Any) -> HTMLResponse:
-    account = People(store_of(request)).invited(secret)
+    account = Accounts(store_of(request)).invited(secret)
     if account is None:
         answer = page(request, "accounts/no_invitation.html", 404)
     else:
@@ -156,7 +156,7 @@ async def take_invitation(
 
 
 def _take(request: Request, secret: str, password: str) -> Response:
-    people = People(store_of(request))
+    people = Accounts(store_of(request))
     before = people.invited(secret)
     try:
         account_id = people.accept(secret, password)

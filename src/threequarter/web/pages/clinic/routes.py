@@ -10,8 +10,8 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.language import say_error, words
 from threequarter.practice.clinic import rotation
-from threequarter.store.balls.phone_balls import Bucket
-from threequarter.store.tasks.tasks import Errands
+from threequarter.store.balls.phone_balls import PhoneBalls
+from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import chart_of, names_in, page, store_of
 from threequarter.web.pages.tasks.routes import begun
 
@@ -45,7 +45,7 @@ def begin(
             swings=swings,
             balls=balls,
         )
-    bucket = Bucket(store_of(request))
+    bucket = PhoneBalls(store_of(request))
     made = [bucket.begin(name, unit) for name in players]
     wall = {"sessions": ",".join(map(str, made)), "clubs": clubs, "swings": swings, "balls": balls}
     return RedirectResponse(f"/clinic/wall?{urlencode(wall)}", status_code=303)
@@ -95,7 +95,7 @@ def _ids(text: str) -> list[int]:
 @pages.post("/clinic/print")
 def print_all(request: Request, sessions: Annotated[str, Form()] = "") -> RedirectResponse:
     """A card and a page for each child, in one print; leads to the page that follows how far it is."""
-    return begun(request, Errands(store_of(request)).add("print", {"sessions": _seen(request, _ids(sessions))}))
+    return begun(request, Tasks(store_of(request)).add("print", {"sessions": _seen(request, _ids(sessions))}))
 
 
 def _seen(request: Request, ids: list[int]) -> list[int]:

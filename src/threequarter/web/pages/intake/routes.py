@@ -25,7 +25,7 @@ from threequarter.measurement.errors import calibrate_step
 from threequarter.store.imports import import_batch
 from threequarter.store.media.retention import ending
 from threequarter.store.people.roster import Roster
-from threequarter.store.tasks.tasks import Errands
+from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.pages.intake.context import options_of, reading_page
 from threequarter.web.pages.tasks.routes import begun
@@ -121,11 +121,11 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
         options = _options(request, chosen, content, name, kind)
     except UserError as error:
         wrong, options = say_error(error), ReadOptions()
-    found = import_batch.look(content, name, kind, options, reader=read_safely)
+    found = import_batch.inspect_file(content, name, kind, options, reader=read_safely)
     failed = bool(found.error or wrong) and "hx-request" not in request.headers
     about: dict[str, Any] = {"key": key, "together": together if _is_key(together) else "", "wrong": wrong}
     if found.reading is None:
-        dry = import_batch.keep_all(store_of(request), [found], dry=True) if not found.error else None
+        dry = import_batch.save_batch(store_of(request), [found], dry=True) if not found.error else None
         return page(
             request,
             "intake/own_export.html",
@@ -175,12 +175,14 @@ def _take(request: Request, files: list[Dropped], ground: str, whose: str | None
     """Keeps files now, or has large ones taken in as an errand; leads to what came in, or to how far it is."""
     ground = ground if ground in GROUNDS else "normal"
     if is_large(files):
-        return begun(request, ask(Errands(store_of(request)), files, ground=ground, player=whose))
+        return begun(request, ask(Tasks(store_of(request)), files, ground=ground, player=whose))
     found = [
-        import_batch.look(one.content, one.name, one.kind, one.options, ground=ground, player=whose, reader=read_safely)
+        import_batch.inspect_file(
+            one.content, one.name, one.kind, one.options, ground=ground, player=whose, reader=read_safely
+        )
         for one in files
     ]
-    done = import_batch.keep_all(store_of(request), found)
+    done = import_batch.save_batch(store_of(request), found)
     for one, seen in zip(files, found, strict=True):
         if seen.reading is not None:
             remember_reading(store_of(request), one)
@@ -228,16 +230,16 @@ def _keys(request: Request, key: str) -> list[str]:
     return [str(one) for one in json.loads(content)]
 
 
-def _looked_at(request: Request, keys: list[str]) -> list[tuple[str, import_batch.Incoming]]:
+def _looked_at(request: Request, keys: list[str]) -> list[tuple[str, import_batch.InspectedFile]]:
     found = []
     for one in keys:
         name, content, kind = pending_of(request).get(one)
         options = _options(request, {}, content, name, kind)
-        found.append((one, import_batch.look(content, name, kind, options, reader=read_safely)))
+        found.append((one, import_batch.inspect_file(content, name, kind, options, reader=read_safely)))
     return found
 
 
-def _file_view(key: str, found: import_batch.Incoming) -> dict[str, Any]:
+def _file_view(key: str, found: import_batch.InspectedFile) -> dict[str, Any]:
     view: dict[str, Any] = {"key": key, "name": found.name, "error": found.error, "open": found.open}
     if found.reading is not None:
         return view | reading_page(found.reading, found.options, "table")

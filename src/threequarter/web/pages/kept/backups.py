@@ -8,8 +8,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
-from threequarter.store.backup.retention import LATE_DAYS, goods
-from threequarter.store.backup.schedule import Regularly
+from threequarter.store.backup.retention import LATE_DAYS, good_backups
+from threequarter.store.backup.schedule import BackupSchedule
 from threequarter.store.erasure.erase import BACKUP_DAYS, erase, kept_proof, proof_in_words
 from threequarter.store.erasure.tombstones import erasures
 from threequarter.store.imports.save_import import now_utc
@@ -24,7 +24,7 @@ SHOWN: Final = 20
 def safekeeping(request: Request) -> HTMLResponse:
     """The backups that there are, a button for one now, and who was erased."""
     store, regularly = store_of(request), _regularly(request)
-    found = goods(store.backups_dir)
+    found = good_backups(store.backups_dir)
     late = not found or (now_utc() - found[0].made_at).days >= LATE_DAYS
     with store.reading() as session:
         gone = erasures(session)[::-1]
@@ -71,6 +71,6 @@ def _known(request: Request, player: str) -> str:
     return name
 
 
-def _regularly(request: Request) -> Regularly:
-    regularly: Regularly = request.app.state.regularly
+def _regularly(request: Request) -> BackupSchedule:
+    regularly: BackupSchedule = request.app.state.regularly
     return regularly

@@ -7,8 +7,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.language import N_, _
 from threequarter.store.balls.phone_balls import TYPED
-from threequarter.store.history.history import BIN_DAYS, Acts, Done
-from threequarter.store.history.trash import Bin
+from threequarter.store.history.history import TRASH_DAYS, History, HistoryEntry
+from threequarter.store.history.trash import Trash
 from threequarter.web.page_context import page, store_of
 
 pages = APIRouter()
@@ -25,12 +25,12 @@ SAYS: Final[dict[str, str]] = {
 @pages.get("/acts", response_class=HTMLResponse)
 def acts(request: Request) -> HTMLResponse:
     """The acts, newest first, and what lies in the bin."""
-    bin_ = Bin(store_of(request))
-    found = [(done, say(done)) for done in Acts(store_of(request)).recent()]
-    return page(request, "kept/history.html", acts=found, bin=bin_.contents(), days=BIN_DAYS)
+    bin_ = Trash(store_of(request))
+    found = [(done, say(done)) for done in History(store_of(request)).recent()]
+    return page(request, "kept/history.html", acts=found, bin=bin_.contents(), days=TRASH_DAYS)
 
 
-def say(done: Done) -> str:
+def say(done: HistoryEntry) -> str:
     """An act in words."""
     if done.kind == "import" and done.of == TYPED:
         return _("Balls of {player} were typed").format(player=done.player or _("nobody"))
@@ -41,7 +41,7 @@ def say(done: Done) -> str:
 @pages.post("/acts/{kind}/{act_id}/{way}")
 def settle(request: Request, kind: str, act_id: int, way: Literal["back", "again"], to: Annotated[str, Form()] = "") -> RedirectResponse:  # fmt: skip
     """Takes an act back, or makes it again."""
-    every = Acts(store_of(request))
+    every = History(store_of(request))
     every.take_back(kind, act_id) if way == "back" else every.again(kind, act_id)
     return RedirectResponse(to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/acts", status_code=303)
 
@@ -49,13 +49,13 @@ def settle(request: Request, kind: str, act_id: int, way: Literal["back", "again
 @pages.post("/sessions/{session_id}/bin")
 def bin_session(request: Request, session_id: int) -> RedirectResponse:
     """Puts a session with its balls and clips in the bin."""
-    Bin(store_of(request)).put_session(session_id)
+    Trash(store_of(request)).put_session(session_id)
     return RedirectResponse("/acts", status_code=303)
 
 
 @pages.post("/bin/{what}/{thing_id}/delete")
 def delete(request: Request, what: Literal["session", "clip"], thing_id: int) -> RedirectResponse:
     """Deletes something that lies in the bin for good."""
-    bin_ = Bin(store_of(request))
+    bin_ = Trash(store_of(request))
     (bin_.delete_session if what == "session" else bin_.delete_clip)(thing_id)
     return RedirectResponse("/acts", status_code=303)

@@ -14,7 +14,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import words
 from threequarter.measurement.carry import to_carry
-from threequarter.store.balls.conflicts import LookedAt
+from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.results import SessionInfo
 
 Shot = tuple[str, str]
@@ -60,7 +60,7 @@ def _cell(shot: Shot, cell: Cell, after_m: float, unit: DistanceUnit) -> dict[st
     }
 
 
-def to_look_at(looked: LookedAt, info: SessionInfo) -> dict[str, Any]:
+def to_look_at(looked: Conflicts, info: SessionInfo) -> dict[str, Any]:
     """What somebody should settle: one key with two contents, one ball that two phones seem to have noted."""
     return {
         "conflicts": [

@@ -14,8 +14,8 @@ from threequarter.language import say_error
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
-from threequarter.store.balls.conflicts import LookedAt
-from threequarter.store.balls.phone_balls import Bucket, SessionGoneError
+from threequarter.store.balls.conflicts import Conflicts
+from threequarter.store.balls.phone_balls import PhoneBalls, SessionGoneError
 from threequarter.store.people.roster import Roster
 from threequarter.web.assets import assets_version
 from threequarter.web.page_context import HERE, MOST_OFFERED, charted, names_in, page, status_of, store_of
@@ -39,7 +39,7 @@ def begin_page(request: Request) -> HTMLResponse:
     players = Roster(store_of(request)).names(most=MOST_OFFERED)
     return page(
         request, "keys/begin.html", players=players, clubs=", ".join(USUAL_CLUBS), swings=", ".join(_(name) for name in USUAL_SWINGS),
-        recent=Bucket(store_of(request)).recent(),
+        recent=PhoneBalls(store_of(request)).recent(),
     )  # fmt: skip
 
 
@@ -49,7 +49,7 @@ def begin(
     swings: Annotated[str, Form()] = "",
 ) -> RedirectResponse:  # fmt: skip
     """A new session to type into."""
-    session_id = Bucket(store_of(request)).begin(player, unit)
+    session_id = PhoneBalls(store_of(request)).begin(player, unit)
     asked = {name: text for name, text in (("clubs", clubs), ("swings", swings)) if text.strip()}
     return RedirectResponse(f"/bucket/{session_id}" + (f"?{urlencode(asked)}" if asked else ""), status_code=303)
 
@@ -119,7 +119,7 @@ def take(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
     ):
         return JSONResponse({"error": "balls and changes are lists of balls, back is a list of keys."}, status_code=400)
     try:
-        found = Bucket(store_of(request)).take(
+        found = PhoneBalls(store_of(request)).take(
             session_id, balls, [str(key) for key in back], changes, str(told.get("phone") or "")
         )
     except SessionGoneError as error:
@@ -147,13 +147,13 @@ def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[st
     if used:
         asked = itertools.product(names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
         told |= filling(info, balls, list(asked))
-    return told | to_look_at(LookedAt(store_of(request)), info)
+    return told | to_look_at(Conflicts(store_of(request)), info)
 
 
 @pages.post("/api/sessions/{session_id}/settle")
 def settle(request: Request, session_id: int, told: Annotated[dict[str, Any], Body()]) -> JSONResponse:
     """Settles what was looked at: {"conflict": id, "take": "kept" or "other"}, or {"double": ball, "same": true or false}."""
-    looked = LookedAt(store_of(request))
+    looked = Conflicts(store_of(request))
     try:
         if isinstance(told.get("conflict"), int):
             choice: Literal["kept", "other"] = "other" if told.get("take") == "other" else "kept"
@@ -170,7 +170,7 @@ def settle(request: Request, session_id: int, told: Annotated[dict[str, Any], Bo
 @pages.get("/api/typed-sessions")
 def typed_sessions(request: Request) -> JSONResponse:
     """The sessions begun last on a bucket page: where balls of one that is gone may go."""
-    found = Bucket(store_of(request)).recent(12)
+    found = PhoneBalls(store_of(request)).recent(12)
     return JSONResponse(
         {
             "sessions": [
@@ -187,7 +187,7 @@ def move(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
     if not isinstance(keys, list) or not isinstance(to, int):
         return JSONResponse({"error": "keys is a list of keys, to the number of a session."}, status_code=400)
     try:
-        moved = Bucket(store_of(request)).move([str(key) for key in keys[:500]], session_id, to)
+        moved = PhoneBalls(store_of(request)).move([str(key) for key in keys[:500]], session_id, to)
     except UserError as error:
         return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
     return JSONResponse({"moved": moved})

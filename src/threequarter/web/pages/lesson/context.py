@@ -23,7 +23,7 @@ from threequarter.practice.lesson import (
 )
 from threequarter.store.clips.clips import Clip
 from threequarter.store.people.roster import Note
-from threequarter.store.results import KeptBall
+from threequarter.store.results import StoredBall
 from threequarter.swing.measure import Swing
 from threequarter.swing.words import MATCHED, clock, felt_against_real, level
 
@@ -59,7 +59,7 @@ class Row:
 class LessonView:
     """A lesson ready for its page. `kept` are all balls in the order hit, `chart` is None while there is none."""
 
-    kept: Sequence[KeptBall]
+    kept: Sequence[StoredBall]
     seen: Sequence[Seen]
     chart: Chart | None
     unit: DistanceUnit

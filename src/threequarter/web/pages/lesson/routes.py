@@ -14,12 +14,12 @@ from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes import NoteOptions, read_notes
 from threequarter.jobs.clip_runner import pictures_of
 from threequarter.language import words
-from threequarter.store.balls.phone_balls import Bucket
+from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.clips.lessons import Lessons
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import KeptBall, SessionInfo
+from threequarter.store.results import SessionInfo, StoredBall
 from threequarter.store.store import Store
 from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
 from threequarter.web.pages.lesson.context import MINUTES, LessonView, Seen, change_words
@@ -43,7 +43,7 @@ def new(request: Request, player: str = "") -> HTMLResponse:
 @pages.post("/lesson")
 def begin(request: Request, player: Annotated[str, Form()] = "", unit: Annotated[str, Form()] = "yd") -> RedirectResponse:  # fmt: skip
     """Begins a lesson; its clock starts."""
-    session_id = Bucket(store_of(request)).begin(player, unit)
+    session_id = PhoneBalls(store_of(request)).begin(player, unit)
     Lessons(store_of(request)).start(session_id)
     return RedirectResponse(f"/sessions/{session_id}/lesson", status_code=303)
 
@@ -128,7 +128,7 @@ def _clock(request: Request, session_id: int) -> dict[str, Any]:
             "iso": started.replace(tzinfo=datetime.UTC).isoformat(timespec="seconds")}  # fmt: skip
 
 
-def _token(kept: Sequence[KeptBall], clips: Sequence[Clip]) -> str:
+def _token(kept: Sequence[StoredBall], clips: Sequence[Clip]) -> str:
     """What changes when there is something new to show: balls, clips and how far they are."""
     return f"{len(kept)}-{max((one.id for one in kept), default=0)}-" + "-".join(
         f"{clip.id}{clip.state}" for clip in clips
@@ -172,7 +172,7 @@ def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") 
          "strike": ball.strike.value if ball.strike else None, "by": ball.measured_by.value, "count": ball.count}
         for n, ball in enumerate(reading.balls)
     ]  # fmt: skip
-    refused = [outcome.why for outcome in Bucket(store_of(request)).take(session_id, typed) if outcome.state == "refused"]  # fmt: skip
+    refused = [outcome.why for outcome in PhoneBalls(store_of(request)).take(session_id, typed) if outcome.state == "refused"]  # fmt: skip
     if refused:
         raise UserError(refused[0])
     return _back(session_id, "#end")

@@ -12,9 +12,9 @@ from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.language import say_error
-from threequarter.store.database.schema import BallRow, Base, ClipRow, ErrandRow
+from threequarter.store.database.schema import BallRow, Base, ClipRow, TaskRow
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import OPEN, Errands
+from threequarter.store.tasks.tasks import OPEN, Tasks
 from threequarter.web.operation.figures import TYPE, Figures
 from threequarter.web.page_context import page, store_of
 
@@ -79,7 +79,7 @@ def _clips(store: Store, state: str) -> float:
 
 def _errands(store: Store, state: str) -> float:
     with store.reading() as session:
-        return float(session.scalar(select(func.count()).select_from(ErrandRow).where(ErrandRow.state == state)) or 0)
+        return float(session.scalar(select(func.count()).select_from(TaskRow).where(TaskRow.state == state)) or 0)
 
 
 def _count(store: Store, table: type[Base]) -> float:
@@ -99,7 +99,7 @@ def operation(request: Request) -> HTMLResponse:
             select(ClipRow).where(ClipRow.state == "failed").order_by(ClipRow.id.desc()).limit(50)
         ).all()
         rows = [_job(row) for row in waiting], [_job(row) for row in failed]
-    disk, errands = shutil.disk_usage(store.data_dir), Errands(store)
+    disk, errands = shutil.disk_usage(store.data_dir), Tasks(store)
     return page(
         request, "operation/operation.html", waiting=rows[0], failed=rows[1], wrong=troubles(request), kinds=KINDS_SAID,
         errands=[*errands.listed(OPEN), *errands.listed(("failed",))],
@@ -124,5 +124,5 @@ def again(request: Request, clip_id: int) -> RedirectResponse:
 @pages.post("/operation/errands/{number}/again")
 def errand_again(request: Request, number: int) -> RedirectResponse:
     """Has long work done once more that failed. Raises UserError for what did not."""
-    request.app.state.jobs.errand_again(number)
+    request.app.state.jobs.retry_task(number)
     return RedirectResponse("/operation", status_code=303)

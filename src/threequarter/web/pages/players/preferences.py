@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse
 from threequarter.golf.language import N_
 from threequarter.languages import LANGUAGES
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import Reader
+from threequarter.store.results import Preferences
 from threequarter.web.page_context import store_of
 
 pages = APIRouter()
@@ -29,5 +29,7 @@ def keep(
 ) -> RedirectResponse:  # fmt: skip
     """Keeps what a player reads in; what is left empty is as usual. Raises UserError for a stranger."""
     chosen: dict[str, Any] = {"distance": distance, "height": height, "speed": speed, "temperature": temperature}
-    Roster(store_of(request)).set_reader(name, Reader(**chosen, language=language if language in LANGUAGES else None))
+    Roster(store_of(request)).set_reader(
+        name, Preferences(**chosen, language=language if language in LANGUAGES else None)
+    )
     return RedirectResponse(f"/players/{quote(name, safe='')}", status_code=303)

@@ -14,7 +14,7 @@ from threequarter.jobs.clip_runner import pictures_of
 from threequarter.jobs.queue import Jobs
 from threequarter.language import say_error
 from threequarter.store.clips.clips import Clip, Clips
-from threequarter.store.history.trash import Bin
+from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 from threequarter.swing.answer import said_again
@@ -316,7 +316,7 @@ def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any
 def put_in_bin(request: Request, clip_id: int) -> RedirectResponse:
     """Puts a clip in the bin, where it stays for thirty days."""
     clip = clips_of(request).clip(clip_id)
-    Bin(clips_of(request).store).put_clip(clip_id)
+    Trash(clips_of(request).store).put_clip(clip_id)
     return RedirectResponse(f"/sessions/{clip.session_id}/lesson" if clip.session_id else "/acts", status_code=303)
 
 

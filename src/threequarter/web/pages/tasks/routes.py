@@ -6,7 +6,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.jobs.queue import Jobs
-from threequarter.store.tasks.tasks import Errand, Errands
+from threequarter.store.tasks.tasks import Task, Tasks
 from threequarter.web.page_context import page, pdf_answer, store_of
 
 pages = APIRouter()
@@ -15,7 +15,7 @@ pages = APIRouter()
 @pages.get("/errands/{errand_id}", response_class=HTMLResponse)
 def errand_page(request: Request, errand_id: int) -> Response:
     """How far an errand is; what came in is shown as soon as it is there."""
-    errand = Errands(store_of(request)).errand(errand_id)
+    errand = Tasks(store_of(request)).task(errand_id)
     to = (errand.result or {}).get("to")
     if to is None:
         return page(request, "tasks/task.html", errand=errand, says=_says(errand))
@@ -27,7 +27,7 @@ def errand_page(request: Request, errand_id: int) -> Response:
 @pages.get("/errands/{errand_id}/file")
 def errand_file(request: Request, errand_id: int) -> Response:
     """The print that an errand made. Raises NotThereError where there is none, or it was made more than a day ago."""
-    made = Errands(store_of(request)).made(errand_id)
+    made = Tasks(store_of(request)).made(errand_id)
     if made is None:
         raise NotThereError(_("This print is kept for a day. Make it anew."))
     return pdf_answer(made, "print.pdf")
@@ -36,11 +36,11 @@ def errand_file(request: Request, errand_id: int) -> Response:
 def begun(request: Request, errand_id: int) -> RedirectResponse:
     """Has an errand done, and leads to the page that follows it."""
     jobs: Jobs = request.app.state.jobs
-    jobs.have_done(errand_id)
+    jobs.run_task(errand_id)
     return RedirectResponse(f"/errands/{errand_id}", status_code=303)
 
 
-def _says(errand: Errand) -> str:
+def _says(errand: Task) -> str:
     """What an errand is, in words."""
     names = [one["name"] for one in errand.asked.get("files", ())]
     if errand.kind == "import":
