@@ -8,6 +8,7 @@ The players (`worlds/players_kinds.py`) were written without sight of the model.
 import argparse
 import dataclasses
 import json
+import sys
 import time
 from pathlib import Path
 
@@ -102,14 +103,20 @@ def main() -> None:
         print("\n".join(kinds))
         return
     judged, began = [], time.perf_counter()
-    for kind in kinds:
+    for i, kind in enumerate(kinds, 1):
+        print(f"\r{i} of {len(kinds)}: {kind:32s}", end="", file=sys.stderr, flush=True)
         sessions = [make(kind, i, told.seed) for i in range(told.sessions)]
         if told.csv:
             told.csv.mkdir(parents=True, exist_ok=True)
-            for i, session in enumerate(sessions):
-                write_csv(session, told.csv / f"{kind}-{i:03d}.csv")
+            for number, session in enumerate(sessions):
+                write_csv(session, told.csv / f"{kind}-{number:03d}.csv")
         judged.append(judge.judge(kind, sessions, [answer(session) for session in sessions]))
+    print(file=sys.stderr)
     print(judge_table.report(judged))
+    for which in ("tuned", "reported"):
+        part = [j for j in judged if j.kind in half(which) and j.refused < j.sessions]
+        if part and told.half == "all":
+            print(f"{which}: {judge_table.means(part)}")
     print(
         f"{told.sessions} sessions of each of {len(kinds)} kinds, seed {told.seed}, half {told.half}: {time.perf_counter() - began:.0f} s"
     )

@@ -14,6 +14,7 @@ import time
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
+from random import Random
 from statistics import median
 from typing import Any
 
@@ -25,7 +26,7 @@ from threequarter.intake.answer import reading_answer  # noqa: E402
 from threequarter.intake.load import read_any, read_content  # noqa: E402
 from threequarter.intake.options import ReadOptions  # noqa: E402
 from worlds.table_judge import OUTCOMES, Verdict, judge, tally  # noqa: E402
-from worlds.table_twists import make_case  # noqa: E402
+from worlds.table_twists import base_from_truth, make_case  # noqa: E402
 
 FOREIGN = ROOT / "tests" / "data" / "foreign_tables"
 ROLES = ("carry", "club", "swing", "player", "offline", "ball_speed", "launch", "spin")
@@ -44,20 +45,20 @@ def read(content: bytes, path: Path, options: ReadOptions) -> dict[str, Any]:
 
 
 def answered(options: ReadOptions, about: str, answers: dict[str, Any]) -> ReadOptions | None:
-    """The options with one question answered from the truth; None where the truth has no answer."""
+    """The options with one question answered from the truth; None where the truth has no answer or it was given."""
     about = SUBJECTS.get(about, about)
-    value = answers.get(about)
-    if about == "offline":
-        value = answers.get("right") if answers.get("right") != options.right else None
-        return replace(options, right=value) if value else None
-    if value is None:
-        whole = answers.get(f"all_{about}")
-        return replace(options, **{about: whole}) if whole and about in ("club", "swing", "player") else None
-    if about in ("unit", "decimal", "sheet"):
-        return replace(options, **{about: value})
-    if about in ROLES and options.columns.get(about) != value:
-        return replace(options, columns={**options.columns, about: value})
-    return None
+    value, whole = answers.get(about), answers.get(f"all_{about}")
+    if about == "offline" and answers.get("right"):
+        new = replace(options, right=answers["right"])
+    elif value and about in ("unit", "decimal", "sheet"):
+        new = replace(options, **{about: value})
+    elif value and about in ROLES:
+        new = replace(options, columns={**options.columns, about: value})
+    elif whole and about in ("club", "swing", "player"):
+        new = replace(options, **{about: whole})
+    else:
+        return None
+    return new if new != options else None
 
 
 def with_answers(content: bytes, path: Path, truth: dict[str, Any]) -> tuple[dict[str, Any], int]:
@@ -103,8 +104,14 @@ def foreign(folder: Path, third: str) -> list[tuple[str, tuple[str, ...], bytes,
     return out
 
 
-def twisted(first: int, count: int) -> list[tuple[str, tuple[str, ...], bytes, Path, dict[str, Any]]]:
-    cases = (make_case(seed) for seed in range(first, first + count))
+def twisted(
+    first: int, count: int, base: Path | None
+) -> list[tuple[str, tuple[str, ...], bytes, Path, dict[str, Any]]]:
+    """Cases of these seeds, on simulated tables or on the balls of a folder of tables with truth."""
+    truths = [json.loads(p.read_text(encoding="utf-8")) for p in sorted(base.glob("*.json"))] if base else []
+    truths = [t for t in truths if sum(b["use"] and "count" not in b for b in t["balls"]) > 5]
+    works = [base_from_truth(t, Random(n)) for n, t in enumerate(truths)]
+    cases = (make_case(seed, works[seed % len(works)] if works else None) for seed in range(first, first + count))
     return [(str(c.seed), c.twists, c.content, Path("/nowhere") / c.name, c.truth) for c in cases]
 
 
@@ -155,6 +162,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=10_000)
     parser.add_argument("--third", choices=("tune", "report", "all"), default="all")
     parser.add_argument("--show", action="store_true", help="the first wrong balls of each table")
+    parser.add_argument("--base", type=Path, help="twist the balls of this folder's tables instead of simulated ones")
     parser.add_argument("--truth", type=Path, default=FOREIGN)
     asked = parser.parse_args()
     if asked.truth.is_dir():
@@ -165,7 +173,7 @@ def main() -> None:
             each=True,
         )
     start = time.perf_counter()
-    cases = twisted(asked.seed, asked.twists)
+    cases = twisted(asked.seed, asked.twists, asked.base)
     made = time.perf_counter() - start
     if cases:
         report(

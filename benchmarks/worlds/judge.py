@@ -128,8 +128,13 @@ def _rows(both: Sequence[tuple[Session, Answer]]) -> dict[str, NDArray[np.float6
                 if truth.balls:
                     raise ValueError(f"{session.kind}: {name} was hit and is not in the chart")
                 continue
-            line = {"session": number, "swing": truth.swing, "club": f"club {truth.club_rank + 1}"}
-            line |= {"rank": f"steady {ranks[truth.club]}"} | _line(truth, answer.cells[name], np.array(reads[name]))
+            line: dict[str, float | str] = {
+                "session": number,
+                "swing": truth.swing,
+                "club": f"club {truth.club_rank + 1}",
+            }
+            line["rank"] = f"steady {ranks[truth.club]}"
+            line |= _line(truth, answer.cells[name], np.array(reads[name]))
             for key, value in line.items():
                 columns[key].append(value)
     return {key: np.array(values) for key, values in columns.items()}
@@ -188,7 +193,7 @@ def _mean(values: NDArray[np.float64]) -> float:
 
 
 def _rms(values: NDArray[np.float64]) -> float:
-    return _mean(values**2) ** 0.5
+    return float(np.sqrt(_mean(values**2)))
 
 
 def _error_by_session(table: Mapping[str, NDArray[np.float64]], what: str, at: NDArray[np.bool_]) -> float:

@@ -68,17 +68,23 @@ def report(judged: Sequence[Judged]) -> str:
     return "\n".join([*lines, *_means(some), *_doses(some)])
 
 
-def _means(some: Sequence[Judged]) -> list[str]:
-    if not some:
-        return []
+def means(some: Sequence[Judged]) -> str:
+    """The mean over kinds, as a line."""
 
     def mean(key: str) -> float:
         return float(np.nanmean([getattr(j, key) for j in some]))
 
-    lines = [
-        f"\nmean of {len(some)} kinds: held {mean('held'):.3f}, next {mean('next_held'):.3f}, another day {mean('another'):.3f}, its next "
-        f"{mean('next_another'):.3f}, rmse over that of the median {mean('over_median'):.2f}, of the mean {mean('over_mean'):.2f}"
-    ]
+    return (
+        f"mean of {len(some)} kinds: held {mean('held'):.3f}, next {mean('next_held'):.3f}, another day {mean('another'):.3f}, its next "
+        f"{mean('next_another'):.3f}, mishit rate {mean('rate_held'):.3f}, rmse over that of the median {mean('over_median'):.2f}, "
+        f"of the mean {mean('over_mean'):.2f}"
+    )
+
+
+def _means(some: Sequence[Judged]) -> list[str]:
+    if not some:
+        return []
+    lines = ["", means(some)]
     wanted = (
         ("stock held", "held"),
         ("next ball", "next_held"),

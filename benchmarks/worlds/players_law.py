@@ -186,7 +186,7 @@ def _cells(
     rate = logit(world.mishits) + rng.normal(0, world.mishits_sd) if world.mishits > 0 else -np.inf
     second = rng.integers(centres.size) if world.second_gap else -1
     clubs = rng.permutation(len(lofts))  # which club is the wild one, or the one struck better, is not tied to its loft
-    cells = []
+    cells: list[CellLaw] = []
     for i, loft in enumerate(lofts):
         club_spread = (
             world.by_club[clubs[i] % len(world.by_club)]

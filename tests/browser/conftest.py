@@ -1,4 +1,5 @@
-"""What tests in a real browser share: Chromium, a real server, and that they are left out loudly where there is no Chromium."""
+"""What tests in a real browser share: Chromium, a real server, and that they are left out loudly where there is no
+Chromium."""
 
 from collections.abc import Iterator
 from pathlib import Path

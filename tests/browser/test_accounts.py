@@ -1,4 +1,5 @@
-"""Signing in in a real Chromium: a first account from its link, a passkey made and used (virtual authenticator), pages for phone and laptop."""
+"""Signing in in a real Chromium: a first account from its link, a passkey made and used (virtual authenticator), pages
+for phone and laptop."""
 
 import os
 import subprocess
@@ -50,7 +51,14 @@ def test_from_the_first_link_to_a_passkey_and_back_in_with_it(server: Server) ->
         page.set_default_timeout(PATIENCE_MS)
         devtools = page.context.new_cdp_session(page)
         devtools.send("WebAuthn.enable")
-        options = {"protocol": "ctap2", "transport": "internal", "hasResidentKey": True, "hasUserVerification": True, "isUserVerified": True, "automaticPresenceSimulation": True}  # fmt: skip
+        options = {
+            "protocol": "ctap2",
+            "transport": "internal",
+            "hasResidentKey": True,
+            "hasUserVerification": True,
+            "isUserVerified": True,
+            "automaticPresenceSimulation": True,
+        }
         device = devtools.send("WebAuthn.addVirtualAuthenticator", {"options": options})["authenticatorId"]
         page.goto(link)
         shown(page, "invitation")
@@ -94,7 +102,8 @@ def test_from_the_first_link_to_a_passkey_and_back_in_with_it(server: Server) ->
 
 
 def _coach_and_guardian(page: Any, server: Server, coach_link: str) -> None:
-    """A coach takes the invitation, opens the demo, lets a guardian in, shares a report; the guardian sees the child and takes consent back."""
+    """A coach takes the invitation, opens the demo, lets a guardian in, shares a report; the guardian sees the child
+    and takes consent back."""
     home = f"http://localhost:{server.port}"
     page.goto(coach_link)
     page.fill("#password", "wet boots by the stove")

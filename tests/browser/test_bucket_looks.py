@@ -1,4 +1,5 @@
-"""The bucket page under the sun, at night, zoomed, by keyboard, on its side: what a glove and an eye need, measured on the page."""
+"""The bucket page under the sun, at night, zoomed, by keyboard, on its side: what a glove and an eye need, measured on
+the page."""
 
 import itertools
 from collections.abc import Iterator

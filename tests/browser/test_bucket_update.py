@@ -1,4 +1,5 @@
-"""A new version on the server: a phone that holds the worker of an older one gets the new page at once, and keeps it without a server."""
+"""A new version on the server: a phone that holds the worker of an older one gets the new page at once, and keeps it
+without a server."""
 
 import shutil
 from pathlib import Path

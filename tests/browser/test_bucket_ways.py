@@ -63,8 +63,10 @@ def test_an_earlier_ball_is_mended_deleted_and_brought_back_sent_or_not(server: 
     page.context.close()
     balls = kept(server.data)
     assert sorted((b.club, b.swing, round(b.distance_m / YARD_M, 1), b.strike) for b in balls) == [
-        ("54", "waist", 47.0, None), ("58", "chest", 40.0, Strike.FAT), ("58", "chest", 44.5, Strike.THIN),
-    ]  # fmt: skip
+        ("54", "waist", 47.0, None),
+        ("58", "chest", 40.0, Strike.FAT),
+        ("58", "chest", 44.5, Strike.THIN),
+    ]
 
 
 def test_one_key_repeats_the_last_ball_and_one_takes_it_back(server: Server, browser: Any) -> None:
@@ -178,9 +180,10 @@ def test_paces_with_an_own_step_and_the_middle_of_a_pile(server: Server, browser
 
 def test_the_phone_carried_to_the_ball_brings_both_errors(server: Server, browser: Any) -> None:
     context = browser.new_context(
-        viewport={"width": 390, "height": 844}, permissions=["geolocation"],
+        viewport={"width": 390, "height": 844},
+        permissions=["geolocation"],
         geolocation={"latitude": 47.0, "longitude": 8.0, "accuracy": 3},
-    )  # fmt: skip
+    )
     page = context.new_page()
     begin(page, server.address)
     assert page.evaluate("fetch(location.href).then((a) => a.headers.get('permissions-policy'))").endswith(
@@ -196,7 +199,8 @@ def test_the_phone_carried_to_the_ball_brings_both_errors(server: Server, browse
     page.get_by_text("Mark the mat first").wait_for()
     page.click("#at-mat")
     page.get_by_text("Mat marked, to 3 m").wait_for()
-    # a degree of latitude is 111.17 km at 47 N on WGS 84 (geodesic tables, from memory: 111.132 at 45 N, 111.412 at 60 N)
+    # a degree of latitude is 111.17 km at 47 N on WGS 84 (geodesic tables, from memory: 111.132 at 45 N, 111.412 at 60
+    # N)
     context.set_geolocation({"latitude": 47.0005, "longitude": 8.0, "accuracy": 2})
     page.click("#at-ball")
     page.get_by_text("from the mat, ±").wait_for()

@@ -1,4 +1,5 @@
-"""The pages as a German coach meets them, on a phone: nothing wider than the screen, the language told, numbers with a comma."""
+"""The pages as a German coach meets them, on a phone: nothing wider than the screen, the language told, numbers with a
+comma."""
 
 from collections.abc import Iterator
 from typing import Any, Final
@@ -7,8 +8,22 @@ import pytest
 
 from browser_support import ARGS, CHROMIUM, PHONE, Server, broken_rules
 
-PAGES: Final = ("/", "/sessions/1", "/sessions/1/day?temp=9&wind=18&wind_from=left", "/sessions/1/shot?to=62", "/sessions/1/report", "/sessions/1/lesson",
-                "/players/Wren%20Sedge", "/plan", "/bucket/1", "/bucket", "/clinic", "/clips/new?session=1", "/phones", "/sessions/1/wedges")  # fmt: skip
+PAGES: Final = (
+    "/",
+    "/sessions/1",
+    "/sessions/1/day?temp=9&wind=18&wind_from=left",
+    "/sessions/1/shot?to=62",
+    "/sessions/1/report",
+    "/sessions/1/lesson",
+    "/players/Wren%20Sedge",
+    "/plan",
+    "/bucket/1",
+    "/bucket",
+    "/clinic",
+    "/clips/new?session=1",
+    "/phones",
+    "/sessions/1/wedges",
+)
 
 
 @pytest.fixture(scope="module")

@@ -1,4 +1,5 @@
-"""Files on their way in, in a real browser: pointing at columns is followed at once, and works without JavaScript too."""
+"""Files on their way in, in a real browser: pointing at columns is followed at once, and works without JavaScript
+too."""
 
 from pathlib import Path
 from typing import Any

@@ -1,4 +1,5 @@
-"""A whole lesson from the empty first page to the page to take home, in a real browser against a real server that may speak to nobody."""
+"""A whole lesson from the empty first page to the page to take home, in a real browser against a real server that may
+speak to nobody."""
 
 import os
 import re
@@ -110,7 +111,14 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
 
     # the end: the page on the screen and the same as a PDF
     page.get_by_role("button", name="The page to take home", exact=True).click()
-    for part in ("Your distances", "What to work on", "Your swings on film", "What changed in this lesson", "Next week", "When to look again"):  # fmt: skip
+    for part in (
+        "Your distances",
+        "What to work on",
+        "Your swings on film",
+        "What changed in this lesson",
+        "Next week",
+        "When to look again",
+    ):
         page.get_by_role("heading", name=part).wait_for()
     pdf = page.request.get(page.url.replace("/report", "/report.pdf")).body()
     assert pdf.startswith(b"%PDF")
@@ -132,7 +140,9 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
 
 @pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_pages_of_a_lesson_keep_the_rules_of_access(browser: Any, server: Server, size: dict[str, int], scheme: str) -> None:  # fmt: skip
+def test_the_pages_of_a_lesson_keep_the_rules_of_access(
+    browser: Any, server: Server, size: dict[str, int], scheme: str
+) -> None:
     page, _asked = visit(browser, server, viewport=size, color_scheme=scheme, bypass_csp=True, reduced_motion="reduce")
     lesson = begin(page, server, "Wren Sedge")
     page.get_by_label("A note").fill("Quiet head.")
@@ -142,8 +152,16 @@ def test_the_pages_of_a_lesson_keep_the_rules_of_access(browser: Any, server: Se
     first = re.search(r'href="\?ball=(\d+)&', ball)
     assert first
     broken: list[Any] = []
-    for address in (lesson, server.address + "/lesson", server.address + "/acts", f"{session}?ball={first[1]}", f"{session}/one?club=54&swing=waist",
-                    f"{session}/report", f"{server.address}/players/Wren Sedge", f"{server.address}/players/Wren Sedge/pooled"):  # fmt: skip
+    for address in (
+        lesson,
+        server.address + "/lesson",
+        server.address + "/acts",
+        f"{session}?ball={first[1]}",
+        f"{session}/one?club=54&swing=waist",
+        f"{session}/report",
+        f"{server.address}/players/Wren Sedge",
+        f"{server.address}/players/Wren Sedge/pooled",
+    ):
         page.goto(address)
         broken += [(address, *found) for found in broken_rules(page)]
         wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
@@ -163,7 +181,9 @@ def begin(page: Any, server: Server, name: str) -> str:
     return str(page.url.partition("#")[0])
 
 
-def test_a_ball_is_set_aside_and_brought_back_in_the_picture_by_keyboard_and_without_script(browser: Any, server: Server) -> None:  # fmt: skip
+def test_a_ball_is_set_aside_and_brought_back_in_the_picture_by_keyboard_and_without_script(
+    browser: Any, server: Server
+) -> None:
     page, _asked = visit(browser, server, viewport=LAPTOP)
     session = begin(page, server, "Wren Sedge").removesuffix("/lesson")
     page.goto(session)
@@ -192,7 +212,12 @@ def test_at_twice_the_size_nothing_is_cut_off(browser: Any, server: Server) -> N
     half = {"width": LAPTOP["width"] // 2, "height": LAPTOP["height"] // 2}
     page, _asked = visit(browser, server, viewport=half, device_scale_factor=2)
     lesson = begin(page, server, "Wren Sedge")
-    for address in (lesson, lesson.removesuffix("/lesson"), lesson.replace("/lesson", "/report"), f"{server.address}/players/Wren Sedge"):  # fmt: skip
+    for address in (
+        lesson,
+        lesson.removesuffix("/lesson"),
+        lesson.replace("/lesson", "/report"),
+        f"{server.address}/players/Wren Sedge",
+    ):
         page.goto(address)
         assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0
     page.context.close()

@@ -101,13 +101,38 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
     number = session.rsplit("/", 1)[1]
     broken: list[tuple[str, str, list[Any]]] = []
     for address in (
-        looked_at, page.url, server, session, f"{session}/day", f"{session}/day?temp_c=9&wind_mps=5&wind_from=left",
-        f"{session}/shot", f"{session}/shot?to=57", f"{session}/round", f"{session}/wedges", f"{session}/practice", f"{session}/spread",
-        f"{session}/recheck?new={number}", f"{session}/report", f"{server}/players", f"{server}/players/Robin%20Sedge", f"{server}/bucket",
-        f"{server}/bucket/{number}", f"{server}/clips/new", f"{server}/clinic", f"{server}/plan", f"{server}/phones", f"{server}/nothing",
-        f"{server}/players/Robin%20Sedge/erase", f"{server}/players/Robin%20Sedge/consent", f"{server}/players/Robin%20Sedge/pooled",
-        f"{server}/safekeeping", f"{server}/operation", f"{server}/ways-out", f"{server}/api", f"{session}/recheck",
-    ):  # fmt: skip
+        looked_at,
+        page.url,
+        server,
+        session,
+        f"{session}/day",
+        f"{session}/day?temp_c=9&wind_mps=5&wind_from=left",
+        f"{session}/shot",
+        f"{session}/shot?to=57",
+        f"{session}/round",
+        f"{session}/wedges",
+        f"{session}/practice",
+        f"{session}/spread",
+        f"{session}/recheck?new={number}",
+        f"{session}/report",
+        f"{server}/players",
+        f"{server}/players/Robin%20Sedge",
+        f"{server}/bucket",
+        f"{server}/bucket/{number}",
+        f"{server}/clips/new",
+        f"{server}/clinic",
+        f"{server}/plan",
+        f"{server}/phones",
+        f"{server}/nothing",
+        f"{server}/players/Robin%20Sedge/erase",
+        f"{server}/players/Robin%20Sedge/consent",
+        f"{server}/players/Robin%20Sedge/pooled",
+        f"{server}/safekeeping",
+        f"{server}/operation",
+        f"{server}/ways-out",
+        f"{server}/api",
+        f"{session}/recheck",
+    ):
         page.goto(address)
         broken += [(address, *found) for found in broken_rules(page)]
         wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")

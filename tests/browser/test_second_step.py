@@ -1,4 +1,5 @@
-"""The second step in a real Chromium: switched on from the page, asked for at the next sign-in, a recovery code in its place."""
+"""The second step in a real Chromium: switched on from the page, asked for at the next sign-in, a recovery code in its
+place."""
 
 import base64
 import datetime

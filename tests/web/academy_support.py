@@ -1,4 +1,5 @@
-"""An academy with two coaches, their players, a player's and a guardian's account, a link and a token: for the tests of who sees what."""
+"""An academy with two coaches, their players, a player's and a guardian's account, a link and a token: for the tests of
+who sees what."""
 
 import datetime
 import hashlib
@@ -175,8 +176,15 @@ def academy(folder: Path) -> Iterator[Academy]:
     ins.open_room(opened.id, made.accounts["Ash Marram"])
     made.secrets["token"] = "tq_script-token-of-the-coach"
     with as_user(who(store, made.accounts["Ash Marram"])), store.writing() as session:
-        session.add(TokenRow(name="script", fingerprint=hashlib.sha256(b"tq_script-token-of-the-coach").hexdigest(), rights="write",
-                             made_at=datetime.datetime(2026, 1, 1), used_at=None))  # fmt: skip
+        session.add(
+            TokenRow(
+                name="script",
+                fingerprint=hashlib.sha256(b"tq_script-token-of-the-coach").hexdigest(),
+                rights="write",
+                made_at=datetime.datetime(2026, 1, 1),
+                used_at=None,
+            )
+        )
     try:
         yield made
     finally:

@@ -1,4 +1,5 @@
-"""Signing in and out, invitations, guessing, links for others, the record: a real app over a real database, on both kinds."""
+"""Signing in and out, invitations, guessing, links for others, the record: a real app over a real database, on both
+kinds."""
 
 import re
 import time
@@ -113,7 +114,13 @@ def test_from_another_machine_nobody_signs_in_without_https(app: Any) -> None:
     own = {"base_url": f"http://{HOST}", "raise_server_exceptions": False, "follow_redirects": False}
     far = TestClient(app, client=("192.0.2.7", 5000), **own)
     right = {"name": "Kim Fescue", "password": GOOD}
-    answers = [far.get("/sign-in"), far.post("/sign-in", data=right), far.get(link), far.post(link, data={"password": GOOD, "again": GOOD}), far.get("/")]  # fmt: skip
+    answers = [
+        far.get("/sign-in"),
+        far.post("/sign-in", data=right),
+        far.get(link),
+        far.post(link, data={"password": GOOD, "again": GOOD}),
+        far.get("/"),
+    ]
     assert [one.status_code for one in answers] == [403] * 5
     assert "https" in answers[0].json()["error"]
     assert all("set-cookie" not in one.headers for one in answers)
@@ -182,7 +189,22 @@ def test_guessing_ends_after_ten_tries_in_every_worker_and_over_a_restart(app: A
     store_of(other).close()
 
 
-@pytest.mark.parametrize("bad", ["short", "password1234", "123456789012", "qwertyuiop12", "aaaaaaaaaaaaaa", "Kim Fescue 2026!", "P4ssw0rd!P4ssw0rd", "golfgolfgolf", "abcabcabcabc", "threequarter", "x" * 257])  # fmt: skip
+@pytest.mark.parametrize(
+    "bad",
+    [
+        "short",
+        "password1234",
+        "123456789012",
+        "qwertyuiop12",
+        "aaaaaaaaaaaaaa",
+        "Kim Fescue 2026!",
+        "P4ssw0rd!P4ssw0rd",
+        "golfgolfgolf",
+        "abcabcabcabc",
+        "threequarter",
+        "x" * 257,
+    ],
+)
 def test_the_first_that_anybody_would_try_is_refused(bad: str) -> None:
     with pytest.raises(UserError):
         passwords.check(bad, "Kim Fescue", "kim")
@@ -196,7 +218,20 @@ def test_words_that_do_not_belong_together_are_taken_without_digits_or_marks(goo
     passwords.check(good, "Kim Fescue")
 
 
-@pytest.mark.parametrize("known", ["leavemealone", "LeaveMeAlone", "sonyericsson", "polniypizdec0211", "ghjcnjgfhjkm", "123qweasdzxc", "counterstrike", "iseedeadpeople", "q1w2e3r4t5y6u7"])  # fmt: skip
+@pytest.mark.parametrize(
+    "known",
+    [
+        "leavemealone",
+        "LeaveMeAlone",
+        "sonyericsson",
+        "polniypizdec0211",
+        "ghjcnjgfhjkm",
+        "123qweasdzxc",
+        "counterstrike",
+        "iseedeadpeople",
+        "q1w2e3r4t5y6u7",
+    ],
+)
 def test_what_was_found_in_breaches_is_refused(known: str) -> None:
     """From the list of common passwords that zxcvbn 4.5 carries (MIT), those that no rule of ours refuses."""
     assert not passwords.common(known)

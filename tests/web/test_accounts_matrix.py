@@ -1,5 +1,5 @@
-"""Who sees what: every route of the app × every role × own, another's and no thing, generated from the route table; Host and
-cross-site on every route; looking changes no row."""
+"""Who sees what: every route of the app × every role × own, another's and no thing, generated from the route table;
+Host and cross-site on every route; looking changes no row."""
 
 import hashlib
 import re
@@ -67,13 +67,40 @@ def named(route: str) -> list[str]:
 
 
 def ids_of(made: Academy) -> dict[str, Any]:
-    return WORDS | made.ids | {"act_id": made.ids["import_id"], "thing_id": made.ids["clip_id"], "batch": "none", "phone_id": "none",
-                               "passkey_id": 0, "token_id": 0, "sign_in_id": 0}  # fmt: skip
+    return (
+        WORDS
+        | made.ids
+        | {
+            "act_id": made.ids["import_id"],
+            "thing_id": made.ids["clip_id"],
+            "batch": "none",
+            "phone_id": "none",
+            "passkey_id": 0,
+            "token_id": 0,
+            "sign_in_id": 0,
+        }
+    )
 
 
-NONE = WORDS | {"session_id": 99999, "import_id": 99999, "clip_id": 99999, "note_id": 99999, "share_id": 99999, "errand_id": 99999, "ball_id": 99999, "name:path": "Nobody Known",
-                "act_id": 99999, "thing_id": 99999, "batch": "none", "account_id": 99999, "passkey_id": 99999, "token_id": 99999, "sign_in_id": 99999, "key": "0" * 32,
-                "phone_id": "none"}  # fmt: skip
+NONE = WORDS | {
+    "session_id": 99999,
+    "import_id": 99999,
+    "clip_id": 99999,
+    "note_id": 99999,
+    "share_id": 99999,
+    "errand_id": 99999,
+    "ball_id": 99999,
+    "name:path": "Nobody Known",
+    "act_id": 99999,
+    "thing_id": 99999,
+    "batch": "none",
+    "account_id": 99999,
+    "passkey_id": 99999,
+    "token_id": 99999,
+    "sign_in_id": 99999,
+    "key": "0" * 32,
+    "phone_id": "none",
+}
 
 
 def rows(made: Academy) -> dict[str, str]:
@@ -267,9 +294,12 @@ def test_a_host_that_is_not_ours_is_refused_on_every_route(made: Academy) -> Non
 
 
 CROSS = (
-    {"origin": "https://evil.test"}, {"origin": "null"}, {"sec-fetch-site": "cross-site"}, {"sec-fetch-site": "same-site"},
+    {"origin": "https://evil.test"},
+    {"origin": "null"},
+    {"sec-fetch-site": "cross-site"},
+    {"sec-fetch-site": "same-site"},
     {"origin": f"http://{HOST}.evil.test"},
-)  # fmt: skip
+)
 
 
 def test_a_write_from_another_site_is_refused_on_every_route(made: Academy) -> None:
@@ -288,8 +318,16 @@ def test_a_write_from_another_site_is_refused_on_every_route(made: Academy) -> N
 
 def test_forged_words_of_a_proxy_change_nothing(made: Academy) -> None:
     """From a peer that is not named as a proxy: no way in, no other scheme, no other address in the record."""
-    forged = {"x-forwarded-for": "127.0.0.1", "x-forwarded-proto": "https", "x-forwarded-host": "evil.test", "forwarded": "for=127.0.0.1;proto=https",
-              "remote-user": "Kim Fescue", "x-remote-user": "Kim Fescue", "x-original-url": "/health", "x-real-ip": "127.0.0.1"}  # fmt: skip
+    forged = {
+        "x-forwarded-for": "127.0.0.1",
+        "x-forwarded-proto": "https",
+        "x-forwarded-host": "evil.test",
+        "forwarded": "for=127.0.0.1;proto=https",
+        "remote-user": "Kim Fescue",
+        "x-remote-user": "Kim Fescue",
+        "x-original-url": "/health",
+        "x-real-ip": "127.0.0.1",
+    }
     stranger = made.at_the_door("nobody")
     for method, route in every(made.inner):
         if POLICY[f"{method} {route}"].level in (Level.OPEN, Level.LINK):
@@ -301,10 +339,24 @@ def test_forged_words_of_a_proxy_change_nothing(made: Academy) -> None:
 
 
 def test_what_is_allowed_to_write_is_not_refused(made: Academy) -> None:
-    """Last, since it changes things: an empty form is answered as such, never as a refusal. The coach comes after the others,
-    since an empty form of the coach's gives the session to nobody, and then it is rightly not the player's any more. The way in
-    is not asked here: a wrong sign-in is refused, whoever is signed in."""
-    left_out = ("delete", "sign-out", "/end", "undo", "bin", "{act}", "/drop", "role", "/acts", "merge", "archive", "{key}", "batch")  # fmt: skip
+    """Last, since it changes things: an empty form is answered as such, never as a refusal. The coach comes after the
+    others, since an empty form of the coach's gives the session to nobody, and then it is rightly not the player's any
+    more. The way in is not asked here: a wrong sign-in is refused, whoever is signed in."""
+    left_out = (
+        "delete",
+        "sign-out",
+        "/end",
+        "undo",
+        "bin",
+        "{act}",
+        "/drop",
+        "role",
+        "/acts",
+        "merge",
+        "archive",
+        "{key}",
+        "batch",
+    )
     asked, wrong = 0, []
     for role in ("player", "guardian", "coach"):
         for method, route in every(made.inner):

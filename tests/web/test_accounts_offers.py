@@ -1,4 +1,5 @@
-"""Pages offer what the door lets through: every link and form on every page that somebody comes to is followed up at the door."""
+"""Pages offer what the door lets through: every link and form on every page that somebody comes to is followed up at
+the door."""
 
 import re
 from collections.abc import Iterator
@@ -44,7 +45,8 @@ def offers(page: str, text: str) -> set[tuple[str, str]]:
 
 
 def walked(made: Academy, role: str, start: str) -> tuple[dict[str, Any], dict[tuple[str, str], str]]:
-    """The pages that are come to from a first one, each address without its query once, and what they offer with where."""
+    """The pages that are come to from a first one, each address without its query once, and what they offer with
+    where."""
     client, seen, told, waiting = made.client(role), {}, {}, [start]
     while waiting:
         page = waiting.pop()
@@ -67,8 +69,15 @@ def walked(made: Academy, role: str, start: str) -> tuple[dict[str, Any], dict[t
 
 @pytest.mark.parametrize(
     ("role", "start", "least"),
-    [("player", "/", 15), ("guardian", "/", 15), ("coach", "/", 30), ("head", "/", 5), ("link", "/shared/{link}", 1), ("nobody", "/sign-in", 1)],
-)  # fmt: skip
+    [
+        ("player", "/", 15),
+        ("guardian", "/", 15),
+        ("coach", "/", 30),
+        ("head", "/", 5),
+        ("link", "/shared/{link}", 1),
+        ("nobody", "/sign-in", 1),
+    ],
+)
 def test_nothing_is_offered_that_the_door_refuses(made: Academy, role: str, start: str, least: int) -> None:
     seen, told = walked(made, role, start.format(**made.secrets))
     door = made.at_the_door(role)

@@ -82,10 +82,17 @@ def test_files_go_in_and_out_and_a_whole_import_is_taken_back(client: TestClient
 
 @pytest.mark.parametrize(
     ("way", "path", "body", "status"),
-    [("GET", "/api/sessions/99", None, 404), ("GET", "/api/sessions/x", None, 422), ("GET", "/api/nothing", None, 404),
-     ("POST", "/api/players", {"name": ""}, 422), ("POST", "/api/players", {"nose": 1}, 422), ("DELETE", "/api/players", None, 405),
-     ("GET", "/api/export?form=exe", None, 422), ("POST", "/api/imports/x/undo", {}, 400)],
-)  # fmt: skip
+    [
+        ("GET", "/api/sessions/99", None, 404),
+        ("GET", "/api/sessions/x", None, 422),
+        ("GET", "/api/nothing", None, 404),
+        ("POST", "/api/players", {"name": ""}, 422),
+        ("POST", "/api/players", {"nose": 1}, 422),
+        ("DELETE", "/api/players", None, 405),
+        ("GET", "/api/export?form=exe", None, 422),
+        ("POST", "/api/imports/x/undo", {}, 400),
+    ],
+)
 def test_what_goes_wrong_is_told_as_a_problem(client: TestClient, way: str, path: str, body: Any, status: int) -> None:
     answer = client.request(way, path, json=body)
     assert answer.status_code == status

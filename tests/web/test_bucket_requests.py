@@ -28,7 +28,10 @@ def server(tmp_path: Path) -> Iterator[Server]:
 
 
 def _batch() -> bytes:
-    balls = [{"key": f"key-{n:08d}", "club": "54", "swing": "waist", "carry": 30 + n / 10, "unit": "yd"} for n in range(BALLS)]  # fmt: skip
+    balls = [
+        {"key": f"key-{n:08d}", "club": "54", "swing": "waist", "carry": 30 + n / 10, "unit": "yd"}
+        for n in range(BALLS)
+    ]
     return json.dumps({"balls": balls, "phone": "a"}).encode()
 
 

@@ -1,4 +1,5 @@
-"""The database goes away under a running app: every road answers 503 with Retry-After, and works again once it is back."""
+"""The database goes away under a running app: every road answers 503 with Retry-After, and works again once it is
+back."""
 
 import gc
 from collections.abc import Iterator
@@ -38,10 +39,14 @@ def test_while_the_database_is_away_every_road_says_when_to_try_again(
             session = str(client.post("/bucket", data={"player": "Wren Sedge"}).url).rsplit("/", 1)[1]
             server.stop()
             roads = [
-                client.get("/"), client.get(f"/bucket/{session}"), client.get(f"/api/sessions/{session}/live"),
-                client.post(f"/api/sessions/{session}/balls", json={"balls": [ball]}), client.post("/bucket", data={"player": "Ivo Quill"}),
-                client.post("/clips/begin", data={"name": "a.mp4", "size": "10", "agree": "yes"}), client.put("/clips/1/bytes?at=0", content=b"x"),
-            ]  # fmt: skip
+                client.get("/"),
+                client.get(f"/bucket/{session}"),
+                client.get(f"/api/sessions/{session}/live"),
+                client.post(f"/api/sessions/{session}/balls", json={"balls": [ball]}),
+                client.post("/bucket", data={"player": "Ivo Quill"}),
+                client.post("/clips/begin", data={"name": "a.mp4", "size": "10", "agree": "yes"}),
+                client.put("/clips/1/bytes?at=0", content=b"x"),
+            ]
             assert [answer.status_code for answer in roads] == [503] * len(roads)
             assert all(answer.headers["retry-after"] == "2" for answer in roads)
             assert all("content-security-policy" in answer.headers for answer in roads)

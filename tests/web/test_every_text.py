@@ -1,7 +1,8 @@
-"""Every text of every page goes through the catalogue: told in a made-up language, nothing readable is left but what people typed.
+"""Every text of every page goes through the catalogue: told in a made-up language, nothing readable is left but what
+people typed.
 
-The made-up language writes each letter of a text in its full-width form and leaves values alone, so a text that was never
-looked up, or a value that was put in untranslated, still stands there in plain letters.
+The made-up language writes each letter of a text in its full-width form and leaves values alone, so a text that was
+never looked up, or a value that was put in untranslated, still stands there in plain letters.
 """
 
 import json
@@ -199,13 +200,24 @@ def a_measured_clip(data: Path) -> int:
     clips = Clips(Store.open(data))
     clip = clips.begin("clip.mp4", 4, session_id=1, felt="chest")
     swing = Swing(
-        t_takeaway_s=1.0, t_top_s=1.8, t_impact_s=2.1, t_finish_s=2.6, lead_arm_top_deg=80.0, lead_arm_finish_deg=70.0, hand_height_top=0.7,
-        hand_height_finish=0.3, impact_over_peak=0.8,
-    )  # fmt: skip
+        t_takeaway_s=1.0,
+        t_top_s=1.8,
+        t_impact_s=2.1,
+        t_finish_s=2.6,
+        lead_arm_top_deg=80.0,
+        lead_arm_finish_deg=70.0,
+        hand_height_top=0.7,
+        hand_height_finish=0.3,
+        impact_over_peak=0.8,
+    )
     found = SwingCheck(
-        swings=(swing, replace(swing, hand_height_top=0.2), replace(swing, hand_height_finish=0.7)), curves=(), hand="right", camera_deg=None,
-        warnings=(Said(SHAKES),), frames_per_s=60.0,
-    )  # fmt: skip
+        swings=(swing, replace(swing, hand_height_top=0.2), replace(swing, hand_height_finish=0.7)),
+        curves=(),
+        hand="right",
+        camera_deg=None,
+        warnings=(Said(SHAKES),),
+        frames_per_s=60.0,
+    )
     clips.mark(clip, "running")
     clips.mark(clip, "done", progress=1.0, answer=swings_answer(found, ["chest"]))
     return clip

@@ -1,4 +1,5 @@
-"""Many phones at once beside a film and a report: every ball is there once and nobody is told an error; how fast, benchmarks say."""
+"""Many phones at once beside a film and a report: every ball is there once and nobody is told an error; how fast,
+benchmarks say."""
 
 from pathlib import Path
 

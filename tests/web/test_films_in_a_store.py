@@ -1,4 +1,5 @@
-"""Pages whose films lie in an S3-compatible store: shown and played by a server that has no copy, and told plainly when it is away."""
+"""Pages whose films lie in an S3-compatible store: shown and played by a server that has no copy, and told plainly when
+it is away."""
 
 import os
 import shutil
@@ -46,7 +47,11 @@ def test_a_server_without_a_copy_shows_the_pictures_and_plays_the_film(tmp_path:
         assert client.get(f"/clips/{clip}/pictures/clip-swing-1.svg").text.startswith("<svg")
         assert client.get(f"/clips/{clip}/pictures/other.svg").status_code == 404
         whole = client.get(f"/clips/{clip}/film")
-        assert (whole.content, whole.headers["content-type"], whole.headers["cache-control"]) == (FILM, "video/mp4", "no-store")  # fmt: skip
+        assert (whole.content, whole.headers["content-type"], whole.headers["cache-control"]) == (
+            FILM,
+            "video/mp4",
+            "no-store",
+        )
         part = client.get(f"/clips/{clip}/film", headers={"range": "bytes=1000-1999"})
         assert (part.status_code, part.content) == (206, FILM[1000:2000])
         assert part.headers["content-range"] == f"bytes 1000-1999/{len(FILM)}"
@@ -63,9 +68,12 @@ def test_while_the_store_is_away_each_page_that_needs_it_says_when_to_try_again(
         with pages(tmp_path) as client:
             begun = client.post("/clips/begin", data={"name": "a.mp4", "size": "10", "agree": "yes"}).json()["id"]
             answers = [
-                client.get(f"/clips/{clip}"), client.get(f"/clips/{clip}/film"), client.get(f"/clips/{clip}/pictures/clip-swing-1.svg"),
-                client.post(f"/clips/{clip}/delete"), client.put(f"/clips/{begun}/bytes?at=0", content=b"0123456789"),
-            ]  # fmt: skip
+                client.get(f"/clips/{clip}"),
+                client.get(f"/clips/{clip}/film"),
+                client.get(f"/clips/{clip}/pictures/clip-swing-1.svg"),
+                client.post(f"/clips/{clip}/delete"),
+                client.put(f"/clips/{begun}/bytes?at=0", content=b"0123456789"),
+            ]
             assert [answer.status_code for answer in answers] == [503] * len(answers)
             assert [answer.headers["retry-after"] for answer in answers] == ["2"] * len(answers)
             assert client.get("/").status_code == 200

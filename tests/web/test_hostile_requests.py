@@ -1,4 +1,5 @@
-"""Requests that lie or go too far: bodies shorter and longer than told, too large, wrong files, ranges, NUL. The server lives on."""
+"""Requests that lie or go too far: bodies shorter and longer than told, too large, wrong files, ranges, NUL. The server
+lives on."""
 
 import contextlib
 import socket
@@ -42,7 +43,16 @@ FORM = "POST {path} HTTP/1.1\nHost: HOST\nContent-Type: application/x-www-form-u
 
 
 @pytest.mark.parametrize("path", ["/type", "/look", "/api/players", "/keep/" + "0" * 32])
-@pytest.mark.parametrize(("length", "body"), [("500", b"text=54"), ("4", b"text=54 waist 50&unit=yd"), ("-1", b"x"), ("1e3", b"x"), ("99999999999999999999", b"x")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("length", "body"),
+    [
+        ("500", b"text=54"),
+        ("4", b"text=54 waist 50&unit=yd"),
+        ("-1", b"x"),
+        ("1e3", b"x"),
+        ("99999999999999999999", b"x"),
+    ],
+)
 def test_a_body_that_is_not_as_long_as_told_breaks_nothing(server: Server, path: str, length: str, body: bytes) -> None:
     answer = raw(server, FORM.format(path=path, length=length), body)
     assert b" 500 " not in answer.split(b"\r\n", 1)[0]
@@ -66,8 +76,21 @@ def test_fifty_megabytes_are_refused_with_words(server: Server) -> None:
     assert alive(server)
 
 
-@pytest.mark.parametrize("asked", ["bytes=0-1", "bytes=5-", "bytes=-5", "bytes=9-2", "bytes=" + ",".join("0-" for _ in range(5000)), "bytes=a-b", "lines=1-2",
-                                   "bytes=0-99999999999999999999", "bytes=", "\x00"])  # fmt: skip
+@pytest.mark.parametrize(
+    "asked",
+    [
+        "bytes=0-1",
+        "bytes=5-",
+        "bytes=-5",
+        "bytes=9-2",
+        "bytes=" + ",".join("0-" for _ in range(5000)),
+        "bytes=a-b",
+        "lines=1-2",
+        "bytes=0-99999999999999999999",
+        "bytes=",
+        "\x00",
+    ],
+)
 @pytest.mark.parametrize(
     "path", ["/sessions/1/balls.csv", "/static/app.css", "/everything/balls.xlsx", "/sessions/1/card.pdf"]
 )
@@ -76,9 +99,23 @@ def test_any_range_is_answered(server: Server, path: str, asked: str) -> None:
     assert answer.split(b" ", 2)[1] in (b"200", b"206", b"400", b"416", b"431")
 
 
-@pytest.mark.parametrize(("name", "content"), [("a.csv", b"\x89PNG\r\n\x1a\n" + bytes(2000)), ("a.xlsx", b"%PDF-1.7 nothing"), ("a.pdf", b"%PDF-1.7"), ("a.csv", b"MZ" + bytes(500)),
-                                               ("a.zip", b"PK\x03\x04" + bytes(50)), ("a.parquet", b"PAR1" + bytes(90)), ("../../etc/passwd", b"x"), ("a\x00.csv", b"x"), ("x" * 5000 + ".csv", b"x"),
-                                               ("CON", b"x"), ("<img onerror=x>.csv", b"x"), ("=1+1.csv", b"Club,Swing,Carry (yd)\n54,wa\0ist,50\n")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("a.csv", b"\x89PNG\r\n\x1a\n" + bytes(2000)),
+        ("a.xlsx", b"%PDF-1.7 nothing"),
+        ("a.pdf", b"%PDF-1.7"),
+        ("a.csv", b"MZ" + bytes(500)),
+        ("a.zip", b"PK\x03\x04" + bytes(50)),
+        ("a.parquet", b"PAR1" + bytes(90)),
+        ("../../etc/passwd", b"x"),
+        ("a\x00.csv", b"x"),
+        ("x" * 5000 + ".csv", b"x"),
+        ("CON", b"x"),
+        ("<img onerror=x>.csv", b"x"),
+        ("=1+1.csv", b"Club,Swing,Carry (yd)\n54,wa\0ist,50\n"),
+    ],
+)
 def test_a_wrong_file_is_told_and_no_name_leaves_its_place(server: Server, name: str, content: bytes) -> None:
     answer = requests.post(f"{server.address}/look", files={"file": (name, content)}, timeout=120)
     assert answer.status_code < 500
@@ -91,8 +128,14 @@ def test_a_wrong_file_is_told_and_no_name_leaves_its_place(server: Server, name:
     "text", ["a\x00b", "\x00", "\ufffe", "\u202egnp.exe", "x" * 100_000, "'; DROP TABLE ball; --", "{{7*7}}", "${7*7}"]
 )
 def test_odd_texts_are_kept_or_refused_in_every_form(server: Server, text: str) -> None:
-    for path, field in (("/sessions/1/player", "name"), ("/players/Robin Sedge/notes", "text"), ("/players/Robin Sedge/bag", "clubs"), ("/bucket", "player"), ("/api-tokens", "name"),
-                        ("/type", "text")):  # fmt: skip
+    for path, field in (
+        ("/sessions/1/player", "name"),
+        ("/players/Robin Sedge/notes", "text"),
+        ("/players/Robin Sedge/bag", "clubs"),
+        ("/bucket", "player"),
+        ("/api-tokens", "name"),
+        ("/type", "text"),
+    ):
         answer = requests.post(f"{server.address}{path}", data={field: text}, timeout=120)
         assert answer.status_code < 500, path
     answer = requests.post(f"{server.address}/api/players", json={"name": text}, timeout=120)

@@ -83,8 +83,18 @@ def test_a_column_is_ignored_and_another_unit_wins_over_the_heading(client: Test
     assert [(ball["carry_m"], ball["offline_m"]) for ball in balls_of(client)] == [(70.1, None), (71.9, None)]
 
 
-@pytest.mark.parametrize("said", [{"as-1": "carry", "as-2": "carry"}, {"as-1": "nonsense"}, {"as-x": "carry"}, {"unit-1": "leagues"},
-                                  {"unit": "x"}, {"col-nose": "1"}, {"as-99": "carry"}])  # fmt: skip
+@pytest.mark.parametrize(
+    "said",
+    [
+        {"as-1": "carry", "as-2": "carry"},
+        {"as-1": "nonsense"},
+        {"as-x": "carry"},
+        {"unit-1": "leagues"},
+        {"unit": "x"},
+        {"col-nose": "1"},
+        {"as-99": "carry"},
+    ],
+)
 def test_what_cannot_be_said_of_columns_is_told_on_the_page(client: TestClient, said: dict[str, str]) -> None:
     where = dropped(client, ("x.csv", PLAIN)).url.path
     answer = client.get(where, params=said)
@@ -174,8 +184,13 @@ ROLE = st.sampled_from(["", "ignore", *ROLES])
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(st.sampled_from(sorted(p for p in TABLES.iterdir() if p.suffix in (".csv", ".txt"))), st.dictionaries(st.integers(1, 9), ROLE, max_size=4),
-       st.sampled_from(["", "yd", "m", "ft"]), st.sampled_from(["", ".", ","]), st.dictionaries(st.integers(1, 9), st.sampled_from(UNITS["offline"]), max_size=2))  # fmt: skip
+@given(
+    st.sampled_from(sorted(p for p in TABLES.iterdir() if p.suffix in (".csv", ".txt"))),
+    st.dictionaries(st.integers(1, 9), ROLE, max_size=4),
+    st.sampled_from(["", "yd", "m", "ft"]),
+    st.sampled_from(["", ".", ","]),
+    st.dictionaries(st.integers(1, 9), st.sampled_from(UNITS["offline"]), max_size=2),
+)
 @pytest.mark.slow
 def test_what_the_preview_shows_is_what_is_kept(
     path: Path, said: dict[int, str], unit: str, decimal: str, units: dict[int, str]

@@ -1,4 +1,5 @@
-"""What whoever keeps a server running sees: log lines that hold no name, figures, health, failed analyses tried again."""
+"""What whoever keeps a server running sees: log lines that hold no name, figures, health, failed analyses tried
+again."""
 
 import io
 import json

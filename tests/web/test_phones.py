@@ -1,4 +1,5 @@
-"""Phones on the local network: certificates that fit, pairing by a one-time code, nothing for strangers. Real sockets, real TLS."""
+"""Phones on the local network: certificates that fit, pairing by a one-time code, nothing for strangers. Real sockets,
+real TLS."""
 
 import datetime
 import http.cookiejar
@@ -108,9 +109,22 @@ def server(tmp_path: Path) -> Iterator[tuple[str, str, str, Path]]:
     if not local_addresses():
         pytest.skip("NOT TESTED: this machine has no private address")
     child = subprocess.Popen(
-        [sys.executable, "-u", "-m", "threequarter", "serve", "--phones", "--port", "0", "--no-browser", "--data", str(tmp_path)],
-        stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
+        [
+            sys.executable,
+            "-u",
+            "-m",
+            "threequarter",
+            "serve",
+            "--phones",
+            "--port",
+            "0",
+            "--no-browser",
+            "--data",
+            str(tmp_path),
+        ],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
     assert child.stdout is not None
     own = re.search(r"http://127\.0\.0\.1:\d+", child.stdout.readline())
     line = child.stdout.readline()

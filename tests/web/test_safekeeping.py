@@ -35,7 +35,9 @@ def test_a_backup_is_made_from_the_page_and_restores(tmp_path: Path, client: Tes
     assert restore(good.path, tmp_path / "b").manifest["counts"]["player"] == 4
 
 
-def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof_names_nobody(tmp_path: Path, client: TestClient) -> None:  # fmt: skip
+def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof_names_nobody(
+    tmp_path: Path, client: TestClient
+) -> None:
     assert "/players/Wren%20Sedge/erase" in client.get("/players/Wren%20Sedge").text
     assert "Type the name once more" in client.get("/players/Wren%20Sedge/erase").text
     own = {"origin": f"http://{HOST}"}

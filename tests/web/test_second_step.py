@@ -163,7 +163,9 @@ def test_a_wrong_password_answers_as_before_whether_a_second_step_is_on_or_not(a
     for name in ("Kim Fescue", "Ash Marram", "Lee Nobody"):
         answer = browser(app).post("/sign-in", data={"name": name, "password": "not the password at all"})
         assert "set-cookie" not in answer.headers
-        answers.append((answer.status_code, re.sub(r'value="[^"]*"', "", answer.text).replace(answer.headers["x-request-id"], "")))  # fmt: skip
+        answers.append(
+            (answer.status_code, re.sub(r'value="[^"]*"', "", answer.text).replace(answer.headers["x-request-id"], ""))
+        )
     assert answers[0] == answers[1] == answers[2]
     assert answers[0][0] == 401
 
@@ -293,7 +295,12 @@ def test_the_record_says_on_off_failed_and_recovered_and_no_secret_leaves(
     assert again.post("/account/second-step/off", data={"code": codes[1]}).status_code == 303
     lines = audit.lines(store_of(app))
     said = [line.act for line in lines if line.who == "Kim Fescue"]
-    for act in ("switched the second step on", "second step failed", "used a recovery code", "switched the second step off"):  # fmt: skip
+    for act in (
+        "switched the second step on",
+        "second step failed",
+        "used a recovery code",
+        "switched the second step off",
+    ):
         assert act in said, act
     assert "password and recovery code" in [line.detail for line in lines if line.act == "signed in"]
     with store_of(app).reading() as session:

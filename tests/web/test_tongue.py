@@ -15,9 +15,21 @@ HOSTS = frozenset({"testserver"})
 
 @pytest.mark.parametrize(
     ("accepted", "code"),
-    [("", "en"), ("de", "de"), ("de-CH,de;q=0.9,en;q=0.8", "de_CH"), ("en-US", "en_US"), ("de-Latn-DE", "de"), ("en-" + "x" * 999, "en"), ("fr, en;q=0.5, de;q=0.7", "de"), ("en-GB,en;q=0.9,de;q=0.8", "en_GB"),
-     ("fr", "en"), ("de;q=0", "en"), ("de;q=x, en;q=0.1", "en"), (";;,,=", "en")],
-)  # fmt: skip
+    [
+        ("", "en"),
+        ("de", "de"),
+        ("de-CH,de;q=0.9,en;q=0.8", "de_CH"),
+        ("en-US", "en_US"),
+        ("de-Latn-DE", "de"),
+        ("en-" + "x" * 999, "en"),
+        ("fr, en;q=0.5, de;q=0.7", "de"),
+        ("en-GB,en;q=0.9,de;q=0.8", "en_GB"),
+        ("fr", "en"),
+        ("de;q=0", "en"),
+        ("de;q=x, en;q=0.1", "en"),
+        (";;,,=", "en"),
+    ],
+)
 def test_the_browser_is_answered_in_the_language_it_wants_most(accepted: str, code: str) -> None:
     assert asked_for(accepted) == code
 
@@ -32,7 +44,9 @@ def test_a_choice_in_the_footer_wins_and_leads_back_to_the_page(tmp_path: Path) 
         assert '<html lang="de">' in client.get("/", headers={"accept-language": "en"}).text
 
 
-@pytest.mark.parametrize("back", ["https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example", "players", "javascript:x"])  # fmt: skip
+@pytest.mark.parametrize(
+    "back", ["https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example", "players", "javascript:x"]
+)
 def test_the_way_back_never_leads_to_another_site(tmp_path: Path, back: str) -> None:
     with TestClient(make_app(tmp_path, HOSTS)) as client:
         answer = client.post("/language", data={"code": "xx", "back": back}, follow_redirects=False)

@@ -5,6 +5,7 @@ import html
 import io
 import json
 import zipfile
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -37,13 +38,24 @@ class Measured:
     value: float
     si: float
     decimals: int
+    unit: str = ""
 
 
 def q(si: float, unit: str = "m", decimals: int = 1) -> Measured:
     value = round(si / UNITS.get(unit, 1.0), decimals) + 0.0  # no minus before a zero
-    return Measured(value, round(value * UNITS.get(unit, 1.0), 5), decimals)
+    return Measured(value, round(value * UNITS.get(unit, 1.0), 5), decimals, unit)
 
 
+ROLES = {
+    "carry": "carry",
+    "club": "club",
+    "swing": "swing",
+    "player": "player",
+    "off": "offline",
+    "speed": "ball_speed",
+    "launch": "launch",
+    "spin": "spin",
+}
 Cell = str | int | Measured | None
 
 
@@ -71,6 +83,8 @@ class Page:
     asides: list[dict[str, Any]] = field(default_factory=list)
     shift: int = 0
     raw: bytes | None = None
+    columns: dict[str, Counter[int]] = field(default_factory=dict)
+    units: set[str] = field(default_factory=set)
 
     def new_sheet(self, name: str) -> None:
         self.sheet, self.rows = name, []
@@ -84,7 +98,11 @@ class Page:
         return len(self.rows) + self.shift
 
     def ball(self, *cells: Cell, **truth: Any) -> None:
-        """A row that is a ball."""
+        """A row that is a ball; remembers in which column each role stands."""
+        for name, role in ROLES.items():
+            here = [n for n, c in enumerate(cells) if name in truth and (c is truth[name] or c == truth[name])]
+            if len(here) == 1:
+                self.columns.setdefault(role, Counter())[here[0] + 1] += 1
         self.mark_ball(self.row(*cells), **truth)
 
     def aside(self, why: str, *cells: Cell) -> None:
@@ -92,6 +110,7 @@ class Page:
 
     def mark_ball(self, row: int, col: int | None = None, use: bool = True, **t: Any) -> None:
         """A ball that stands in a row (and column) of this page."""
+        self.units.add(t["carry"].unit if isinstance(t["carry"], Measured) else "")
         si = lambda name: t[name].si if isinstance(t.get(name), Measured) else t.get(name)  # noqa: E731
         ball = {
             "row": row, "sheet": self.sheet, "col": col, "player": t.get("player"), "club": t.get("club"), "loft_deg": t.get("loft"),
@@ -106,10 +125,17 @@ class Page:
             return f"{cell.value:.{cell.decimals}f}".replace(".", self.mark)
         return "" if cell is None else str(cell)
 
+    def all_answers(self) -> dict[str, str]:
+        """What a coach would answer: by hand where a builder says so, else what the page itself tells."""
+        known = {role: str(places.most_common(1)[0][0]) for role, places in self.columns.items()}
+        if len(self.units) == 1 and self.units <= {"m", "yd", "ft"}:
+            known["unit"] = next(iter(self.units))
+        return {"decimal": self.mark, "right": "+", **known, **self.answers} if self.balls else {}
+
     def truth(self) -> dict[str, Any]:
         return {
             "balls": self.balls, "set_aside_rows": self.asides, "ambiguous": self.ambiguous, "doubtful": list(self.doubtful),
-            "may_ask": sorted(self.may_ask), "refuse": self.refuse, "features": list(self.features), "loose": self.loose, "answers": self.answers,
+            "may_ask": sorted(self.may_ask), "refuse": self.refuse, "features": list(self.features), "loose": self.loose, "answers": self.all_answers(),
         }  # fmt: skip
 
     def content(self) -> bytes:

@@ -54,7 +54,7 @@ def centimetres(rng: Random) -> Page:
         delimiter=",",
         features=("surveyor: centimetres with thousands separators",),
         may_ask=("carry", "club", "swing", "unit", "decimal"),
-        answers={"carry": "4"},
+        answers={"carry": "4", "club": "2", "offline": "5"},
     )
     p.row("obs", "loft deg", "arm deg", "impact point x, cm", "impact point y, cm", "rotation rpm")
     for i, s in enumerate(hits(rng, [50, 58], 3, 5, 28)):

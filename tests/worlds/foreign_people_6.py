@@ -274,7 +274,7 @@ def shots_across(rng: Random) -> Page:
     for c, loft in enumerate((54, 58)):
         for w, swing in enumerate(("knee", "hip", "chest")):
             own = [q(s.carry_m, "yd", 0) for s in shots if (s.club, s.swing) == (c, w)]
-            cells: list[Cell] = [*own]
+            cells: list[Cell] = [*own, *[""] * (6 - len(own))]
             mean = sum(x.value for x in own) / len(own)
             row = p.row(
                 f"{loft} {swing}",

@@ -48,6 +48,7 @@ class Style:
     thousands: str = ""
     units: str = "heading"  # heading, row, cell, line, foot, none
     side: str = "signed"  # signed, letter
+    left_plus: bool = False
     lines: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     extra: list[str] = field(default_factory=list)  # mean, sum, blank, heading again
@@ -62,6 +63,7 @@ class Table:
     columns: list[Column]
     style: Style
     use: list[bool]
+    meaning: dict[tuple[str, str], str] = field(default_factory=dict)  # (role, label): what a legend says it is
 
     @property
     def count(self) -> int:
@@ -116,8 +118,13 @@ def truths(table: Table) -> list[dict[str, Any]]:
             unread = not isinstance(value, int | float) or (role == "spin" and value == 0)
             ball[name] = None if unread else round(value * UNITS.get(roles[role].unit or "", 1.0), 5)
         ball["use"] = table.use[i]
+        if table.style.left_plus and ball["offline_m"] is not None:
+            ball["offline_m"] = -ball["offline_m"] + 0.0
+        told = {r: table.meaning[r, str(ball[r])] for r in LABELS if (r, str(ball[r])) in table.meaning}
+        if told:
+            ball["also"] = told
         if "twin" in roles and isinstance(other := roles["twin"].values[i], int | float):
-            ball["also"] = {"carry_m": round(other * UNITS[roles["twin"].unit or ""], 5)}
+            ball["also"] = ball.get("also", {}) | {"carry_m": round(other * UNITS[roles["twin"].unit or ""], 5)}
         out.append(ball)
     return out
 

@@ -189,6 +189,31 @@ def letters(work: Work) -> bool:
     return True
 
 
+def left_plus(work: Work) -> bool:
+    """The heading says that left is positive; the numbers turn round with it."""
+    column = work.table.column("offline")
+    if column is None or not column.heading or not work.table.style.heading or work.table.style.side == "letter":
+        return False
+    column.heading += ", left +"
+    column.values = [-v + 0.0 if isinstance(v, float) else v for v in column.values]
+    work.table.style.left_plus = True
+    return True
+
+
+def legend(work: Work) -> bool:
+    """Swing lengths become numbers or letters, and a line under the table says which is which."""
+    column = work.table.column("swing")
+    if column is None:
+        return False
+    old = list(dict.fromkeys(str(v) for v in column.values))
+    new = [str(n + 1) for n in range(len(old))] if work.rng.random() < 0.6 else list("abcdefgh"[: len(old)])
+    column.values = [new[old.index(str(v))] for v in column.values]
+    work.table.meaning |= {("swing", n): o for n, o in zip(new, old, strict=True)}
+    work.table.style.notes.append(", ".join(f"{n} = {o}" for n, o in zip(new, old, strict=True)))
+    work.fair.add("swing")
+    return True
+
+
 def decimal_mark(work: Work) -> bool:
     style = work.table.style
     style.decimal = "," if style.decimal == "." else "."
@@ -300,6 +325,8 @@ TWISTS: dict[str, Twist] = {
         mean_rows,
         sparse_labels,
         letters,
+        left_plus,
+        legend,
         decimal_mark,
         thousands,
         delimiter,

@@ -158,7 +158,11 @@ def finish(work: Work, seed: int, twists: tuple[str, ...]) -> Case:
         if sum(c.heading == carry.heading for c in work.table.columns) == 1 and carry.heading
         else str(position)
     )
-    answers = {"unit": carry.unit, "decimal": work.table.style.decimal, "right": "+"}
+    answers = {
+        "unit": carry.unit,
+        "decimal": work.table.style.decimal,
+        "right": "-" if work.table.style.left_plus else "+",
+    }
     if not wide:
         answers["carry"] = str(position) if work.table.style.layout == "rows" else heading
         answers |= {

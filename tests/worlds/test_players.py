@@ -158,7 +158,8 @@ def test_who_tells_the_truth_is_judged_true_and_who_is_five_percent_long_is_not(
 
 
 def test_another_day_and_the_long_run_differ_by_what_days_do() -> None:
-    sessions = [make("day_sd_4", i) for i in range(120)]
+    few = replace(KINDS["day_sd_4"], balls=1)
+    sessions = [play("day_sd_4", few, rng_of("day_sd_4", i)) for i in range(80)]
     shifts = [np.mean([np.log(c.another_day_m / c.long_run_m) for c in s.cells.values()]) for s in sessions]
     assert np.std(shifts) == pytest.approx(0.04, rel=0.25)
 

@@ -22,8 +22,10 @@ from threequarter.web.operation.watch import Watch
 from threequarter.web.pages.accounts import account, consent, people, second_factor, shares, sign_in
 from threequarter.web.pages.api_tokens import routes as api_tokens
 from threequarter.web.pages.api_tokens.routes import describe
+from threequarter.web.pages.chart import cell, pooled
 from threequarter.web.pages.clinic import routes as clinic
 from threequarter.web.pages.course import day
+from threequarter.web.pages.course import routes as course
 from threequarter.web.pages.intake import routes as intake
 from threequarter.web.pages.kept import backups, export, history
 from threequarter.web.pages.keys import routes as keys
@@ -36,10 +38,12 @@ from threequarter.web.pages.plan import routes as plan
 from threequarter.web.pages.players import preferences
 from threequarter.web.pages.players import routes as players
 from threequarter.web.pages.practice import routes as practice
+from threequarter.web.pages.recheck import routes as recheck
 from threequarter.web.pages.sessions import balls
 from threequarter.web.pages.sessions import routes as sessions
 from threequarter.web.pages.swings import routes as swings
 from threequarter.web.pages.tasks import routes as tasks
+from threequarter.web.pages.today import routes as today
 from threequarter.web.pending import Pending
 from threequarter.web.phones.announcing import Announced
 from threequarter.web.phones.pairing import Pairing
@@ -49,14 +53,19 @@ from threequarter.web.security.request_guard import Guard, proxies_from_environm
 ROOMS = (
     export,  # before the rooms whose routes end on any name
     consent,
+    pooled,
+    today,
     intake,
     backups,
     sessions,
+    cell,
     plan,
     players,
     day,
     swings,
     practice,
+    recheck,
+    course,
     keys,
     preferences,
     report,
@@ -116,7 +125,8 @@ def make_app(
 ) -> Watch:
     """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones.
 
-    Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is made a day.
+    Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is
+    made a day.
     """
     app = FastAPI(
         title="threequarter",
@@ -145,7 +155,11 @@ def make_app(
     app.state.figures = figures(app)
     inner = Door(app, app.state.store, app.state.pending)
     guard = Guard(
-        inner, hosts, door.pairing if door else None, scripts=Tokens(app.state.store).rights_of, closed=lambda: inner.closed,
+        inner,
+        hosts,
+        door.pairing if door else None,
+        scripts=Tokens(app.state.store).rights_of,
+        closed=lambda: inner.closed,
         proxies=proxies_from_environment(),
-    )  # fmt: skip
+    )
     return Watch(guard, app.state.figures)

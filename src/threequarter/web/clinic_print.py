@@ -1,4 +1,5 @@
-"""Everything of a clinic in one print: a page and a card for each child. Made apart from the pages, for it takes a while."""
+"""Everything of a clinic in one print: a page and a card for each child. Made apart from the pages, for it takes a
+while."""
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day

@@ -1,4 +1,5 @@
-"""What is said when something goes wrong: on pages as a page, in JSON as JSON; with the code that finds the log line."""
+"""What is said when something goes wrong: on pages as a page, in JSON as JSON; with the code that finds the log
+line."""
 
 import errno
 import logging

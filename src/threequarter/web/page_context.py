@@ -78,7 +78,8 @@ def store_of(request: Request) -> Store:
 
 
 def kept_elsewhere(request: Request) -> bool:
-    """Whether what is kept lies with an academy, not just on the computer one sits at: with accounts, or in its database."""
+    """Whether what is kept lies with an academy, not just on the computer one sits at: with accounts, or in its
+    database."""
     return getattr(request.state, "who", None) is not None or store_of(request).on_postgres
 
 
@@ -127,9 +128,13 @@ def weather_of(store: Store, session_id: int) -> Weather:
     """What is kept of the weather a session was hit in."""
     facts = store.facts(session_id)
     return Weather(
-        temp_c=facts.temp_c, altitude_m=facts.altitude_m, humidity=facts.humidity_pct, pressure_hpa=facts.pressure_hpa,
-        wind_mps=facts.wind_mps, wind_from_deg=facts.wind_from_deg,
-    )  # fmt: skip
+        temp_c=facts.temp_c,
+        altitude_m=facts.altitude_m,
+        humidity=facts.humidity_pct,
+        pressure_hpa=facts.pressure_hpa,
+        wind_mps=facts.wind_mps,
+        wind_from_deg=facts.wind_from_deg,
+    )
 
 
 def pdf_answer(pdf: bytes, name: str) -> Response:
@@ -154,6 +159,7 @@ def number(text: str, what: str) -> float | None:
 
 
 def status_of(error: UserError, otherwise: int = 400) -> int:
-    """The status that goes with an error: 404 for what is not there, 503 to try again in a moment, 507 for a full disk, else as said."""
+    """The status that goes with an error: 404 for what is not there, 503 to try again in a moment, 507 for a full disk,
+    else as said."""
     told = ((NotThereError, 404), (NotNowError, 503), (NoRoomError, 507))
     return next((status for kind, status in told if isinstance(error, kind)), otherwise)

@@ -1,4 +1,5 @@
-"""Large tables are taken in as an errand: what the preview showed is kept, by the same reading, though the server should end."""
+"""Large tables are taken in as an errand: what the preview showed is kept, by the same reading, though the server
+should end."""
 
 from dataclasses import dataclass
 from typing import Any, Final
@@ -33,8 +34,9 @@ def ask(errands: Tasks, files: list[Dropped], *, ground: str, player: str | None
     """Keeps files with how they are to be read; returns the errand that takes them in."""
     asked: dict[str, Any] = {
         "files": [{"name": one.name, "kind": one.kind, "options": one.options.to_json()} for one in files],
-        "ground": ground, "player": player,
-    }  # fmt: skip
+        "ground": ground,
+        "player": player,
+    }
     return errands.add("import", asked, [one.content for one in files])
 
 
@@ -47,9 +49,16 @@ def take_in(errands: Tasks, errand: Task) -> None:
     found = []
     for number, one in enumerate(files, start=1):
         found.append(
-            import_batch.inspect_file(one.content, one.name, one.kind, one.options, ground=errand.asked["ground"],
-                          player=errand.asked["player"], reader=read_safely)
-        )  # fmt: skip
+            import_batch.inspect_file(
+                one.content,
+                one.name,
+                one.kind,
+                one.options,
+                ground=errand.asked["ground"],
+                player=errand.asked["player"],
+                reader=read_safely,
+            )
+        )
         errands.progress(errand.id, 0.5 * number / len(files))
     import_batch.save_batch(
         errands.store, found, also=lambda session, done: errands.done(session, errand.id, {"to": address_of(done)})

@@ -27,7 +27,8 @@ CHARTS_KEPT: Final = 128
 def _fitted(
     balls: tuple[Ball, ...], ground: Ground, _language: str
 ) -> tuple[tuple[Ball, ...], tuple[Message, ...], Chart]:
-    """The same balls give the same chart, so the last ones are remembered; their words are in the language asked for."""
+    """The same balls give the same chart, so the last ones are remembered; their words are in the language asked
+    for."""
     carried, said = to_carry(balls, ground)
     return carried, said, fit_chart(carried)
 
@@ -51,17 +52,24 @@ class ChartView:
         return cls(chart, carried, unit, said, kept)
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
-        """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked at."""
+        """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked
+        at."""
         verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
         return {
             ball.number: chart_picture.Mark(
-                href=f"?ball={ids[ball.number]}&unit={self.unit}#ball", chosen=ids[ball.number] == chosen,
+                href=f"?ball={ids[ball.number]}&unit={self.unit}#ball",
+                chosen=ids[ball.number] == chosen,
                 label=_("Ball {number}: {shot}, {carry} {unit}, {judged}").format(
-                    number=ball.number, shot=f"{ball.club} {ball.swing}".strip(), carry=number(from_metres(ball.distance_m, self.unit), 1), unit=self.unit,
-                    judged=_judged(ball, verdicts.get(ball.number))),
+                    number=ball.number,
+                    shot=f"{ball.club} {ball.swing}".strip(),
+                    carry=number(from_metres(ball.distance_m, self.unit), 1),
+                    unit=self.unit,
+                    judged=_judged(ball, verdicts.get(ball.number)),
+                ),
             )
-            for ball in self.balls if ball.number in ids
-        }  # fmt: skip
+            for ball in self.balls
+            if ball.number in ids
+        }
 
     def page(self, marks: Mapping[int, chart_picture.Mark] | None = None) -> dict[str, Any]:
         """Everything the session page needs; with `marks` its balls can be touched."""

@@ -1,7 +1,7 @@
 """Weather as typed in a form, in the units of the reader, and as it stands in an address, always SI.
 
-An address that is passed on means the same to everybody: what was typed under the names here is answered by the same page
-under the names in SI.
+An address that is passed on means the same to everybody: what was typed under the names here is answered by the same
+page under the names in SI.
 """
 
 from collections.abc import Callable, Mapping
@@ -25,7 +25,8 @@ FIELDS: Final[dict[str, tuple[str, str, Read, Write]]] = {
 
 
 def in_si(fields: Mapping[str, str]) -> dict[str, str]:
-    """The fields with what was typed under its name in SI. Raises UserError, naming the field, for what is no such quantity."""
+    """The fields with what was typed under its name in SI. Raises UserError, naming the field, for what is no such
+    quantity."""
     settled = {name: text for name, text in fields.items() if name not in FIELDS}
     for name, (kept_as, what, read, _write) in FIELDS.items():
         value = read(fields.get(name, ""), _(what))

@@ -83,8 +83,15 @@ def session(request: Request, session_id: int) -> shapes.Session:
 
 
 def _session(info: SessionInfo) -> shapes.Session:
-    return shapes.Session(session_id=info.id, title=info.title, player=info.player, unit=info.unit, ground=info.ground, balls=info.balls,
-                          made_at_utc=info.made_at)  # fmt: skip
+    return shapes.Session(
+        session_id=info.id,
+        title=info.title,
+        player=info.player,
+        unit=info.unit,
+        ground=info.ground,
+        balls=info.balls,
+        made_at_utc=info.made_at,
+    )
 
 
 @pages.get("/sessions/{session_id}/balls")
@@ -133,12 +140,23 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
     found = charted(store_of(request), session_id, "m")[1].chart
     cells = [
         shapes.Cell(
-            club=c.club, swing=c.swing, loft_deg=c.loft_deg, balls=c.balls, stock_carry_m=c.stock_carry_m, stock90_low_m=c.stock90_m.low,
-            stock90_high_m=c.stock90_m.high, next90_low_m=c.next90_m.low, next90_high_m=c.next90_m.high, good_sd_m=c.good_sd_m,
-            mishit_rate=c.mishit_rate, mishit90_low=c.mishit_rate90.low, mishit90_high=c.mishit_rate90.high, words=[say(one) for one in c.told],
+            club=c.club,
+            swing=c.swing,
+            loft_deg=c.loft_deg,
+            balls=c.balls,
+            stock_carry_m=c.stock_carry_m,
+            stock90_low_m=c.stock90_m.low,
+            stock90_high_m=c.stock90_m.high,
+            next90_low_m=c.next90_m.low,
+            next90_high_m=c.next90_m.high,
+            good_sd_m=c.good_sd_m,
+            mishit_rate=c.mishit_rate,
+            mishit90_low=c.mishit_rate90.low,
+            mishit90_high=c.mishit_rate90.high,
+            words=[say(one) for one in c.told],
         )
         for c in found.cells
-    ]  # fmt: skip
+    ]
     return shapes.Chart(session_id=session_id, cells=cells, notes=[say(note) for note in (*found.checks, *found.notes)])
 
 
@@ -147,13 +165,19 @@ def next_ball(request: Request, session_id: int) -> shapes.Next:
     """Which ball to hit next, and whether to stop."""
     advice = advise(charted(store_of(request), session_id, "m")[1].chart)
     return shapes.Next(
-        stop=advice.stop, balls_to_go=advice.balls_to_go,
+        stop=advice.stop,
+        balls_to_go=advice.balls_to_go,
         suggestions=[
-            shapes.Suggestion(club=s.cell.club, swing=s.cell.swing, why=s.why, halfwidth_now_m=s.halfwidth_now_m,
-                              expected_halfwidth_after_m=s.expected_halfwidth_after_m)
+            shapes.Suggestion(
+                club=s.cell.club,
+                swing=s.cell.swing,
+                why=s.why,
+                halfwidth_now_m=s.halfwidth_now_m,
+                expected_halfwidth_after_m=s.expected_halfwidth_after_m,
+            )
             for s in advice.suggestions
         ],
-    )  # fmt: skip
+    )
 
 
 @pages.get(
@@ -179,20 +203,32 @@ def export(
 
 @pages.post("/import")
 def import_files(
-    request: Request, file: Annotated[list[UploadFile], File(description="tables of balls, or exports")], look: bool = False,
-    player: Annotated[str | None, Query(max_length=300, description="whose balls they are where a file does not tell")] = None,
-    unit: Literal["yd", "m", "ft"] | None = None, decimal: Literal[".", ","] | None = None, ground: Ground = "normal",
-) -> shapes.Imported:  # fmt: skip
-    """Keeps tables or exports as one act, all or none; with `look` says what it would do. A table that leaves a question open is
-    refused with the question: answer with `unit` or `decimal`."""
+    request: Request,
+    file: Annotated[list[UploadFile], File(description="tables of balls, or exports")],
+    look: bool = False,
+    player: Annotated[
+        str | None, Query(max_length=300, description="whose balls they are where a file does not tell")
+    ] = None,
+    unit: Literal["yd", "m", "ft"] | None = None,
+    decimal: Literal[".", ","] | None = None,
+    ground: Ground = "normal",
+) -> shapes.Imported:
+    """Keeps tables or exports as one act, all or none; with `look` says what it would do. A table that leaves a
+    question open is refused with the question: answer with `unit` or `decimal`."""
     if len(file) > MOST_FILES:
         raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
     options = ReadOptions(unit=unit, decimal=decimal)
     found = [
-        import_batch.inspect_file(one.file.read(), Path(one.filename or "table.csv").name or "table.csv", options=options, ground=ground, player=player or None,
-                      reader=read_safely)
+        import_batch.inspect_file(
+            one.file.read(),
+            Path(one.filename or "table.csv").name or "table.csv",
+            options=options,
+            ground=ground,
+            player=player or None,
+            reader=read_safely,
+        )
         for one in file
-    ]  # fmt: skip
+    ]
     done = import_batch.save_batch(store_of(request), found, dry=look)
     said = [shapes.FileSaid(file=one.name, said=list(lines)) for one, lines in zip(found, done.said, strict=True)]
     return shapes.Imported(

@@ -1,7 +1,7 @@
 """The log: one JSON object a line, on standard error. It holds ids, routes and times, never what a user typed.
 
-A path can hold a player's name, so the route's pattern is logged instead; the message of an exception can too, so only its
-type and the places in the code are.
+A path can hold a player's name, so the route's pattern is logged instead; the message of an exception can too, so only
+its type and the places in the code are.
 """
 
 import json

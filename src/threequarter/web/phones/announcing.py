@@ -1,4 +1,5 @@
-"""A name on the local network by multicast DNS (RFC 6762), so that nobody has to type an address: threequarter.local."""
+"""A name on the local network by multicast DNS (RFC 6762), so that nobody has to type an address:
+threequarter.local."""
 
 import contextlib
 import ipaddress
@@ -19,7 +20,8 @@ LISTEN_MS: Final = 3000
 
 @dataclass(slots=True)
 class Announced:
-    """The name that is announced, "" while none is; `why_not` says why where it does not work here; `close` takes it back."""
+    """The name that is announced, "" while none is; `why_not` says why where it does not work here; `close` takes it
+    back."""
 
     name: str = ""
     why_not: str = ""
@@ -27,7 +29,8 @@ class Announced:
 
 
 def announce(addresses: Sequence[str], port: int) -> Announced:
-    """Announces the https address under a free name until it is closed. Never raises: without a name the address works."""
+    """Announces the https address under a free name until it is closed. Never raises: without a name the address
+    works."""
     try:
         return _announce(addresses, port)
     except Exception as error:  # noqa: BLE001 - multicast may be forbidden or missing in many ways; the page says that it is
@@ -61,9 +64,13 @@ def _announce(addresses: Sequence[str], port: int) -> Announced:
         name = _free_name(speaker, addresses)
         instance = name.removesuffix(".local")
         info = ServiceInfo(
-            SERVICE, f"{instance}.{SERVICE}", addresses=[ipaddress.ip_address(one).packed for one in addresses], port=port,
-            server=f"{name}.", properties={"path": "/bucket"},
-        )  # fmt: skip
+            SERVICE,
+            f"{instance}.{SERVICE}",
+            addresses=[ipaddress.ip_address(one).packed for one in addresses],
+            port=port,
+            server=f"{name}.",
+            properties={"path": "/bucket"},
+        )
         speaker.register_service(info)
     except BaseException:
         speaker.close()

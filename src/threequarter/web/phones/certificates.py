@@ -42,7 +42,8 @@ class Certificates:
 
 
 def certificates(folder: Path, names: list[str], addresses: list[str]) -> Certificates:
-    """The certificates for these names and private addresses, made where they are missing, too old or for other addresses."""
+    """The certificates for these names and private addresses, made where they are missing, too old or for other
+    addresses."""
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     files = Certificates(
         authority=folder / "threequarter-ca.crt", chain=folder / "server.pem", key=folder / "server.key"
@@ -70,11 +71,23 @@ def _make_authority(file: Path, key_file: Path) -> None:
     made = (
         _builder(name, name, key.public_key(), CA_DAYS)
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
-        .add_extension(x509.KeyUsage(key_cert_sign=True, crl_sign=True, digital_signature=False, content_commitment=False, key_encipherment=False,
-                                     data_encipherment=False, key_agreement=False, encipher_only=False, decipher_only=False), critical=True)
+        .add_extension(
+            x509.KeyUsage(
+                key_cert_sign=True,
+                crl_sign=True,
+                digital_signature=False,
+                content_commitment=False,
+                key_encipherment=False,
+                data_encipherment=False,
+                key_agreement=False,
+                encipher_only=False,
+                decipher_only=False,
+            ),
+            critical=True,
+        )
         .add_extension(limits, critical=True)
         .sign(key, hashes.SHA256())
-    )  # fmt: skip
+    )
     _write(key_file, _pem(key), secret=True)
     _write(file, made.public_bytes(serialization.Encoding.PEM))
 

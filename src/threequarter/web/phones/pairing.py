@@ -44,7 +44,8 @@ class Pairing:
             return self._code
 
     def pair(self, code: str, name: str) -> str | None:
-        """The secret for a phone that knows the code, once; None for a wrong or old one. Five wrong ones end the code."""
+        """The secret for a phone that knows the code, once; None for a wrong or old one. Five wrong ones end the
+        code."""
         with self._lock:
             fresh = self._code and time.monotonic() - self._born <= CODE_LIVES_S
             if not fresh or not hmac.compare_digest(code.strip().encode(), self._code.encode()):

@@ -1,8 +1,9 @@
-"""The one door: who asks is found out, what they ask for is looked up as they see it, and only what the policy allows goes on.
+"""The one door: who asks is found out, what they ask for is looked up as they see it, and only what the policy allows
+goes on.
 
-On a laptop without accounts the door stands open. It closes with the first account; then every route must stand in the policy, and
-every request acts as somebody, even if that is nobody. On an academy's database without an account only the computer itself is let in,
-so that the first one can be made, and nothing that came through a proxy.
+On a laptop without accounts the door stands open. It closes with the first account; then every route must stand in the
+policy, and every request acts as somebody, even if that is nobody. On an academy's database without an account only the
+computer itself is let in, so that the first one can be made, and nothing that came through a proxy.
 """
 
 import logging
@@ -180,9 +181,15 @@ class Door:
                 and (write or self._first_look(found))
             ):
                 await run_in_threadpool(
-                    audit.record, self.store, need.says, account_id=who.account_id, kind=found.kind, number=found.number,
-                    player_id=found.player_id, address=address_of(scope),
-                )  # fmt: skip
+                    audit.record,
+                    self.store,
+                    need.says,
+                    account_id=who.account_id,
+                    kind=found.kind,
+                    number=found.number,
+                    player_id=found.player_id,
+                    address=address_of(scope),
+                )
             await send(message)
 
         return sending
@@ -257,7 +264,8 @@ def cookie_named(name: str, scheme: str) -> str:
 
 
 def secret_of(headers: Headers, scheme: str, name: str = PLAIN_COOKIE) -> str:
-    """The secret in the cookie of a signed-in browser, "" without one. Over TLS only the cookie that cannot come from elsewhere counts."""
+    """The secret in the cookie of a signed-in browser, "" without one. Over TLS only the cookie that cannot come from
+    elsewhere counts."""
     wanted = cookie_named(name, scheme)
     cookies = dict(part.strip().partition("=")[::2] for part in headers.get("cookie", "").split(";"))
     return cookies.get(wanted, "")
@@ -278,8 +286,20 @@ def _plain(app: Any) -> str:
     secure, plain = getattr(getattr(app, "state", None), "phone_addresses", ("", ""))
     says = _("Everybody on this network could read along here: with accounts it has to be https.")
     if secure:
-        return says + " " + _("Trust this computer first, on {trust}, then open {secure}.").format(trust=f"{plain}/trust", secure=secure)  # fmt: skip
-    return says + " " + _("Where a proxy in front speaks https, name its address in THREEQUARTER_PROXIES; else start with --certificate and --key.")  # fmt: skip
+        return (
+            says
+            + " "
+            + _("Trust this computer first, on {trust}, then open {secure}.").format(
+                trust=f"{plain}/trust", secure=secure
+            )
+        )
+    return (
+        says
+        + " "
+        + _(
+            "Where a proxy in front speaks https, name its address in THREEQUARTER_PROXIES; else start with --certificate and --key."
+        )
+    )
 
 
 async def _turn_away(why: str, app: Any, scope: Any, headers: Headers, receive: Any, send: Any) -> None:

@@ -1,7 +1,7 @@
 """What each route asks for: the whole of who may do what, in one table. A route that does not stand here is refused.
 
-The things named in an address (a session, a clip, a player) are looked up as whoever asks sees them; what they do not see answers
-as if it were not there. Beyond that the level says who may do it at all.
+The things named in an address (a session, a clip, a player) are looked up as whoever asks sees them; what they do not
+see answers as if it were not there. Beyond that the level says who may do it at all.
 """
 
 from dataclasses import dataclass
@@ -232,7 +232,7 @@ POLICY: Final[dict[str, Need]] = {
     "GET /players/{name:path}/balls.{form}": Need(SEE, N_("exported the balls of a player")),
     "GET /players/{name:path}/export.json": Need(SEE, N_("exported all that is kept of a player")),
     "GET /sessions/{session_id}/balls.{form}": Need(SEE, N_("exported the balls of a session")),
-}  # fmt: skip
+}
 
 
 def allows(level: Level, *, role: str, coaches: bool, script: bool) -> bool:
@@ -251,7 +251,7 @@ def allows(level: Level, *, role: str, coaches: bool, script: bool) -> bool:
 
 
 def may(route: str) -> bool:
-    """Whether whoever acts is let through on a route ("POST /clips"), of things they see: pages offer nothing else. On a laptop
-    without accounts everything is offered. Raises KeyError for a route that does not stand in the policy."""
+    """Whether whoever acts is let through on a route ("POST /clips"), of things they see: pages offer nothing else. On
+    a laptop without accounts everything is offered. Raises KeyError for a route that does not stand in the policy."""
     level, who = POLICY[route].level, current_user()
     return who is None or allows(level, role=who.role, coaches=who.coaches, script=False)

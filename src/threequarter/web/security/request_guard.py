@@ -49,17 +49,24 @@ OWN: Final = ("127.0.0.1", "::1", "testclient")
 
 
 class Guard:
-    """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets nobody else in;
-    `scripts` says what a script's token may do: "read", "write" (and read), None for one that is unknown.
+    """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets
+    nobody else in; `scripts` says what a script's token may do: "read", "write" (and read), None for one that is
+    unknown.
 
-    Where the door behind is `closed` (there are accounts) it asks everybody who they are, so other machines may come to it. `proxies`
-    are the only peers whose word on where a request comes from is taken.
+    Where the door behind is `closed` (there are accounts) it asks everybody who they are, so other machines may come to
+    it. `proxies` are the only peers whose word on where a request comes from is taken.
     """
 
     def __init__(
-        self, app: App, hosts: frozenset[str], pairing: Pairing | None = None, scripts: Callable[[str], str | None] = lambda _token: None,
-        *, closed: Callable[[], bool] = lambda: False, proxies: tuple[Net, ...] = (),
-    ) -> None:  # fmt: skip
+        self,
+        app: App,
+        hosts: frozenset[str],
+        pairing: Pairing | None = None,
+        scripts: Callable[[str], str | None] = lambda _token: None,
+        *,
+        closed: Callable[[], bool] = lambda: False,
+        proxies: tuple[Net, ...] = (),
+    ) -> None:
         self.app, self.hosts, self.pairing, self.scripts = app, hosts, pairing, scripts
         self.closed, self.proxies = closed, proxies
 
@@ -99,7 +106,8 @@ class Guard:
         await self.app(scope, body.receive, _answering(send, body))
 
     async def _refuses(self, scope: Scope, token: str) -> tuple[int, str] | None:
-        """Why a script is turned away; None for one that may go on: to the interface only, and to change things with the right to."""
+        """Why a script is turned away; None for one that may go on: to the interface only, and to change things with
+        the right to."""
         rights = await run_in_threadpool(self.scripts, token)
         if rights is None:
             return 401, _("This token is unknown, or was removed. Make one on the page /api of the laptop.")
@@ -125,7 +133,8 @@ class Guard:
 
 
 def proxies_from_environment() -> tuple[Net, ...]:
-    """The proxies named in THREEQUARTER_PROXIES, addresses or nets with commas between. Raises UserError for anything else."""
+    """The proxies named in THREEQUARTER_PROXIES, addresses or nets with commas between. Raises UserError for anything
+    else."""
     told = [part.strip() for part in os.environ.get(PROXIES_VARIABLE, "").split(",") if part.strip()]
     try:
         return tuple(ipaddress.ip_network(part, strict=False) for part in told)
@@ -188,7 +197,8 @@ def _same_site(headers: dict[bytes, str], host: str) -> bool:
 
 
 def _answering(send: Send, body: _Body) -> Send:
-    """Adds the headers to every answer (a page may say its own permissions); where the body was too large, answers that instead."""
+    """Adds the headers to every answer (a page may say its own permissions); where the body was too large, answers that
+    instead."""
     refused = False
 
     async def sending(message: Message) -> None:

@@ -1,4 +1,5 @@
-"""The things an address names, looked up as whoever asks sees them. A part of an address that is not known here is refused."""
+"""The things an address names, looked up as whoever asks sees them. A part of an address that is not known here is
+refused."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -29,7 +30,8 @@ from threequarter.store.store import Store
 from threequarter.web.pending import Pending
 
 FREE: Final = frozenset({"name", "number", "form", "act", "way", "kind", "what", "secret"})
-"""Parts of an address that name nothing by themselves: a word, a number within a clip, a picture within a clip, a secret."""
+"""Parts of an address that name nothing by themselves: a word, a number within a clip, a picture within a clip, a
+secret."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +74,8 @@ class Things:
         return True
 
     def script(self, token: str) -> tuple[CurrentUser, bool] | None:
-        """Who a script acts as: the account its token was made by, and whether it may write; None for a token that is unknown or nobody's."""
+        """Who a script acts as: the account its token was made by, and whether it may write; None for a token that is
+        unknown or nobody's."""
         with self.store.reading() as session:
             row = session.scalars(select(TokenRow).where(TokenRow.fingerprint == token)).first()
             account = session.get(AccountRow, row.account_id) if row is not None else None
@@ -100,7 +103,9 @@ def _ball(session: Session, _who: CurrentUser, value: str, given: dict[str, str]
     """A ball, by the import it came with, which is seen or not; and in the session named beside it."""
     if (number := _id(value)) is None:
         return None
-    of = session.execute(select(ImportRow.session_id).join(BallRow, BallRow.import_id == ImportRow.id).where(BallRow.id == number)).scalar()  # fmt: skip
+    of = session.execute(
+        select(ImportRow.session_id).join(BallRow, BallRow.import_id == ImportRow.id).where(BallRow.id == number)
+    ).scalar()
     fits = of is not None and given.get("session_id", str(of)) == str(of)
     return Seen(kind="ball", number=number) if fits else None
 
@@ -172,8 +177,19 @@ def _errand(session: Session, who: CurrentUser, value: str, _given: dict[str, st
 
 
 LOOKS: Final[dict[str, Look]] = {
-    "session_id": _row("session", SessionRow), "import_id": _row("import", ImportRow), "clip_id": _row("clip", ClipRow),
-    "note_id": _row("note", NoteRow), "share_id": _row("share", ShareRow), "ball_id": _ball, "name:path": _player, "act_id": _act,
-    "thing_id": _binned, "batch": _batch, "account_id": _account, "passkey_id": _mine("passkey", PasskeyRow),
-    "errand_id": _errand, "sign_in_id": _mine("sign-in", SignInRow), "token_id": _mine("token", TokenRow),
-}  # fmt: skip
+    "session_id": _row("session", SessionRow),
+    "import_id": _row("import", ImportRow),
+    "clip_id": _row("clip", ClipRow),
+    "note_id": _row("note", NoteRow),
+    "share_id": _row("share", ShareRow),
+    "ball_id": _ball,
+    "name:path": _player,
+    "act_id": _act,
+    "thing_id": _binned,
+    "batch": _batch,
+    "account_id": _account,
+    "passkey_id": _mine("passkey", PasskeyRow),
+    "errand_id": _errand,
+    "sign_in_id": _mine("sign-in", SignInRow),
+    "token_id": _mine("token", TokenRow),
+}

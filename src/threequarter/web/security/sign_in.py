@@ -1,4 +1,5 @@
-"""What the pages of accounts share: where a browser may go on to, its cookie, what a passkey is bound to, hashing two at a time."""
+"""What the pages of accounts share: where a browser may go on to, its cookie, what a passkey is bound to, hashing two
+at a time."""
 
 import asyncio
 import contextvars
@@ -95,8 +96,15 @@ def fresh_only(request: Request) -> None:
 
 def _set(request: Request, answer: Response, name: str, secret: str, lives: datetime.timedelta) -> None:
     scheme = request.scope["scheme"]
-    answer.set_cookie(cookie_named(name, scheme), secret, max_age=int(lives.total_seconds()), httponly=True, samesite="lax",
-                      secure=scheme == "https", path="/")  # fmt: skip
+    answer.set_cookie(
+        cookie_named(name, scheme),
+        secret,
+        max_age=int(lives.total_seconds()),
+        httponly=True,
+        samesite="lax",
+        secure=scheme == "https",
+        path="/",
+    )
     answer.headers["cache-control"] = "no-store"
 
 
@@ -108,13 +116,35 @@ def _drop(request: Request, answer: Response, name: str) -> None:
 def browser_of(request: Request) -> str:
     """What a browser is called in a list: its kind and system, not its every version."""
     told = request.headers.get("user-agent", "")
-    kind = next((name for mark, name in (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrome", "Chrome"), ("Safari", "Safari")) if mark in told), "")  # fmt: skip
-    system = next((name for mark, name in (("Android", "Android"), ("iPhone", "iPhone"), ("iPad", "iPad"), ("Windows", "Windows"), ("Mac OS", "Mac"), ("Linux", "Linux")) if mark in told), "")  # fmt: skip
+    kind = next(
+        (
+            name
+            for mark, name in (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrome", "Chrome"), ("Safari", "Safari"))
+            if mark in told
+        ),
+        "",
+    )
+    system = next(
+        (
+            name
+            for mark, name in (
+                ("Android", "Android"),
+                ("iPhone", "iPhone"),
+                ("iPad", "iPad"),
+                ("Windows", "Windows"),
+                ("Mac OS", "Mac"),
+                ("Linux", "Linux"),
+            )
+            if mark in told
+        ),
+        "",
+    )
     return ", ".join(part for part in (kind, system) if part)
 
 
 def passkeys_for(request: Request) -> Passkeys | None:
-    """The passkeys of this address; None where a browser makes none: plain http from elsewhere, or an address without a name."""
+    """The passkeys of this address; None where a browser makes none: plain http from elsewhere, or an address without a
+    name."""
     scheme, host = request.scope["scheme"], request.headers.get("host", "")
     name = host.rpartition(":")[0] if ":" in host else host
     try:

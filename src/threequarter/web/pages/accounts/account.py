@@ -31,11 +31,19 @@ def account_page(request: Request) -> HTMLResponse:
 def _account(request: Request, status: int = 200, **values: Any) -> HTMLResponse:
     store, who, here = store_of(request), who_of(request), signed_in_of(request)
     return page(
-        request, "accounts/account.html", status, account=Accounts(store).one(who.account_id), keys=passkeys_of(store, who.account_id),
-        browsers=SignIns(store).of(who.account_id, here.id), passkeys=passkeys_for(request) is not None, fresh=here.fresh,
+        request,
+        "accounts/account.html",
+        status,
+        account=Accounts(store).one(who.account_id),
+        keys=passkeys_of(store, who.account_id),
+        browsers=SignIns(store).of(who.account_id, here.id),
+        passkeys=passkeys_for(request) is not None,
+        fresh=here.fresh,
         second=SecondFactor(store).state(who.account_id),
-        least=passwords.SHORTEST, most=passwords.LONGEST, **values,
-    )  # fmt: skip
+        least=passwords.SHORTEST,
+        most=passwords.LONGEST,
+        **values,
+    )
 
 
 @pages.post("/account/password")

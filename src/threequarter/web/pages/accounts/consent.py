@@ -25,9 +25,14 @@ def consent_page(request: Request, name: str) -> HTMLResponse:
     known, store = _known(request, name), store_of(request)
     found = Consents(store).of_player(known)
     return page(
-        request, "accounts/consent.html", name=known, consents=found, stands=next((c for c in found if c.revoked_at is None), None),
-        films=len(Consents(store).clips_of(known)), months=int(setting(store, CLIP_MONTHS)),
-    )  # fmt: skip
+        request,
+        "accounts/consent.html",
+        name=known,
+        consents=found,
+        stands=next((c for c in found if c.revoked_at is None), None),
+        films=len(Consents(store).clips_of(known)),
+        months=int(setting(store, CLIP_MONTHS)),
+    )
 
 
 def _known(request: Request, name: str) -> str:

@@ -1,4 +1,5 @@
-"""The people: a head sees coaches, rooms and all accounts; a coach the accounts of their own players. And who did what."""
+"""The people: a head sees coaches, rooms and all accounts; a coach the accounts of their own players. And who did
+what."""
 
 from typing import Annotated, Any, Final
 
@@ -42,10 +43,19 @@ def _page(request: Request, status: int = 200, **values: Any) -> HTMLResponse:
         if one.role in ("player", "guardian") and (head or (one.players and {i for i, _n in one.players} <= mine))
     ]
     return page(
-        request, "accounts/people.html", status, head=head, coaches=coaches if head else [], rooms=rooms, others=shown,
-        players=rooms.get(who.room or 0, []), months=setting(store, CLIP_MONTHS), heads_see=setting(store, HEADS_SEE) == "yes",
-        names={one.id: one.name for one in accounts}, **values,
-    )  # fmt: skip
+        request,
+        "accounts/people.html",
+        status,
+        head=head,
+        coaches=coaches if head else [],
+        rooms=rooms,
+        others=shown,
+        players=rooms.get(who.room or 0, []),
+        months=setting(store, CLIP_MONTHS),
+        heads_see=setting(store, HEADS_SEE) == "yes",
+        names={one.id: one.name for one in accounts},
+        **values,
+    )
 
 
 def _mine(request: Request, player_id: int) -> int:
@@ -59,9 +69,12 @@ def _mine(request: Request, player_id: int) -> int:
 
 @pages.post("/people")
 def add(
-    request: Request, role: Annotated[str, Form()], name: Annotated[str, Form()] = "", sign_in: Annotated[str, Form()] = "",
+    request: Request,
+    role: Annotated[str, Form()],
+    name: Annotated[str, Form()] = "",
+    sign_in: Annotated[str, Form()] = "",
     player: Annotated[int, Form()] = 0,
-) -> HTMLResponse:  # fmt: skip
+) -> HTMLResponse:
     """A new account and its one-time link, which is shown once."""
     who = who_of(request)
     if role in ("head", "coach") and who.role != "head":
@@ -78,8 +91,16 @@ def _invited(request: Request, account_id: int) -> HTMLResponse:
     secret = _people(request).invite(account_id, made_by=who_of(request).account_id)
     account = _people(request).one(account_id)
     link = link_of(request, f"/invitation/{secret}")
-    return page(request, "accounts/made_link.html", title=_("Invitation for {name}").format(name=account.name), link=link,
-                days=INVITATION_LIVES.days, once=True, second_step=account.second_step, back="/people")  # fmt: skip
+    return page(
+        request,
+        "accounts/made_link.html",
+        title=_("Invitation for {name}").format(name=account.name),
+        link=link,
+        days=INVITATION_LIVES.days,
+        once=True,
+        second_step=account.second_step,
+        back="/people",
+    )
 
 
 @pages.post("/people/{account_id}/invite")
@@ -140,7 +161,7 @@ def untie(request: Request, account_id: int, player: Annotated[int, Form()]) -> 
 
 
 @pages.post("/people/hand-over")
-def hand_over(request: Request, player: Annotated[int, Form()], coach: Annotated[int, Form()]) -> Response:  # fmt: skip
+def hand_over(request: Request, player: Annotated[int, Form()], coach: Annotated[int, Form()]) -> Response:
     """Gives a player to another coach, with all that is kept of them."""
     try:
         _people(request).hand_over(player, coach)
@@ -151,7 +172,9 @@ def hand_over(request: Request, player: Annotated[int, Form()], coach: Annotated
 
 
 @pages.post("/people/settings")
-def settings(request: Request, months: Annotated[str, Form()] = "", heads_see: Annotated[str, Form()] = "no") -> Response:  # fmt: skip
+def settings(
+    request: Request, months: Annotated[str, Form()] = "", heads_see: Annotated[str, Form()] = "no"
+) -> Response:
     """How long films are kept, and whether heads open the rooms of coaches."""
     try:
         set_setting(store_of(request), CLIP_MONTHS, months.strip())
@@ -165,5 +188,13 @@ def settings(request: Request, months: Annotated[str, Form()] = "", heads_see: A
 def record(request: Request, account: int | None = None, player: int | None = None) -> HTMLResponse:
     """Who did or looked at what, the newest first; of one account, or about one player."""
     found = audit.lines(store_of(request), most=LINES, account_id=account, player_id=player)
-    return page(request, "accounts/audit.html", lines=found, account=account, player=player, accounts=_people(request).all(),
-                years=audit.KEPT.days // 365, most=LINES)  # fmt: skip
+    return page(
+        request,
+        "accounts/audit.html",
+        lines=found,
+        account=account,
+        player=player,
+        accounts=_people(request).all(),
+        years=audit.KEPT.days // 365,
+        most=LINES,
+    )

@@ -1,4 +1,5 @@
-"""The second step: asked for after the password; switched on and off, and its recovery codes made anew, at one's own account."""
+"""The second step: asked for after the password; switched on and off, and its recovery codes made anew, at one's own
+account."""
 
 from typing import Annotated, Any
 from urllib.parse import quote
@@ -81,9 +82,15 @@ def _page(request: Request, status: int = 200, **values: Any) -> HTMLResponse:
     steps, account_id = SecondFactor(store_of(request)), who_of(request).account_id
     shared = steps.begun(account_id) if signed_in_of(request).fresh else None
     return page(
-        request, "accounts/second_factor_asked.html", status, state=steps.state(account_id), shared=shared,
-        picture=qr(shared.address) if shared else "", fresh=signed_in_of(request).fresh, **values,
-    )  # fmt: skip
+        request,
+        "accounts/second_factor_asked.html",
+        status,
+        state=steps.state(account_id),
+        shared=shared,
+        picture=qr(shared.address) if shared else "",
+        fresh=signed_in_of(request).fresh,
+        **values,
+    )
 
 
 @pages.post("/account/second-step/begin")

@@ -25,8 +25,16 @@ def share(
 ) -> HTMLResponse:
     """A new link, shown once."""
     secret = Shares(store_of(request)).make(session_id, what, days)
-    return page(request, "accounts/made_link.html", title="", what=what, link=link_of(request, f"/shared/{secret}"), days=days, once=False,
-                back=f"/sessions/{session_id}/report")  # fmt: skip
+    return page(
+        request,
+        "accounts/made_link.html",
+        title="",
+        what=what,
+        link=link_of(request, f"/shared/{secret}"),
+        days=days,
+        once=False,
+        back=f"/sessions/{session_id}/report",
+    )
 
 
 @pages.post("/shares/{share_id}/revoke")

@@ -32,21 +32,30 @@ def sign_in_page(request: Request, back: str = "/") -> HTMLResponse:
 
 def _sign_in(request: Request, back: str, status: int = 200, **values: Any) -> HTMLResponse:
     return page(
-        request, "accounts/sign_in.html", status, back=own_page(back), passkeys=passkeys_for(request) is not None,
-        most=passwords.LONGEST, **values,
-    )  # fmt: skip
+        request,
+        "accounts/sign_in.html",
+        status,
+        back=own_page(back),
+        passkeys=passkeys_for(request) is not None,
+        most=passwords.LONGEST,
+        **values,
+    )
 
 
 @pages.post("/sign-in")
 async def sign_in(
-    request: Request, name: Annotated[str, Form()] = "", password: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/",
-) -> Response:  # fmt: skip
+    request: Request,
+    name: Annotated[str, Form()] = "",
+    password: Annotated[str, Form()] = "",
+    back: Annotated[str, Form()] = "/",
+) -> Response:
     """By password. An unknown name, a wrong password and an ended account answer alike and take as long."""
     return await hashing(_try, request, name, password, back)
 
 
 def _try(request: Request, name: str, password: str, back: str) -> Response:
-    """One try from its count to its end, in the turn that hashing gives: forty at once neither fill the memory nor wait for a lock."""
+    """One try from its count to its end, in the turn that hashing gives: forty at once neither fill the memory nor wait
+    for a lock."""
     store, address = store_of(request), address_of(request.scope)
     try:
         _count(request, name, address)
@@ -165,7 +174,10 @@ def _take(request: Request, secret: str, password: str) -> Response:
     if before is None or not before.second_step:
         return enter(request, account_id, "invitation", "/account?new=1")
     audit.record(
-        store_of(request), N_("switched the second step off"), account_id=account_id, detail="invitation",
+        store_of(request),
+        N_("switched the second step off"),
+        account_id=account_id,
+        detail="invitation",
         address=address_of(request.scope),
-    )  # fmt: skip
+    )
     return enter(request, account_id, "invitation", "/account?new=1&second=gone")

@@ -26,9 +26,13 @@ def plan(request: Request) -> HTMLResponse:
 
 @pages.post("/clinic", response_class=HTMLResponse)
 def begin(
-    request: Request, names: Annotated[str, Form()] = "", clubs: Annotated[str, Form()] = "", swings: Annotated[str, Form()] = "",
-    balls: Annotated[int, Form()] = 6, unit: Annotated[str, Form()] = "yd",
-) -> Response:  # fmt: skip
+    request: Request,
+    names: Annotated[str, Form()] = "",
+    clubs: Annotated[str, Form()] = "",
+    swings: Annotated[str, Form()] = "",
+    balls: Annotated[int, Form()] = 6,
+    unit: Annotated[str, Form()] = "yd",
+) -> Response:
     """A session for each player; the wall shows them all."""
     players, wedges, lengths = names_in(names, 100), names_in(clubs, 6), names_in(swings, 6)
     stations = [f"{club} {swing}" for club in wedges for swing in lengths][:8]
@@ -72,10 +76,20 @@ def wall(request: Request, sessions: str = "", clubs: str = "", swings: str = ""
 
 def _row(request: Request, session_id: int) -> dict[str, Any]:
     info, view = chart_of(store_of(request), session_id, None)
-    cells = [] if view is None else [
-        {"shot": words.shot(c), "carry": words.rounded(c.stock_carry_m, view.unit), "doubt": words.doubt(c.stock90_m, view.unit), "balls": c.balls}
-        for c in view.chart.cells if c.balls
-    ]  # fmt: skip
+    cells = (
+        []
+        if view is None
+        else [
+            {
+                "shot": words.shot(c),
+                "carry": words.rounded(c.stock_carry_m, view.unit),
+                "doubt": words.doubt(c.stock90_m, view.unit),
+                "balls": c.balls,
+            }
+            for c in view.chart.cells
+            if c.balls
+        ]
+    )
     return {
         "id": session_id,
         "player": info.player or info.title,

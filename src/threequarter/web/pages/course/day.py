@@ -29,8 +29,15 @@ from threequarter.web.weather_fields import FIELDS, in_si, marks, settled_addres
 
 pages = APIRouter()
 
-NUMBERS = {"temp_c": N_("The temperature"), "altitude_m": N_("The altitude"), "wind_mps": N_("The wind"), "humidity": N_("The humidity"),
-           "pressure_hpa": N_("The pressure"), "sea_level_hpa": N_("The pressure"), "slope_percent": N_("The slope")}  # fmt: skip
+NUMBERS = {
+    "temp_c": N_("The temperature"),
+    "altitude_m": N_("The altitude"),
+    "wind_mps": N_("The wind"),
+    "humidity": N_("The humidity"),
+    "pressure_hpa": N_("The pressure"),
+    "sea_level_hpa": N_("The pressure"),
+    "slope_percent": N_("The slope"),
+}
 USUAL_WIND_MPS = 5.0
 GREENS = {"soft": N_("soft greens"), "normal": N_("normal greens"), "firm": N_("firm greens")}
 
@@ -80,12 +87,20 @@ def card(request: Request, session_id: int, unit: DistanceUnit | None = None, da
 
 @pages.post("/sessions/{session_id}/weather")
 def weather(
-    request: Request, session_id: int, temp_c: Annotated[str, Form()] = "", altitude_m: Annotated[str, Form()] = "",
-    wind_mps: Annotated[str, Form()] = "", wind_from: Annotated[str, Form()] = "", humidity: Annotated[str, Form()] = "",
-    held_on: Annotated[str, Form()] = "", temp: Annotated[str, Form()] = "", altitude: Annotated[str, Form()] = "", wind: Annotated[str, Form()] = "",
-) -> RedirectResponse:  # fmt: skip
-    """Keeps the weather the balls were hit in; what is left empty stays unknown. `temp`, `altitude` and `wind` as the player
-    reads them, the others in SI."""
+    request: Request,
+    session_id: int,
+    temp_c: Annotated[str, Form()] = "",
+    altitude_m: Annotated[str, Form()] = "",
+    wind_mps: Annotated[str, Form()] = "",
+    wind_from: Annotated[str, Form()] = "",
+    humidity: Annotated[str, Form()] = "",
+    held_on: Annotated[str, Form()] = "",
+    temp: Annotated[str, Form()] = "",
+    altitude: Annotated[str, Form()] = "",
+    wind: Annotated[str, Form()] = "",
+) -> RedirectResponse:
+    """Keeps the weather the balls were hit in; what is left empty stays unknown. `temp`, `altitude` and `wind` as the
+    player reads them, the others in SI."""
     read_by(store_of(request), store_of(request).session(session_id).player)
     facts = store_of(request).facts(session_id)
     fields = {"temp_c": temp_c, "altitude_m": altitude_m, "wind_mps": wind_mps, "humidity": humidity}
@@ -98,10 +113,17 @@ def weather(
     store_of(request).set_facts(
         session_id,
         Facts(
-            held_on=day_held, where_held=facts.where_held, ball_kind=facts.ball_kind, temp_c=told.temp_c, altitude_m=told.altitude_m,
-            humidity_pct=told.humidity, pressure_hpa=facts.pressure_hpa, wind_mps=told.wind_mps, wind_from_deg=told.wind_from_deg,
+            held_on=day_held,
+            where_held=facts.where_held,
+            ball_kind=facts.ball_kind,
+            temp_c=told.temp_c,
+            altitude_m=told.altitude_m,
+            humidity_pct=told.humidity,
+            pressure_hpa=facts.pressure_hpa,
+            wind_mps=told.wind_mps,
+            wind_from_deg=told.wind_from_deg,
         ),
-    )  # fmt: skip
+    )
     return RedirectResponse(f"/sessions/{session_id}/day", status_code=303)
 
 

@@ -1,4 +1,5 @@
-"""What the reading page shows: the plan in words, one real value for each column, the questions, the balls, the rows set aside."""
+"""What the reading page shows: the plan in words, one real value for each column, the questions, the balls, the rows
+set aside."""
 
 from collections.abc import Mapping
 from typing import Any, Final
@@ -20,10 +21,22 @@ CHOICE_WORDS: Final = {
     ",": N_("the comma is the decimal mark (62,4), a point groups thousands"),
 }
 ROLES: Final = {
-    "carry": N_("carry"), "club": N_("club"), "swing": N_("swing"), "player": N_("player"), "note": N_("strike or note"), "offline": N_("side"),
-    "number": N_("number of the ball"), "loft": N_("loft"), "ball_speed": N_("ball speed"), "launch": N_("launch angle"), "spin": N_("backspin"),
-    "pile": N_("middle of a pile"), "count": N_("how many balls"), "use": N_("to be used"), "drop": N_("to be left out"),
-}  # fmt: skip
+    "carry": N_("carry"),
+    "club": N_("club"),
+    "swing": N_("swing"),
+    "player": N_("player"),
+    "note": N_("strike or note"),
+    "offline": N_("side"),
+    "number": N_("number of the ball"),
+    "loft": N_("loft"),
+    "ball_speed": N_("ball speed"),
+    "launch": N_("launch angle"),
+    "spin": N_("backspin"),
+    "pile": N_("middle of a pile"),
+    "count": N_("how many balls"),
+    "use": N_("to be used"),
+    "drop": N_("to be left out"),
+}
 """What a person may say a column is."""
 OTHER_ROLES: Final = {"side_word": N_("left or right"), "shot_label": N_("club and swing")}
 LENGTHS: Final = ("carry", "pile", "offline")
@@ -139,10 +152,17 @@ def kept_value(role: str | None, ball: Ball, reading: Reading) -> str:
     if role in ("use", "drop"):
         return _("used") if ball.use else _("not used")
     texts: dict[str | None, str] = {
-        "club": ball.club, "swing": ball.swing, "player": ball.player or "", "number": "", "shot_label": f"{ball.club} {ball.swing}".strip(),
-        "count": str(ball.count), "loft": _measured(ball.loft_deg, "°", 1), "ball_speed": _measured(ball.ball_speed_mps, " m/s", 1),
-        "launch": _measured(ball.launch_deg, "°", 1), "spin": _measured(ball.backspin_rpm, " rpm", 0),
-    }  # fmt: skip
+        "club": ball.club,
+        "swing": ball.swing,
+        "player": ball.player or "",
+        "number": "",
+        "shot_label": f"{ball.club} {ball.swing}".strip(),
+        "count": str(ball.count),
+        "loft": _measured(ball.loft_deg, "°", 1),
+        "ball_speed": _measured(ball.ball_speed_mps, " m/s", 1),
+        "launch": _measured(ball.launch_deg, "°", 1),
+        "spin": _measured(ball.backspin_rpm, " rpm", 0),
+    }
     return texts.get(role, "")
 
 
@@ -164,7 +184,8 @@ def fields_of(options: ReadOptions) -> dict[str, str]:
 
 
 def options_of(fields: Mapping[str, str]) -> ReadOptions:
-    """The options of form fields: those of `fields_of`, and `as-3` telling what column 3 is. Raises UserError for what cannot be."""
+    """The options of form fields: those of `fields_of`, and `as-3` telling what column 3 is. Raises UserError for what
+    cannot be."""
     columns = {name[4:]: value for name, value in fields.items() if name.startswith("col-") and value}
     unknown = sorted(set(columns) - {*ROLES, *OTHER_ROLES})
     ignore: list[str] = []

@@ -13,55 +13,26 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.demo import BUCKET
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, ngettext
+from threequarter.golf.language import _
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_table import OwnRow
 from threequarter.intake.reader import read_safely
 from threequarter.intake.shape import shape_key
-from threequarter.language import say_error, words
+from threequarter.language import say_error
 from threequarter.measurement.carry import Ground
 from threequarter.measurement.errors import calibrate_step
 from threequarter.store.imports import import_batch
-from threequarter.store.media.retention import ending
 from threequarter.store.people.roster import Roster
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.pages.intake.context import options_of, reading_page
 from threequarter.web.pages.tasks.routes import begun
-from threequarter.web.security.policy import may
 from threequarter.web.taking_in import Dropped, address_of, ask, is_large, remember_reading
 
 pages = APIRouter()
-NEWEST: Final = 30
-"""Sessions on the first page; the roster leads to all."""
 MOST_FILES: Final = 50
 GROUNDS: Final = get_args(Ground)
-
-
-@pages.get("/", response_class=HTMLResponse)
-def start(
-    request: Request, shared: int = 0, added: int = 0, batch: str = "", undone: int = 0, done: int = 0
-) -> HTMLResponse:
-    """The sessions, and the ways to begin; after an import, what it did and the way back."""
-    message = ""
-    if undone:
-        message = ngettext("{count} import was taken back.", "{count} imports were taken back.", undone).format(
-            count=undone
-        )
-    elif done or (batch and not shared):
-        message = _("It is all there again.") if done else _("{added} came in.").format(added=words.balls(added))
-    elif shared:
-        message = _("{added} came in, shared out to {shared} sessions.").format(added=words.balls(added), shared=shared)
-    return page(
-        request,
-        "today/start.html",
-        sessions=store_of(request).sessions(newest=NEWEST),
-        films_ending=len(ending(store_of(request))) if may("GET /films-ending") else 0,
-        message=message,
-        batch=batch,
-        undone=undone,
-    )
 
 
 @pages.post("/look")
@@ -113,7 +84,8 @@ def type_balls(
 
 @pages.get("/look/{key}", response_class=HTMLResponse)
 def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
-    """How a file is read, with one real value for each column; what a person says of the columns is followed at once."""
+    """How a file is read, with one real value for each column; what a person says of the columns is followed at
+    once."""
     name, content, kind = pending_of(request).get(key)
     chosen = {field: value for field, value in request.query_params.items() if field != "together"}
     wrong = ""
@@ -196,10 +168,15 @@ def preview_of_many(request: Request, key: str) -> HTMLResponse:
     shown = [_file_view(one, found) for one, found in files]
     ready = [found for _one, found in files if not found.error and not found.open]
     return page(
-        request, "intake/readings.html", key=key, files=shown, ready=len(ready), roster=Roster(store_of(request)).names(most=MOST_OFFERED),
+        request,
+        "intake/readings.html",
+        key=key,
+        files=shown,
+        ready=len(ready),
+        roster=Roster(store_of(request)).names(most=MOST_OFFERED),
         nobody=any(found.reading and any(not ball.player for ball in found.reading.balls) for found in ready),
         rest=any(found.reading and any(ball.measured_as == "rest" for ball in found.reading.balls) for found in ready),
-    )  # fmt: skip
+    )
 
 
 @pages.post("/keep-all/{key}")

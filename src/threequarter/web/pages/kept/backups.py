@@ -28,8 +28,18 @@ def safekeeping(request: Request) -> HTMLResponse:
     late = not found or (now_utc() - found[0].made_at).days >= LATE_DAYS
     with store.reading() as session:
         gone = erasures(session)[::-1]
-    return page(request, "kept/backups.html", backups=found[:SHOWN], late=late, busy=regularly.busy, trouble=regularly.trouble,
-                folder=store.backups_dir, data=store.data_dir, inside=store.backups_dir.is_relative_to(store.data_dir), gone=gone)  # fmt: skip
+    return page(
+        request,
+        "kept/backups.html",
+        backups=found[:SHOWN],
+        late=late,
+        busy=regularly.busy,
+        trouble=regularly.trouble,
+        folder=store.backups_dir,
+        data=store.data_dir,
+        inside=store.backups_dir.is_relative_to(store.data_dir),
+        gone=gone,
+    )
 
 
 @pages.post("/safekeeping/backup")
@@ -59,7 +69,8 @@ def erase_player(request: Request, name: str, typed: Annotated[str, Form()] = ""
 
 @pages.get("/safekeeping/erased", response_class=HTMLResponse)
 def proof_page(request: Request, mark: str = "") -> HTMLResponse:
-    """The proof of an erasure, to print and hand out; it names nobody. Raises UserError where there was none of that mark."""
+    """The proof of an erasure, to print and hand out; it names nobody. Raises UserError where there was none of that
+    mark."""
     proof: dict[str, Any] = kept_proof(store_of(request), mark)
     return page(request, "kept/erased.html", mark=mark, lines=proof_in_words(proof))
 

@@ -94,9 +94,12 @@ def table_answer(request: Request, form: Form, name: str, **chosen: Any) -> File
         shutil.rmtree(folder, ignore_errors=True)
         raise
     return FileResponse(
-        file, media_type=MEDIA[form], filename=f"{name[:100]}.{form}", headers={"cache-control": "no-store"},
+        file,
+        media_type=MEDIA[form],
+        filename=f"{name[:100]}.{form}",
+        headers={"cache-control": "no-store"},
         background=BackgroundTask(shutil.rmtree, folder, ignore_errors=True),
-    )  # fmt: skip
+    )
 
 
 def _export(request: Request, player: str | None, name: str) -> StreamingResponse:

@@ -14,12 +14,19 @@ from threequarter.web.page_context import page, store_of
 pages = APIRouter()
 
 SAYS: Final[dict[str, str]] = {
-    "archive": N_("{player} was archived"), "bring back": N_("{player} was brought back"), "merge": N_("{of} was merged into {player}"),
-    "give": N_("Sessions of {of} were given to {player}"), "bag": N_("The bag of {player} was changed"), "whose": N_("A session was given to {player}"),
-    "bin session": N_("A session of {player} was put in the bin"), "bin clip": N_("The clip {of} was put in the bin"),
-    "import": N_("{of} was kept for {player}"), "edit": N_("A ball of {player} was changed or set aside: {of}"),
-    "note": N_("Note about {player}: {of}"), "link": N_("Swing {of} of {player} was given a ball"),
-}  # fmt: skip
+    "archive": N_("{player} was archived"),
+    "bring back": N_("{player} was brought back"),
+    "merge": N_("{of} was merged into {player}"),
+    "give": N_("Sessions of {of} were given to {player}"),
+    "bag": N_("The bag of {player} was changed"),
+    "whose": N_("A session was given to {player}"),
+    "bin session": N_("A session of {player} was put in the bin"),
+    "bin clip": N_("The clip {of} was put in the bin"),
+    "import": N_("{of} was kept for {player}"),
+    "edit": N_("A ball of {player} was changed or set aside: {of}"),
+    "note": N_("Note about {player}: {of}"),
+    "link": N_("Swing {of} of {player} was given a ball"),
+}
 
 
 @pages.get("/acts", response_class=HTMLResponse)
@@ -39,7 +46,9 @@ def say(done: HistoryEntry) -> str:
 
 
 @pages.post("/acts/{kind}/{act_id}/{way}")
-def settle(request: Request, kind: str, act_id: int, way: Literal["back", "again"], to: Annotated[str, Form()] = "") -> RedirectResponse:  # fmt: skip
+def settle(
+    request: Request, kind: str, act_id: int, way: Literal["back", "again"], to: Annotated[str, Form()] = ""
+) -> RedirectResponse:
     """Takes an act back, or makes it again."""
     every = History(store_of(request))
     every.take_back(kind, act_id) if way == "back" else every.again(kind, act_id)

@@ -1,4 +1,5 @@
-"""What the bucket page shows while balls are typed: each shot with its doubt, what the next ball will do, when to stop."""
+"""What the bucket page shows while balls are typed: each shot with its doubt, what the next ball will do, when to
+stop."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -30,13 +31,15 @@ def filling(info: SessionInfo, balls: Sequence[Ball], asked: Sequence[Shot]) -> 
     names = {id(cell): shot for shot, cell in shown}
     return {
         "cells": [_cell(shot, cell, after[id(cell)], info.unit) for shot, cell in shown],
-        "next": [{"club": names[id(s.cell)][0], "swing": names[id(s.cell)][1], "why": s.why} for s in advice.suggestions],
+        "next": [
+            {"club": names[id(s.cell)][0], "swing": names[id(s.cell)][1], "why": s.why} for s in advice.suggestions
+        ],
         "stop": advice.stop,
         "to_go": advice.balls_to_go,
         "minutes": advice.minutes_to_go,
         "endless": advice.balls_to_go >= next_ball.MOST_BALLS,
         "words": next_ball.say(advice, info.unit),
-    }  # fmt: skip
+    }
 
 
 def _shown(chart: Chart, asked: Sequence[Shot]) -> list[tuple[Shot, Cell]]:

@@ -38,16 +38,23 @@ def begin_page(request: Request) -> HTMLResponse:
     """Who hits, and with what; or on with a session begun before."""
     players = Roster(store_of(request)).names(most=MOST_OFFERED)
     return page(
-        request, "keys/begin.html", players=players, clubs=", ".join(USUAL_CLUBS), swings=", ".join(_(name) for name in USUAL_SWINGS),
+        request,
+        "keys/begin.html",
+        players=players,
+        clubs=", ".join(USUAL_CLUBS),
+        swings=", ".join(_(name) for name in USUAL_SWINGS),
         recent=PhoneBalls(store_of(request)).recent(),
-    )  # fmt: skip
+    )
 
 
 @pages.post("/bucket")
 def begin(
-    request: Request, player: Annotated[str, Form()] = "", unit: Annotated[str, Form()] = "yd", clubs: Annotated[str, Form()] = "",
+    request: Request,
+    player: Annotated[str, Form()] = "",
+    unit: Annotated[str, Form()] = "yd",
+    clubs: Annotated[str, Form()] = "",
     swings: Annotated[str, Form()] = "",
-) -> RedirectResponse:  # fmt: skip
+) -> RedirectResponse:
     """A new session to type into."""
     session_id = PhoneBalls(store_of(request)).begin(player, unit)
     asked = {name: text for name, text in (("clubs", clubs), ("swings", swings)) if text.strip()}
@@ -70,11 +77,16 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
     balls = store_of(request).session_balls(session_id)
     hit_clubs, hit_swings = ([*dict.fromkeys(getattr(ball, name) for ball in balls)] for name in ("club", "swing"))
     shown = page(
-        request, "keys/keys.html", info=info, texts=bucket_texts(),
+        request,
+        "keys/keys.html",
+        info=info,
+        texts=bucket_texts(),
         clubs=_names(clubs, hit_clubs, USUAL_CLUBS, MOST_CLUBS),
-        swings=_names(swings, hit_swings, tuple(_(name) for name in USUAL_SWINGS), MOST_SWINGS), others=_others(request, session_id, beside), beside=beside,
+        swings=_names(swings, hit_swings, tuple(_(name) for name in USUAL_SWINGS), MOST_SWINGS),
+        others=_others(request, session_id, beside),
+        beside=beside,
         keys=urlencode({"clubs": clubs, "swings": swings, "beside": beside}),
-    )  # fmt: skip
+    )
     shown.headers["permissions-policy"] = HERE_ONLY
     return shown
 
@@ -152,7 +164,8 @@ def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[st
 
 @pages.post("/api/sessions/{session_id}/settle")
 def settle(request: Request, session_id: int, told: Annotated[dict[str, Any], Body()]) -> JSONResponse:
-    """Settles what was looked at: {"conflict": id, "take": "kept" or "other"}, or {"double": ball, "same": true or false}."""
+    """Settles what was looked at: {"conflict": id, "take": "kept" or "other"}, or {"double": ball, "same": true or
+    false}."""
     looked = Conflicts(store_of(request))
     try:
         if isinstance(told.get("conflict"), int):
@@ -195,7 +208,8 @@ def move(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
 
 @pages.get("/sw.js")
 def service_worker() -> Response:
-    """Keeps the bucket page usable without a server. A new version takes over at once and forgets the old one's pages."""
+    """Keeps the bucket page usable without a server. A new version takes over at once and forgets the old one's
+    pages."""
     text = (HERE / "static" / "sw.js").read_text(encoding="utf-8").replace("VERSION", assets_version())
     return Response(
         text, media_type="text/javascript", headers={"cache-control": "no-store", "service-worker-allowed": "/"}

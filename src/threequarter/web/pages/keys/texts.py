@@ -53,8 +53,13 @@ def _keys() -> dict[str, Text]:
         "pile_of": _both(lambda n: ngettext("one ball", "the middle of {n} balls", n)),
         "paces": _("paces"),
         "lies": _("where it lies"),
-        "fat": _("fat"), "thin": _("thin"), "toe": _("toe"), "heavy": _("heavy"), "good": _("good"), "heel": _("heel"),
-    }  # fmt: skip
+        "fat": _("fat"),
+        "thin": _("thin"),
+        "toe": _("toe"),
+        "heavy": _("heavy"),
+        "good": _("good"),
+        "heel": _("heel"),
+    }
 
 
 def _chart() -> dict[str, Text]:
@@ -68,22 +73,42 @@ def _chart() -> dict[str, Text]:
         "cell_middle": _("middle {middle} {unit}, from {low} to {high}"),
         "balls": _both(lambda n: ngettext("{n} ball", "{n} balls", n)),
         "next": _("Next: {shot}"),
-        "go_on": _both(lambda n: ngettext("About {n} more ball, {minutes} min, to a good chart.", "About {n} more balls, {minutes} min, to a good chart.", n)),
+        "go_on": _both(
+            lambda n: ngettext(
+                "About {n} more ball, {minutes} min, to a good chart.",
+                "About {n} more balls, {minutes} min, to a good chart.",
+                n,
+            )
+        ),
         "endless": _("More balls alone will not make this chart good enough: measure with something surer."),
         "stop": _("Good enough: the chart is known to ±2 yd or ±3 %. Stop here, or hit what you enjoy."),
         "cell_label": _("{shot}: {says}"),
-    }  # fmt: skip
+    }
 
 
 def _sending() -> dict[str, Text]:
     return {
-        "all_kept": _both(lambda n: ngettext("{n} ball typed here, kept by the server.", "{n} balls typed here, all kept by the server.", n)),
+        "all_kept": _both(
+            lambda n: ngettext(
+                "{n} ball typed here, kept by the server.", "{n} balls typed here, all kept by the server.", n
+            )
+        ),
         "none_yet": _("No ball typed here yet."),
         "wait_here": _both(lambda n: ngettext("{n} ball waits here", "{n} balls wait here", n)),
         "no_server": _("The server cannot be reached; nothing is lost."),
-        "brought": _both(lambda n: ngettext("{n} ball from before was brought back on this phone", "{n} balls from before were brought back on this phone", n)),
-        "memory_only": _("This browser keeps nothing when the page closes (a private window?). Balls are sent at once only."),
-        "no_room": _("This phone has no room left: what is typed now is kept only while the page stays open, and sent at once."),
+        "brought": _both(
+            lambda n: ngettext(
+                "{n} ball from before was brought back on this phone",
+                "{n} balls from before were brought back on this phone",
+                n,
+            )
+        ),
+        "memory_only": _(
+            "This browser keeps nothing when the page closes (a private window?). Balls are sent at once only."
+        ),
+        "no_room": _(
+            "This phone has no room left: what is typed now is kept only while the page stays open, and sent at once."
+        ),
         "may_clear": _("This browser may clear its store by itself. Send the balls soon, or install the page."),
         "unpaired": _("This phone is not let in any more. The balls stay here; pair it again."),
         "pair": _("Pair it again"),
@@ -97,7 +122,7 @@ def _sending() -> dict[str, Text]:
         "back_short": _("taken back"),
         "server_said": _("The server said: {why}"),
         "failed": _("That did not work: {why}"),
-    }  # fmt: skip
+    }
 
 
 def _ways() -> dict[str, Text]:
@@ -110,11 +135,13 @@ def _ways() -> dict[str, Text]:
         "mat_missing": _("Mark the mat first."),
         "nobody_plays": _("Only when nobody plays and the staff agree: tick that first."),
         "at_ball": _("{distance} {unit} from the mat, ± {doubt} {unit} (phone: {start} m at the mat, {end} m here)."),
-        "too_unsure": _("The phone knows its place too badly for this distance; it would say nothing. Wait, or use a laser."),
+        "too_unsure": _(
+            "The phone knows its place too badly for this distance; it would say nothing. Wait, or use a laser."
+        ),
         "step_is": _("A step of {step} m."),
         "step_bad": _("A step of {step} m cannot be right: 0.4 to 1.3 m."),
         "step_usual": _("A step is taken as 0.9 m, less surely."),
-    }  # fmt: skip
+    }
 
 
 def _settling() -> dict[str, Text]:
@@ -136,4 +163,4 @@ def _settling() -> dict[str, Text]:
         "nothing_waits": _("Nothing waits on this phone."),
         "open": _("Open the session"),
         "as_file": _("All of these as a file"),
-    }  # fmt: skip
+    }

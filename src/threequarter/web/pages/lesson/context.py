@@ -32,7 +32,8 @@ MINUTES: Final = 45
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
-    """A swing of a clip: its number there (from 1), what was measured, the picture of it, when the ball was hit (UTC, None unknown)."""
+    """A swing of a clip: its number there (from 1), what was measured, the picture of it, when the ball was hit (UTC,
+    None unknown)."""
 
     clip: Clip
     number: int
@@ -46,7 +47,8 @@ LONG_RUN: Final = 5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """A line of the timeline: a swing, a ball, both where they belong together, a note, or a run of balls with one shot."""
+    """A line of the timeline: a swing, a ball, both where they belong together, a note, or a run of balls with one
+    shot."""
 
     swing: dict[str, Any] | None = None
     ball: dict[str, Any] | None = None
@@ -82,14 +84,19 @@ class LessonView:
         return best_on_film(self.chart, [kept.ball for kept in self.kept], self.pairs) if self.chart else ()
 
     def rows(self) -> list[Row]:
-        """The timeline, oldest first. Balls keep their order; a swing stands with its ball, else after the one before it."""
+        """The timeline, oldest first. Balls keep their order; a swing stands with its ball, else after the one before
+        it."""
         verdicts = {v.number: v for v in self.chart.verdicts} if self.chart else {}
         pairs = {pair.swing: pair for pair in self.pairs}
         of_ball = {pair.ball: pair for pair in pairs.values() if pair.ball is not None}
         rows = [
-            Row(ball=self._ball(j, verdicts.get(kept.ball.number)), swing=self._swing(of_ball[j]) if j in of_ball else None, at=kept.hit_at)
+            Row(
+                ball=self._ball(j, verdicts.get(kept.ball.number)),
+                swing=self._swing(of_ball[j]) if j in of_ball else None,
+                at=kept.hit_at,
+            )
             for j, kept in enumerate(self.kept)
-        ]  # fmt: skip
+        ]
         after = 0
         for i, one in enumerate(self.seen):
             ball = pairs[i].ball
@@ -120,23 +127,42 @@ class LessonView:
         ball = self.kept[pair.ball] if pair.ball is not None else None
         meant = one.clip.felt or (ball.ball.swing if ball else "")
         return {
-            "clip": one.clip.id, "number": one.number, "sheet": one.sheet, "place": pair.swing, "how": pair.how, "name": one.clip.name,
-            "lengths": _lengths(swing), "match": _match(swing), "felt": felt_words(swing, meant), "slowed": bool(swing.get("decelerating")),
-            "tempo": _("tempo {ratio} to 1").format(ratio=number(swing["tempo_ratio"], 1)), "ball": ball.id if ball else None, "warnings": swing.get("warnings", []),
-        }  # fmt: skip
+            "clip": one.clip.id,
+            "number": one.number,
+            "sheet": one.sheet,
+            "place": pair.swing,
+            "how": pair.how,
+            "name": one.clip.name,
+            "lengths": _lengths(swing),
+            "match": _match(swing),
+            "felt": felt_words(swing, meant),
+            "slowed": bool(swing.get("decelerating")),
+            "tempo": _("tempo {ratio} to 1").format(ratio=number(swing["tempo_ratio"], 1)),
+            "ball": ball.id if ball else None,
+            "warnings": swing.get("warnings", []),
+        }
 
     def _ball(self, place: int, verdict: Verdict | None) -> dict[str, Any]:
         kept = self.kept[place]
         ball = kept.ball
         return {
-            "id": kept.id, "place": place, "number": ball.number, "shot": f"{ball.club} {ball.swing}".strip(),
-            "carry": f"{number(from_metres(ball.distance_m, self.unit), 0)} {self.unit}", "short": number(from_metres(ball.distance_m, self.unit), 0), "strike": _(ball.strike.value) if ball.strike else "",
-            "side": side_words(ball.offline_m, self.unit), "why": kept.left_out_why or "", "used": ball.use,
-            "mishit": bool(verdict and verdict.mishit), "good": words.percent(verdict.good) if verdict else "",
-        }  # fmt: skip
+            "id": kept.id,
+            "place": place,
+            "number": ball.number,
+            "shot": f"{ball.club} {ball.swing}".strip(),
+            "carry": f"{number(from_metres(ball.distance_m, self.unit), 0)} {self.unit}",
+            "short": number(from_metres(ball.distance_m, self.unit), 0),
+            "strike": _(ball.strike.value) if ball.strike else "",
+            "side": side_words(ball.offline_m, self.unit),
+            "why": kept.left_out_why or "",
+            "used": ball.use,
+            "mishit": bool(verdict and verdict.mishit),
+            "good": words.percent(verdict.good) if verdict else "",
+        }
 
     def split(self, first_after: int | None) -> int:
-        """The place of the first ball (without balls: swing) that counts as after: the one asked for, else the middle."""
+        """The place of the first ball (without balls: swing) that counts as after: the one asked for, else the
+        middle."""
         many = len(self.kept) or len(self.seen)
         wanted = next((j for j, kept in enumerate(self.kept) if kept.ball.number == first_after), None)
         return wanted if wanted is not None and 0 < wanted < many else many // 2
@@ -212,18 +238,25 @@ def side_words(offline_m: float | None, unit: DistanceUnit) -> str:
 
 
 NAMES: Final[dict[Measure, str]] = {
-    "carry": N_("Carry"), "spread": N_("Spread from ball to ball"), "mishits": N_("Mishits"), "back": N_("How far back (lead arm)"),
-    "through": N_("How far through (lead arm)"), "match": N_("Through against back (hands)"), "tempo": N_("Tempo, back to down"),
+    "carry": N_("Carry"),
+    "spread": N_("Spread from ball to ball"),
+    "mishits": N_("Mishits"),
+    "back": N_("How far back (lead arm)"),
+    "through": N_("How far through (lead arm)"),
+    "match": N_("Through against back (hands)"),
+    "tempo": N_("Tempo, back to down"),
     "speed": N_("Speed of the hands at the ball"),
-}  # fmt: skip
+}
 WAYS: Final[dict[Measure, tuple[str, str]]] = {
-    "carry": (N_("Longer than before."), N_("Shorter than before.")), "spread": (N_("Wider than before."), N_("Narrower than before.")),
-    "mishits": (N_("More than before."), N_("Fewer than before.")), "back": (N_("Longer back than before."), N_("Shorter back than before.")),
+    "carry": (N_("Longer than before."), N_("Shorter than before.")),
+    "spread": (N_("Wider than before."), N_("Narrower than before.")),
+    "mishits": (N_("More than before."), N_("Fewer than before.")),
+    "back": (N_("Longer back than before."), N_("Shorter back than before.")),
     "through": (N_("Longer through than before."), N_("Shorter through than before.")),
     "match": (N_("Through has become longer against back."), N_("Through has become shorter against back.")),
     "tempo": (N_("Slower back against down."), N_("Quicker back against down.")),
     "speed": (N_("The hands keep more of their speed."), N_("The hands keep less of their speed.")),
-}  # fmt: skip
+}
 
 
 def change_words(change: Change, unit: DistanceUnit, usual_m: float | None = None) -> dict[str, Any]:
@@ -232,20 +265,43 @@ def change_words(change: Change, unit: DistanceUnit, usual_m: float | None = Non
     if change.measure == "carry" and usual_m:
         low, high = (from_metres(usual_m * end, unit) for end in (change.change90.low, change.change90.high))
         by += " " + _("({low} to {high} {unit} at {carry} {unit})").format(
-            low=number(low, 0, sign=True), high=number(high, 0, sign=True), unit=unit, carry=number(from_metres(usual_m, unit), 0)
-        )  # fmt: skip
+            low=number(low, 0, sign=True),
+            high=number(high, 0, sign=True),
+            unit=unit,
+            carry=number(from_metres(usual_m, unit), 0),
+        )
     longer, shorter = WAYS[change.measure]
-    says = _(longer) if change.change90.low > 0 else _(shorter) if change.change90.high < 0 else _("Within chance: no change that can be told.")  # fmt: skip
+    says = (
+        _(longer)
+        if change.change90.low > 0
+        else _(shorter)
+        if change.change90.high < 0
+        else _("Within chance: no change that can be told.")
+    )
     what = ngettext("{before} and {after}", "{before} and {after}", 2).format(
         before=change.counts[0], after=change.counts[1]
     )
-    return {"name": _(NAMES[change.measure]), "before": before, "after": after, "by": by, "doubt": doubt, "says": says, "told": change.told, "counts": what}  # fmt: skip
+    return {
+        "name": _(NAMES[change.measure]),
+        "before": before,
+        "after": after,
+        "by": by,
+        "doubt": doubt,
+        "says": says,
+        "told": change.told,
+        "counts": what,
+    }
 
 
 def _figures(change: Change) -> tuple[str, str, str, str]:
     low, high = change.change90.low, change.change90.high
     if change.measure == "carry":
-        return "–", "–", f"{number(100 * change.change, 1, sign=True)} %", f"{number(100 * low, 1, sign=True)} … {number(100 * high, 1, sign=True)} %"  # fmt: skip
+        return (
+            "–",
+            "–",
+            f"{number(100 * change.change, 1, sign=True)} %",
+            f"{number(100 * low, 1, sign=True)} … {number(100 * high, 1, sign=True)} %",
+        )
     if change.measure in ("spread", "mishits", "speed"):
         digits = 1 if change.measure == "spread" else 0
         before, after = (f"{number(100 * v, digits)} %" for v in (change.before, change.after))
@@ -255,7 +311,12 @@ def _figures(change: Change) -> tuple[str, str, str, str]:
         return before, after, by, f"{number(100 * ends[0], 0, sign=True)} … {number(100 * ends[1], 0, sign=True)} %"
     digits, unit = {"tempo": (1, ""), "match": (2, "")}.get(change.measure, (0, "°"))
     before, after = (f"{number(v, digits)}{unit}" for v in (change.before, change.after))
-    return before, after, f"{number(change.change, digits, sign=True)}{unit}", f"{number(low, digits, sign=True)} … {number(high, digits, sign=True)}{unit}"  # fmt: skip
+    return (
+        before,
+        after,
+        f"{number(change.change, digits, sign=True)}{unit}",
+        f"{number(low, digits, sign=True)} … {number(high, digits, sign=True)}{unit}",
+    )
 
 
 def change_line(change: Change, unit: DistanceUnit, usual_m: float | None = None) -> str:
@@ -263,9 +324,17 @@ def change_line(change: Change, unit: DistanceUnit, usual_m: float | None = None
     found = change_words(change, unit)
     if change.measure == "carry" and usual_m:
         low, high = sorted(abs(from_metres(usual_m * end, unit)) for end in (change.change90.low, change.change90.high))
-        said = _("A {carry} {unit} shot flies {low} to {high} {unit} further than at the start.") if change.change > 0 else _("A {carry} {unit} shot flies {low} to {high} {unit} less far than at the start.")  # fmt: skip
-        return said.format(carry=number(from_metres(usual_m, unit), 0), low=number(low, 0), high=number(high, 0), unit=unit)  # fmt: skip
-    return f"{found['name']}: {found['says']} " + _("From {before} to {after}.").format(before=found["before"], after=found["after"])  # fmt: skip
+        said = (
+            _("A {carry} {unit} shot flies {low} to {high} {unit} further than at the start.")
+            if change.change > 0
+            else _("A {carry} {unit} shot flies {low} to {high} {unit} less far than at the start.")
+        )
+        return said.format(
+            carry=number(from_metres(usual_m, unit), 0), low=number(low, 0), high=number(high, 0), unit=unit
+        )
+    return f"{found['name']}: {found['says']} " + _("From {before} to {after}.").format(
+        before=found["before"], after=found["after"]
+    )
 
 
 def plain_swing(one: Seen) -> str:
@@ -295,7 +364,13 @@ def all_swings(swings: Sequence[Mapping[str, Any]]) -> list[str]:
     slowed = sum(bool(s.get("decelerating")) for s in swings)
     line = ngettext("{count} swing was filmed.", "{count} swings were filmed.", len(swings)).format(count=len(swings))
     if both:
-        line += " " + _("In {matched} of {seen} the way through was as long as the way back, which is the aim.").format(matched=matched, seen=len(both))  # fmt: skip
+        line += " " + _("In {matched} of {seen} the way through was as long as the way back, which is the aim.").format(
+            matched=matched, seen=len(both)
+        )
     if slowed:
-        line += " " + ngettext("In {slowed} of them the hands slowed down before the ball.", "In {slowed} of them the hands slowed down before the ball.", slowed).format(slowed=slowed)  # fmt: skip
+        line += " " + ngettext(
+            "In {slowed} of them the hands slowed down before the ball.",
+            "In {slowed} of them the hands slowed down before the ball.",
+            slowed,
+        ).format(slowed=slowed)
     return [line]

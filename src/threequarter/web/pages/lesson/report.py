@@ -32,15 +32,35 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
     info, view = charted(store, session_id, unit)
     told = _told(store, info, view)
     notes = lesson_notes(store, session_id)
-    says = content(view.chart, told.work, **_whose(store, info, view), notes=notes, swing_words=told.lines, captions=told.captions, changes=told.changes)  # fmt: skip
+    says = content(
+        view.chart,
+        told.work,
+        **_whose(store, info, view),
+        notes=notes,
+        swing_words=told.lines,
+        captions=told.captions,
+        changes=told.changes,
+    )
     pictures = list(zip([Markup(svg) for svg in told.pictures[:MOST_PICTURES]], says["captions"], strict=False))
     ladder = {} if pictures else view.ladder(meaning(view.chart))
-    return page(request, "lesson/report.html", **ladder, info=info, unit=view.unit, says=says, pictures=pictures, notes=notes,
-                session_id=session_id, links=Shares(store).of_sessions([session_id]))  # fmt: skip
+    return page(
+        request,
+        "lesson/report.html",
+        **ladder,
+        info=info,
+        unit=view.unit,
+        says=says,
+        pictures=pictures,
+        notes=notes,
+        session_id=session_id,
+        links=Shares(store).of_sessions([session_id]),
+    )
 
 
 @pages.get("/sessions/{session_id}/report.pdf")
-def report_pdf(request: Request, session_id: int, unit: DistanceUnit | None = None, notes: str | None = None) -> Response:  # fmt: skip
+def report_pdf(
+    request: Request, session_id: int, unit: DistanceUnit | None = None, notes: str | None = None
+) -> Response:
     """The same printed."""
     info, view = charted(store_of(request), session_id, unit)
     return pdf_answer(report_of(store_of(request), info, view, notes), "report.pdf")
@@ -51,18 +71,25 @@ def report_of(store: Store, info: SessionInfo, view: ChartView, notes: str | Non
     with spoken_to(store, info.player):
         told = _told(store, info, view)
         return report(
-            view.chart, told.work, **_whose(store, info, view), notes=lesson_notes(store, info.id) if notes is None else notes,
-            pictures=told.pictures, captions=told.captions, swing_words=told.lines, changes=told.changes,
-        )  # fmt: skip
+            view.chart,
+            told.work,
+            **_whose(store, info, view),
+            notes=lesson_notes(store, info.id) if notes is None else notes,
+            pictures=told.pictures,
+            captions=told.captions,
+            swing_words=told.lines,
+            changes=told.changes,
+        )
 
 
 def _whose(store: Store, info: SessionInfo, view: ChartView) -> dict[str, Any]:
-    return {"player": info.player or "", "date": store.facts(info.id).held_on or info.made_at.date(), "unit": view.unit}  # fmt: skip
+    return {"player": info.player or "", "date": store.facts(info.id).held_on or info.made_at.date(), "unit": view.unit}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Told:
-    """What a lesson tells: what to work on, its swings in words, pictures of the best with what stands under each, what changed."""
+    """What a lesson tells: what to work on, its swings in words, pictures of the best with what stands under each, what
+    changed."""
 
     work: tuple[WorkOn, ...]
     lines: list[str]
@@ -74,10 +101,16 @@ class _Told:
 def _told(store: Store, info: SessionInfo, view: ChartView) -> _Told:
     lesson = lesson_from(store, info, view)
     shown: list[tuple[Seen, str]] = [
-        (lesson.seen[best.swing], _("{shot}, {carry} {unit}: the best of this shot on film.").format(
-            shot=words.shot(best.cell), carry=words.rounded(lesson.kept[best.ball].ball.distance_m, view.unit), unit=view.unit))
+        (
+            lesson.seen[best.swing],
+            _("{shot}, {carry} {unit}: the best of this shot on film.").format(
+                shot=words.shot(best.cell),
+                carry=words.rounded(lesson.kept[best.ball].ball.distance_m, view.unit),
+                unit=view.unit,
+            ),
+        )
         for best in lesson.best()
-    ]  # fmt: skip
+    ]
     shown = shown or [(one, "") for one in lesson.seen[:1]]
     pictures, captions = [], []
     for one, caption in shown[:MOST_PICTURES]:
@@ -91,4 +124,10 @@ def _told(store: Store, info: SessionInfo, view: ChartView) -> _Told:
     changes = [change_line(change, view.unit, usual_m) for change in lesson.changes() if change.told]
     if not changes and lesson.seen:
         changes = [_("Nothing that can be told from chance. That is usual for one lesson; the recheck will show.")]
-    return _Told(work=work_on(view.chart, swings, view.unit), lines=all_swings(swings), pictures=pictures, captions=captions, changes=changes)  # fmt: skip
+    return _Told(
+        work=work_on(view.chart, swings, view.unit),
+        lines=all_swings(swings),
+        pictures=pictures,
+        captions=captions,
+        changes=changes,
+    )

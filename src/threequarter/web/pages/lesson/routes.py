@@ -41,7 +41,9 @@ def new(request: Request, player: str = "") -> HTMLResponse:
 
 
 @pages.post("/lesson")
-def begin(request: Request, player: Annotated[str, Form()] = "", unit: Annotated[str, Form()] = "yd") -> RedirectResponse:  # fmt: skip
+def begin(
+    request: Request, player: Annotated[str, Form()] = "", unit: Annotated[str, Form()] = "yd"
+) -> RedirectResponse:
     """Begins a lesson; its clock starts."""
     session_id = PhoneBalls(store_of(request)).begin(player, unit)
     Lessons(store_of(request)).start(session_id)
@@ -49,15 +51,34 @@ def begin(request: Request, player: Annotated[str, Form()] = "", unit: Annotated
 
 
 @pages.get("/sessions/{session_id}/lesson", response_class=HTMLResponse)
-def lesson(request: Request, session_id: int, unit: DistanceUnit | None = None, after: int | None = None, linked: int | None = None) -> HTMLResponse:  # fmt: skip
+def lesson(
+    request: Request,
+    session_id: int,
+    unit: DistanceUnit | None = None,
+    after: int | None = None,
+    linked: int | None = None,
+) -> HTMLResponse:
     """Swings and balls side by side, the best on film, before and after."""
     info, shown = lesson_of(request, session_id, unit)
     clips = clips_of(request).of_session(session_id)
     return page(
-        request, "lesson/lesson.html", info=info, unit=shown.unit, rows=shown.lines(), swings=len(shown.seen), balls=_offered(shown), clips=clips,
-        waiting=[clip for clip in clips if clip.state != "done"], states=STATES, clock=_clock(request, session_id), minutes=MINUTES,
-        best=[_best(shown, one) for one in shown.best()], linked=linked, token=_token(shown.kept, clips), **_compared(shown, after),
-    )  # fmt: skip
+        request,
+        "lesson/lesson.html",
+        info=info,
+        unit=shown.unit,
+        rows=shown.lines(),
+        swings=len(shown.seen),
+        balls=_offered(shown),
+        clips=clips,
+        waiting=[clip for clip in clips if clip.state != "done"],
+        states=STATES,
+        clock=_clock(request, session_id),
+        minutes=MINUTES,
+        best=[_best(shown, one) for one in shown.best()],
+        linked=linked,
+        token=_token(shown.kept, clips),
+        **_compared(shown, after),
+    )
 
 
 def lesson_of(request: Request, session_id: int, unit: DistanceUnit | None = None) -> tuple[SessionInfo, LessonView]:
@@ -75,9 +96,13 @@ def lesson_from(
     if all(one.at is not None for one in seen):
         seen.sort(key=lambda one: one.at or now_utc())
     return LessonView(
-        kept=view.kept if view else store.kept_balls(session_id), seen=seen, chart=view.chart if view else None, unit=view.unit if view else unit or info.unit,
-        notes=lessons.notes(session_id), told=lessons.links(session_id),
-    )  # fmt: skip
+        kept=view.kept if view else store.kept_balls(session_id),
+        seen=seen,
+        chart=view.chart if view else None,
+        unit=view.unit if view else unit or info.unit,
+        notes=lessons.notes(session_id),
+        told=lessons.links(session_id),
+    )
 
 
 def _seen(store: Store, clip: Clip) -> list[Seen]:
@@ -87,26 +112,41 @@ def _seen(store: Store, clip: Clip) -> list[Seen]:
     swings = with_marks(store, clip, clip.marks or {})["swings"]
     sheets = [name for name in pictures_of(Clips(store).made(clip.id)) if "curves" not in name]
     return [
-        Seen(clip=clip, number=n, swing=swing, sheet=sheets[n - 1] if n <= len(sheets) else None,
-             at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None)
+        Seen(
+            clip=clip,
+            number=n,
+            swing=swing,
+            sheet=sheets[n - 1] if n <= len(sheets) else None,
+            at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None,
+        )
         for n, swing in enumerate(swings, start=1)
-    ]  # fmt: skip
+    ]
 
 
 def _offered(shown: LessonView) -> list[dict[str, Any]]:
     """The balls that a swing may be given to."""
     return [
-        {"id": kept.id, "number": kept.ball.number, "says": f"{kept.ball.number}: {kept.ball.club} {kept.ball.swing} {from_metres(kept.ball.distance_m, shown.unit):.0f}"}
+        {
+            "id": kept.id,
+            "number": kept.ball.number,
+            "says": f"{kept.ball.number}: {kept.ball.club} {kept.ball.swing} {from_metres(kept.ball.distance_m, shown.unit):.0f}",
+        }
         for kept in shown.kept
-    ]  # fmt: skip
+    ]
 
 
 def _best(shown: LessonView, one: Any) -> dict[str, Any]:
     seen, ball = shown.seen[one.swing], shown.kept[one.ball].ball
     return {
-        "shot": words.shot(one.cell), "stock": words.carry(one.cell, shown.unit), "carry": f"{words.rounded(ball.distance_m, shown.unit)} {shown.unit}",
-        "number": ball.number, "swing": seen.number, "clip": seen.clip.id, "sheet": seen.sheet, "name": seen.clip.name,
-    }  # fmt: skip
+        "shot": words.shot(one.cell),
+        "stock": words.carry(one.cell, shown.unit),
+        "carry": f"{words.rounded(ball.distance_m, shown.unit)} {shown.unit}",
+        "number": ball.number,
+        "swing": seen.number,
+        "clip": seen.clip.id,
+        "sheet": seen.sheet,
+        "name": seen.clip.name,
+    }
 
 
 def _compared(shown: LessonView, after: int | None) -> dict[str, Any]:
@@ -124,8 +164,13 @@ def _clock(request: Request, session_id: int) -> dict[str, Any]:
     started = Lessons(store_of(request)).started_at(session_id)
     gone = now_utc() - started
     local = started.replace(tzinfo=datetime.UTC).astimezone()
-    return {"running": datetime.timedelta() <= gone < RUNS, "minutes": int(gone.total_seconds() // 60), "at": local.strftime("%H:%M"), "day": local.date(),
-            "iso": started.replace(tzinfo=datetime.UTC).isoformat(timespec="seconds")}  # fmt: skip
+    return {
+        "running": datetime.timedelta() <= gone < RUNS,
+        "minutes": int(gone.total_seconds() // 60),
+        "at": local.strftime("%H:%M"),
+        "day": local.date(),
+        "iso": started.replace(tzinfo=datetime.UTC).isoformat(timespec="seconds"),
+    }
 
 
 def _token(kept: Sequence[StoredBall], clips: Sequence[Clip]) -> str:
@@ -168,18 +213,31 @@ def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") 
         raise UserError(_("{why} Nothing was kept.").format(why=why))
     stamp = secrets.token_hex(8)
     typed = [
-        {"key": f"{stamp}-{n:04}", "club": ball.club, "swing": ball.swing, "carry": ball.distance_m, "unit": "m", "side": ball.offline_m,
-         "strike": ball.strike.value if ball.strike else None, "by": ball.measured_by.value, "count": ball.count}
+        {
+            "key": f"{stamp}-{n:04}",
+            "club": ball.club,
+            "swing": ball.swing,
+            "carry": ball.distance_m,
+            "unit": "m",
+            "side": ball.offline_m,
+            "strike": ball.strike.value if ball.strike else None,
+            "by": ball.measured_by.value,
+            "count": ball.count,
+        }
         for n, ball in enumerate(reading.balls)
-    ]  # fmt: skip
-    refused = [outcome.why for outcome in PhoneBalls(store_of(request)).take(session_id, typed) if outcome.state == "refused"]  # fmt: skip
+    ]
+    refused = [
+        outcome.why for outcome in PhoneBalls(store_of(request)).take(session_id, typed) if outcome.state == "refused"
+    ]
     if refused:
         raise UserError(refused[0])
     return _back(session_id, "#end")
 
 
 @pages.post("/sessions/{session_id}/lesson/link")
-def link(request: Request, session_id: int, swing: Annotated[str, Form()] = "", ball: Annotated[str, Form()] = "") -> RedirectResponse:  # fmt: skip
+def link(
+    request: Request, session_id: int, swing: Annotated[str, Form()] = "", ball: Annotated[str, Form()] = ""
+) -> RedirectResponse:
     """Says which ball a swing ("clip-number") hit; an empty ball says none of them. The page offers the way back."""
     clip, _dash, place = swing.partition("-")
     if not (clip.isdigit() and place.isdigit()) or not (ball == "" or ball.isdigit()):

@@ -101,17 +101,28 @@ def operation(request: Request) -> HTMLResponse:
         rows = [_job(row) for row in waiting], [_job(row) for row in failed]
     disk, errands = shutil.disk_usage(store.data_dir), Tasks(store)
     return page(
-        request, "operation/operation.html", waiting=rows[0], failed=rows[1], wrong=troubles(request), kinds=KINDS_SAID,
+        request,
+        "operation/operation.html",
+        waiting=rows[0],
+        failed=rows[1],
+        wrong=troubles(request),
+        kinds=KINDS_SAID,
         errands=[*errands.listed(OPEN), *errands.listed(("failed",))],
-        free_gb=disk.free / 1e9, share=disk.used / disk.total,
-    )  # fmt: skip
+        free_gb=disk.free / 1e9,
+        share=disk.used / disk.total,
+    )
 
 
 def _job(row: ClipRow) -> dict[str, Any]:
     return {
-        "id": row.id, "name": row.name, "state": row.state, "progress": row.progress, "error": row.error, "made_at": row.made_at,
+        "id": row.id,
+        "name": row.name,
+        "state": row.state,
+        "progress": row.progress,
+        "error": row.error,
+        "made_at": row.made_at,
         "mb": row.size / 1e6,
-    }  # fmt: skip
+    }
 
 
 @pages.post("/operation/clips/{clip_id}/again")

@@ -20,10 +20,14 @@ def guesses_view(store: Store, player: str, unit: DistanceUnit) -> dict[str, Any
     if found is None:
         return {"guesses": ()}
     rows = [
-        {"day": one.day, "balls": one.balls, "error": language.number(from_metres(one.mean_error_m, unit), 1, sign=True),
-         "miss": language.number(from_metres(one.mean_miss_m, unit), 1)}
+        {
+            "day": one.day,
+            "balls": one.balls,
+            "error": language.number(from_metres(one.mean_error_m, unit), 1, sign=True),
+            "miss": language.number(from_metres(one.mean_miss_m, unit), 1),
+        }
         for one in reversed(found.days)
-    ]  # fmt: skip
+    ]
     return {
         "guesses": say(found, unit),
         "guess_rows": rows,
@@ -42,10 +46,14 @@ def _sessions(store: Store, player: str) -> list[int]:
                 .join(PlayerRow, SessionRow.player_id == PlayerRow.id)
                 .join(ImportRow, ImportRow.session_id == SessionRow.id)
                 .join(BallRow, BallRow.import_id == ImportRow.id)
-                .where(PlayerRow.name_key == name_key(player), SessionRow.binned_at.is_(None), BallRow.body.contains('"guess_m"'))
+                .where(
+                    PlayerRow.name_key == name_key(player),
+                    SessionRow.binned_at.is_(None),
+                    BallRow.body.contains('"guess_m"'),
+                )
                 .distinct()
             )
-        )  # fmt: skip
+        )
 
 
 def _guesses(store: Store, session_id: int) -> list[Guess]:

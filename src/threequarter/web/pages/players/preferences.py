@@ -24,9 +24,14 @@ READS: Final = (
 
 @pages.post("/players/{name:path}/reads")
 def keep(
-    request: Request, name: str, distance: Annotated[str, Form()] = "", height: Annotated[str, Form()] = "", speed: Annotated[str, Form()] = "",
-    temperature: Annotated[str, Form()] = "", language: Annotated[str, Form()] = "",
-) -> RedirectResponse:  # fmt: skip
+    request: Request,
+    name: str,
+    distance: Annotated[str, Form()] = "",
+    height: Annotated[str, Form()] = "",
+    speed: Annotated[str, Form()] = "",
+    temperature: Annotated[str, Form()] = "",
+    language: Annotated[str, Form()] = "",
+) -> RedirectResponse:
     """Keeps what a player reads in; what is left empty is as usual. Raises UserError for a stranger."""
     chosen: dict[str, Any] = {"distance": distance, "height": height, "speed": speed, "temperature": temperature}
     Roster(store_of(request)).set_reader(

@@ -13,24 +13,23 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
 from threequarter.golf.club import parse_club
-from threequarter.golf.errors import NotThereError, UserError
+from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day, number
 from threequarter.golf.measures import units_in_use
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
-from threequarter.measurement.carry import to_carry
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.paper.report import RECHECK_WEEKS
-from threequarter.practice.pooled import DayBalls, DayShift, pool
 from threequarter.practice.through_time import say, tracks
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club, SessionInfo
 from threequarter.swing.words import clock
-from threequarter.web.page_context import MOST_OFFERED, chart_of, page, read_by, store_of, weather_of
+from threequarter.web.page_context import MOST_OFFERED, chart_of, page, read_by, store_of
 from threequarter.web.page_context import number as typed_number
 from threequarter.web.pages.players.guesses import guesses_view
+from threequarter.web.pages.players.lookup import known_player
 from threequarter.web.pages.players.preferences import READS
 from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.view import ChartView
@@ -38,14 +37,14 @@ from threequarter.web.view import ChartView
 pages = APIRouter()
 DUE: Final = datetime.timedelta(weeks=RECHECK_WEEKS)
 MOST_CHARTS: Final = 12
-MOST_POOLED: Final = 24
 MOST_PLAYERS: Final = 100
 """On one page; a search finds the others."""
 
 
 @pages.get("/players", response_class=HTMLResponse)
 def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] = "") -> HTMLResponse:
-    """Everybody by name, with who is due a recheck; a search finds names and words in notes. Archived players only if asked for."""
+    """Everybody by name, with who is due a recheck; a search finds names and words in notes. Archived players only if
+    asked for."""
     store = store_of(request)
     every = Roster(store)
     late = every.due(now_utc() - DUE)
@@ -54,9 +53,17 @@ def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] =
     for session in store.sessions(names[:MOST_PLAYERS]):
         held[session.player].append(session)
     return page(
-        request, "players/players.html", rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]], q=q, weeks=RECHECK_WEEKS, show=show, due=len(late),
-        archived=len(every.names(archived=True, most=MOST_PLAYERS)), notes=every.search(q), more=len(names) > MOST_PLAYERS,
-    )  # fmt: skip
+        request,
+        "players/players.html",
+        rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]],
+        q=q,
+        weeks=RECHECK_WEEKS,
+        show=show,
+        due=len(late),
+        archived=len(every.names(archived=True, most=MOST_PLAYERS)),
+        notes=every.search(q),
+        more=len(names) > MOST_PLAYERS,
+    )
 
 
 def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
@@ -71,46 +78,11 @@ def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
     }
 
 
-@pages.get("/players/{name:path}/pooled", response_class=HTMLResponse)
-def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTMLResponse:
-    """One chart of the sessions chosen (all, where none is named), brought to one air."""
-    known = _known(request, name)
-    store = store_of(request)
-    sessions = [info for info in store.sessions([known]) if info.balls][:MOST_POOLED]
-    wanted = {int(text) for text in request.query_params.getlist("s") if text.isdigit()}
-    chosen = [info for info in sessions if not wanted or info.id in wanted]
-    days, said = [], []
-    for info in chosen:
-        carried, words_ = to_carry(store.session_balls(info.id), info.ground)  # type: ignore[arg-type]
-        said += [line for line in words_ if line not in said]
-        days.append(DayBalls(day=store.facts(info.id).held_on or info.made_at.date(), balls=carried, weather=weather_of(store_of(request), info.id)))  # fmt: skip
-    found = pool(days)
-    shown = ChartView(
-        found.chart,
-        found.balls,
-        unit or read_by(store_of(request), known).distance or sessions[0].unit,
-        (*said, *found.said),
-    )
-    return page(
-        request, "chart/pooled.html", name=known, sessions=sessions, chosen={info.id for info in chosen}, days=[_day_words(one) for one in found.days],
-        many=len(chosen), **shown.page(),
-    )  # fmt: skip
-
-
-def _day_words(one: DayShift) -> dict[str, Any]:
-    if one.shift is None or one.shift90 is None:
-        return {"day": one.day, "balls": one.balls, "shift": "–", "says": _("too few balls to tell")}
-    low, high = (number(100 * end, 1, sign=True) for end in (one.shift90.low, one.shift90.high))
-    told = one.shift90.low > 0 or one.shift90.high < 0
-    says = (_("further than the pooled chart") if one.shift > 0 else _("less far than the pooled chart")) if told else _("within chance")  # fmt: skip
-    return {"day": one.day, "balls": one.balls, "shift": f"{number(100 * one.shift, 1, sign=True)} % [{low} … {high}]", "says": says}  # fmt: skip
-
-
 @pages.get("/players/{name:path}", response_class=HTMLResponse)
 def player(request: Request, name: str, moved: str = "", to: str = "", merged: int | None = None) -> HTMLResponse:
     """A player: bag, swing names, notes, sessions, clips, charts through time."""
     store = store_of(request)
-    known = _known(request, name)
+    known = known_player(request, name)
     sessions = store.sessions([known])
     reader = read_by(store_of(request), known)
     unit: DistanceUnit = reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
@@ -122,12 +94,29 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     ]
     clubs = bag or _clubs_hit(views, unit)
     return page(
-        request, "players/player.html", name=known, from_balls=bool(clubs) and not bag, reader=reader, reads=READS, sessions=sessions, clubs=clubs, blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))), bag_unit=unit,
-        row=_row(known, sessions), moved=moved, to=to, merged=merged, archived=Roster(store).archived(known),
-        swings=_swing_names([view for _info, view in views]), clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
-        notes=Roster(store).notes(known), links=Shares(store).of_sessions([info.id for info in sessions]), others=Roster(store).names(most=MOST_OFFERED), **_time(request, views, unit),
+        request,
+        "players/player.html",
+        name=known,
+        from_balls=bool(clubs) and not bag,
+        reader=reader,
+        reads=READS,
+        sessions=sessions,
+        clubs=clubs,
+        blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))),
+        bag_unit=unit,
+        row=_row(known, sessions),
+        moved=moved,
+        to=to,
+        merged=merged,
+        archived=Roster(store).archived(known),
+        swings=_swing_names([view for _info, view in views]),
+        clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
+        notes=Roster(store).notes(known),
+        links=Shares(store).of_sessions([info.id for info in sessions]),
+        others=Roster(store).names(most=MOST_OFFERED),
+        **_time(request, views, unit),
         **guesses_view(store, known, unit),
-    )  # fmt: skip
+    )
 
 
 def _bag_row(club: Club, unit: DistanceUnit) -> dict[str, str]:
@@ -142,7 +131,8 @@ def _clubs_hit(views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUni
 
 
 def _swing_names(views: Sequence[ChartView]) -> list[dict[str, Any]]:
-    """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to long."""
+    """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to
+    long."""
     counts = Counter(ball.swing for view in views for ball in view.balls)
     lengths = sorted((parse_swing(name) for name in counts), key=lambda length: length.order)
     return [{"name": length.label, "balls": counts[length.label], "says": _length_words(length)} for length in lengths]
@@ -159,13 +149,6 @@ def _length_words(length: SwingLength) -> str:
     if length.kind == "level":
         return _("hands to {level}; {reach}").format(level=_(length.key), reach=reach)
     return reach
-
-
-def _known(request: Request, name: str) -> str:
-    known = Roster(store_of(request)).known(name)
-    if known is None:
-        raise NotThereError(_("There is no player {name}.").format(name=repr(name[:80])))
-    return known
 
 
 def _time(request: Request, views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) -> dict[str, Any]:
@@ -227,13 +210,13 @@ def archive(request: Request, name: str, back: Annotated[str, Form()] = "") -> R
     """Hides a player from the lists, or brings one back."""
     every = Roster(store_of(request))
     every.bring_back(name) if back else every.archive(name)
-    return _to(_known(request, name))
+    return _to(known_player(request, name))
 
 
 @pages.post("/players/{name:path}/merge")
 def merge(request: Request, name: str, to: Annotated[str, Form()] = "") -> RedirectResponse:
     """Makes this player and another one: both are the other from now on. The page offers the way back."""
-    other = _known(request, to)
+    other = known_player(request, to)
     made = Roster(store_of(request)).merge(name, other)
     return _to(other, f"?merged={made}")
 
@@ -241,7 +224,7 @@ def merge(request: Request, name: str, to: Annotated[str, Form()] = "") -> Redir
 @pages.post("/players/{name:path}/notes")
 def note(request: Request, name: str, text: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps a note about a player."""
-    Roster(store_of(request)).note(_known(request, name), text)
+    Roster(store_of(request)).note(known_player(request, name), text)
     return _to(name, "#notes")
 
 
@@ -257,7 +240,8 @@ def settle_note(request: Request, note_id: int, act: Literal["undo", "redo"]) ->
 def give(
     request: Request, name: str, to: Annotated[str, Form()] = "", sessions: Annotated[str, Form()] = ""
 ) -> RedirectResponse:
-    """Gives a player's sessions to another: one entered twice, or the wrong one at the tee. The page offers the way back."""
+    """Gives a player's sessions to another: one entered twice, or the wrong one at the tee. The page offers the way
+    back."""
     only = [int(part) for part in sessions.split(",") if part.strip().isdigit()]
     moved = Roster(store_of(request)).move_sessions(name, to, only)
     return _to(to, f"?moved={','.join(map(str, moved))}&to={quote(name, safe='')}")

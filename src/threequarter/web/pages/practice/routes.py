@@ -1,162 +1,21 @@
-"""Using the chart: which shot, which wedges, a practice test, a recheck, and the round view that shows the card only."""
+"""A practice test: numbers to call, one ball each, and its score."""
 
-from collections.abc import Sequence
-from typing import Annotated, Any, Final, get_args
+from typing import Annotated, Any
 
 import numpy as np
 from fastapi import APIRouter, Query, Request
-from fastapi.responses import HTMLResponse, Response
-from markupsafe import Markup
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import HTMLResponse
 
-from threequarter.choice.answer import shot_answer
-from threequarter.choice.green_words import PINS, green_of
-from threequarter.choice.shot import choose
-from threequarter.choice.strokes import Level
-from threequarter.choice.today import LIE_WORDS, LIES, LieNow, shot_models
-from threequarter.choice.wedges import advise_wedges
-from threequarter.flight.ground import Firmness
-from threequarter.flight.weather import FROM, from_fields
-from threequarter.golf import language
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.golf.language import _
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
-from threequarter.language import say_error, words
-from threequarter.paper.card import ladder
-from threequarter.paper.pictures.green_picture import green_picture
-from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
 from threequarter.practice.progress import progress
-from threequarter.practice.recheck import recheck, say
-from threequarter.practice.spread import join, spread_shares
-from threequarter.web.page_context import MOST_OFFERED, charted, number, page, store_of, weather_of
-from threequarter.web.pages.swings.routes import clips_of
-from threequarter.web.view import ChartView
-from threequarter.web.weather_fields import marks, settled_address, shown
+from threequarter.web.page_context import charted, number, page, store_of
 
 pages = APIRouter()
-
-LEVELS = get_args(Level)
-SIDES = (N_("short"), N_("long"), N_("left"), N_("right"))
-SAID_AS: Final[dict[str, str]] = {
-    "front": N_("in front"), "middle": N_("in the middle"), "back": N_("at the back"),
-    "expert": N_("an expert"), "club": N_("a club player"), "newer": N_("a newer player"),
-    "ahead": N_("ahead"), "behind": N_("behind"),
-}  # fmt: skip
-"""What a choice of the form is called, where its own word will not do."""
 SEED = 1
-
-
-def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
-    return told if told in allowed else usual
-
-
-@pages.get("/sessions/{session_id}/shot", response_class=HTMLResponse)
-def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
-    """Which shot for a number, a wind and a green."""
-    fields = dict(request.query_params)
-    info, view = charted(store_of(request), session_id, unit)
-    values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit, "sides": SIDES, "winds": FROM, "pins": PINS, "lies": LIES,
-                              "levels": LEVELS, "trouble": request.query_params.getlist("trouble")}  # fmt: skip
-    values |= {
-        "typed": shown(fields),
-        "marks": marks(),
-        "said_as": SAID_AS | {str(lie): word for lie, word in LIE_WORDS.items()},
-    }
-    try:
-        if settled := settled_address(request):
-            return settled
-        if not fields.get("to"):
-            return page(request, "course/shot.html", **values)
-        return page(request, "course/shot.html", **values, **_played(request, session_id, view, fields))
-    except UserError as error:
-        return page(request, "course/shot.html", 400, problem=say_error(error), **values)
-
-
-def _played(request: Request, session_id: int, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
-    to_m = (number(fields.get("to", ""), _("The distance to the flag")) or 0.0) * METRES_PER[view.unit]
-    kind = fields.get("kind") if fields.get("kind") in ("sand", "water") else "sand"
-    trouble = [f"{side}:{kind}" for side in request.query_params.getlist("trouble") if side in SIDES]
-    depth = number(fields.get("depth", ""), _("The depth of the green"))
-    green = green_of(
-        to_m,
-        pin=fields.get("pin") or "middle",
-        depth_m=None if depth is None else depth * METRES_PER[view.unit],
-        trouble=trouble,
-    )
-    wind = number(fields.get("wind_mps", ""), _("The wind"))
-    day = from_fields({"wind_mps": wind if wind is not None else 0.0, "wind_from": fields.get("wind_from") if wind else None,
-                       "slope_percent": number(fields.get("slope", ""), _("The slope")) or 0.0})  # fmt: skip
-    ground: Firmness = _one_of(fields.get("ground"), get_args(Firmness), "normal")
-    lie: LieNow = _one_of(fields.get("lie"), get_args(LieNow), "fairway")
-    level: Level = _one_of(fields.get("level"), LEVELS, "club")
-    models, _air = shot_models(
-        view.chart,
-        view.balls,
-        weather_of(store_of(request), session_id),
-        day,
-        firmness=ground,
-        lie=lie,
-        to_m=to_m,
-    )
-    options = choose(models, green, level=level, rng=np.random.default_rng(SEED))
-    answer = shot_answer(options, green, view.unit, level)
-    return {
-        "answer": answer,
-        "picture_wide": Markup(green_picture(options, green, view.unit)) if options else "",
-        "picture_narrow": Markup(green_picture(options, green, view.unit, columns=1)) if options else "",
-        "picture_says": green_sentence(options[:3], green, view.unit),
-    }
-
-
-@pages.get("/sessions/{session_id}/wedges", response_class=HTMLResponse)
-def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
-    """Which lofts leave the fewest holes."""
-    fields = dict(request.query_params)
-    info, view = charted(store_of(request), session_id, unit)
-    values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit}
-    try:
-        have = [float(part) for part in (fields.get("have") or "").replace(";", ",").split(",") if part.strip()]
-    except ValueError:
-        return page(
-            request,
-            "course/wedges.html",
-            400,
-            problem=_("Lofts are numbers with commas between: 46, 50, 54, 58."),
-            **values,
-        )
-    metres = METRES_PER[view.unit]
-    try:
-        low, high = (
-            number(fields.get("from", ""), _("The shortest number")),
-            number(fields.get("to", ""), _("The longest number")),
-        )
-        advice = advise_wedges(
-            view.chart,
-            have=have,
-            from_m=25.0 if low is None else low * metres,
-            to_m=100.0 if high is None else high * metres,
-        )
-    except UserError as error:
-        return page(request, "course/wedges.html", 400, problem=say_error(error), **values)
-    rows = [
-        {
-            "name": name,
-            "lofts": ", ".join(map(str, s.lofts)),
-            "holes": words.percent(s.holes),
-            "strokes": _("{value} ({low} to {high})").format(
-                value=language.number(s.strokes, 3),
-                low=language.number(s.strokes90.low, 3),
-                high=language.number(s.strokes90.high, 3),
-            ),
-            "gap": language.number(from_metres(s.miss_m, view.unit), 1),
-        }
-        for name, s in [
-            (_("carried now"), advice.now),
-            *((_("best {count}").format(count=len(s.lofts)), s) for s in advice.best),
-        ]
-    ]
-    return page(request, "course/wedges.html", rows=rows, advice=advice, low=round(from_metres(advice.from_m, view.unit)),
-                high=round(from_metres(advice.to_m, view.unit)), **values)  # fmt: skip
 
 
 @pages.get("/sessions/{session_id}/practice", response_class=HTMLResponse)
@@ -180,6 +39,10 @@ async def score(request: Request, session_id: int) -> HTMLResponse:
     """The score of a test."""
     form = await request.form()
     fields = {name: str(value) for name, value in form.items()}
+    return await run_in_threadpool(_scored, request, session_id, fields)  # a chart is fitted: not in the event loop
+
+
+def _scored(request: Request, session_id: int, fields: dict[str, str]) -> HTMLResponse:
     unit: DistanceUnit = "m" if fields.get("unit") == "m" else "yd"
     info, view = charted(store_of(request), session_id, unit)
     metres, done = METRES_PER[unit], []
@@ -193,8 +56,17 @@ async def score(request: Request, session_id: int) -> HTMLResponse:
     if not done:
         raise UserError(_("No ball was typed. Type where each ball ended beside its number."))
     result, over_time = score_test(done, np.random.default_rng(SEED)), progress([ball.score for ball in done])
-    return page(request, "practice/scored.html", info=info, unit=unit, result=result, word=over_time, miss=from_metres(result.miss_m, unit),
-                bias=from_metres(result.bias_m, unit), each=[(_target(b.target, unit), from_metres(b.ended_m, unit), b.score) for b in done])  # fmt: skip
+    return page(
+        request,
+        "practice/scored.html",
+        info=info,
+        unit=unit,
+        result=result,
+        word=over_time,
+        miss=from_metres(result.miss_m, unit),
+        bias=from_metres(result.bias_m, unit),
+        each=[(_target(b.target, unit), from_metres(b.ended_m, unit), b.score) for b in done],
+    )
 
 
 def _target(target: Any, unit: DistanceUnit) -> dict[str, Any]:
@@ -202,76 +74,4 @@ def _target(target: Any, unit: DistanceUnit) -> dict[str, Any]:
         "carry": round(from_metres(target.carry_m, unit)),
         "shot": f"{target.club} {target.swing}",
         "miss": from_metres(target.possible_miss_m, unit),
-    }
-
-
-@pages.get("/sessions/{session_id}/recheck", response_class=HTMLResponse)
-def recheck_page(request: Request, session_id: int) -> HTMLResponse:
-    """Does this chart still hold, by the balls of a newer session of the same player?"""
-    info, view = charted(store_of(request), session_id, None)
-    chosen = request.query_params.get("new")
-    others = [
-        s
-        for s in store_of(request).sessions([info.player] if info.player else None, newest=MOST_OFFERED)
-        if s.id != session_id
-    ]
-    values: dict[str, Any] = {"info": info, "others": others, "chosen": chosen, "unit": view.unit}
-    if not chosen or not chosen.isdigit():
-        return page(request, "recheck/recheck.html", **values)
-    _info, newer = charted(store_of(request), int(chosen), view.unit)
-    found = recheck(view.chart, newer.balls)
-    return page(
-        request,
-        "recheck/recheck.html",
-        found=found,
-        whole=say(found.whole, view.unit),
-        groups=[say(g, view.unit) for g in found.groups if g.verdict == "moved"],
-        **values,
-    )
-
-
-@pages.get("/sessions/{session_id}/spread", response_class=HTMLResponse)
-def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
-    """Where the spread comes from, by the clips of this session; without them from shot to shot."""
-    info, view = charted(store_of(request), session_id, unit)
-    swings = clips_of(request).swings_of(session_id)
-    used = [ball for ball in view.balls if ball.use]
-    problem, found = "", None
-    if swings:
-        try:
-            found = spread_shares(view.chart, join(used, swings))
-        except UserError as error:
-            problem = say_error(error)
-    widest = sorted(
-        (cell for cell in view.chart.cells if cell.balls), key=lambda cell: -cell.good_sd_m / cell.stock_carry_m
-    )
-    rows = [
-        {
-            "shot": words.shot(c), "spread": language.number(100 * c.good_sd_m / c.stock_carry_m, 1),
-            "next": words.span(c.next90_m, view.unit), "balls": c.balls,
-        }
-        for c in widest
-    ]  # fmt: skip
-    return page(request, "course/spread.html", info=info, found=found, problem=problem, rows=rows, clips=len(swings))
-
-
-@pages.get("/sessions/{session_id}/round", response_class=HTMLResponse)
-def round_view(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
-    """The printed card's content and nothing else: what may be looked at in a round."""
-    info, view = charted(store_of(request), session_id, unit)
-    return page(
-        request, "course/round.html", info=info, unit=view.unit, rungs=ladder(view.chart, view.unit), **_grid(view)
-    )
-
-
-def _grid(view: ChartView) -> dict[str, Any]:
-    rows = [(club, [_cell(view, club, swing) for swing in view.chart.swings]) for club in view.chart.clubs]
-    return {"swings": view.chart.swings, "rows": rows}
-
-
-def _cell(view: ChartView, club: str, swing: str) -> dict[str, Any]:
-    cell = view.chart.cell(club, swing)
-    return {
-        "carry": words.rounded(cell.stock_carry_m, view.unit),
-        "doubt": words.doubt(cell.stock90_m, view.unit),
     }

@@ -33,8 +33,13 @@ def back(request: Request, session_id: int, ball_id: int) -> RedirectResponse:
 
 @pages.post("/sessions/{session_id}/balls/{ball_id}/mend")
 def mend(
-    request: Request, session_id: int, ball_id: int, carry: Annotated[str, Form()] = "", unit: Annotated[str, Form()] = "yd", strike: Annotated[str, Form()] = ""
-) -> RedirectResponse:  # fmt: skip
+    request: Request,
+    session_id: int,
+    ball_id: int,
+    carry: Annotated[str, Form()] = "",
+    unit: Annotated[str, Form()] = "yd",
+    strike: Annotated[str, Form()] = "",
+) -> RedirectResponse:
     """Gives a ball another distance or strike; what the file said is kept."""
     ball = _mine(request, session_id, ball_id)
     distance_m = (number(carry, _("The carry")) or 0.0) * METRES_PER["m" if unit == "m" else "yd"]

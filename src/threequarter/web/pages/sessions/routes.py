@@ -1,24 +1,17 @@
 """A session: its chart, its card, its files."""
 
-from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
-from markupsafe import Markup
 
 from threequarter.answers.chart import chart_answer, next_answer
-from threequarter.chart.in_air import ShotFlight, chart_in_air
+from threequarter.chart.in_air import chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
 from threequarter.flight.weather import Weather
-from threequarter.golf import measures
-from threequarter.golf.club import club_key
-from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, day, ngettext, number
-from threequarter.golf.swing_length import parse_swing
+from threequarter.golf.language import _, day, ngettext
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import words
 from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.people.roster import Roster
@@ -33,8 +26,6 @@ from threequarter.web.page_context import (
     store_of,
     weather_of,
 )
-from threequarter.web.pages.lesson.context import felt_words
-from threequarter.web.pages.lesson.routes import lesson_from
 from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.view import ChartView
 
@@ -58,45 +49,19 @@ def session_page(
     for row, one in zip(values.get("balls", []), found, strict=False):
         row["id"], row["why"] = one.id, one.left_out_why
     return page(
-        request, "sessions/session.html", info=info, imports=store.imports(session_id), aside=store.set_aside(session_id),
-        clips=clips_of(request).of_session(session_id), roster=Roster(store).names(most=MOST_OFFERED), said=_(SAID) if info.title.startswith("demo bucket") else "",
-        message=_message(kept, added), chart=view is not None, one=next((row for row in values.get("balls", []) if row.get("id") == ball), None), **values,
-    )  # fmt: skip
-
-
-@pages.get("/sessions/{session_id}/one", response_class=HTMLResponse)
-def one_shot(request: Request, session_id: int, club: str = "", swing: str = "", unit: DistanceUnit | None = None) -> HTMLResponse:  # fmt: skip
-    """One shot: its balls, its flight, its clips."""
-    info, view = charted(store_of(request), session_id, unit)
-    cell = next((cell for cell in view.chart.cells if (cell.club, cell.swing) == (club, swing)), None)
-    if cell is None:
-        raise UserError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
-    lesson = lesson_from(store_of(request), info, view)
-    key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
-    of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
-    ids = {one.ball.number: one.id for one in lesson.kept}
-    only = ChartView(view.chart.only(club, swing), tuple(ball for ball, mine in zip(view.balls, of_cell, strict=True) if mine), view.unit, ())  # fmt: skip
-    flown = chart_in_air(view.chart, view.balls, weather_of(store_of(request), session_id))
-    flight = next(one for one in flown.flights if (one.club, one.swing) == (club, swing))
-    alone = replace(flown, flights=(flight,))
-    films = [lesson.seen[pair.swing] for pair in lesson.pairs if pair.ball is not None and of_cell[pair.ball]]
-    marks = {n: replace(mark, href=f"/sessions/{session_id}{mark.href}") for n, mark in only.marks(ids).items()}
-    shown = only.page(marks)
-    for row in shown["balls"]:
-        row["id"] = ids[row["number"]]
-    return page(
-        request, "chart/cell.html", info=info, shot=words.shot(cell), carry=words.carry(cell, view.unit), cell=shown["rows"][0][1][0],
-        flight_wide=Markup(flight_picture(alone, view.unit)), flight_narrow=Markup(flight_picture(alone, view.unit, width=360)),
-        flight_says=_flight_says(flight, view.unit), films=films, swing=swing, felt=felt_words, **shown,
-    )  # fmt: skip
-
-
-def _flight_says(flight: ShotFlight, unit: DistanceUnit) -> str:
-    """One flight in a sentence, with how it is known."""
-    said = _("Highest point {height}, lands at {angle}°, {runs}. The pale bands hold nine in ten.").format(
-        height=measures.apex(flight.apex_m), angle=number(flight.descent_deg, 0), runs=flight.runs(unit)
+        request,
+        "sessions/session.html",
+        info=info,
+        imports=store.imports(session_id),
+        aside=store.set_aside(session_id),
+        clips=clips_of(request).of_session(session_id),
+        roster=Roster(store).names(most=MOST_OFFERED),
+        said=_(SAID) if info.title.startswith("demo bucket") else "",
+        message=_message(kept, added),
+        chart=view is not None,
+        one=next((row for row in values.get("balls", []) if row.get("id") == ball), None),
+        **values,
     )
-    return said if flight.measured else said + " " + _("Worked out from carry and loft, so with wide doubt.")
 
 
 def _message(kept: str, added: int) -> str:

@@ -4,6 +4,7 @@ import datetime
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Body, File, Form, Request, UploadFile
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
 
 from threequarter.golf import language
@@ -51,10 +52,14 @@ INSTANT_WORDS: Final = {
     "t_finish_s": N_("finish"),
 }
 MARK_WORDS: Final = INSTANT_WORDS | {
-    "lead_arm_top_deg": N_("lead arm at the top"), "hand_height_top": N_("hands at the top"), "tempo_ratio": N_("tempo"),
-    "lead_arm_finish_deg": N_("lead arm at the finish"), "hand_height_finish": N_("hands at the finish"),
-    "impact_over_peak": N_("speed at the ball"), "decelerating": N_("speed at the ball"),
-}  # fmt: skip
+    "lead_arm_top_deg": N_("lead arm at the top"),
+    "hand_height_top": N_("hands at the top"),
+    "tempo_ratio": N_("tempo"),
+    "lead_arm_finish_deg": N_("lead arm at the finish"),
+    "hand_height_finish": N_("hands at the finish"),
+    "impact_over_peak": N_("speed at the ball"),
+    "decelerating": N_("speed at the ball"),
+}
 
 
 def clips_of(request: Request) -> Clips:
@@ -86,9 +91,13 @@ def new(request: Request, session: int | None = None) -> HTMLResponse:
 
 @pages.post("/clips")
 def whole(
-    request: Request, file: Annotated[UploadFile | None, File()] = None, session: Annotated[str, Form()] = "",
-    felt: Annotated[str, Form()] = "", agree: Annotated[str, Form()] = "", by_whom: Annotated[str, Form()] = "",
-) -> RedirectResponse:  # fmt: skip
+    request: Request,
+    file: Annotated[UploadFile | None, File()] = None,
+    session: Annotated[str, Form()] = "",
+    felt: Annotated[str, Form()] = "",
+    agree: Annotated[str, Form()] = "",
+    by_whom: Annotated[str, Form()] = "",
+) -> RedirectResponse:
     """A small clip in one go, for browsers without JavaScript."""
     if file is None or not file.filename:
         raise UserError(_("Choose a clip first."))
@@ -102,9 +111,15 @@ def whole(
 
 @pages.post("/clips/begin")
 def begin(
-    request: Request, name: Annotated[str, Form()], size: Annotated[int, Form()], session: Annotated[str, Form()] = "",
-    felt: Annotated[str, Form()] = "", agree: Annotated[str, Form()] = "", by_whom: Annotated[str, Form()] = "", age_s: Annotated[str, Form()] = "",
-) -> JSONResponse:  # fmt: skip
+    request: Request,
+    name: Annotated[str, Form()],
+    size: Annotated[int, Form()],
+    session: Annotated[str, Form()] = "",
+    felt: Annotated[str, Form()] = "",
+    agree: Annotated[str, Form()] = "",
+    by_whom: Annotated[str, Form()] = "",
+    age_s: Annotated[str, Form()] = "",
+) -> JSONResponse:
     """A clip that comes in parts."""
     try:
         clip_id = _begin(request, name, size, session, felt, agree, by_whom)
@@ -184,14 +199,22 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
     swings = []
     for number, swing in enumerate(answer["swings"], start=1):
         doubt = swing["doubt90"]
-        swings.append({
-            "number": number, "at": f"{language.number(swing['t_impact_s'], 2)} s", "words": swing["words"], "warnings": swing["warnings"],
-            "back": _with(swing["lead_arm_top_deg"], doubt["lead_arm_top_deg"], 0, "°"),
-            "through": _with(swing["lead_arm_finish_deg"], doubt["lead_arm_finish_deg"], 0, "°"),
-            "tempo": _with(swing["tempo_ratio"], doubt["tempo_ratio"], 1, ""),
-            "speed": f"{100 * swing['impact_over_peak']:.0f} %", "marked": [_(MARK_WORDS.get(name, name)) for name in swing.get("marked", [])], "sheet": swing.get("sheet"),
-            "instants": {name: swing[name] for name in INSTANTS}, "told": (clip.marks or {}).get(str(number), {}),
-        })  # fmt: skip
+        swings.append(
+            {
+                "number": number,
+                "at": f"{language.number(swing['t_impact_s'], 2)} s",
+                "words": swing["words"],
+                "warnings": swing["warnings"],
+                "back": _with(swing["lead_arm_top_deg"], doubt["lead_arm_top_deg"], 0, "°"),
+                "through": _with(swing["lead_arm_finish_deg"], doubt["lead_arm_finish_deg"], 0, "°"),
+                "tempo": _with(swing["tempo_ratio"], doubt["tempo_ratio"], 1, ""),
+                "speed": f"{100 * swing['impact_over_peak']:.0f} %",
+                "marked": [_(MARK_WORDS.get(name, name)) for name in swing.get("marked", [])],
+                "sheet": swing.get("sheet"),
+                "instants": {name: swing[name] for name in INSTANTS},
+                "told": (clip.marks or {}).get(str(number), {}),
+            }
+        )
     return {
         "swings": swings,
         "pictures": pictures_of(clips_of(request).made(clip.id)),
@@ -211,9 +234,12 @@ def _usual_tempo(request: Request, clip: Clip) -> str:
     player = store.session(clip.session_id).player
     mine = [s.id for s in store.sessions([player])] if player else [clip.session_id]
     tempos = sorted(
-        swing["tempo_ratio"] for session_id in mine for other in clips_of(request).of_session(session_id) if other.id != clip.id and other.answer
+        swing["tempo_ratio"]
+        for session_id in mine
+        for other in clips_of(request).of_session(session_id)
+        if other.id != clip.id and other.answer
         for swing in other.answer["swings"]
-    )  # fmt: skip
+    )
     if len(tempos) < 3:
         return ""
     usual = language.number(tempos[len(tempos) // 2], 1)
@@ -266,15 +292,16 @@ def film(request: Request, clip_id: int) -> FileResponse:
 async def mark(request: Request, clip_id: int, number: int) -> RedirectResponse:
     """Keeps corrections of one swing: instants in seconds, points on the picture; an empty form takes them away."""
     form = await request.form()
+    fields = {name: str(value).strip() for name, value in form.items()}
+    return await run_in_threadpool(_marked, request, clip_id, number, fields)
+
+
+def _marked(request: Request, clip_id: int, number: int, fields: dict[str, str]) -> RedirectResponse:
     clips = clips_of(request)
     clip = clips.clip(clip_id)
     told: dict[str, Any] = {}
     for name in (*INSTANTS, *POINTS):
-        text = (
-            str(form.get(name) or "").strip().replace(",", ".")
-            if name in INSTANTS
-            else str(form.get(name) or "").strip()
-        )
+        text = fields.get(name, "").replace(",", ".") if name in INSTANTS else fields.get(name, "")
         if not text:
             continue
         try:

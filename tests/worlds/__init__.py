@@ -1,0 +1,1 @@
+"""Worlds made by other hands than the product: its tests live in them."""
