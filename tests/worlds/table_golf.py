@@ -2,6 +2,10 @@
 
 Independent of the product: its own flight (drag and lift of a spinning ball after Smits & Smith 1994, point mass,
 no wind), its own launch law and its own mishits. The launch law and the spreads are common practice, no source.
+
+Balls fly a few percent farther here than in the product's model, as real balls may: published ball models differ by
+more (Lyu, Kensrud, Smith & Tosaya 2018), nearly as much as a yard differs from a metre. So ball speed, launch and
+spin may rank the columns, but must not settle the unit alone.
 """
 
 import math
