@@ -217,8 +217,8 @@ def test_a_swing_answer_says_nothing_past_the_catalogue_and_a_kept_one_is_said_a
 
 
 def test_german_counts_and_writes_numbers_as_germans_do() -> None:
-    from threequarter.chart import words
     from threequarter.flight.weather import Weather
+    from threequarter.language import words
 
     with language("de"):
         assert [words.balls(count) for count in (0, 1, 2)] == ["0 Bälle", "1 Ball", "2 Bälle"]

@@ -2,11 +2,12 @@
 
 from typing import Any
 
-from threequarter.chart import next_ball, words
+from threequarter.chart import next_ball
 from threequarter.chart.meaning import Hole, Meaning, Pair, cell_words, meaning, say
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import say as told
+from threequarter.language import words
 
 
 def chart_answer(chart: Chart, unit: DistanceUnit) -> dict[str, Any]:

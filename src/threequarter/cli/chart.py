@@ -40,9 +40,10 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
     from rich.console import Console
     from rich.table import Table
 
-    from threequarter.chart import next_ball, words
+    from threequarter.chart import next_ball
     from threequarter.chart.meaning import meaning, say
     from threequarter.language import say as tell
+    from threequarter.language import words
 
     table = Table(
         title=_("Stock carry in {unit}, ± 90 % doubt (next good ball), balls hit").format(unit=words.unit_word(unit)),

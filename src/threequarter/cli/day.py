@@ -67,15 +67,15 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     from rich.console import Console
     from rich.table import Table
 
-    from threequarter.chart import words
     from threequarter.chart.day import EFFECT_DOUBT, RULE
     from threequarter.chart.day_answer import effect_words, say_cell
-    from threequarter.intake.measuring import GROUND_WORDS
+    from threequarter.golf.message import Message
+    from threequarter.language import say, words
 
     console = Console(width=110, highlight=False)
     console.print(_("Made in: {weather}.").format(weather=day.made.say()))
     told = _("The day: {weather}; greens {greens}.")
-    console.print(told.format(weather=day.day.say(), greens=_(GROUND_WORDS[day.firmness])) + "\n")
+    console.print(told.format(weather=day.day.say(), greens=say(Message(f"ground.{day.firmness}"))) + "\n")
     for cell in day.cells:
         console.print("  " + say_cell(cell, unit))
     table = Table(

@@ -10,6 +10,7 @@ from threequarter import __version__
 from threequarter.cli.speaking import asked_for, click_speaks, in_words
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.language import say_error
 from threequarter.languages import LANGUAGES, language, of_environment
 
 SHORT_HELP = {
@@ -41,8 +42,6 @@ SHORT_HELP = {
     "work": N_("Measure clips for servers that run without a worker."),
 }
 
-OF_THE_SERVER = ("errand",)
-"""Commands that servers and workers start; they are not listed."""
 MODULES = {"import": "import_"}
 """Commands whose name is no name for a module."""
 
@@ -54,7 +53,7 @@ class LazyGroup(click.Group):
         return sorted(SHORT_HELP)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in SHORT_HELP and cmd_name not in OF_THE_SERVER:
+        if cmd_name not in SHORT_HELP:
             return None
         module = import_module(f"threequarter.cli.{MODULES.get(cmd_name, cmd_name)}")
         return in_words(module.command)
@@ -90,7 +89,7 @@ def _run() -> None:
     try:
         in_words(group).main(standalone_mode=False)
     except UserError as error:
-        click.echo(f"threequarter: {error}", err=True)
+        click.echo(f"threequarter: {say_error(error)}", err=True)
         sys.exit(2)
     except click.exceptions.Abort:
         click.echo("threequarter: " + _("stopped; nothing half-written is left behind."), err=True)

@@ -144,7 +144,10 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Ball, ...], Di
     from threequarter.intake.load import carries
 
     ask_on_a_terminal(path, chosen)
-    balls, unit, said = carries(path, read_options(chosen), chosen["ground"])
+    from threequarter.language import lines
+
+    balls, unit, told = carries(path, read_options(chosen), chosen["ground"])
+    said = tuple(lines(told, chosen.get("show") or unit))
     if chosen.get("range_balls"):
         from threequarter.intake.range_balls import read_pairs, to_own_ball
 
@@ -153,8 +156,8 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Ball, ...], Di
     if chosen.get("day_weather"):
         from threequarter.chart.one_air import to_one_air
 
-        balls, told = to_one_air(balls, dict(_day_weather(text) for text in chosen["day_weather"]))
-        said = (*said, *told)
+        balls, moved = to_one_air(balls, dict(_day_weather(text) for text in chosen["day_weather"]))
+        said = (*said, *lines(moved))
     return balls, chosen.get("show") or unit, said
 
 

@@ -70,7 +70,8 @@ def command(
     from threequarter.choice.green_words import green_of
     from threequarter.choice.shot import choose
     from threequarter.choice.today import LIE_WORDS, shot_models
-    from threequarter.intake.measuring import GROUND_WORDS
+    from threequarter.golf.message import Message
+    from threequarter.language import say
 
     made, weather = weathers(chosen)
     read, unit, said = load_balls(balls, chosen)
@@ -80,7 +81,7 @@ def command(
     models, moved = shot_models(chart, read, made, weather, firmness=green_ground or day_ground, lie=lie, to_m=to_m)
     options = choose(models, green, level=level, rng=np.random.default_rng(seed))
     told = _("The day: {weather}; greens {greens}; lie {lie}.").format(
-        weather=weather.say(), greens=_(GROUND_WORDS[green_ground or day_ground]), lie=_(LIE_WORDS[lie])
+        weather=weather.say(), greens=say(Message(f"ground.{green_ground or day_ground}")), lie=_(LIE_WORDS[lie])
     )
     notes = [told, *moved.notes]
     answer = shot_answer(options, green, unit, level, notes)

@@ -118,10 +118,18 @@ def run_out(
     return np.asarray(run + np.sign(rolling) * rolling**2 / (2 * slow))
 
 
-def run_doubt(run_m: Floats, shared: Floats, own: Floats) -> Floats:
-    """Run-outs with their doubt: `shared` and `own` are standard normal draws of what all balls share and each has.
+RUN_SHARED: Final = 0.8
+RUN_OWN: Final = 0.6
+"""How what is not known of a run-out splits between all balls of a day and each of its own (their squares add up to one; common
+practice, no source: mostly the ground and the player's spin)."""
 
-    Nine in ten lie within half of the run, or two metres, whichever is larger.
-    """
-    wide = np.maximum(0.5 * np.abs(run_m), 2.0) / 1.645
-    return np.asarray(run_m + wide * (0.8 * shared + 0.6 * own))
+
+def run_half90_m(run_m: Floats | float) -> Floats:
+    """Half of the range that holds nine in ten: half of the run, or two metres, whichever is larger (Biber et al. 2023)."""
+    return np.maximum(0.5 * np.abs(run_m), 2.0)
+
+
+def run_doubt(run_m: Floats, shared: Floats, own: Floats) -> Floats:
+    """Run-outs with what is not known of them: `shared` and `own` are standard normal draws of what all balls share and each has."""
+    wide = run_half90_m(run_m) / 1.645
+    return np.asarray(run_m + wide * (RUN_SHARED * shared + RUN_OWN * own))

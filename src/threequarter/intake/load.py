@@ -4,13 +4,15 @@ import json
 from pathlib import Path
 
 from threequarter.golf.ball import Ball, MeasuredBy
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import sure_balls
-from threequarter.intake.measuring import Ground, StepLength, calibrate_step, to_carry
 from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.intake.tables.read import read_file, read_table
+from threequarter.measurement.carry import Ground, to_carry
+from threequarter.measurement.errors import StepLength, calibrate_step
 
 
 def read_any(path: Path, options: ReadOptions) -> Reading:
@@ -26,7 +28,7 @@ def read_any(path: Path, options: ReadOptions) -> Reading:
 
 def carries(
     path: Path, options: ReadOptions, ground: Ground = "normal"
-) -> tuple[tuple[Ball, ...], DistanceUnit, tuple[str, ...]]:
+) -> tuple[tuple[Ball, ...], DistanceUnit, tuple[Message | str, ...]]:
     """Balls brought to carry, the file's unit, and what was done in words. Raises UserError where a question is open."""
     reading = read_any(path, options)
     balls, said = to_carry(sure_balls(reading), ground)

@@ -6,15 +6,16 @@ In a text a value is written by its name, and the end of the name tells how it i
 sign, `bare` for the number without its unit (`{low_m:bare}-{high_m}` is "47-52 yd").
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import date
 from string import Formatter
 from typing import Any, Final
 
 from threequarter.golf.language import _, day, ngettext, number
-from threequarter.golf.measures import HEIGHT_MARK, SPEED_MARK, TEMPERATURE_MARK, units_in_use
+from threequarter.golf.measures import HEIGHT_MARK, SPEED_MARK, TEMPERATURE_MARK, measured_in, units_in_use
 from threequarter.golf.message import Message
-from threequarter.golf.units import from_celsius, from_metres, from_mps, height_from_metres
+from threequarter.golf.units import DistanceUnit, from_celsius, from_metres, from_mps, height_from_metres
 from threequarter.language.text import Plural
 from threequarter.language.texts import TEXTS
 
@@ -33,6 +34,18 @@ def say(message: Message | str) -> str:
         return str(message)
     template = ngettext(*text.forms, int(message.values[text.by])) if isinstance(text, Plural) else _(text)
     return _Filler().vformat(template, (), message.values)
+
+
+def lines(messages: Iterable[Message | str], unit: DistanceUnit | None = None) -> list[str]:
+    """The sentences of several messages, distances in `unit` (None: that of the reader)."""
+    used = units_in_use()
+    with measured_in(replace(used, distance=unit or used.distance)):
+        return [say(message) for message in messages]
+
+
+def line(message: Message | str, unit: DistanceUnit | None = None) -> str:
+    """The sentence of one message, distances in `unit` (None: that of the reader)."""
+    return lines((message,), unit)[0]
 
 
 def say_error(error: Exception) -> str:

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from threequarter.chart import words
 from threequarter.chart.meaning import Meaning, goal_m, meaning
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit
+from threequarter.language import words
 from threequarter.paper.typesetting import count_pages, typeset
 
 SheetSize = Literal["pocket", "a4", "letter"]

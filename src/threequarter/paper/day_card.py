@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from typing import Any, Final
 
-from threequarter.chart import words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.chart.day_answer import effect_words, side_words
 from threequarter.flight.ground import Firmness
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import words
 from threequarter.paper.card import CLUBS_A_SIDE, ROWS_A_SIDE, parts
 from threequarter.paper.typesetting import typeset
 

@@ -4,12 +4,12 @@ import datetime
 from collections.abc import Sequence
 from typing import Any, Final
 
-from threequarter.chart import words
 from threequarter.chart.meaning import meaning
 from threequarter.chart.plan import WARM_UP_BALLS
 from threequarter.chart.result import Chart, Interval
 from threequarter.golf.language import N_, _, day, ngettext
 from threequarter.golf.units import DistanceUnit
+from threequarter.language import words
 from threequarter.paper.pictures.ladder_picture import ladder_picture
 from threequarter.paper.typesetting import count_pages, typeset
 from threequarter.practice.work_on import WorkOn

@@ -13,6 +13,7 @@ from starlette.exceptions import HTTPException
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
+from threequarter.language import say_error
 from threequarter.web.operation.logs import REQUEST
 from threequarter.web.page_context import page, status_of
 
@@ -57,7 +58,7 @@ async def _user_error(request: Request, error: Exception) -> Response:
     status = status_of(error)
     if status >= 500:
         LOG.error("not saved", exc_info=error)
-    return _answer(request, status, _("That did not work"), str(error))
+    return _answer(request, status, _("That did not work"), say_error(error))
 
 
 async def _disk_error(request: Request, error: Exception) -> Response:

@@ -78,9 +78,9 @@ def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
         if len(said) >= 3 and said & {"carry", "pile", "distance"}:
             return None
     for i, row in enumerate(sheet.rows[: block.last + 2 if block else 60]):
-        if block is not None and i > block.last and kind_of(row.cells[0] if row.cells else "") in ("n", "m", ""):
-            if not _numbered(row):
-                continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
+        counted = kind_of(row.cells[0] if row.cells else "") in ("n", "m", "") and not _numbered(row)
+        if block is not None and i > block.last and counted:
+            continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
         if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
             return wide
     return None

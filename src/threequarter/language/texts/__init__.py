@@ -3,7 +3,7 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import chart
+from threequarter.language.texts import chart, measurement, store
 
-TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS}
+TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS, **store.TEXTS, **measurement.TEXTS}
 """Every code of every room; a room adds its file here."""

@@ -10,13 +10,13 @@ from typing import Final
 
 import numpy as np
 
-from threequarter.chart import words
 from threequarter.chart.result import Cell, Chart
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.language import _, ngettext
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import words
 from threequarter.paper.pictures import svg
 
 DOTS: Final = 20

@@ -6,13 +6,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from threequarter.chart import words
 from threequarter.chart.in_air import ChartInAir, ShotFlight
 from threequarter.flight.aero import WEDGE
 from threequarter.flight.trajectory import Launches, paths
 from threequarter.golf import measures
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
+from threequarter.language import words
 from threequarter.paper.pictures import svg
 
 Floats = NDArray[np.float64]

@@ -4,10 +4,10 @@ from typing import Final
 
 import numpy as np
 
-from threequarter.chart import words
 from threequarter.golf import language
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import words
 from threequarter.paper.pictures import svg
 from threequarter.practice.guessing import Guessing
 

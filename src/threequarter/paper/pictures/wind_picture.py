@@ -5,11 +5,11 @@ from typing import Final
 
 import numpy as np
 
-from threequarter.chart import words
 from threequarter.chart.day_answer import side_words
 from threequarter.golf import measures
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import words
 from threequarter.paper.pictures import svg
 
 SIZE: Final = 360

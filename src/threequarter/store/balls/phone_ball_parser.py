@@ -7,7 +7,7 @@ from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import METRES_PER
-from threequarter.intake.measuring import StepLength, calibrate_step, error_sd_m, shared_sd_m
+from threequarter.measurement.errors import StepLength, calibrate_step, error_sd_m, shared_sd_m
 
 CARRY_M: Final = (0.5, 250.0)
 RADIUS_M: Final = (0.1, 100.0)

@@ -9,12 +9,12 @@ from fastapi.responses import FileResponse, Response
 from threequarter.chart.next_ball import advise
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.intake.measuring import Ground
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import row_of
 from threequarter.intake.own_format.files import Form
 from threequarter.intake.safe_reading import read_safely
 from threequarter.language import say
+from threequarter.measurement.carry import Ground
 from threequarter.paper.card import SheetSize
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.exchange.reimport import undo_batch

@@ -8,6 +8,7 @@ from typing import Any, Final
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 
 from threequarter.golf.errors import UserError
+from threequarter.language import say_error
 from threequarter.web.operation.figures import Figures
 from threequarter.web.operation.logs import REQUEST
 from threequarter.web.page_context import status_of
@@ -63,7 +64,7 @@ class Watch:
 
 
 async def _tell(error: UserError, scope: Scope, send: Send) -> None:
-    status, words = status_of(error), str(error)
+    status, words = status_of(error), say_error(error)
     LOG.error("not answered", exc_info=error)
     if scope["path"].startswith("/api/") or scope["path"].endswith(".json"):
         answer: Response = JSONResponse({"error": words, "code": REQUEST.get()}, status_code=status)

@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
+from threequarter.language import say_error
 from threequarter.store.accounts import audit, passwords
 from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.current_user import NOBODYS
@@ -63,7 +64,7 @@ async def change_password(
             )
         )
     except UserError as error:
-        return _account(request, 400, problem=str(error))
+        return _account(request, 400, problem=say_error(error))
     audit.record(store_of(request), "changed the password", address=address_of(request.scope))
     return RedirectResponse("/account?changed=1", status_code=303)
 
@@ -78,7 +79,7 @@ def begin_passkey(request: Request) -> Response:
             raise UserError(_("Passkeys need https, or localhost on this computer."))
         told = keys.begin_making(who_of(request).account_id)
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=400)
+        return JSONResponse({"error": say_error(error)}, status_code=400)
     return Response(told, media_type="application/json", headers={"cache-control": "no-store"})
 
 
@@ -92,7 +93,7 @@ def keep_passkey(request: Request, answer: Annotated[dict[str, Any], Body()], na
             raise UserError(_("Passkeys need https, or localhost on this computer."))
         keys.keep(who_of(request).account_id, answer, name)
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=400)
+        return JSONResponse({"error": say_error(error)}, status_code=400)
     audit.record(store_of(request), "made a passkey", address=address_of(request.scope))
     return JSONResponse({"to": "/account?passkey=1"})
 

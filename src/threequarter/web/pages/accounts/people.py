@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
+from threequarter.language import say_error
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.accounts import INVITATION_LIVES, Account, Accounts
 from threequarter.store.accounts.settings import CLIP_MONTHS, HEADS_SEE, set_setting, setting
@@ -82,7 +83,7 @@ def add(
         tied = (_mine(request, player),) if role in ("player", "guardian") else ()
         account_id = _people(request).add(role, name, sign_in, players=tied)
     except UserError as error:
-        return _page(request, 400, problem=str(error))
+        return _page(request, 400, problem=say_error(error))
     return _invited(request, account_id)
 
 
@@ -165,7 +166,7 @@ def hand_over(request: Request, player: Annotated[int, Form()], coach: Annotated
     try:
         _people(request).hand_over(player, coach)
     except UserError as error:
-        return _page(request, 400, problem=str(error))
+        return _page(request, 400, problem=say_error(error))
     audit.record(store_of(request), "handed over", kind="account", number=coach, player_id=player)
     return RedirectResponse("/people?handed=1", status_code=303)
 
@@ -179,7 +180,7 @@ def settings(
         set_setting(store_of(request), CLIP_MONTHS, months.strip())
         set_setting(store_of(request), HEADS_SEE, "yes" if heads_see == "yes" else "no")
     except UserError as error:
-        return _page(request, 400, problem=str(error))
+        return _page(request, 400, problem=say_error(error))
     return RedirectResponse("/people?kept=1", status_code=303)
 
 

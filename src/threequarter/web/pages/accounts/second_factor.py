@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.language import say_error
 from threequarter.store.accounts import audit, rate_limit
 from threequarter.store.accounts.second_factor import How, SecondFactor, is_recovery
 from threequarter.store.accounts.sign_ins import SignIns
@@ -47,7 +48,7 @@ def second(request: Request, code: Annotated[str, Form()] = "", back: Annotated[
     try:
         how = _tried(request, account_id, code)
     except rate_limit.TooOftenError as error:
-        return _second(request, back, 429, problem=str(error))
+        return _second(request, back, 429, problem=say_error(error))
     if how is None:
         return _second(request, back, 401, problem=_("That code does not fit, or was used already. Wait for the next."))
     if not steps.end_half(secret):
@@ -109,7 +110,7 @@ def switch_on(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
         rate_limit.count_code(store, who.account_id, address)
         codes = SecondFactor(store).switch_on(who.account_id, code)
     except UserError as error:
-        return _page(request, _status(error), problem=str(error))
+        return _page(request, _status(error), problem=say_error(error))
     rate_limit.forget_codes(store, who.account_id)
     SignIns(store).end(who.account_id, but=signed_in_of(request).id)
     audit.record(store, N_("switched the second step on"), address=address)
@@ -123,7 +124,7 @@ def new_codes(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
         _with_code(request, code)
         codes = SecondFactor(store_of(request)).new_codes(who_of(request).account_id)
     except UserError as error:
-        return _page(request, _status(error), problem=str(error))
+        return _page(request, _status(error), problem=say_error(error))
     audit.record(store_of(request), N_("made new recovery codes"), address=address_of(request.scope))
     return page(request, "accounts/recovery_codes.html", codes=codes, begun=False)
 
@@ -135,7 +136,7 @@ def switch_off(request: Request, code: Annotated[str, Form()] = "") -> Response:
     try:
         _with_code(request, code)
     except UserError as error:
-        return _page(request, _status(error), problem=str(error))
+        return _page(request, _status(error), problem=say_error(error))
     SecondFactor(store).switch_off(who.account_id)
     SignIns(store).end(who.account_id, but=signed_in_of(request).id)
     audit.record(store, N_("switched the second step off"), address=address_of(request.scope))

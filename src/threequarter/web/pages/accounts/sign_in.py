@@ -9,6 +9,7 @@ from starlette.concurrency import run_in_threadpool
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
+from threequarter.language import say_error
 from threequarter.store.accounts import audit, passwords, rate_limit
 from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.second_factor import SecondFactor
@@ -59,7 +60,7 @@ def _try(request: Request, name: str, password: str, back: str) -> Response:
     try:
         _count(request, name, address)
     except rate_limit.TooOftenError as error:
-        return _sign_in(request, back, 429, problem=str(error), name=name[:300])
+        return _sign_in(request, back, 429, problem=say_error(error), name=name[:300])
     account_id = SignIns(store).by_password(name, password) if len(password) <= passwords.LONGEST else None
     if account_id is None:
         _bad(request, name, address)
@@ -92,7 +93,7 @@ def begin_passkey(request: Request) -> Response:
     try:
         rate_limit.count_try(store_of(request), "passkey", address_of(request.scope), rate_limit.MOST_BY_ADDRESS)
     except rate_limit.TooOftenError as error:
-        return JSONResponse({"error": str(error)}, status_code=429)
+        return JSONResponse({"error": say_error(error)}, status_code=429)
     return Response(keys.begin_sign_in(), media_type="application/json", headers={"cache-control": "no-store"})
 
 
@@ -106,7 +107,7 @@ def sign_in_by_passkey(request: Request, answer: Annotated[dict[str, Any], Body(
         account_id = keys.sign_in(answer)
     except UserError as error:
         audit.record(store, "sign-in failed", account_id=0, detail="passkey", address=address_of(request.scope))
-        return JSONResponse({"error": str(error)}, status_code=401)
+        return JSONResponse({"error": say_error(error)}, status_code=401)
     done = JSONResponse({"to": own_page(back)})
     give_cookie(request, done, account_id, "passkey")
     return done
@@ -169,7 +170,7 @@ def _take(request: Request, secret: str, password: str) -> Response:
     try:
         account_id = people.accept(secret, password)
     except UserError as error:
-        return _invitation(request, secret, 400, problem=str(error))
+        return _invitation(request, secret, 400, problem=say_error(error))
     if before is None or not before.second_step:
         return enter(request, account_id, "invitation", "/account?new=1")
     audit.record(

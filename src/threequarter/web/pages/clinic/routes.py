@@ -6,9 +6,9 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from threequarter.chart import words
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
+from threequarter.language import say_error, words
 from threequarter.practice.clinic import rotation
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.tasks.tasks import Tasks
@@ -40,7 +40,14 @@ def begin(
         rotation(players, stations, balls)
     except UserError as error:
         return page(
-            request, "clinic/begin.html", 400, problem=str(error), names=names, clubs=clubs, swings=swings, balls=balls
+            request,
+            "clinic/begin.html",
+            400,
+            problem=say_error(error),
+            names=names,
+            clubs=clubs,
+            swings=swings,
+            balls=balls,
         )
     bucket = PhoneBalls(store_of(request))
     made = [bucket.begin(name, unit) for name in players]

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
-from threequarter.chart import words
+from threequarter.app.charts import session_weather
 from threequarter.choice.answer import shot_answer
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
@@ -22,11 +22,12 @@ from threequarter.golf import language
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.language import say_error, words
 from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.spread import join, spread_shares
-from threequarter.web.page_context import charted, number, page, store_of, weather_of
+from threequarter.web.page_context import charted, number, page, store_of
 from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import marks, settled_address, shown
@@ -81,7 +82,7 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
             return page(request, "course/shot.html", **values)
         return page(request, "course/shot.html", **values, **_played(request, session_id, view, fields))
     except UserError as error:
-        return page(request, "course/shot.html", 400, problem=str(error), **values)
+        return page(request, "course/shot.html", 400, problem=say_error(error), **values)
 
 
 def _played(request: Request, session_id: int, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
@@ -109,7 +110,7 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
     models, _air = shot_models(
         view.chart,
         view.balls,
-        weather_of(store_of(request), session_id),
+        session_weather(store_of(request), session_id),
         day,
         firmness=ground,
         lie=lie,
@@ -154,7 +155,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             to_m=100.0 if high is None else high * metres,
         )
     except UserError as error:
-        return page(request, "course/wedges.html", 400, problem=str(error), **values)
+        return page(request, "course/wedges.html", 400, problem=say_error(error), **values)
     rows = [
         {
             "name": name,
@@ -194,7 +195,7 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         try:
             found = spread_shares(view.chart, join(used, swings))
         except UserError as error:
-            problem = str(error)
+            problem = say_error(error)
     widest = sorted(
         (cell for cell in view.chart.cells if cell.balls), key=lambda cell: -cell.good_sd_m / cell.stock_carry_m
     )

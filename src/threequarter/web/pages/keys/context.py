@@ -4,7 +4,7 @@ stop."""
 from collections.abc import Sequence
 from typing import Any
 
-from threequarter.chart import next_ball, words
+from threequarter.chart import next_ball
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.meaning import goal_m
 from threequarter.chart.result import Cell, Chart
@@ -13,7 +13,8 @@ from threequarter.golf.club import club_key
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.intake.measuring import to_carry
+from threequarter.language import words
+from threequarter.measurement.carry import to_carry
 from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.results import SessionInfo
 

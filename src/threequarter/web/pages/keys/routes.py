@@ -10,6 +10,7 @@ from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Redirect
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import REACH
+from threequarter.language import say_error
 from threequarter.paper.card import CardDetails, pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
@@ -134,9 +135,9 @@ def take(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
             session_id, balls, [str(key) for key in back], changes, str(told.get("phone") or "")
         )
     except SessionGoneError as error:
-        return JSONResponse({"error": str(error), "gone": True}, status_code=410)
+        return JSONResponse({"error": say_error(error), "gone": True}, status_code=410)
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=status_of(error, 409))
+        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
     answer: dict[str, Any] = {"outcomes": [{"key": o.key, "state": o.state, "why": o.why, "rev": o.rev} for o in found]}
     asked = told.get("live")
     if isinstance(asked, dict):  # the chart that follows, in the same answer
@@ -175,7 +176,7 @@ def settle(request: Request, session_id: int, told: Annotated[dict[str, Any], Bo
         else:
             return JSONResponse({"error": "Nothing was named to settle."}, status_code=400)
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=status_of(error, 409))
+        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
     return JSONResponse({"settled": True})
 
 
@@ -201,7 +202,7 @@ def move(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
     try:
         moved = PhoneBalls(store_of(request)).move([str(key) for key in keys[:500]], session_id, to)
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=status_of(error, 409))
+        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
     return JSONResponse({"moved": moved})
 
 

@@ -11,6 +11,7 @@ from sqlalchemy import func, select, text
 from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.language import say_error
 from threequarter.store.database.schema import BallRow, Base, ClipRow, TaskRow
 from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import OPEN, Tasks
@@ -43,7 +44,7 @@ def troubles(request: Request) -> list[str]:
         with store.reading() as session:
             session.execute(text("SELECT 1"))
     except UserError as error:
-        wrong.append(str(error))
+        wrong.append(say_error(error))
     free = shutil.disk_usage(store.data_dir).free
     if free < LEAST_FREE:
         wrong.append(_("Only {mb} MB are left on the disk; make room.").format(mb=free // 2**20))

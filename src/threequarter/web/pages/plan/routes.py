@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse
 from threequarter.chart.plan import TYPICAL_SPREAD, plan_session
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.language import say_error
 from threequarter.web.page_context import names_in, number, page
 
 pages = APIRouter()
@@ -24,5 +25,5 @@ def plan(request: Request, clubs: str = CLUBS, swings: str = "", spread: str = "
         percent = number(values["spread"], _("The spread in percent")) or 0.0
         planned = plan_session(names_in(clubs), names_in(swings), spread=percent / 100)
     except UserError as error:
-        return page(request, "plan/plan.html", 400, problem=str(error), **values)
+        return page(request, "plan/plan.html", 400, problem=say_error(error), **values)
     return page(request, "plan/plan.html", plan=planned, **values)

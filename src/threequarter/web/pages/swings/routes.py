@@ -7,17 +7,16 @@ from fastapi import APIRouter, Body, File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
 
+from threequarter.app.lessons import with_marks
 from threequarter.golf import language
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
-from threequarter.jobs.clip_runner import pictures_of
 from threequarter.jobs.queue import Jobs
-from threequarter.store.clips.clips import Clip, Clips
+from threequarter.language import say_error
+from threequarter.store.clips.clips import Clip, Clips, pictures_of
 from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
-from threequarter.store.store import Store
-from threequarter.swing.answer import said_again
 from threequarter.swing.marks import INSTANTS, POINTS
 from threequarter.web.page_context import page, status_of, store_of
 
@@ -125,7 +124,7 @@ def begin(
         if age_s.isdigit() and int(age_s) < MOST_AGE_S:  # how long ago the phone saved the film, by its own clock
             clips_of(request).set_filmed_at(clip_id, now_utc() - datetime.timedelta(seconds=int(age_s)))
     except UserError as error:
-        return JSONResponse({"error": str(error)}, status_code=status_of(error))
+        return JSONResponse({"error": say_error(error)}, status_code=status_of(error))
     return JSONResponse({"id": clip_id, "received": 0})
 
 
@@ -154,7 +153,7 @@ def part(
             jobs_of(request).add(clip_id)
     except UserError as error:
         return JSONResponse(
-            {"error": str(error), "received": _received(request, clip_id)}, status_code=status_of(error, 409)
+            {"error": say_error(error), "received": _received(request, clip_id)}, status_code=status_of(error, 409)
         )
     return JSONResponse({"received": clip.received, "state": clip.state})
 
@@ -313,29 +312,6 @@ def _marked(request: Request, clip_id: int, number: int, fields: dict[str, str])
     with_marks(store_of(request), clip, marks)  # says what is wrong before anything is kept
     clips.keep_marks(clip_id, marks)
     return RedirectResponse(f"/clips/{clip_id}", status_code=303)
-
-
-def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
-    """The answer with the corrections in it, each swing naming its marked fields."""
-    if clip.answer is None:
-        raise UserError(_("This clip is not measured yet."))
-    if not marks:
-        return said_again(clip.answer)
-    from threequarter.swing.answer import swings_answer
-    from threequarter.swing.check import check
-    from threequarter.swing.keep import load_track
-    from threequarter.swing.marks import apply_marks
-
-    try:
-        seen = load_track(Clips(store).made(clip.id) / "track.npz")
-    except (OSError, ValueError, KeyError):
-        raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
-    found, changed = apply_marks(check(seen), seen, marks)
-    answer = swings_answer(found, [swing.get("felt") for swing in clip.answer["swings"]])
-    for number, swing in enumerate(answer["swings"], start=1):
-        swing["marked"] = changed.get(number, [])
-        swing["sheet"] = clip.answer["swings"][number - 1].get("sheet")
-    return answer
 
 
 @pages.post("/clips/{clip_id}/bin")

@@ -5,8 +5,8 @@ from typing import Final
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from threequarter.chart import words
 from threequarter.golf.language import _, ngettext
+from threequarter.language import words
 from threequarter.store.media.retention import ending
 from threequarter.web.page_context import page, store_of
 from threequarter.web.security.policy import may

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any, Final
 
-from threequarter.chart import words
 from threequarter.chart.result import Chart, Verdict
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext, number
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import words
 from threequarter.practice.lesson import (
     Best,
     Change,

@@ -1,0 +1,34 @@
+"""What is said about how distances were measured."""
+
+from typing import Final
+
+from threequarter.golf.language import N_
+from threequarter.language.text import NN_, Plural
+
+TEXTS: Final[dict[str, str | Plural]] = {
+    "ground.soft": N_("soft"),
+    "ground.normal": N_("normal"),
+    "ground.firm": N_("firm"),
+    "ground.plugs": N_("plugs"),
+    "measurement.step": N_("A step of {step} m cannot be right: a step is {least} to {most} m."),
+    "measurement.walk": N_("Walk a known distance of at least ten paces and give the paces and the metres: 112,100."),
+    "measurement.walked_step": N_(
+        "{paces} paces over {distance} m, a step of {step} m, cannot be right: a step is {least} to {most} m."
+    ),
+    "measurement.plugged": Plural(
+        NN_(
+            "{balls} distance was read where the ball lay. The balls plug, so that is the carry.",
+            "{balls} distances were read where the balls lay. The balls plug, so that is the carry.",
+        ),
+        by="balls",
+    ),
+    "measurement.run_taken_off": Plural(
+        NN_(
+            "{balls} distance was read where the ball lay. On {ground} ground we took {low_m} of run-out off. Nobody knows a"
+            " run-out better than to about half of it, so the chart is less sure.",
+            "{balls} distances were read where the balls lay. On {ground} ground we took {low_m:bare} to {high_m} of run-out off."
+            " Nobody knows a run-out better than to about half of it, so the chart is less sure.",
+        ),
+        by="balls",
+    ),
+}
