@@ -46,7 +46,9 @@ def is_label(column: Column) -> bool:
     """Whether a column may hold labels: words; or a few numbers again and again, or under a heading that names a label."""
     if not column.filled:
         return False
-    if not column.numeric or column.words.best in _FIT:
+    if not column.numeric or column.words.best in ("club", "swing", "player", "shot_label"):
+        return True
+    if column.words.best in _FIT and column.whole:
         return True
     labels = Labels(column=column)
     if labels.different > 8 or column.words.best not in (None, "loft"):

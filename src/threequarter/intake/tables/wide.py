@@ -78,9 +78,10 @@ def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
         if len(said) >= 3 and said & {"carry", "pile", "distance"}:
             return None
     for i, row in enumerate(sheet.rows[: block.last + 2 if block else 60]):
-        counted = kind_of(row.cells[0] if row.cells else "") in ("n", "m", "") and not _numbered(row)
-        if block is not None and i > block.last and counted:
-            continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
+        if block is not None and i > block.last and not _numbered(row):
+            plain = kind_of(row.cells[0] if row.cells else "") in ("n", "m", "")
+            if plain or block.last >= block.first:
+                continue  # a row under a heading is data, though "48" and "41.5" could be clubs
         if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
             return wide
     return None
@@ -206,7 +207,7 @@ def _two_heads(sheet: Sheet, i: int, row: Row) -> Wide | None:
         return None
     if any(find_number(text) and parse_swing(text).kind == "own" for text in swings.values()):
         return None
-    if any(is_club(text) or roles_of(text)[0] for text in swings.values()):
+    if any(is_club(text) or _heads(text) for text in swings.values()):
         return None
     labels = {at: Labels(None, clubs[max(c for c in clubs if c <= at)], swing) for at, swing in swings.items()}
     unit = _corner_unit(row.cells) or _corner_unit(lower.cells)
