@@ -19,7 +19,6 @@ from typing import Any, Final
 
 import av
 import numpy as np
-from scipy.ndimage import rotate, shift, zoom
 
 CLIPS: Final = Path(__file__).parents[1] / "tests" / "data" / "swings"
 SIXTY: Final = ("o01_plain", "o02_waist", "o03_heavy", "o04_left", "o05_az_plus12", "o06_az_minus15")
@@ -45,17 +44,19 @@ class Condition:
 
 def _dim(share: float, noise: float) -> Callable[[PX, np.random.Generator], PX]:
     def change(rgb: PX, rng: np.random.Generator) -> PX:
-        dark = rgb * share + rng.normal(0, noise, rgb.shape[:2])[..., None] + rng.normal(0, noise / 2, rgb.shape)
+        grain = noise * rng.standard_normal(rgb.shape, dtype=np.float32)
+        dark = rgb * np.float32(share) + grain
         return np.clip(dark, 0, 255)
 
     return change
 
 
-def _size(share: float) -> Callable[[PX, np.random.Generator], PX]:
+def _size(parts: int) -> Callable[[PX, np.random.Generator], PX]:
     """The player smaller in a picture of the same size, the edge repeated outside."""
 
     def change(rgb: PX, rng: np.random.Generator) -> PX:
-        small = zoom(rgb, (share, share, 1), order=1)
+        height, width = (side // parts * parts for side in rgb.shape[:2])
+        small = rgb[:height, :width].reshape(height // parts, parts, width // parts, parts, 3).mean(axis=(1, 3))
         up, left = (rgb.shape[0] - small.shape[0]) // 2, (rgb.shape[1] - small.shape[1]) // 2
         down, right = rgb.shape[0] - small.shape[0] - up, rgb.shape[1] - small.shape[1] - left
         return np.pad(small, ((up, down), (left, right), (0, 0)), mode="edge")
@@ -64,12 +65,28 @@ def _size(share: float) -> Callable[[PX, np.random.Generator], PX]:
 
 
 def _roll(degrees: float) -> Callable[[PX, np.random.Generator], PX]:
-    """The picture turned, as a phone that does not stand upright sees it; the edge is repeated in the corners."""
+    """The picture turned clockwise, as a phone that does not stand upright sees it; the edge is repeated in the corners."""
+    taps: dict[tuple[int, ...], tuple[PX, PX, PX]] = {}
 
     def change(rgb: PX, rng: np.random.Generator) -> PX:
-        return np.asarray(rotate(rgb, degrees, axes=(0, 1), reshape=False, order=1, mode="nearest"))
+        if rgb.shape not in taps:
+            taps[rgb.shape] = _turned_taps(rgb.shape[0], rgb.shape[1], np.radians(degrees))
+        at, right, down = taps[rgb.shape]
+        flat, width = rgb.reshape(-1, 3).astype(np.float32), rgb.shape[1]
+        above = flat[at] * (1 - right) + flat[at + 1] * right
+        below = flat[at + width] * (1 - right) + flat[at + width + 1] * right
+        return np.asarray((above * (1 - down) + below * down).reshape(rgb.shape))
 
     return change
+
+
+def _turned_taps(height: int, width: int, angle: float) -> tuple[PX, PX, PX]:
+    y, x = np.mgrid[0:height, 0:width].astype(float)
+    y, x = y - height / 2, x - width / 2
+    from_x = np.clip(np.cos(angle) * x + np.sin(angle) * y + width / 2, 0, width - 1.01)
+    from_y = np.clip(-np.sin(angle) * x + np.cos(angle) * y + height / 2, 0, height - 1.01)
+    at = (from_y.astype(int) * width + from_x.astype(int)).ravel()
+    return at, (from_x % 1).ravel()[:, None].astype(np.float32), (from_y % 1).ravel()[:, None].astype(np.float32)
 
 
 def _shaken() -> Callable[[PX, np.random.Generator], PX]:
@@ -77,7 +94,7 @@ def _shaken() -> Callable[[PX, np.random.Generator], PX]:
 
     def change(rgb: PX, rng: np.random.Generator) -> PX:
         state[:] = 0.9 * state + rng.normal(0, 3.0, 2)
-        return np.asarray(shift(rgb, (*state, 0), order=1, mode="nearest"))
+        return np.asarray(np.roll(rgb, np.round(state).astype(int), axis=(0, 1)))
 
     return change
 
@@ -95,8 +112,8 @@ CONDITIONS: Final[dict[str, Condition]] = {
     "p240": Condition(lambda rgb, rng: rgb[::4, ::4], crf=24, count=4),
     "crush": Condition(crf=40),
     "crush30": Condition(every=2, crf=38, bases=SIXTY, count=4),
-    "half": Condition(_size(0.5)),
-    "third": Condition(_size(0.36), count=4),
+    "half": Condition(_size(2)),
+    "third": Condition(_size(3), count=4),
     "dropped": Condition(drop=0.25, bases=SIXTY),
     "roll6": Condition(_roll(6)),
     "roll-4": Condition(_roll(-4)),

@@ -90,7 +90,8 @@ class Closely:
         for span in spans:
             builder = _Builder()
             for frame in source(spans=(span,), every_s=self.slower / CLOSE_HZ - 1e-4, turned=self.turned):
-                self._look(frame, builder)
+                if not builder.rows or frame.time_s - builder.rows[-1][0] >= self.slower / CLOSE_HZ - 2e-4:
+                    self._look(frame, builder)
                 if progress:
                     progress(last * (0.5 + 0.5 * (done + frame.time_s - span[0]) / total))
             done += span[1] - span[0]
