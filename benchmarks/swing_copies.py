@@ -179,10 +179,13 @@ def copied(condition: Condition, base: str, target: Path, seed: int) -> dict[str
             frame.pts, frame.time_base = round((time - first) * slower * 24000), Fraction(1, 24000)
             for packet in stream.encode(frame):
                 out.mux(packet)
-        assert stream is not None and first is not None
+        assert stream is not None
+        assert first is not None
         for packet in stream.encode(None):
             out.mux(packet)
-    lag = (condition.window - 1) / 2 / truth["fps"]  # a picture of several shows the middle of them, stamped with the last
+    lag = (
+        (condition.window - 1) / 2 / truth["fps"]
+    )  # a picture of several shows the middle of them, stamped with the last
     return _truth(truth, condition, first - lag, slower)
 
 

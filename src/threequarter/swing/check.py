@@ -2,9 +2,9 @@
 command, page and library."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 
@@ -13,9 +13,9 @@ from threequarter.swing import filming
 from threequarter.swing.camera import View, upright, view_of
 from threequarter.swing.clock import Clock, choose, factors
 from threequarter.swing.doubt import Quality, doubts
-from threequarter.swing.measure import L_HIP, R_HIP, Motion, Swing, find_swings, motion
+from threequarter.swing.measure import INSTANTS, L_HIP, R_HIP, Motion, Swing, find_swings, motion
 from threequarter.swing.strike import Struck, heard_at, struck
-from threequarter.swing.track import Looks, Stretch, Track, track
+from threequarter.swing.track import Stretch, Track, track
 
 Hand = Literal["right", "left"]
 Found = list[tuple[int, Swing, Motion]]
@@ -30,7 +30,7 @@ HEARD_WIDER_S: Final = 0.02
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SwingCheck:
     """The swings of a clip in order, each with the curves it was measured on, its doubts by field, its own messages, and whether
-    it struck a ball; None or empty where nothing was found."""
+    it struck a ball; which stretch each lies in and its number, from 1. None or empty where nothing was found."""
 
     swings: tuple[Swing, ...]
     curves: tuple[Motion, ...]
@@ -43,7 +43,8 @@ class SwingCheck:
     told: tuple[tuple[Message, ...], ...] = ()
     struck: tuple[Struck, ...] = ()
     signs: tuple[tuple[str, ...], ...] = ()
-    numbers: tuple[int, ...] = field(default=())
+    stretch_of: tuple[int, ...] = ()
+    numbers: tuple[int, ...] = ()
 
     @property
     def camera_deg(self) -> float | None:
@@ -68,9 +69,8 @@ def look(
         if person + 1 >= max(seen.seen.people, default=0):
             break
     first = tries[0][0]
-    for factor in (slower,) if slower else factors(first.frames_per_s, first.filmed_fps)[1:]:
-        if not _swings_in_looks(first.looks, factor):
-            continue
+    factor = slower or _slow_in_looks(first)
+    if factor != 1:
         seen = track(clip, progress=progress, slower=factor, before=first)
         found = check(seen, slower=slower)
         if found.swings or _refused(found):
@@ -82,10 +82,12 @@ def _refused(found: SwingCheck) -> bool:
     return any(line.code in filming.REFUSALS for line in found.warnings)
 
 
-def _swings_in_looks(looks: Looks, slower: float) -> bool:
-    """Whether the quick looks show a swing at a slower clock."""
+def _slow_in_looks(seen: Track) -> float:
+    """How many times slower than life the quick looks show a swing; 1 where they show none."""
+    looks = seen.looks
     stretch = Stretch(time_s=looks.time_s, points=looks.points, visibility=looks.visibility, world=looks.world)
-    return any(_swings((stretch,), hand, slower, 0.0) for hand in ("right", "left"))
+    _hand, clock, found = _by_clock(replace(seen, stretches=(stretch,)), 0.0, None)
+    return clock.slower if found else 1.0
 
 
 def check(seen: Track, *, slower: float | None = None) -> SwingCheck:
@@ -109,7 +111,8 @@ def check(seen: Track, *, slower: float | None = None) -> SwingCheck:
         clock=clock,
         warnings=tuple(warnings),
         frames_per_s=seen.frames_per_s,
-        numbers=tuple(at for at, _, _ in kept),
+        stretch_of=tuple(at for at, _, _ in kept),
+        numbers=tuple(range(1, len(kept) + 1)),
     )
     return with_doubt(result, seen)
 
@@ -117,7 +120,7 @@ def check(seen: Track, *, slower: float | None = None) -> SwingCheck:
 def with_doubt(found: SwingCheck, seen: Track) -> SwingCheck:
     """The check with the doubt of each swing, what is said of it, and whether it struck a ball."""
     doubted, told, strikes, signs, swings = [], [], [], [], []
-    for at, swing in zip(found.numbers, found.swings, strict=True):
+    for at, swing in zip(found.stretch_of, found.swings, strict=True):
         quality = quality_of(seen, at, swing, found.view)
         doubt = doubts(swing, quality)
         heard = heard_at(seen, swing)
@@ -163,6 +166,7 @@ def quality_of(seen: Track, at: int, swing: Swing, view: View) -> Quality:
         azimuth_deg=view.azimuth_deg,
         azimuth90_deg=view.azimuth90_deg,
         roll90_deg=view.roll90_deg,
+        bits_per_pixel=seen.bits_per_pixel,
         crowded=max(people, default=1) > 1,
         level_known=swing.level_known,
         slower=swing.slower,
@@ -175,7 +179,12 @@ def _by_clock(seen: Track, roll_deg: float, told: float | None) -> tuple[Hand, C
     for slower in (told,) if told else factors(seen.frames_per_s, seen.filmed_fps):
         right, left = (_swings(seen.stretches, hand, slower, roll_deg) for hand in ("right", "left"))
         tried[slower] = ("left", left) if _weight(left) > _weight(right) else ("right", right)
-    clock = choose({k: [swing for _, swing, _ in found] for k, (_, found) in tried.items()}, seen.frames_per_s, seen.filmed_fps, told)
+    clock = choose(
+        {k: [swing for _, swing, _ in found] for k, (_, found) in tried.items()},
+        seen.frames_per_s,
+        seen.filmed_fps,
+        told,
+    )
     hand, found = tried[clock.slower]
     return hand, clock, found
 
@@ -199,10 +208,10 @@ def in_clip(swing: Swing, slower: float) -> Swing:
     """A swing measured in true time, its instants in seconds of the clip."""
     if slower == 1:
         return swing
-    times = {name: getattr(swing, name) for name in ("t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s")}
-    return replace(
-        swing, slower=slower, **{name: None if at is None else at * slower for name, at in times.items()}
-    )
+    times: dict[str, Any] = {
+        name: None if at is None else at * slower for name in INSTANTS for at in (getattr(swing, name),)
+    }
+    return replace(swing, slower=slower, **times)
 
 
 def _lost(stretch: Stretch, swing: Swing) -> bool:

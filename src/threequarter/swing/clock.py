@@ -53,7 +53,10 @@ def factors(frames_per_s: float, filmed_fps: float | None = None) -> tuple[float
 
 
 def choose(
-    swings: Mapping[float, Sequence[Swing]], frames_per_s: float, filmed_fps: float | None = None, told: float | None = None
+    swings: Mapping[float, Sequence[Swing]],
+    frames_per_s: float,
+    filmed_fps: float | None = None,
+    told: float | None = None,
 ) -> Clock:
     """Which factor fits the swings found at each. `told` by the coach, it holds."""
     if told:

@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 FAST: Final = 2.0
 """Speed of the hands about the hips over two looks, in torso lengths a second, that is looked at closely: slower than any swing."""
 RESTS: Final = 0.35
-"""Hands slower than this have come to rest."""
+"""Hands slower than this, and low, are at rest at address."""
 BEFORE_S: Final = 1.9
 AFTER_S: Final = 1.6
 MOST_BEFORE_S: Final = 3.2
@@ -45,9 +45,10 @@ GROUND_SHAPE: Final = (100, 240)
 def busy_spans(looks: Looks, slower: float) -> list[tuple[float, float]]:
     """Where the hands move as in a swing, with what comes before and after, in seconds of the clip; joined and in order."""
     t, speed = hand_speed(looks, slower)
+    address = (speed < RESTS) & _low(looks)
     spans: list[tuple[float, float]] = []
     for k in np.flatnonzero(speed > FAST):
-        rest = np.flatnonzero((speed < RESTS) & (t < t[k]) & (t > t[k] - slower * MOST_BEFORE_S))
+        rest = np.flatnonzero(address & (t < t[k]) & (t > t[k] - slower * MOST_BEFORE_S))
         start = t[rest[-1]] - slower * REST_S if len(rest) else t[k] - slower * BEFORE_S
         start = min(start, t[k] - slower * 0.5 * BEFORE_S)
         end = t[k] + slower * AFTER_S
@@ -56,6 +57,11 @@ def busy_spans(looks: Looks, slower: float) -> list[tuple[float, float]]:
         else:
             spans.append((max(0.0, float(start)), float(end)))
     return spans
+
+
+def _low(looks: Looks) -> NDArray[np.bool_]:
+    """Where the hands hang below the hips, as at address and never at the top."""
+    return np.asarray(looks.points[:, [L_WRIST, R_WRIST], 1].mean(1) > looks.points[:, [L_HIP, R_HIP], 1].mean(1))
 
 
 def hand_speed(looks: Looks, slower: float) -> tuple[Floats, Floats]:
@@ -89,7 +95,7 @@ class Closely:
         last = float(self.looks.time_s[-1])
         for span in spans:
             builder = _Builder()
-            for frame in source(spans=(span,), every_s=self.slower / CLOSE_HZ - 1e-4, turned=self.turned):
+            for frame in source(spans=(span,), every_s=0.6 * self.slower / CLOSE_HZ, turned=self.turned):
                 if not builder.rows or frame.time_s - builder.rows[-1][0] >= self.slower / CLOSE_HZ - 2e-4:
                     self._look(frame, builder)
                 if progress:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import exp, hypot, log
 from typing import Final
 
-from threequarter.swing.measure import Swing
+from threequarter.swing.measure import INSTANTS, Swing
 
 WELL_SEEN: Final = 0.75
 LEAST_SEEN: Final = 0.25
@@ -23,21 +23,22 @@ SQUARE_TIMES: Final = 0.10
 MATCH_TIMES: Final = 0.18
 """Degrees of the square arm, and of its two ends against each other, for a degree of the camera's doubt (camera.py)."""
 USUAL_ROLL90_DEG: Final = 2.0
-UNITS: Final = ("t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s")
+CRUSHED: Final = 0.01
+"""A film with fewer bits a pixel than this has lost what it showed: phones spend 0.05 and more (from memory, no source)."""
 
-FEATURES: Final = ("scatter", "blur", "frame", "hidden", "dark", "small", "no_level")
+FEATURES: Final = ("scatter", "blur", "frame", "hidden", "dark", "small", "no_level", "crushed")
 TABLE: Final[dict[str, tuple[float, tuple[float, ...]]]] = {
-    "t_takeaway_s": (-3.4, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0)),
-    "t_top_s": (-3.6, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0)),
-    "t_impact_s": (-4.4, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 1.0)),
-    "t_finish_s": (-2.8, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0)),
-    "lead_arm_top_deg": (1.2, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0)),
-    "lead_arm_finish_deg": (1.4, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0)),
-    "match_deg": (1.6, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0)),
-    "hand_height_top": (-2.9, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0)),
-    "hand_height_finish": (-2.8, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0)),
-    "tempo_ratio": (-1.9, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0)),
-    "impact_over_peak": (-2.9, (0.2, 0.4, 0.3, 0.0, 0.1, 0.1, 1.0)),
+    "t_takeaway_s": (-3.4, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
+    "t_top_s": (-3.6, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
+    "t_impact_s": (-4.4, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 1.0, 0.3)),
+    "t_finish_s": (-2.8, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
+    "lead_arm_top_deg": (1.2, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "lead_arm_finish_deg": (1.4, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "match_deg": (1.6, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "hand_height_top": (-2.9, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "hand_height_finish": (-2.8, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "tempo_ratio": (-1.9, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
+    "impact_over_peak": (-2.9, (0.2, 0.4, 0.3, 0.0, 0.1, 0.1, 1.0, 0.3)),
 }
 """By field: a, and b for each of FEATURES; half-widths in the field's unit, of the tempo as a share of it."""
 
@@ -45,7 +46,7 @@ TABLE: Final[dict[str, tuple[float, tuple[float, ...]]]] = {
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quality:
     """How a swing was filmed: true seconds between pictures, jumps of the points (torso lengths), sharpness, light (0 to 255), share
-    of burnt-out pixels, the trunk's length in pixels, the camera's place and roll with their half-widths, whether others were in
+    of burnt-out pixels, the trunk's length in pixels, bits the file spends on a pixel, the camera's place and roll with their half-widths, whether others were in
     view, whether the arm was seen at address, how many times slower than life."""
 
     frame_s: float = 1 / 60
@@ -58,6 +59,7 @@ class Quality:
     azimuth90_deg: float = 5.0
     roll90_deg: float = USUAL_ROLL90_DEG
     crowded: bool = False
+    bits_per_pixel: float | None = None
     level_known: bool = True
     slower: float = 1.0
 
@@ -72,6 +74,7 @@ def features(quality: Quality, seen: float = 1.0) -> tuple[float, ...]:
         _within(log(60 / max(quality.light, 1.0)), 0.0, 1.5),
         _within(log(100 / max(quality.trunk_px, 10.0)), 0.0, 1.5),
         0.0 if quality.level_known else 1.0,
+        _within(log(CRUSHED / max(quality.bits_per_pixel or CRUSHED, 1e-5)), 0.0, 2.0),
     )
 
 
@@ -92,7 +95,7 @@ def doubts(swing: Swing, quality: Quality) -> dict[str, float]:
     found["match_deg"] = hypot(
         found["match_deg"], 2 * rolled, 2 * VIEW_WIDENS * beyond, MATCH_TIMES * quality.azimuth90_deg
     )
-    for name in UNITS:
+    for name in INSTANTS:
         found[name] *= swing.slower
     ratio = swing.tempo_ratio
     found["tempo_ratio"] *= 1.0 if ratio is None else ratio
@@ -100,7 +103,13 @@ def doubts(swing: Swing, quality: Quality) -> dict[str, float]:
         for name in ("t_takeaway_s", "tempo_ratio"):
             del found[name]
     if swing.t_finish_s is None:
-        for name in ("t_finish_s", "lead_arm_finish_deg", "lead_arm_finish_square_deg", "match_deg", "hand_height_finish"):
+        for name in (
+            "t_finish_s",
+            "lead_arm_finish_deg",
+            "lead_arm_finish_square_deg",
+            "match_deg",
+            "hand_height_finish",
+        ):
             del found[name]
     return {name: round(value, 4) for name, value in found.items()}
 

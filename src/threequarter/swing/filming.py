@@ -21,6 +21,7 @@ DARK: Final = 38.0
 BURNT: Final = 0.12
 BLURRED: Final = 0.045
 SLOW_HZ: Final = 50.0
+CRUSHED_AWAY: Final = 0.004
 CUT_SHARE: Final = 0.2
 SHAKY: Final = 0.006
 """Share of the picture's longer side by which its edge moves between two looks, in every other look."""
@@ -28,11 +29,14 @@ LEAST_LOOKS: Final = 5
 REFUSALS: Final = ("swing.from_the_side",)
 
 
-def warnings(
-    track: Track, view: View, clock: Clock, hand: Hand | None, swings: int, *, lost: int = 0
-) -> list[Message]:
+def warnings(track: Track, view: View, clock: Clock, hand: Hand | None, swings: int, *, lost: int = 0) -> list[Message]:
     """What of the clip is refused or in doubt, and what to do better next time."""
-    return [*_whether(track, view, hand, swings, lost), *_clock(clock, swings, track), *_camera(view, hand, swings), *_picture(track)]
+    return [
+        *_whether(track, view, hand, swings, lost),
+        *_clock(clock, swings, track),
+        *_camera(view, hand, swings),
+        *_picture(track),
+    ]
 
 
 def _whether(track: Track, view: View, hand: Hand | None, swings: int, lost: int) -> list[Message]:
@@ -93,6 +97,8 @@ def _picture(track: Track) -> list[Message]:
     sharp = [float(np.median(stretch.sharp)) for stretch in track.stretches if len(stretch.sharp)]
     if sharp and min(sharp) < BLURRED:
         said.append(Message("swing.blurred"))
+    if track.bits_per_pixel is not None and track.bits_per_pixel < CRUSHED_AWAY:
+        said.append(Message("swing.crushed"))
     many = np.array(seen.people) > 1
     if many.any():
         said.append(Message("swing.several_people" if many.mean() > 0.5 else "swing.passer_by"))

@@ -19,7 +19,11 @@ def save_track(track: Track, path: Path) -> None:
     for i, stretch in enumerate(track.stretches):
         arrays |= {f"{field.name}_{i}": _small(field.name, getattr(stretch, field.name)) for field in fields(Stretch)}
     arrays |= {f"look_{field.name}": _small(field.name, getattr(track.looks, field.name)) for field in fields(Looks)}
-    head = {field.name: getattr(track, field.name) for field in fields(Track) if field.name not in ("stretches", "looks", "seen")}
+    head = {
+        field.name: getattr(track, field.name)
+        for field in fields(Track)
+        if field.name not in ("stretches", "looks", "seen")
+    }
     head |= {"stretches": len(track.stretches), "seen": asdict(track.seen)}
     with path.open("wb") as file:
         np.savez_compressed(file, head=np.array(json.dumps(head)), **arrays)

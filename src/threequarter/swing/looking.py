@@ -10,12 +10,8 @@ from threequarter.swing.decode import Frame
 from threequarter.swing.picture import STILL_LEVELS, blocks, edge_of, light_of, lines_of, moved
 from threequarter.swing.pose import (
     L_ANKLE,
-    L_HIP,
-    L_SHOULDER,
     NOSE,
     R_ANKLE,
-    R_HIP,
-    R_SHOULDER,
     Body,
     Detector,
     Landmarker,
@@ -34,7 +30,7 @@ LINES_EVERY: Final = 15
 LIGHT_EVERY: Final = 8
 LYING_LOOKS: Final = 6
 LYING_DEG: Final = 60.0
-"""A trunk that lies flatter than this in the first looks is a picture on its side."""
+"""A player from nose to ankles flatter than this in the first looks is a picture on its side."""
 
 
 class SidewaysError(Exception):
@@ -178,12 +174,13 @@ class _Looker:
         seen.cut_off += int(not inside.all())
 
     def _stand(self) -> None:
-        """Raises SidewaysError where the trunk lies flat in all looks so far."""
+        """Raises SidewaysError where the player lies on the side or stands on the head in all looks so far."""
         points = np.array([body.points[:, :2] for _, body, _ in self.rows])
-        trunk = points[:, [L_SHOULDER, R_SHOULDER]].mean(1) - points[:, [L_HIP, R_HIP]].mean(1)
-        lean = np.degrees(np.arctan2(trunk[:, 0], -trunk[:, 1]))
-        if np.abs(lean).min() > LYING_DEG and np.ptp(np.sign(lean)) == 0 and np.abs(lean).max() < 180 - LYING_DEG:
-            raise SidewaysError(1 if lean[0] > 0 else 3)
+        up = points[:, NOSE] - points[:, [L_ANKLE, R_ANKLE]].mean(1)
+        lean = np.degrees(np.arctan2(up[:, 0], -up[:, 1]))
+        turns = (np.round(lean / 90) % 4).astype(int)
+        if (turns == turns[0]).all() and turns[0] and np.abs(lean).min() > LYING_DEG:
+            raise SidewaysError(int(turns[0]))
 
 
 def _steady(old: Roi, new: Roi) -> Roi:

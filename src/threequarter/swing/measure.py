@@ -14,6 +14,7 @@ Floats = NDArray[np.float64]
 
 L_SHOULDER, R_SHOULDER, L_WRIST, R_WRIST, L_HIP, R_HIP = 11, 12, 15, 16, 23, 24
 _USED: Final = (L_SHOULDER, R_SHOULDER, L_WRIST, R_WRIST, L_HIP, R_HIP)
+INSTANTS: Final = ("t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s")
 LEAST_FRAMES: Final = 12
 CUTOFF_HZ: Final = 9.0
 """Low-pass of the body points: fast enough for a downswing of a quarter of a second (Winter, Biomechanics and Motor Control
@@ -249,9 +250,7 @@ def _swing_about(curves: Motion, peak: int) -> Swing | None:
         if finish_at is None
         else -FINISH_LINE[0] * float(np.interp(finish_at, t, arm)) + FINISH_LINE[1],
         hand_height_top=float(np.interp(top_at, t, curves.height)),
-        hand_height_finish=None
-        if finish_at is None
-        else float(np.interp(finish_at, t, curves.height)) + FINISH_LOW,
+        hand_height_finish=None if finish_at is None else float(np.interp(finish_at, t, curves.height)) + FINISH_LOW,
         seen_top=float(np.interp(top_at, t, curves.seen)),
         seen_finish=float(np.interp(finish_at or t[-1], t, curves.seen)),
         impact_over_peak=min(1.0, float(np.interp(impact_at, t, curves.wrist_speed)) / most + SPEED_LOST),

@@ -64,7 +64,11 @@ def ball_gone(stretch: Stretch, swing: Swing) -> bool | None:
     change = first - last
     noise = 1.48 * float(np.median(np.abs(first - np.median(first)))) + 0.5
     row, column = np.unravel_index(int(np.argmax(np.where(first >= LEAST_CONTRAST, change, 0))), change.shape)
-    if change[row, column] > LEAST_TIMES * noise and first[row, column] > LEAST_CONTRAST and last[row, column] < 0.35 * first[row, column]:
+    if (
+        change[row, column] > LEAST_TIMES * noise
+        and first[row, column] > LEAST_CONTRAST
+        and last[row, column] < 0.35 * first[row, column]
+    ):
         return True
     stays = np.minimum(first, last)
     row, column = np.unravel_index(int(np.argmax(stays)), stays.shape)

@@ -83,7 +83,7 @@ class Seen:
 class Track:
     """The close stretches of a clip in order, the quick looks, what was noticed, and the clip's own clock: pictures a second,
     the rate it was filmed at where the file tells, where it starts and ends, and when something banged, how loud (decibels
-    over what was heard just before)."""
+    over what was heard just before), and how many bits the file spends on a pixel of a picture."""
 
     stretches: tuple[Stretch, ...]
     frames_per_s: float
@@ -94,6 +94,7 @@ class Track:
     start_s: float = 0.0
     bangs: tuple[tuple[float, float], ...] = ()
     heard: bool = False
+    bits_per_pixel: float | None = None
 
 
 class Source(Protocol):
@@ -146,7 +147,13 @@ def track(
         start_s=float(times[0]) if len(times) else 0.0,
         bangs=before.bangs if before else bangs_of(start, sound),
         heard=before.heard if before else len(sound) > 0,
+        bits_per_pixel=bits_per_pixel(path, len(times), info.width * info.height),
     )
+
+
+def bits_per_pixel(path: Path, pictures: int, pixels: int) -> float | None:
+    """How many bits the file spends on a pixel of a picture; its sound counts along."""
+    return 8 * path.stat().st_size / (pictures * pixels) if pictures and pixels else None
 
 
 def follow(
@@ -171,6 +178,4 @@ def follow(
     spans = busy_spans(looks, slower)
     close = Closely(looks, rate, threads, slower, seen.turned)
     stretches = close.through(source, spans, progress) if spans else ()
-    return Track(
-        stretches=stretches, frames_per_s=rate, duration_s=length, seen=seen, looks=looks, start_s=start
-    )
+    return Track(stretches=stretches, frames_per_s=rate, duration_s=length, seen=seen, looks=looks, start_s=start)

@@ -382,7 +382,7 @@ def _row(session: Session, clip_id: int) -> ClipRow:
 
 
 def _clip(row: ClipRow) -> Clip:
-    from threequarter.swing.answer import said_again
+    from threequarter.answers.swing import said_again
 
     answer = said_again(json.loads(row.answer)) if row.answer else None
     return Clip(
