@@ -198,7 +198,7 @@ def test_a_swing_answer_says_nothing_past_the_catalogue_and_a_kept_one_is_said_a
     for name in ("words", "warnings"):
         assert again[name] == fresh[name]
         assert [swing[name] for swing in again["swings"]] == [swing[name] for swing in fresh["swings"]]
-    assert "gefühlt chest" in " ".join(again["swings"][0]["words"])
+    assert "gemeint chest" in " ".join(again["swings"][0]["words"])
 
 
 def test_german_counts_and_writes_numbers_as_germans_do() -> None:

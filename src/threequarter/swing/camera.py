@@ -16,10 +16,10 @@ Floats = NDArray[np.float64]
 Hand = Literal["right", "left"]
 L_ANKLE, R_ANKLE = 27, 28
 
-SEEMS_TURNED_DEG: Final = -2.0
-AZIMUTH_TIMES: Final = -1.14
+SEEMS_TURNED_DEG: Final = -2.4
+AZIMUTH_TIMES: Final = -1.06
 """Before a square camera the player's own line of shoulders and hips seems turned by this much, and turns a little less than the
-camera does (scripts/swing_fit.py, open clips)."""
+camera does (scripts/swing_habits.py, open clips: right to 4.0 at worst with the clip left out)."""
 STILL_S: Final = 1.0
 LEAST_FRAMES: Final = 5
 AZIMUTH90_DEG: Final = 5.0

@@ -44,14 +44,14 @@ USUAL_THROUGH_S: Final = 0.7
 """Medians of the same 758 clips."""
 IMPACT_AHEAD_DEG: Final = -6.0
 """The arm is this much further through at impact than it was at address; median over the open clips, 3 to 10 in each."""
-TOP_LINE: Final = (1.076, -0.8)
+TOP_LINE: Final = (1.086, -1.6)
 FINISH_LINE: Final = (0.867, 8.7)
 HIP_LOW: Final = 0.04
 FINISH_LOW: Final = 0.024
 """The model's own habits, the same on every open clip (rendered, not real players): it puts the shoulder high where the arm is
 raised, so an angle at the top reads short and one at a high finish long (truth = slope x reading + degrees); its hips lie low by
-a share of the torso, and hands at the finish low by a share of hip to shoulder. Fitted leaving one clip out, the arm is right to
-1.1 and 1.5 degrees (median) and 4.0 and 3.1 (95 %)."""
+a share of the torso, and hands at the finish low by a share of hip to shoulder (scripts/swing_habits.py). Fitted leaving one clip
+out, the arm is right to 0.9 and 2.2 degrees (median), 5.3 and 4.7 at worst."""
 TOP_EARLY_S: Final = 0.005
 """Smoothing moves the top of a slow way back and a quick way down this much forward; median over the open clips."""
 SPEED_CUTOFF_HZ: Final = 5.0
