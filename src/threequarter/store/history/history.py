@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
+from threequarter.store.accounts.credentials import end_shares
 from threequarter.store.database.schema import (
     BallRow,
     ClipRow,
@@ -75,6 +76,7 @@ def _give(session: Session, body: Mapping[str, Any], done: bool) -> None:
         select(SessionRow).where(SessionRow.id.in_(body["sessions"]), SessionRow.player_id == source)
     ):
         row.player_id = target
+    end_shares(session, body["sessions"])
     for note in session.scalars(
         select(NoteRow).where(NoteRow.session_id.in_(body["sessions"]), NoteRow.player_id == source)
     ):
@@ -127,6 +129,7 @@ def _whose(session: Session, body: Mapping[str, Any], done: bool) -> None:
     row = session.get(SessionRow, body["session"])
     if row is not None and row.player_id == body["before" if done else "after"]:
         row.player_id = body["after" if done else "before"]
+        end_shares(session, [row.id])
 
 
 def _bin_session(session: Session, body: Mapping[str, Any], done: bool) -> None:
