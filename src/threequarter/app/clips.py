@@ -12,29 +12,31 @@ Progress = Callable[[float], None]
 """Told the share that is done, 0 to 1."""
 
 
-def look_at(film: Path, progress: Progress | None = None) -> tuple[Track, SwingCheck]:
-    """The track and the swings of a clip. Raises UserError where the clip cannot be read, or the video extra is missing."""
+def look_at(film: Path, progress: Progress | None = None, *, slower: float | None = None) -> tuple[Track, SwingCheck]:
+    """The track and the swings of a clip; `slower` is how many times slower than life it is, where that is known. Raises UserError where the clip cannot be read, or the video extra is missing."""
     from threequarter.swing.check import look
     from threequarter.swing.decode import probe, require_video
 
     require_video()
     length = probe(film).duration_s
     tell = progress or (lambda _share: None)
-    return look(film, lambda at: tell(at / length if length else 0.0))
+    return look(film, lambda at: tell(at / length if length else 0.0), slower=slower)
 
 
 def pictures(film: Path, track: Track, found: SwingCheck) -> dict[str, str]:
     """A sheet for each swing and one picture of the curves, SVG by name."""
-    from threequarter.swing.pictures import curves, sheets
+    from threequarter.paper.pictures.swing_sheets import curves, sheets
 
-    drawn = {f"{film.stem}-swing-{n}": sheet for n, sheet in enumerate(sheets(film, track, found), start=1)}
+    drawn = {
+        f"{film.stem}-swing-{n}": sheet for n, sheet in zip(found.numbers, sheets(film, track, found), strict=True)
+    }
     return drawn | ({f"{film.stem}-curves": curves(found)} if found.swings else {})
 
 
 def answer_of(track: Track, found: SwingCheck, felt: str | None, *, with_sheets: bool) -> dict[str, Any]:
     """What was found, as JSON; `felt` is what the player meant, one for all or swing by swing ("chest,waist")."""
-    from threequarter.swing.answer import swings_answer
-    from threequarter.swing.pictures import sheet_boxes
+    from threequarter.answers.swing import swings_answer
+    from threequarter.paper.pictures.swing_sheets import sheet_boxes
 
     meant = [name.strip() or None for name in felt.split(",")] if felt else []
     answer = swings_answer(found, meant)

@@ -3,6 +3,7 @@
 import datetime
 from typing import Any
 
+from threequarter.answers.swing import said_again, swings_answer
 from threequarter.app.charts import SessionChart
 from threequarter.app.lesson_view import LessonView, Seen
 from threequarter.golf.errors import UserError
@@ -13,7 +14,6 @@ from threequarter.store.clips.lessons import Lessons
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
-from threequarter.swing.answer import said_again
 
 
 def lesson_from(
@@ -45,10 +45,10 @@ def _seen(store: Store, clip: Clip) -> list[Seen]:
             clip=clip,
             number=n,
             swing=swing,
-            sheet=sheets[n - 1] if n <= len(sheets) else None,
+            sheet=next((name for name in sheets if f"-swing-{n}." in name), None),
             at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None,
         )
-        for n, swing in enumerate(swings, start=1)
+        for n, swing in ((swing.get("number", place), swing) for place, swing in enumerate(swings, start=1))
     ]
 
 
@@ -63,7 +63,6 @@ def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any
         raise UserError(_("This clip is not measured yet."))
     if not marks:
         return said_again(clip.answer)
-    from threequarter.swing.answer import swings_answer
     from threequarter.swing.check import check
     from threequarter.swing.keep import load_track
     from threequarter.swing.marks import apply_marks
@@ -74,7 +73,8 @@ def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any
         raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
     found, changed = apply_marks(check(seen), seen, marks)
     answer = swings_answer(found, [swing.get("felt") for swing in clip.answer["swings"]])
-    for number, swing in enumerate(answer["swings"], start=1):
-        swing["marked"] = changed.get(number, [])
-        swing["sheet"] = clip.answer["swings"][number - 1].get("sheet")
+    sheets = {swing.get("number", n): swing.get("sheet") for n, swing in enumerate(clip.answer["swings"], start=1)}
+    for swing in answer["swings"]:
+        swing["marked"] = changed.get(swing["number"], [])
+        swing["sheet"] = sheets.get(swing["number"])
     return answer

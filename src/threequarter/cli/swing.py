@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 @click.command(
     help=N_(
-        "Measure every swing of face-on CLIPS: how far the arm went back and through, tempo, speed at the ball.\n\nA left-hander is found without being told; rehearsals and walking about are no swings. Checked on rendered clips only: --compare shows the error on your own."
+        "Measure every swing of face-on CLIPS: how far the arm went back and through, whether they match, tempo, hand speed.\n\nA left-hander is found without being told; rehearsals and walking about are no swings; what a clip cannot tell is not measured, and it says why. Checked on rendered clips only: --compare shows the error on your own."
     ),
     epilog="Example: threequarter swing clip.mp4 --felt chest --pictures sheets",
 )
@@ -40,6 +40,11 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path, file_okay=False),
     help=N_("Write each clip with the arm drawn in into this folder (MP4)."),
 )
+@click.option(
+    "--slower",
+    type=click.FloatRange(1.0, 64.0),
+    help=N_("How many times slower than life the clips are; without it that is found from the swings."),
+)
 @JSON
 def command(
     clips: tuple[Path, ...],
@@ -47,6 +52,7 @@ def command(
     pictures: Path | None,
     marks: Path | None,
     marked: Path | None,
+    slower: float | None,
     json_to: str | None,
 ) -> None:
     from threequarter.app.clips import answer_of
@@ -57,7 +63,7 @@ def command(
     failed: list[str] = []
     for clip in clips:
         try:
-            track, found = _look(clip)
+            track, found = _look(clip, slower)
         except UserError as error:
             if len(clips) == 1:
                 raise
@@ -80,7 +86,7 @@ def command(
         raise UserError("; ".join(failed))
 
 
-def _look(clip: Path) -> tuple["Track", "SwingCheck"]:
+def _look(clip: Path, slower: float | None) -> tuple["Track", "SwingCheck"]:
     from rich.console import Console
     from rich.progress import Progress
 
@@ -88,7 +94,7 @@ def _look(clip: Path) -> tuple["Track", "SwingCheck"]:
 
     with Progress(console=Console(file=sys.stderr), transient=True) as bar:
         task = bar.add_task(_("Looking at {file}").format(file=clip.name), total=1.0)
-        return look_at(clip, lambda share: bar.update(task, completed=share))
+        return look_at(clip, lambda share: bar.update(task, completed=share), slower=slower)
 
 
 def _compared(answer: dict[str, Any], marks: Path) -> dict[str, Any]:
@@ -137,6 +143,7 @@ HANDED = {"left": N_("left-handed"), "right": N_("right-handed")}
 
 
 def _say(name: str, answer: dict[str, Any]) -> None:
+    from threequarter.language import say as told
     from threequarter.swing.compare import say
 
     hand = HANDED.get(answer.get("handedness") or "")
@@ -158,4 +165,4 @@ def _say(name: str, answer: dict[str, Any]) -> None:
         click.echo(f"  {answer['error']}")
     if answer.get("compared"):
         for line in say(answer["compared"]):
-            click.echo(f"  {line}")
+            click.echo(f"  {told(line)}")

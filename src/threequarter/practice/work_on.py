@@ -9,6 +9,7 @@ from threequarter.chart.meaning import meaning
 from threequarter.chart.result import Chart, Interval
 from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit
+from threequarter.swing.words import match
 
 MOST: Final = 3
 MANY_MISHITS: Final = 0.15
@@ -84,36 +85,19 @@ def _hole(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
 def _swings(swings: Sequence[Mapping[str, Any]]) -> list[tuple[float, WorkOn]]:
     if not swings:
         return []
-    n, found = len(swings), []
-    slowed = sum(bool(swing.get("decelerating")) for swing in swings)
-    gaps = [
-        s["hand_height_finish"] - s["hand_height_top"]
-        for s in swings
-        if s.get("hand_height_finish") is not None and s.get("hand_height_top") is not None
+    compared = [found for found in map(match, swings) if found.by_deg is not None]
+    short = [found for found in compared if found.kind == "shorter"]
+    if len(short) < max(1, OFTEN * len(compared)):
+        return []
+    by = sorted(-(found.by_deg or 0.0) for found in short)[len(short) // 2]
+    return [
+        (
+            0.35 * len(short) / len(compared),
+            WorkOn(
+                sentence=_("Through was shorter than back in {short} of {count} swings.").format(
+                    short=len(short), count=len(compared)
+                ),
+                behind=_("the lead arm went about {degrees}° less far through than back").format(degrees=number(by)),
+            ),
+        )
     ]
-    short = sum(gap < -0.16 for gap in gaps)
-    if slowed >= max(1, OFTEN * n):
-        found.append(
-            (
-                0.5 * slowed / n,
-                WorkOn(
-                    sentence=_("The hands slowed before the ball in {slowed} of {count} swings.").format(
-                        slowed=slowed, count=n
-                    ),
-                    behind=_("speed at the ball under 86 % of its peak"),
-                ),
-            )
-        )
-    if gaps and short >= max(1, OFTEN * len(gaps)):
-        found.append(
-            (
-                0.35 * short / len(gaps),
-                WorkOn(
-                    sentence=_("Through was shorter than back in {short} of {count} swings.").format(
-                        short=short, count=len(gaps)
-                    ),
-                    behind=_("hand height, from hip 0 to shoulder 1, lower by 0.16 or more"),
-                ),
-            )
-        )
-    return found

@@ -3,7 +3,7 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import chart, measurement, store
+from threequarter.language.texts import chart, measurement, store, swing
 
-TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS, **store.TEXTS, **measurement.TEXTS}
+TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS, **store.TEXTS, **measurement.TEXTS, **swing.TEXTS}
 """Every code of every room; a room adds its file here."""

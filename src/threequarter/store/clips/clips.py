@@ -38,7 +38,7 @@ SHARED_DISK_S: Final = 10.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clip:
-    """A clip as it is known; `answer` is what `swings_answer` said, None before. `filmed_at`: its first picture, where known (UTC)."""
+    """A clip as it is known; `answer` is what `swings_answer` said when it was measured, None before. `filmed_at`: its first picture, where known (UTC)."""
 
     id: int
     session_id: int | None
@@ -382,9 +382,7 @@ def _row(session: Session, clip_id: int) -> ClipRow:
 
 
 def _clip(row: ClipRow) -> Clip:
-    from threequarter.swing.answer import said_again
-
-    answer = said_again(json.loads(row.answer)) if row.answer else None
+    answer = json.loads(row.answer) if row.answer else None
     return Clip(
         id=row.id, session_id=row.session_id, name=row.name, size=row.size, received=row.received, state=row.state,
         progress=row.progress, felt=row.felt, answer=answer, error=None if row.error is None else message_from_text(row.error),

@@ -17,7 +17,8 @@ from threequarter.language import say_error
 from threequarter.store.clips.clips import Clip, Clips, pictures_of
 from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
-from threequarter.swing.marks import INSTANTS, POINTS
+from threequarter.swing.marks import POINTS
+from threequarter.swing.measure import INSTANTS
 from threequarter.web.page_context import page, status_of, store_of
 
 pages = APIRouter()
@@ -195,17 +196,17 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
     answer = with_marks(store_of(request), clip, clip.marks or {})
     usual = _usual_tempo(request, clip)
     swings = []
-    for number, swing in enumerate(answer["swings"], start=1):
-        doubt = swing["doubt90"]
+    for place, swing in enumerate(answer["swings"], start=1):
+        doubt, number = swing["doubt90"], swing.get("number", place)
         swings.append(
             {
                 "number": number,
                 "at": f"{language.number(swing['t_impact_s'], 2)} s",
                 "words": swing["words"],
                 "warnings": swing["warnings"],
-                "back": _with(swing["lead_arm_top_deg"], doubt["lead_arm_top_deg"], 0, "°"),
-                "through": _with(swing["lead_arm_finish_deg"], doubt["lead_arm_finish_deg"], 0, "°"),
-                "tempo": _with(swing["tempo_ratio"], doubt["tempo_ratio"], 1, ""),
+                "back": _with(swing["lead_arm_top_deg"], doubt.get("lead_arm_top_deg"), 0, "°"),
+                "through": _with(swing["lead_arm_finish_deg"], doubt.get("lead_arm_finish_deg"), 0, "°"),
+                "tempo": _with(swing["tempo_ratio"], doubt.get("tempo_ratio"), 1, ""),
                 "speed": f"{100 * swing['impact_over_peak']:.0f} %",
                 "marked": [_(MARK_WORDS.get(name, name)) for name in swing.get("marked", [])],
                 "sheet": swing.get("sheet"),
@@ -237,6 +238,7 @@ def _usual_tempo(request: Request, clip: Clip) -> str:
         for other in clips_of(request).of_session(session_id)
         if other.id != clip.id and other.answer
         for swing in other.answer["swings"]
+        if swing.get("tempo_ratio") is not None
     )
     if len(tempos) < 3:
         return ""
@@ -258,8 +260,8 @@ def _balls(request: Request, clip: Clip) -> list[str]:
     ]
 
 
-def _with(value: float | None, doubt: float, decimals: int, unit: str) -> str:
-    if value is None:
+def _with(value: float | None, doubt: float | None, decimals: int, unit: str) -> str:
+    if value is None or doubt is None:
         return _("not measured")
     return f"{language.number(value, decimals)}{unit} ± {language.number(doubt, decimals)}"
 
