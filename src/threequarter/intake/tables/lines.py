@@ -125,6 +125,12 @@ def is_club(text: str) -> bool:
         "ウェッジ",
         "°",
         "no",
+        "w",
+        "er",
+        "wdg",
+        "dg",
+        "grd",
+        "st",
     )
     return all(
         token in extra or parse_club(token).kind is not None or roles_of(token)[0][:1] == ("club",) for token in tokens

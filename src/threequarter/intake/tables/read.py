@@ -21,6 +21,7 @@ from threequarter.intake.tables.numbers import decimal_mark, find_number
 from threequarter.intake.tables.rows import read_rows
 from threequarter.intake.tables.shape import Block, blocks_of, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default, sheets_of
+from threequarter.intake.tables.turned import upright
 from threequarter.intake.tables.units import unit_in_line
 from threequarter.intake.tables.vocabulary import words_of
 from threequarter.intake.tables.wide import Wide, find_wide, read_wide
@@ -118,7 +119,7 @@ def _chosen_sheet(sheets: list[Sheet], name: str) -> list[Sheet]:
 
 def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Reading:
     context = Context(options=options)
-    sheets = [sheet for sheet in sheets if sheet.rows]
+    sheets = [upright(sheet) for sheet in sheets if sheet.rows]
     if not sheets:
         raise UserError(_("the file is empty."))
     context.many_sheets = len(sheets) > 1
@@ -275,6 +276,8 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
             "--unit",
             ("yd", "m", "ft"),
         )
+    if stuck := {about: q for about, q in context.questions.items() if not q.option}:
+        context.questions = stuck  # nothing else is worth asking before the file is saved anew
     drafts = context.drafts
     if context.options.player:
         wanted = context.options.player.casefold()

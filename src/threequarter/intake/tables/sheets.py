@@ -37,13 +37,15 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """A sheet of a workbook (name) or a text file (name None). `merged` holds (row, col, height, width), from 1."""
+    """A sheet of a workbook (name) or a text file (name None). `merged` holds (row, col, height, width), from 1.
+    A sheet that was turned over, rows for columns, keeps the numbers of its rows in `turned`."""
 
     name: str | None
     rows: tuple[Row, ...]
     delimiter: str | None = None
     encoding: str | None = None
     merged: tuple[tuple[int, int, int, int], ...] = field(default=())
+    turned: tuple[int, ...] = field(default=())
 
 
 def is_workbook(content: bytes, name: str) -> bool:
