@@ -36,12 +36,14 @@ _ELSE: Final = ("total", "target", "deviation", "average", "height", "descent", 
 
 @dataclass(slots=True, kw_only=True)
 class Decision:
-    """The roles of a table's columns by place, why the others are not used, and what is asked: subject -> places."""
+    """The roles of a table's columns by place, why the others are not used, and what is asked: subject -> places.
+    `belied` are columns whose cells are plainly not what the heading says."""
 
     roles: dict[int, str] = field(default_factory=dict)
     ignored: dict[int, str] = field(default_factory=dict)
     asked: dict[str, tuple[int, ...]] = field(default_factory=dict)
     likely: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    belied: set[int] = field(default_factory=set)
 
     def ask(self, about: str, *places: int) -> None:
         """Asks about a subject; the places are the columns that could answer."""
@@ -132,6 +134,8 @@ def _the_carry(
         told.ask("carry", *(c.at for c in numeric if c.words.best in ("total", "average")))
         return
     doubtful = best.probability + _copies(found, carry, numeric) < SURE or as_carry(carry) <= -2.0
+    if carry.words.best is not None and said_carry(carry) == 0:
+        told.belied.add(carry.at)
     if weak or rivals or doubtful or _contradicted(numeric, carry, groups):
         others = [one.carry for one in found if one.carry not in (None, carry.at) and one.probability > 0.001]
         places = dict.fromkeys((carry.at, *(c.at for c in rivals), *(at for at in others if at is not None)))
@@ -270,7 +274,9 @@ def _the_rest(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry
         why = why_not(column, best, carry)
         told.ignored[column.at] = why or "no_role"
         if why is None and said_carry(column) >= SAID and column.words.best in ("carry", "distance", "pile"):
-            told.ask("offline" if _side_like(column, carry) else "carry", carry.at, column.at)
+            x, c = both(column, carry)
+            small = x.size > 0 and float(np.median(np.abs(x) / np.maximum(c, 1e-9))) < 0.4
+            told.ask("offline" if small else "carry", *((column.at,) if small else (carry.at, column.at)))
 
 
 def why_not(column: Column, best: Hypothesis, carry: Column) -> str | None:
@@ -286,6 +292,10 @@ def why_not(column: Column, best: Hypothesis, carry: Column) -> str | None:
         return "last"
     if x.size > 1 and np.ptp(x) == 0:
         return "constant"
+    if name == "deviation" and _side_like(column, carry) and (
+        column.words.roles["deviation"] < 3 or abs(correlation(*both(column, carry))) < 0.5
+    ):
+        return None
     if name in _ELSE and alone(column, name) + beside(column, name, carry) > -2.5:
         return name
     return best.roles[column.at] if best.roles.get(column.at) in _ELSE else None

@@ -88,6 +88,12 @@ def _ask_for_labels(
         "swing": not ("swing" in has or both or known["swing"]),
         "player": not ("player" in has or known["player"]),
     }
+    for at in open_:
+        for role, look in (("club", "club"), ("swing", "swing"), ("player", "names")):
+            now = next((place for place, found in told.roles.items() if found == role and place in held), None)
+            if looks[at] == look and now is not None and looks[now] not in (look, "lofts"):
+                told.ask(role, at, now)
+                told.belied.add(now)
     people = [at for at in open_ if looks[at] == "names"]
     others = [at for at in open_ if at not in people]
     shots = [role for role in ("club", "swing") if missing[role]]
@@ -133,6 +139,7 @@ def _by_heading(told: Decision, labels: Labels, look: str) -> None:
 def _swapped(told: Decision, at: int, said: str, look: str) -> None:
     """Headings that were put over the wrong columns: asks about the one and about what the cells look like."""
     told.ask(said, at)
+    told.belied.add(at)
     looks_like = {"names": "player", "swing": "swing", "club": "club", "lofts": "club", "letters": "club"}.get(look)
     if looks_like is None and said in ("club", "swing"):
         looks_like = "swing" if said == "club" else "club"

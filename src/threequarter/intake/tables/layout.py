@@ -89,7 +89,7 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
         asked, fixed, groups, set(labels.roles) | set(labels.ignored) | {a for p in labels.asked.values() for a in p}
     )
     _swing_and_club(labels, numbers, asked, rows, fixed)
-    if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS:
+    if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS or len(labels.belied | numbers.belied) > 1:
         context.columns = context.columns or headings_only(block, columns)
         raise UserError(_("The headings and the numbers below them do not fit together. Say what the columns are, like --column C=carry."))
     layout = Layout(block=block, decision=_together(labels, numbers, gone), evidence=tuple(columns), unit_row=units)

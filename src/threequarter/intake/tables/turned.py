@@ -45,7 +45,7 @@ def _on_its_side(rows: Sequence[Row]) -> bool:
     if sum(kind_of(cell) == "x" for cell in left) < 0.8 * len(rows) or len(set(left)) < len(left):
         return False
     named = sum(_named(cell) for cell in left)
-    across = max(sum(_named(cell) for cell in row.cells[1:]) for row in rows[:4])
+    across = max(sum(_named(cell) for cell in set(row.cells[1:])) for row in rows[:4])
     lying, standing = _purity([row.cells[1:] for row in rows]), _purity(_columns(rows))
     if lying < 0.9 or standing > 0.9:
         return False
