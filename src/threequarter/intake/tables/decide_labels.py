@@ -8,7 +8,7 @@ from threequarter.intake.tables.decide import SAID, Decision
 from threequarter.intake.tables.labels import MANY_SWINGS, Labels
 
 _FIT: Final[dict[str, frozenset[str]]] = {
-    "club": frozenset(("club", "lofts", "own", "pair", "letters", "remark")),
+    "club": frozenset(("club", "lofts", "own", "pair", "letters", "remark", "names")),
     "swing": frozenset(("swing", "own", "pair", "letters", "numbers", "mark", "remark")),
     "player": frozenset(("names", "own", "letters", "numbers", "remark")),
     "shot_label": frozenset(("pair", "swing", "club", "lofts", "own", "remark", "numbers", "names", "letters")),
@@ -56,8 +56,15 @@ def is_label(column: Column) -> bool:
     return (
         labels.swing >= 0.99
         or labels.club >= 0.99
-        or (column.whole and labels.rows >= 3 * labels.different and labels.different > 1)
+        or _codes(labels)
     )
+
+
+def _codes(labels: Labels) -> bool:
+    """A few whole numbers again and again that are no round targets: 1, 2, 3 for three swings or three wedges."""
+    column = labels.column
+    few = labels.rows >= 3 * labels.different and labels.different > 1
+    return few and column.whole and not all(number % 5 == 0 for number in column.numbers)
 
 
 def decide_labels(columns: Sequence[Column], fixed: Mapping[int, str], known: Mapping[str, bool]) -> Decision:

@@ -24,7 +24,7 @@ from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
 
-MOST_QUESTIONS: Final = 3
+MOST_QUESTIONS: Final = 4
 """Where more would have to be asked about the columns, the headings are worth nothing: the table is refused."""
 
 

@@ -155,6 +155,8 @@ def _read_each(context: Context, tables: list[Table], wides: dict[int, Wide | No
 def known_around(context: Context, block: Block, *, alone: bool) -> dict[str, bool]:
     """Which of club, swing and player the lines around a table tell: above it, between its rows, in the sheet's name."""
     told = [labels_in(row.cells, bare=False) for row in block.sheet.rows[: block.first]]
+    told += [labels_in(row.cells, bare=False) for row in block.body[:2000] if 1 <= len(row.filled) <= 2]
+    named = list(told)
     told += [labels_in(row.cells, bare=True) for row in block.body[:2000] if 1 <= len(row.filled) <= 2]
     told += [
         labels_in(row.cells, bare=True)
@@ -163,11 +165,12 @@ def known_around(context: Context, block: Block, *, alone: bool) -> dict[str, bo
     ]
     if block.sheet.name and not sheet_is_default(block.sheet.name):
         told.append(labels_in([block.sheet.name], bare=True))
+        named.append(told[-1])
     options = context.options
     return {
         "club": bool(options.club) or any(one.club for one in told),
         "swing": bool(options.swing) or any(one.swing for one in told),
-        "player": bool(options.player) or any(one.player for one in told),
+        "player": bool(options.player) or any(one.player for one in named),
     }
 
 

@@ -170,7 +170,7 @@ def _guess(token: str, *, shortened: bool) -> frozenset[str] | None:
         begun = [_WORD[word] for word in _WORD if word.startswith(token)]
         if begun and all(one == begun[0] for one in begun) and (shortened or len(token) >= 5):
             return begun[0]
-    if len(token) < 4:
+    if len(token) < 5:
         return None
     near = [w for w in _WORD if len(w) >= 4 and abs(len(w) - len(token)) <= 2 and w[0] == token[0]]
     most = 1 if len(token) < 9 else 2
