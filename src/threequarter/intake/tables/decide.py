@@ -292,8 +292,10 @@ def why_not(column: Column, best: Hypothesis, carry: Column) -> str | None:
         return "last"
     if x.size > 1 and np.ptp(x) == 0:
         return "constant"
-    if name == "deviation" and _side_like(column, carry) and (
-        column.words.roles["deviation"] < 3 or abs(correlation(*both(column, carry))) < 0.5
+    if (
+        name == "deviation"
+        and _side_like(column, carry)
+        and (column.words.roles["deviation"] < 3 or abs(correlation(*both(column, carry))) < 0.5)
     ):
         return None
     if name in _ELSE and alone(column, name) + beside(column, name, carry) > -2.5:

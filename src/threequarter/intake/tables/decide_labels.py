@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from threequarter.intake.tables.column import Column
+from threequarter.intake.tables.column import MEASURES, Column
 from threequarter.intake.tables.decide import SAID, Decision
 from threequarter.intake.tables.labels import MANY_SWINGS, Labels
 
@@ -53,11 +53,7 @@ def is_label(column: Column) -> bool:
     labels = Labels(column=column)
     if labels.different > 8 or column.words.best not in (None, "loft"):
         return labels.swing >= 0.99 and labels.grouped
-    return (
-        labels.swing >= 0.99
-        or labels.club >= 0.99
-        or _codes(labels)
-    )
+    return labels.swing >= 0.99 or labels.club >= 0.99 or _codes(labels)
 
 
 def _codes(labels: Labels) -> bool:
@@ -85,7 +81,11 @@ def decide_labels(columns: Sequence[Column], fixed: Mapping[int, str], known: Ma
 
 
 def _ask_for_labels(
-    told: Decision, held: Mapping[int, Labels], looks: Mapping[int, str], open_: Sequence[int], known: Mapping[str, bool]
+    told: Decision,
+    held: Mapping[int, Labels],
+    looks: Mapping[int, str],
+    open_: Sequence[int],
+    known: Mapping[str, bool],
 ) -> None:
     """Columns that share out the balls and that nothing explains: which of them is the club, the swing, the player?"""
     has = set(told.roles.values()) | set(told.asked)
@@ -120,6 +120,13 @@ def _by_heading(told: Decision, labels: Labels, look: str) -> None:
     said = column.words.best
     if said is None or column.words.roles[said] < SAID:
         return
+    if (
+        said in MEASURES
+        and column.words.roles[said] >= 3
+        and not column.numeric
+        and column.kinds["n"] < 0.2 * column.filled
+    ):
+        told.belied.add(column.at)
     if said == "shot_label":
         _shot(told, labels, look)
     elif said in ("offline", "side_word") and look == "side":
@@ -129,7 +136,9 @@ def _by_heading(told: Decision, labels: Labels, look: str) -> None:
     elif said in _FIT:
         if said == "swing" and _too_many(labels):
             told.ask("swing", column.at)
-        elif _belied(labels, said) or (look == "remark" and said in ("club", "player") and labels.different > max(6, 0.5 * labels.rows)):
+        elif _belied(labels, said) or (
+            look == "remark" and said in ("club", "player") and labels.different > max(6, 0.5 * labels.rows)
+        ):
             _swapped(told, column.at, said, look)
         elif look in _FIT[said] or (said == "club" and labels.club > 0.3):
             told.roles[column.at] = "shot_label" if look == "pair" and said in ("club", "swing") else said
@@ -159,7 +168,9 @@ def _belied(labels: Labels, said: str) -> bool:
     if said == "club":
         return labels.club == 0 and labels.lofts == 0 and labels.swing > 0.3
     if said == "swing":
-        return (labels.swing == 0 and labels.club > 0.5 and labels.lofts < 0.5) or (labels.counts_on and labels.different > 6)
+        return (labels.swing == 0 and labels.club > 0.5 and labels.lofts < 0.5) or (
+            labels.counts_on and labels.different > 6
+        )
     if said == "player":
         return labels.counts_on or (labels.column.numeric and not labels.column.whole) or labels.swing > 0.6
     return False
@@ -249,7 +260,9 @@ def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, boo
 def _sparse(labels: Labels) -> bool:
     """Labels written once for a run of rows: the first row has one, and few are different."""
     cells = labels.column.cells
-    return bool(cells and cells[0].strip()) and labels.different <= 12 and labels.remarks < 0.3 and labels.coverage < 0.5
+    return (
+        bool(cells and cells[0].strip()) and labels.different <= 12 and labels.remarks < 0.3 and labels.coverage < 0.5
+    )
 
 
 def _lofts(labels: Labels, look: str) -> bool:
@@ -265,4 +278,6 @@ def _clock(column: Column) -> bool:
 
 def _fractions(labels: Labels, known: Mapping[str, bool]) -> bool:
     """Dates that a spreadsheet made of 1/2 and 3/4."""
-    return labels.different >= 2 and not known["swing"] and set(labels.texts) <= {"1/2", "3/4", "1/1", "1/4", "2/3", "1/3"}
+    return (
+        labels.different >= 2 and not known["swing"] and set(labels.texts) <= {"1/2", "3/4", "1/1", "1/4", "2/3", "1/3"}
+    )

@@ -95,8 +95,12 @@ class _Tables(HTMLParser):
         elif tag in ("td", "th") and self.tables and self.tables[-1]:
             self.tables[-1][-1].append("")
             wide = next((value for name, value in attrs if name == "colspan"), None)
-            self.tables[-1][-1].extend([""] * (min(int(wide), 200) - 1) if wide and wide.isdigit() and int(wide) > 1 else [])
-            self.at = len(self.tables[-1][-1]) - (min(int(wide), 200) if wide and wide.isdigit() and int(wide) > 0 else 1)
+            self.tables[-1][-1].extend(
+                [""] * (min(int(wide), 200) - 1) if wide and wide.isdigit() and int(wide) > 1 else []
+            )
+            self.at = len(self.tables[-1][-1]) - (
+                min(int(wide), 200) if wide and wide.isdigit() and int(wide) > 0 else 1
+            )
             self.open = True
         elif tag in ("br", "p") and self.open:
             self.handle_data(" ")
@@ -117,7 +121,10 @@ def _html(text: str) -> list[Sheet] | None:
     parser.feed(text)
     sheets = []
     for table in parser.tables:
-        rows = [Row(i, tuple(" ".join(cell.split())[:10_000] for cell in cells[:2_000])) for i, cells in enumerate(table, start=1)]
+        rows = [
+            Row(i, tuple(" ".join(cell.split())[:10_000] for cell in cells[:2_000]))
+            for i, cells in enumerate(table, start=1)
+        ]
         if rows:
             sheets.append(Sheet(name=None, rows=tuple(rows)))
     return sheets or None

@@ -134,7 +134,8 @@ def _person(text: str) -> bool:
         2 <= len(tokens) <= 4
         and len(text) <= 40
         and find_number(text) is None
-        and min(len(t) for t in tokens) > 1 and all(t[:1].isupper() for t in tokens if len(t) > 3)
+        and min(len(t) for t in tokens) > 1
+        and all(t[:1].isupper() for t in tokens if len(t) > 3)
         and tokens[0][:1].isupper()
         and tokens[-1][:1].isupper()
     )

@@ -91,7 +91,11 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     _swing_and_club(labels, numbers, asked, rows, fixed)
     if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS or len(labels.belied | numbers.belied) > 1:
         context.columns = context.columns or headings_only(block, columns)
-        raise UserError(_("The headings and the numbers below them do not fit together. Say what the columns are, like --column C=carry."))
+        raise UserError(
+            _(
+                "The headings and the numbers below them do not fit together. Say what the columns are, like --column C=carry."
+            )
+        )
     layout = Layout(block=block, decision=_together(labels, numbers, gone), evidence=tuple(columns), unit_row=units)
     _columns(layout, columns)
     for wanted, unit in context.options.units.items():
@@ -103,7 +107,9 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     return layout
 
 
-def _swing_and_club(labels: Decision, numbers: Decision, columns: Sequence[Column], rows: Sequence[Row], fixed: Mapping[int, str]) -> None:
+def _swing_and_club(
+    labels: Decision, numbers: Decision, columns: Sequence[Column], rows: Sequence[Row], fixed: Mapping[int, str]
+) -> None:
     """Asks where neither names anything that is known and the "club" explains the carry far better than the "swing"."""
     club, swing, carry = labels.at("club"), labels.at("swing"), numbers.at("carry")
     by_place = {c.at: c for c in columns}
@@ -122,7 +128,9 @@ def _swing_and_club(labels: Decision, numbers: Decision, columns: Sequence[Colum
 def headings_only(block: Block, columns: Sequence[Column]) -> tuple[ColumnSeen, ...]:
     """The columns of a block before anything is decided of them, for a person to say what they are."""
     return tuple(
-        ColumnSeen(number=c.at + 1, heading=c.heading, role=None, cells=c.cells[:6], sheet=block.sheet.name, verdict="asked")
+        ColumnSeen(
+            number=c.at + 1, heading=c.heading, role=None, cells=c.cells[:6], sheet=block.sheet.name, verdict="asked"
+        )
         for c in columns[:80]
     )
 

@@ -13,7 +13,16 @@ from threequarter.intake.tables import words
 Mark = Literal[".", ","]
 
 _MINUS: Final = str.maketrans(
-    {"\u2212": "-", "\u2013": "-", "\u2014": "-", "\u2010": "-", "\uff0d": "-", "\u00ad": "-", "\u066b": ".", "\u066c": "'"}
+    {
+        "\u2212": "-",
+        "\u2013": "-",
+        "\u2014": "-",
+        "\u2010": "-",
+        "\uff0d": "-",
+        "\u00ad": "-",
+        "\u066b": ".",
+        "\u066c": "'",
+    }
 )
 _BODY = re.compile(r"[-+]?\d[\d.,'’\u00a0\u202f\u2009 ]*|[-+]?[.,]\d+")
 
