@@ -129,7 +129,7 @@ def test_prints_say_nothing_past_the_catalogue(tmp_path: Path) -> None:
     balls, unit, _said = carries(BUCKET, ReadOptions())
     chart = fit_chart(balls)
     swings = [{"decelerating": True, "hand_height_finish": 0.5, "hand_height_top": 0.9}] * 4
-    page = report(chart, work_on(chart, swings, unit), player="Robin Sedge", date=datetime.date(2026, 4, 18), unit=unit)
+    page = report(chart, work_on(chart, swings), player="Robin Sedge", date=datetime.date(2026, 4, 18), unit=unit)
     for pdf in (card.read_bytes(), day.read_bytes(), page):
         assert len(pages(pdf)) > 300
         months = {"Apr", "Jun"}

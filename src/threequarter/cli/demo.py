@@ -42,7 +42,10 @@ def command(out: Path, json_to: str | None) -> None:
     write_whole(picture, chart_picture(chart, balls, unit).encode())
     write_whole(bucket, BUCKET.read_bytes())
     if json_to:
-        answer: dict[str, Any] = {"chart": chart_answer(chart, unit), "next": next_answer(advise(chart), unit)}
+        answer: dict[str, Any] = {
+            "chart": chart_answer(chart, unit, balls),
+            "next": next_answer(advise(chart, balls), unit),
+        }
         write_json(
             {**answer, "reading": list(said), "files": [str(card), str(picture), str(bucket)], "note": _(SAID)}, json_to
         )
@@ -51,7 +54,7 @@ def command(out: Path, json_to: str | None) -> None:
     for line in said:
         click.echo(f"  - {line}")
     click.echo("")
-    show(chart, unit)
+    show(chart, unit, balls)
     made = [(_("The card to carry:"), card), (_("The picture:"), picture), (_("The balls:"), bucket)]
     wide = max(len(what) for what, _file in made)
     click.echo("\n" + "\n".join(f"{what:{wide}s} {file}" for what, file in made))

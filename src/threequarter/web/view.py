@@ -7,9 +7,9 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
-from threequarter.chart import next_ball
+from threequarter.chart import mishits, next_ball
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.meaning import Meaning, cell_words, meaning, say
+from threequarter.chart.meaning import Meaning, cell_told, meaning, told
 from threequarter.chart.result import Chart, Verdict
 from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, locale, number
@@ -74,8 +74,7 @@ class ChartView:
     def page(self, marks: Mapping[int, chart_picture.Mark] | None = None) -> dict[str, Any]:
         """Everything the session page needs; with `marks` its balls can be touched."""
         found = meaning(self.chart)
-        advice = next_ball.advise(self.chart)
-        first = self.chart.cells[0]
+        advice = next_ball.advise(self.chart, self.balls)
         verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
         return {
             "unit": self.unit,
@@ -96,17 +95,11 @@ class ChartView:
             **self.ladder(found),
             "swings": self.chart.swings,
             "rows": [(club, [self._cell(club, swing) for swing in self.chart.swings]) for club in self.chart.clubs],
-            "means": say(found, self.unit)[1:],
-            "next": next_ball.say(advice, self.unit),
+            "means": lines(told(found)[1:], self.unit),
+            "next": lines(advice.messages, self.unit),
             "stop": advice.stop,
             "notes": lines((*self.chart.checks, *self.chart.notes, *self.said), self.unit),
-            "mishits": _("{value} ({low} to {high})").format(
-                value=words.percent(first.mishit_rate),
-                low=words.percent(first.mishit_rate90.low),
-                high=words.percent(first.mishit_rate90.high),
-            ),
-            "likely_mishits": sum(verdict.mishit for verdict in self.chart.verdicts),
-            "used": len(self.chart.verdicts),
+            "mishits": lines(mishits.told(mishits.mishits(self.chart, self.balls)), self.unit),
             "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
         }
 
@@ -127,7 +120,7 @@ class ChartView:
             "doubt": words.doubt(cell.stock90_m, self.unit),
             "next": words.span(cell.next90_m, self.unit),
             "balls": words.balls(cell.balls) if cell.balls else _("not hit"),
-            "words": [*lines(cell.told, self.unit), *cell_words(cell, self.unit)],
+            "words": lines(cell_told(cell), self.unit),
         }
 
     def _ball(self, ball: Ball, verdict: Verdict | None) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import chart, measurement
+from threequarter.language.texts import chart, chart_advice, measurement, practice
 
-TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS, **measurement.TEXTS}
+TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS, **chart_advice.TEXTS, **measurement.TEXTS, **practice.TEXTS}
 """Every code of every room; a room adds its file here."""

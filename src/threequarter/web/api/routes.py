@@ -13,7 +13,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_files import Form
 from threequarter.intake.own_table import row_of
 from threequarter.intake.reader import read_safely
-from threequarter.language import say
+from threequarter.language import line, say
 from threequarter.measurement.carry import Ground
 from threequarter.paper.card import SheetSize
 from threequarter.store.balls.phone_balls import PhoneBalls
@@ -163,15 +163,19 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
 @pages.get("/sessions/{session_id}/next")
 def next_ball(request: Request, session_id: int) -> shapes.Next:
     """Which ball to hit next, and whether to stop."""
-    advice = advise(charted(store_of(request), session_id, "m")[1].chart)
+    view = charted(store_of(request), session_id, "m")[1]
+    advice = advise(view.chart, view.balls)
     return shapes.Next(
         stop=advice.stop,
+        enough=advice.enough,
+        state=advice.state,
         balls_to_go=advice.balls_to_go,
         suggestions=[
             shapes.Suggestion(
                 club=s.cell.club,
                 swing=s.cell.swing,
-                why=s.why,
+                balls=s.balls,
+                why=line(s.why, "m"),
                 halfwidth_now_m=s.halfwidth_now_m,
                 expected_halfwidth_after_m=s.expected_halfwidth_after_m,
             )

@@ -6,14 +6,14 @@ from typing import Any
 
 from threequarter.chart import next_ball
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.meaning import goal_m
+from threequarter.chart.goal import goal_m
 from threequarter.chart.result import Cell, Chart
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import words
+from threequarter.language import line, lines, words
 from threequarter.measurement.carry import to_carry
 from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.results import SessionInfo
@@ -26,20 +26,32 @@ def filling(info: SessionInfo, balls: Sequence[Ball], asked: Sequence[Shot]) -> 
     carried, _said = to_carry(tuple(balls), info.ground)  # type: ignore[arg-type]
     chart = fit_chart(carried, also=asked)
     shown = _shown(chart, asked)
-    advice = next_ball.advise(chart, [cell for _shot, cell in shown])
+    advice = next_ball.advise(chart, carried, plan=[cell for _shot, cell in shown])
     after = dict(zip(map(id, chart.cells), next_ball.after_one_more(chart), strict=True))
     names = {id(cell): shot for shot, cell in shown}
     return {
         "cells": [_cell(shot, cell, after[id(cell)], info.unit) for shot, cell in shown],
         "next": [
-            {"club": names[id(s.cell)][0], "swing": names[id(s.cell)][1], "why": s.why} for s in advice.suggestions
+            {
+                "club": names[id(s.cell)][0],
+                "swing": names[id(s.cell)][1],
+                "balls": s.balls,
+                "why": line(s.why, info.unit),
+            }
+            for s in advice.suggestions
         ],
         "stop": advice.stop,
         "to_go": advice.balls_to_go,
         "minutes": advice.minutes_to_go,
-        "endless": advice.balls_to_go >= next_ball.MOST_BALLS,
-        "words": next_ball.say(advice, info.unit),
+        "endless": advice.endless,
+        "until": until(advice, info.unit),
+        "words": lines(advice.messages, info.unit),
     }
+
+
+def until(advice: next_ball.Advice, unit: DistanceUnit) -> str:
+    """What is said beside the next block: how far it is to a good chart, or why to stop."""
+    return " ".join(lines([one for one in advice.messages if one.code != "advice.next"], unit))
 
 
 def _shown(chart: Chart, asked: Sequence[Shot]) -> list[tuple[Shot, Cell]]:
@@ -59,7 +71,7 @@ def _cell(shot: Shot, cell: Cell, after_m: float, unit: DistanceUnit) -> dict[st
         "now": round(from_metres(cell.stock90_m.half, unit), 1),
         "after": round(from_metres(after_m, unit), 1),
         "next": words.span(cell.next90_m, unit),
-        "need": cell.stock90_m.half > goal_m(cell.stock_carry_m),
+        "need": cell.stock90_m.half > goal_m(cell),
     }
 
 

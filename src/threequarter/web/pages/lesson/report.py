@@ -125,7 +125,7 @@ def _told(store: Store, info: SessionInfo, view: ChartView) -> _Told:
     if not changes and lesson.seen:
         changes = [_("Nothing that can be told from chance. That is usual for one lesson; the recheck will show.")]
     return _Told(
-        work=work_on(view.chart, swings, view.unit),
+        work=work_on(view.chart, swings),
         lines=all_swings(swings),
         pictures=pictures,
         captions=captions,

@@ -107,7 +107,12 @@ def _card(info: SessionInfo, view: ChartView, made: Weather, paper: SheetSize, f
 @pages.get("/sessions/{session_id}/chart.json")
 def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = None) -> JSONResponse:
     _info, view = charted(store_of(request), session_id, unit)
-    return JSONResponse({**chart_answer(view.chart, view.unit), "next": next_answer(advise(view.chart), view.unit)})
+    return JSONResponse(
+        {
+            **chart_answer(view.chart, view.unit, view.balls),
+            "next": next_answer(advise(view.chart, view.balls), view.unit),
+        }
+    )
 
 
 @pages.post("/imports/{import_id}/undo")
