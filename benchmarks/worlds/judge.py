@@ -12,7 +12,7 @@ from .players_truth import QUANTILES, YARD_M, CellTruth, Session
 
 Pair = tuple[float, float]
 OFF = 0.045
-ODD_FROM, STRAIGHT_UNDER = 0.08, 0.035
+ODD_FROM, STRAIGHT_UNDER = 0.07, 0.035
 """A cell this far off its player's line should be noticed; one under the second bound should not. Between the two nothing is held against a chart."""
 
 

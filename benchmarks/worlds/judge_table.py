@@ -21,7 +21,7 @@ next: the next good ball inside its interval, worst and best club, swing or rank
 chart, else judged by the stock interval), and its next good ball."""
 OTHER_HELP = """
 rate: true mishit rate of the cell inside its interval; err: RMS error; said, true: share of mishits; Brier skill over the base rate, F1 of those called.
-odd: cells 8 % off the line that were flagged; false: of those within 3.5 %; said, true, skill: chance to lie more than 4.5 % off.
+odd: cells 7 % off the line that were flagged; false: of those within 3.5 %; said, true, skill: chance to lie more than 4.5 % off.
 two: two swings under one name. drift: share of sessions that tell one; held; share whose interval leaves out 0. checks: share of sessions with one."""
 
 

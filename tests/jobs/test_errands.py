@@ -12,9 +12,12 @@ from tests.errand_support import have_errands_done, jobs_of
 from tests.store.full import fill
 
 from threequarter import languages
+from threequarter.app.imports import LARGE, UploadedFile, ask_for_import
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.intake.options import ReadOptions
-from threequarter.jobs import task_runner
+from threequarter.jobs import shutdown, task_runner
+from threequarter.jobs.child import Outcome
+from threequarter.language.say import say
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
 from threequarter.store.backup.retention import good_backups
@@ -24,7 +27,6 @@ from threequarter.store.erasure.erase import erase
 from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Tasks, forget_all
 from threequarter.web.app import make_app
-from threequarter.web.taking_in import LARGE, Dropped, ask
 
 HOST = "127.0.0.1:8754"
 ROWS = 300
@@ -39,8 +41,8 @@ def errands(tmp_path: Path, either_database: str) -> Tasks:
 
 
 def asked(errands: Tasks, content: bytes = TABLE, **options: str) -> int:
-    file = Dropped(name="bucket.csv", content=content, kind="table", options=ReadOptions(**options))  # type: ignore[arg-type]
-    return ask(errands, [file], ground="normal", player=None)
+    file = UploadedFile(name="bucket.csv", content=content, kind="table", options=ReadOptions(**options))  # type: ignore[arg-type]
+    return ask_for_import(errands, [file], ground="normal", player=None)
 
 
 def balls(errands: Tasks) -> int:
@@ -70,10 +72,10 @@ def test_one_whose_doer_was_killed_is_done_at_the_next_start(errands: Tasks) -> 
     doer = threading.Thread(target=task_runner.do, args=(errands, number))
     doer.start()
     until = time.monotonic() + 30
-    while not task_runner.CHILDREN and time.monotonic() < until:
+    while not shutdown.CHILDREN and time.monotonic() < until:
         time.sleep(0.01)
     time.sleep(0.4)
-    for child in list(task_runner.CHILDREN):
+    for child in list(shutdown.CHILDREN):
         child.kill()  # and it is begun again by the one that watched it
     doer.join()
     task_runner.do_all(errands)
@@ -86,7 +88,7 @@ def test_what_cannot_be_done_says_why_keeps_its_file_and_is_tried_again(errands:
     assert task_runner.do(errands, number) == "failed"
     told = errands.task(number)
     assert told.error
-    assert "Traceback" not in told.error
+    assert "Traceback" not in say(told.error)
     assert balls(errands) == 0
     errands.again(number)
     assert errands.unfinished() == [number]
@@ -98,7 +100,7 @@ def test_a_child_that_dies_without_a_word_is_tried_again_and_then_told(
     errands: Tasks, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     number, tries = asked(errands), []
-    monkeypatch.setattr(task_runner, "_child", lambda *_: tries.append(1) or (-9, ""))
+    monkeypatch.setattr(task_runner, "_child", lambda *_: tries.append(1) or Outcome())
     assert task_runner.do(errands, number) == "failed"
     assert len(tries) == task_runner.MOST_CRASHES
     assert errands.task(number).error == task_runner.STOPPED
@@ -107,9 +109,9 @@ def test_a_child_that_dies_without_a_word_is_tried_again_and_then_told(
 def test_while_the_database_is_away_it_is_tried_again(errands: Tasks, monkeypatch: pytest.MonkeyPatch) -> None:
     number, away, child = asked(errands), [2], task_runner._child
 
-    def sometimes(errands: Tasks, number: int) -> tuple[int, str]:
+    def sometimes(errands: Tasks, number: int) -> Outcome:
         away[0] -= 1
-        return (task_runner.NOT_NOW, "away") if away[0] >= 0 else child(errands, number)
+        return Outcome(again=True, why="away") if away[0] >= 0 else child(errands, number)
 
     monkeypatch.setattr(task_runner, "_child", sometimes)
     monkeypatch.setattr(task_runner.LEAVING, "wait", lambda _seconds: False)
@@ -157,8 +159,8 @@ def test_an_erasure_takes_what_errands_hold_and_a_table_that_waited_says_so(erra
     waits = asked(errands)
     erase(errands.store, "Wren Sedge")
     assert errands.made(printed) is None
-    assert "erased" in (errands.task(waits).error or "")
-    with pytest.raises(UserError, match="erased"):
+    assert "erased" in say(errands.task(waits).error or "")
+    with pytest.raises(UserError, match="forgotten"):
         errands.again(waits)
     with errands.store.reading() as session:
         rows = session.scalars(select(TaskRow)).all()

@@ -14,6 +14,7 @@ from tests.postgres_support import Server
 
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.jobs import clip_runner, liveness, queue_database
+from threequarter.jobs.child import Outcome
 from threequarter.jobs.queue_database import flow_id
 from threequarter.jobs.shutdown import patiently
 from threequarter.store.clips import clips as clips_module
@@ -37,7 +38,7 @@ def come(clips: Clips, film: bytes = FILM) -> int:
     return clip
 
 
-def found(_clips: Clips, _clip: Clip, film: Path, scratch: Path) -> tuple[int, str]:
+def found(_clips: Clips, _clip: Clip, film: Path, scratch: Path) -> Outcome:
     """In place of the swing check: an answer that says which film it saw."""
     (scratch / "pictures").mkdir()
     (scratch / "pictures" / "clip-swing-1.svg").write_text("<svg/>")
@@ -45,7 +46,7 @@ def found(_clips: Clips, _clip: Clip, film: Path, scratch: Path) -> tuple[int, s
     (scratch / "answer.json").write_text(
         json.dumps({"swings": [], "of": hashlib.sha256(film.read_bytes()).hexdigest()})
     )
-    return 0, ""
+    return Outcome(done=True)
 
 
 def test_a_film_has_its_name_only_when_it_is_whole_and_its_sum_is_kept(clips: Clips) -> None:
@@ -108,7 +109,7 @@ def test_two_workers_on_one_clip_end_in_one_answer_and_leave_nothing(
     clip = come(clips)
     barrier = threading.Barrier(2)
 
-    def at_once(*told: object) -> tuple[int, str]:
+    def at_once(*told: object) -> Outcome:
         barrier.wait()
         return found(*told)  # type: ignore[arg-type]
 
@@ -131,7 +132,7 @@ def test_two_workers_on_one_clip_end_in_one_answer_and_leave_nothing(
 def test_of_a_clip_deleted_while_it_is_measured_nothing_is_left(clips: Clips, monkeypatch: pytest.MonkeyPatch) -> None:
     clip = come(clips)
 
-    def deleted(*told: object) -> tuple[int, str]:
+    def deleted(*told: object) -> Outcome:
         clips.delete(clip)
         (clips.folder(clip) / ".work-w-1").mkdir(parents=True)
         return found(*told[:2], Path(__file__), clips.folder(clip) / ".work-w-1")  # type: ignore[arg-type]

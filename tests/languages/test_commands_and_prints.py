@@ -11,6 +11,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any, Final
@@ -21,23 +22,24 @@ import pytest
 from click.testing import CliRunner
 from tests.made_up_language import MadeUp, plain_words
 
+from swing_support import checked
+from threequarter.answers.swing import said_again, swings_answer
 from threequarter.chart.fit import fit_chart
 from threequarter.cli.main import MODULES, SHORT_HELP, group
 from threequarter.demo import BUCKET
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import speaking
+from threequarter.golf.message import Message
 from threequarter.intake.load import carries
 from threequarter.intake.notes import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.table import read_table
+from threequarter.language.texts.swing import FILMING
 from threequarter.languages import catalogue, language, of_environment
 from threequarter.paper.report import report
 from threequarter.practice.work_on import work_on
-from threequarter.swing import camera
-from threequarter.swing.answer import said_again, swings_answer
 from threequarter.swing.check import SwingCheck
 from threequarter.swing.measure import Swing
-from threequarter.swing.said import Said
 
 TYPED: Final = frozenset(
     "GW SW LW waist chest shoulder full Robin Sedge Carry Club Swing Offline bucket csv Rangeball kalt".split()
@@ -128,7 +130,7 @@ def test_prints_say_nothing_past_the_catalogue(tmp_path: Path) -> None:
     said("day", str(BUCKET), "--temp", "9", "--wind", "5", "--wind-from", "left", "--card", str(day), "--date", "1.5.")
     balls, unit, _said = carries(BUCKET, ReadOptions())
     chart = fit_chart(balls)
-    swings = [{"decelerating": True, "hand_height_finish": 0.5, "hand_height_top": 0.9}] * 4
+    swings = [{"lead_arm_top_deg": 90.0, "lead_arm_finish_deg": 60.0}] * 4
     page = report(chart, work_on(chart, swings), player="Robin Sedge", date=datetime.date(2026, 4, 18), unit=unit)
     for pdf in (card.read_bytes(), day.read_bytes(), page):
         assert len(pages(pdf)) > 300
@@ -179,41 +181,24 @@ def _swing(top_s: float, top: float, finish: float, back: float, through: float,
 
 def _swings() -> SwingCheck:
     swing = _swing(0.75, 88.0, 70.0, 0.66, 0.42, 0.8)
-    longer = _swing(0.7, 95.0, 110.0, 0.95, 1.3, 0.95)
-    texts = [
-        camera.SHAKES,
-        camera.CUT_OFF,
-        camera.TOO_DARK,
-        camera.SEVERAL,
-        *camera.OFF_SQUARE.values(),
-        *camera.SEEMS_OFF.values(),
-    ]
-    warnings = [Said(text, angle=12) for text in texts] + [
-        Said(camera.FEW_FRAMES, frames=30, doubt=17),
-        Said(camera.FAR, share=20),
-    ]
-    return SwingCheck(
-        swings=(swing, longer, swing),
-        curves=(),
-        hand="right",
-        camera_deg=None,
-        warnings=tuple(warnings),
-        frames_per_s=30.0,
-    )
+    longer = _swing(0.7, 95.0, 115.0, 0.95, 1.3, 0.95)
+    values = {"angle_deg": 12, "doubt_deg": 5, "view_deg": 70, "count": 1, "slower": 4, "factors": (2, 4), "frames": 30}
+    values |= {"doubt_ms": 17, "roll_deg": 6, "tall_share": 0.2}
+    filming = tuple(Message(code, **values) for code in FILMING)
+    return replace(checked(swing, longer, swing, warnings=filming), struck=("practice", "ball", "unknown"))
 
 
 def test_a_swing_answer_says_nothing_past_the_catalogue_and_a_kept_one_is_said_again_in_german() -> None:
     with speaking("en", MadeUp()):
         answer = json.loads(json.dumps(swings_answer(_swings(), ["chest", "9:00", "waist"])))
-    told = answer | {"warnings_said": []}
-    assert plain_words(sentences(told), TYPED) == []
+    assert plain_words(sentences(answer), TYPED) == []
     with language("de"):
         fresh = json.loads(json.dumps(swings_answer(_swings(), ["chest", "9:00", "waist"])))
         again = said_again(answer)
     for name in ("words", "warnings"):
         assert again[name] == fresh[name]
         assert [swing[name] for swing in again["swings"]] == [swing[name] for swing in fresh["swings"]]
-    assert "gefühlt chest" in " ".join(again["swings"][0]["words"])
+    assert "gemeint chest" in " ".join(again["swings"][0]["words"])
 
 
 def test_german_counts_and_writes_numbers_as_germans_do() -> None:

@@ -21,10 +21,11 @@ from threequarter.cli import doctor_place
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.jobs import clip_runner
+from threequarter.jobs.child import Outcome
 from threequarter.store.backup import retention
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
-from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.clips.clips import Clip, Clips, pictures_of
 from threequarter.store.erasure.erase import erase, proof_in_words
 from threequarter.store.exchange.migrate_database import migrate_database
 from threequarter.store.history.trash import Trash
@@ -36,14 +37,14 @@ from threequarter.store.store import Store
 LARGE = bytes((j * 31 + j // 11) % 251 for j in range(12 * 2**20))
 
 
-def found(_clips: Clips, _clip: Clip, film: Path, scratch: Path) -> tuple[int, str]:
+def found(_clips: Clips, _clip: Clip, film: Path, scratch: Path) -> Outcome:
     """In place of the swing check: an answer that says which film it saw."""
     (scratch / "pictures").mkdir()
     (scratch / "pictures" / "clip-swing-1.svg").write_text("<svg/>")
     (scratch / "track.npz").write_bytes(b"points")
     seen = hashlib.sha256(film.read_bytes()).hexdigest()
     (scratch / "answer.json").write_text(json.dumps({"swings": [], "of": seen}))
-    return 0, ""
+    return Outcome(done=True)
 
 
 def come(clips: Clips, film: bytes = FILM) -> int:
@@ -86,7 +87,7 @@ def test_a_film_begun_on_one_machine_is_measured_and_seen_on_others_that_never_h
         assert answer is not None
         assert answer["of"] == hashlib.sha256(FILM).hexdigest()
         assert not on_disk(b)
-        assert clip_runner.pictures_of(Clips(b).made(clip)) == ["clip-swing-1.svg"]
+        assert pictures_of(Clips(b).made(clip)) == ["clip-swing-1.svg"]
         assert (Clips(a).made(clip) / "track.npz").read_bytes() == b"points"  # A had the film, and nothing made from it
         assert Clips(b).file(clip).read_bytes() == FILM
         assert {name.partition("/")[0] for name in s3.objects(bucket)} == {"films"}
@@ -196,7 +197,7 @@ def test_a_store_that_is_away_or_refuses_is_told_in_one_line_without_a_secret(
     assert "\n" not in "".join(said)
     assert not any(secret in everything for secret in KEY.values())
     with Store.open(tmp_path / "a") as store:
-        assert clip_runner.pictures_of(Clips(store).made(clip)) == ["clip-swing-1.svg"]  # and works again
+        assert pictures_of(Clips(store).made(clip)) == ["clip-swing-1.svg"]  # and works again
 
 
 @pytest.mark.parametrize("address", ["s3://", "s3://key:secret@bucket/films", "s3://Bucket", "s3://bucket/a b", "s3://bucket/../x", "s3://bucket?x=secret"])  # fmt: skip
@@ -429,7 +430,7 @@ def test_a_backup_holds_the_films_and_a_restore_puts_them_into_the_store(
         assert len(list((again.clips_dir / "3").glob("*.part"))) == int(films)
         if films:
             shutil.rmtree(again.clips_dir / "2")
-            assert clip_runner.pictures_of(Clips(again).made(2)) == ["clip-swing-1.svg"]
+            assert pictures_of(Clips(again).made(2)) == ["clip-swing-1.svg"]
             assert Clips(again).whole_film(1).read_bytes() == FILM
 
 

@@ -246,7 +246,7 @@ def test_bag_facts_ground_and_player_of_a_session(store: Store) -> None:
     facts = Facts(temp_c=9.0, altitude_m=600.0, wind_mps=5.0, wind_from_deg=90.0, ball_kind="range ball")
     store.set_facts(1, facts)
     store.set_ground(1, "firm")
-    store.set_player(1, "Ada Quill")
+    Roster(store).give_session(1, "Ada Quill")
     clubs = (Club(label="54", loft_deg=54, full_carry_m=91.0), Club(label="lob wedge"))
     Roster(store).set_bag("ada quill", clubs)
     assert store.facts(1) == facts

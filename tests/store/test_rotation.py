@@ -57,6 +57,32 @@ def test_a_winter_without_the_laptop_takes_nothing_away() -> None:
     assert surplus_backups([*autumn, named(NOW)], RetentionPolicy(), [], NOW) == []
 
 
+def test_a_backup_dated_ahead_neither_ends_the_daily_ones_nor_pushes_them_out(tmp_path: Path) -> None:
+    store = Store(tmp_path / "a")
+    fill(store)
+    folder = tmp_path / "backups"
+    folder.mkdir()
+    ahead = folder / named(NOW + 5 * 365 * DAY).name
+    ahead.write_bytes(b"made while the clock was five years ahead")
+    assert backup_due(store, folder, NOW)
+    week = [named(NOW - n * DAY) for n in range(7)]
+    assert surplus_backups([ahead, *week], RetentionPolicy(), [], NOW) == []
+    (folder / week[0].name).write_bytes(b"today's")
+    assert not backup_due(store, folder, NOW)
+
+
+def test_the_doctor_names_a_backup_that_is_dated_ahead(tmp_path: Path) -> None:
+    store = Store(tmp_path / "a")
+    fill(store)
+    (tmp_path / "a" / "backups").mkdir(exist_ok=True)
+    ahead = tmp_path / "a" / "backups" / named(now_utc() + 400 * DAY).name
+    ahead.write_bytes(b"")
+    found = {finding.what: finding for finding in last_backup(tmp_path / "a")}
+    assert not found["Clock"].well
+    assert str(ahead) in found["Clock"].found
+    assert not found["Last good backup"].well
+
+
 def test_several_of_one_day_leave_the_newest() -> None:
     hours = [named(NOW - datetime.timedelta(hours=n)) for n in range(4)]
     assert surplus_backups(hours, RetentionPolicy(), [], NOW) == list(reversed(hours[1:]))

@@ -1,34 +1,55 @@
 """A swing in words, beside own marks, and in pictures; made-up swings, and one rendered clip for the pictures."""
 
 import json
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
-import numpy as np
 import pytest
 
+from swing_support import checked
+from threequarter.answers.swing import swings_answer
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
+from threequarter.language import say
+from threequarter.paper.pictures.swing_sheets import curves, sheets
 from threequarter.paper.typesetting import png_of
 from threequarter.swing.check import check
 from threequarter.swing.compare import compare
 from threequarter.swing.compare import say as say_errors
-from threequarter.swing.decode import frames
-from threequarter.swing.doubt import doubts
+from threequarter.swing.doubt import Quality, doubts
+from threequarter.swing.keep import load_track
 from threequarter.swing.measure import Swing
-from threequarter.swing.pictures import curves, sheets
-from threequarter.swing.track import Seen, Track, follow, track
-from threequarter.swing.words import alike, clock, felt_against_real, level, say
+from threequarter.swing.track import Seen, Track
+from threequarter.swing.words import (
+    LEVELS,
+    alike,
+    calibrated,
+    clock,
+    lesson_words,
+    level,
+    match,
+    meant_words,
+    tempo_beside,
+)
+from threequarter.swing.words import say as swing_words
 
 CLIPS = Path(__file__).parents[1] / "data" / "swings"
 SWING = Swing(
     t_takeaway_s=1.0, t_top_s=1.7, t_impact_s=2.0, t_finish_s=2.35, lead_arm_top_deg=75.0, lead_arm_finish_deg=72.0,
     hand_height_top=0.45, hand_height_finish=0.52, impact_over_peak=0.97,
 )  # fmt: skip
+ANSWER = swings_answer(checked(SWING))["swings"][0]
+
+
+def said(message: Message | None) -> str:
+    assert message is not None
+    return say(message)
 
 
 def test_levels_and_clock_times_are_the_trades_own() -> None:
-    assert [level(h) for h in (-1.0, 0.2, 0.45, 0.7, 1.0, 1.4)] == [
+    assert [said(level(h)) for h in (-1.0, 0.2, 0.45, 0.7, 1.0, 1.4)] == [
         "knee",
         "waist",
         "between waist and chest",
@@ -40,29 +61,112 @@ def test_levels_and_clock_times_are_the_trades_own() -> None:
     assert [clock(90, through=True), clock(60, through=True)] == ["3:00", "4:00"]
 
 
-def test_a_swing_is_said_with_felt_against_real() -> None:
-    lines = say(SWING, "chest")
+def test_a_level_that_a_player_posed_holds_and_its_neighbours_move_with_it() -> None:
+    own = calibrated({"chest": 0.95})
+    assert own["chest"] == 0.95
+    assert own["shoulder"] == pytest.approx(1.25)
+    assert said(level(0.95, own)) == "chest"
+    assert said(meant_words({**ANSWER, "hand_height_top": 0.95}, "chest", own)) == "meant chest, filmed the same"
+    assert "longer than meant" in said(meant_words({**ANSWER, "hand_height_top": 0.95}, "chest"))
+    between = calibrated({"waist": 0.1, "shoulder": 1.1})
+    assert between["chest"] == pytest.approx(0.1 + 0.5 / 0.8)
+    assert calibrated({}) == LEVELS
+    for wrong in ({"grip": 0.3}, {"waist": 0.9, "chest": 0.7}):
+        with pytest.raises(UserError):
+            calibrated(wrong)
+
+
+def test_a_swing_is_said_with_what_was_meant_beside_what_was_filmed() -> None:
+    lines = [say(line) for line in swing_words({**ANSWER, "felt": "chest"})]
     assert lines[0] == "back: between waist and chest, 8:30; through: between waist and chest, 3:40"
-    assert "through matches back" in lines
-    assert "shorter than meant" in lines[-1]
-    assert felt_against_real(SWING, "9:00").endswith("shorter than meant")
-    assert felt_against_real(SWING, "8:30") == "felt 8:30, and it was 8:30"
-    assert "through is longer than back" in say(replace(SWING, hand_height_finish=0.9))
-    assert "the hands slowed down before the ball" in say(replace(SWING, impact_over_peak=0.7))
-    with pytest.raises(UserError, match="no swing length"):
-        felt_against_real(SWING, "whisper")
+    assert lines[1] == "through matches back"
+    assert "hands at 97 % of their peak speed at the ball" in lines
+    assert lines[-1] == "meant chest, filmed between waist and chest: shorter than meant"
+    assert said(meant_words(ANSWER, "9:00")).endswith("shorter than meant")
+    assert said(meant_words(ANSWER, "8:30")) == "meant 8:30, filmed the same"
+    with pytest.raises(UserError, match="no_length"):
+        meant_words(ANSWER, "whisper")
 
 
-def test_how_alike_needs_three_and_names_the_odd_one() -> None:
-    assert alike((SWING, SWING)) is None
-    odd = replace(SWING, t_top_s=1.5)
-    assert "unlike the others in tempo: 3" in (alike((SWING, SWING, odd, SWING)) or "")
+@pytest.mark.parametrize(
+    ("through", "doubt", "kind"),
+    [
+        (75, 5, "matches"), (82, 5, "matches"), (68, 5, "matches"), (60, 5, "shorter"), (60, 16, "unknown"), (65, 5, "unknown"),
+        (86, 5, "unknown"), (95, 5, "longer"), (75, 14, "unknown"), (None, 5, "unknown"),
+    ],
+)  # fmt: skip
+def test_through_matches_back_by_the_arm_and_its_doubt_never_by_hand_height(
+    through: float | None, doubt: float, kind: str
+) -> None:
+    answer = {"lead_arm_top_square_deg": 75.0, "lead_arm_finish_square_deg": through, "doubt90": {"match_deg": doubt}}
+    assert match(answer).kind == kind
+    assert match({**answer, "hand_height_top": 0.4, "hand_height_finish": 0.95}).kind == kind
 
 
-def test_badly_seen_hands_and_slow_cameras_widen_the_doubt() -> None:
-    clear, hidden, slow = doubts(SWING, 60), doubts(replace(SWING, seen_top=0.4), 60), doubts(SWING, 30)
-    assert hidden["lead_arm_top_deg"] == pytest.approx(2 * clear["lead_arm_top_deg"])
-    assert slow["t_impact_s"] > clear["t_impact_s"] > 0.008
+def test_every_matched_swing_of_the_true_ones_is_called_matched_or_cannot_be_told() -> None:
+    """Truth of the open clips by their renderer: no perfect measurement may say "longer" of a swing within 8 degrees, and the same
+    swing 15 degrees less far through is short."""
+    swings = [s for path in sorted(CLIPS.glob("*.json")) for s in json.loads(path.read_text()).get("swings", [])]
+    kinds = Counter()
+    for swing in swings:
+        told = {name: swing[name] for name in ("lead_arm_top_square_deg", "lead_arm_finish_square_deg")}
+        by = told["lead_arm_finish_square_deg"] - told["lead_arm_top_square_deg"]
+        if abs(by) <= 8.5:
+            kinds[match({**told, "doubt90": {"match_deg": 6.0}}).kind] += 1
+            short = {**told, "lead_arm_finish_square_deg": told["lead_arm_top_square_deg"] - 15}
+            assert match({**short, "doubt90": {"match_deg": 6.0}}).kind == "shorter"
+    assert kinds["longer"] == kinds["shorter"] == 0
+    assert kinds["matches"] >= 9
+
+
+def test_the_same_is_said_of_the_measured_open_clips() -> None:
+    kinds = {}
+    for path in sorted((CLIPS / "tracks").glob("*.npz")):
+        for swing in swings_answer(check(load_track(path)))["swings"]:
+            kinds[f"{path.stem} {swing['number']}"] = match(swing).kind
+    assert kinds.pop("o07_decel_120fps 1") == "shorter"  # 46 through of 90 back
+    assert set(kinds.values()) <= {"matches", "unknown"}
+    assert list(kinds.values()).count("matches") >= 8
+
+
+def test_how_alike_needs_three_and_counts_the_matches() -> None:
+    assert alike((ANSWER, ANSWER)) is None
+    assert said(alike((ANSWER, ANSWER, ANSWER))).endswith("through matches back in 3")
+
+
+def test_a_tempo_is_judged_against_the_players_own_and_its_doubt() -> None:
+    assert tempo_beside(2.0, 0.1, [2.0, 2.1]) is None
+    own = [2.0, 2.1, 2.05, 1.95, 2.0]
+    assert said(tempo_beside(2.1, 0.2, own)).startswith("as usual")
+    assert said(tempo_beside(2.6, 0.2, own)).startswith("slower back")
+    assert said(tempo_beside(2.6, 0.7, own)).startswith("as usual")
+
+
+def test_a_lesson_counts_what_can_be_told_and_no_practice_swing() -> None:
+    short = {**ANSWER, "lead_arm_finish_deg": 55.0, "lead_arm_finish_square_deg": 55.0}
+    lines = [say(line) for line in lesson_words([ANSWER, short, {**ANSWER, "struck": "practice"}, {"doubt90": {}}])]
+    assert lines == [
+        "3 swings were filmed.",
+        "Of 2 that can be told, 1 went as far through as back, which is the aim, and 1 fell short.",
+        "For 1 it cannot be told.",
+    ]
+
+
+def test_what_spoils_the_picture_widens_the_doubt() -> None:
+    clear = doubts(SWING, Quality())
+    for worse in (
+        Quality(scatter=0.03),
+        Quality(sharp=0.03),
+        Quality(frame_s=1 / 24),
+        Quality(light=15),
+        Quality(trunk_px=30),
+    ):
+        spoilt = doubts(SWING, worse)
+        assert all(spoilt[name] >= clear[name] for name in clear)
+        assert sum(spoilt[name] > clear[name] for name in clear) >= 3
+    assert doubts(SWING, Quality(roll90_deg=6))["lead_arm_top_deg"] > 5
+    assert doubts(SWING, Quality(azimuth_deg=30))["lead_arm_top_deg"] > 5
+    assert "lead_arm_finish_deg" not in doubts(replace(SWING, t_finish_s=None), Quality())
 
 
 def test_own_marks_show_our_error() -> None:
@@ -75,30 +179,21 @@ def test_own_marks_show_our_error() -> None:
     assert (result["matched"], result["missed"], result["found_too_many"]) == (1, 1, 0)
     assert result["errors"] == {"t_impact_s": [0.01], "lead_arm_top_deg": [2.0]}
     assert result["within_doubt"] == {"t_impact_s": 1.0, "lead_arm_top_deg": 0.0}
-    assert "1 missed" in say_errors(result)[0]
-    with pytest.raises(UserError, match="swings"):
+    assert "1 missed" in say(say_errors(result)[0])
+    with pytest.raises(UserError, match="no_marks"):
         compare(answer, [])
 
 
 def test_a_clip_without_a_player_says_so() -> None:
     found = check(Track(stretches=(), frames_per_s=60.0, duration_s=3.0, seen=Seen(looks=40)))
     assert found.swings == ()
-    assert found.warnings == ("no player was seen in this clip",)
-
-
-@pytest.mark.slow
-def test_a_still_player_is_no_swing_and_costs_no_close_look() -> None:
-    still = [next(iter(frames(CLIPS / "o01_plain.mp4", spans=((0.0, 0.1),))))] * 1
-    pictures = [replace(still[0], time_s=i / 30) for i in range(60)]
-    seen = follow(pictures, 30.0)
-    assert seen.stretches == ()
-    assert check(seen).swings == ()
+    assert [say(line) for line in found.warnings] == ["no player was seen in this clip"]
 
 
 @pytest.mark.slow
 def test_pictures_hold_the_four_instants_and_become_png() -> None:
     clip = CLIPS / "o10_indoor_30fps.mp4"
-    seen = track(clip)
+    seen = load_track(CLIPS / "tracks" / "o10_indoor_30fps.npz")
     found = check(seen)
     (sheet,) = sheets(clip, seen, found)
     root = ElementTree.fromstring(sheet)
@@ -107,5 +202,3 @@ def test_pictures_hold_the_four_instants_and_become_png() -> None:
         assert word in sheet
     for svg in (sheet, curves(found)):
         assert png_of(svg).startswith(b"\x89PNG")
-    assert json.dumps(doubts(found.swings[0], 30.0))
-    assert np.isfinite(found.swings[0].tempo_ratio)

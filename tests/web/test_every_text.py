@@ -19,14 +19,13 @@ import pytest
 from babel.messages.pofile import read_po
 from starlette.testclient import TestClient
 
+from swing_support import checked
 from threequarter import languages
+from threequarter.answers.swing import swings_answer
+from threequarter.golf.message import Message
 from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
-from threequarter.swing.answer import swings_answer
-from threequarter.swing.camera import SHAKES
-from threequarter.swing.check import SwingCheck
 from threequarter.swing.measure import Swing
-from threequarter.swing.said import Said
 from threequarter.web.app import make_app
 
 HOST: Final = "127.0.0.1:8754"
@@ -210,14 +209,8 @@ def a_measured_clip(data: Path) -> int:
         hand_height_finish=0.3,
         impact_over_peak=0.8,
     )
-    found = SwingCheck(
-        swings=(swing, replace(swing, hand_height_top=0.2), replace(swing, hand_height_finish=0.7)),
-        curves=(),
-        hand="right",
-        camera_deg=None,
-        warnings=(Said(SHAKES),),
-        frames_per_s=60.0,
-    )
+    others = (replace(swing, hand_height_top=0.2), replace(swing, t_takeaway_s=None, lead_arm_finish_deg=95.0))
+    found = checked(swing, *others, warnings=(Message("swing.shakes"),))
     clips.mark(clip, "running")
     clips.mark(clip, "done", progress=1.0, answer=swings_answer(found, ["chest"]))
     return clip

@@ -9,8 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 from tests.s3_support import S3Server, no_port
 
-from threequarter.jobs import clip_runner
-from threequarter.store.clips.clips import Clips
+from threequarter.store.clips.clips import Clips, pictures_of
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
@@ -81,7 +80,7 @@ def test_while_the_store_is_away_each_page_that_needs_it_says_when_to_try_again(
         assert client.get(f"/clips/{clip}").status_code == 200
         sent = client.put(f"/clips/{begun}/bytes?at=0", content=b"0123456789").json()  # as a phone does
         assert sent == {"received": 10, "state": "waiting"}
-    assert len(clip_runner.pictures_of(tmp_path / "clips-here" / str(clip))) == 1
+    assert len(pictures_of(tmp_path / "clips-here" / str(clip))) == 1
     assert sum(name.endswith("clip.mp4") for name in s3.objects(bucket)) == 2
 
 

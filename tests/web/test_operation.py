@@ -96,7 +96,7 @@ def test_a_fault_of_ours_shows_the_code_that_its_log_line_bears(
     assert answer.status_code == 500
     assert line["error"] == "ZeroDivisionError"
     assert line["request"] in answer.text
-    assert any("player_pages.py" in place for place in line["places"])
+    assert any("pages/players/routes.py" in place for place in line["places"])
     assert "ZeroDivision" not in answer.text
 
 

@@ -113,10 +113,20 @@ class Page:
         self.units.add(t["carry"].unit if isinstance(t["carry"], Measured) else "")
         si = lambda name: t[name].si if isinstance(t.get(name), Measured) else t.get(name)  # noqa: E731
         ball = {
-            "row": row, "sheet": self.sheet, "col": col, "player": t.get("player"), "club": t.get("club"), "loft_deg": t.get("loft"),
-            "swing": t.get("swing"), "carry_m": si("carry"), "offline_m": si("off"), "ball_speed_ms": si("speed"),
-            "launch_deg": si("launch"), "backspin_rpm": si("spin"), "use": use,
-        }  # fmt: skip
+            "row": row,
+            "sheet": self.sheet,
+            "col": col,
+            "player": t.get("player"),
+            "club": t.get("club"),
+            "loft_deg": t.get("loft"),
+            "swing": t.get("swing"),
+            "carry_m": si("carry"),
+            "offline_m": si("off"),
+            "ball_speed_ms": si("speed"),
+            "launch_deg": si("launch"),
+            "backspin_rpm": si("spin"),
+            "use": use,
+        }
         ball |= {name: t[name] for name in ("count", "also", "free") if name in t}
         self.balls.append(ball)
 
@@ -134,9 +144,16 @@ class Page:
 
     def truth(self) -> dict[str, Any]:
         return {
-            "balls": self.balls, "set_aside_rows": self.asides, "ambiguous": self.ambiguous, "doubtful": list(self.doubtful),
-            "may_ask": sorted(self.may_ask), "refuse": self.refuse, "features": list(self.features), "loose": self.loose, "answers": self.all_answers(),
-        }  # fmt: skip
+            "balls": self.balls,
+            "set_aside_rows": self.asides,
+            "ambiguous": self.ambiguous,
+            "doubtful": list(self.doubtful),
+            "may_ask": sorted(self.may_ask),
+            "refuse": self.refuse,
+            "features": list(self.features),
+            "loose": self.loose,
+            "answers": self.all_answers(),
+        }
 
     def content(self) -> bytes:
         if self.raw is not None:

@@ -166,8 +166,6 @@ def judge_ball(ball: dict[str, Any], answer: dict[str, Any], asked: set[str], tr
     """The outcome of one ball that was read, and what was wrong, in words."""
     free = set(ball.get("free", ())) | (set(truth["doubtful"]) if settled(truth, asked) else set())
     trap = set() if settled(truth, asked) else set(truth["doubtful"])
-    if trap and truth.get("lenient"):
-        trap = set()
     wrong = {n for n in (*KEY, *OTHER) if n in ball and n not in free and not agrees(n, ball, answer)}
     wrong |= {n for n in trap if ball.get(n) is not None and answer.get(n) is not None}
     if "use" not in free and bool(answer.get("use", True)) != ball["use"]:

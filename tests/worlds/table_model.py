@@ -7,8 +7,11 @@ import csv
 import html
 import io
 import json
+import re
 from dataclasses import dataclass, field
 from typing import Any
+
+import xlsxwriter
 
 from worlds.table_words import UNIT_WORDS, UNITS
 
@@ -20,6 +23,7 @@ FIELDS = {
     "spin": "backspin_rpm",
 }
 LENGTHS, LABELS = ("carry", "total", "offline"), ("club", "swing", "player")
+SHEET = "Balls"
 Value = float | str | None
 Grid = list[list[str]]
 
@@ -42,7 +46,7 @@ class Style:
     """How the columns become a file."""
 
     layout: str = "rows"  # rows, transposed, below, beside, wide
-    form: str = "csv"  # csv, tsv, pipe, fixed, markdown, html, jsonl
+    form: str = "csv"  # csv, tsv, pipe, fixed, markdown, html, jsonl, xlsx
     delimiter: str = ";"
     decimal: str = "."
     thousands: str = ""
@@ -294,35 +298,63 @@ def write(rows: Grid, style: Style) -> tuple[str, int]:
     raise ValueError(style.form)
 
 
-ENDINGS = {"csv": "csv", "tsv": "tsv", "pipe": "txt", "fixed": "txt", "markdown": "md", "html": "xls", "jsonl": "jsonl"}
+ENDINGS = {
+    "csv": "csv",
+    "tsv": "tsv",
+    "pipe": "txt",
+    "fixed": "txt",
+    "markdown": "md",
+    "html": "xls",
+    "jsonl": "jsonl",
+    "xlsx": "xlsx",
+}
+
+
+def _told(style: Style) -> bool:
+    """Whether heading, units row or cells tell the unit in this layout."""
+    if style.layout == "wide":
+        return style.units in ("heading", "cell")
+    if not style.heading:
+        return style.units == "cell"
+    return style.units in ("heading", "row", "cell")
+
+
+def workbook(rows: Grid, style: Style) -> bytes:
+    """The rows as a workbook of one sheet; what looks like a plain number is a number."""
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    sheet = book.add_worksheet(SHEET)
+    for r, texts in enumerate(rows):
+        for c, text in enumerate(texts):
+            plain = re.fullmatch(r"-?\d+([.,]\d+)?", text) and not style.thousands
+            sheet.write(r, c, float(text.replace(",", ".")) if plain else text)
+    book.close()
+    return out.getvalue()
 
 
 def render(table: Table, stem: str) -> File:
     """The file and its truth: balls in the order in which they stand."""
-    style = table.style
+    style, told = table.style, _told(table.style)
     rows, places = grid(table)
-    text, shift = write(rows, style)
     lines, notes = list(style.lines), list(style.notes)
-    told = style.units in ("heading", "row", "cell")
-    if style.layout == "wide" and style.units not in ("heading", "cell"):
-        told = False
-    if style.layout in ("below", "beside") and not style.heading:
-        told = style.units == "cell"
     carry = table.column("carry")
     assert carry
-    if style.units in ("line", "foot") or not told:
+    if not told and style.units != "none":
         word = f"All distances in {carry.unit_word if carry.unit_word != 'm' else 'metres'}"
-        if style.units != "none":
-            (notes if style.units == "foot" else lines).append(word)
-            told = True
-    if not style.heading and style.layout == "rows" and style.units == "heading":
-        told = False
+        (notes if style.units == "foot" else lines).append(word)
+        told = True
     before = len(lines) + (1 if lines and style.form not in ("csv", "fixed") else 0)
-    head = "\n".join(lines) + "\n" + ("\n" if before > len(lines) else "") if lines else ""
-    foot = "\n" + "\n".join(notes) + "\n" if notes else ""
-    content = (head + text + foot).replace("\n", style.newline).encode(style.encoding, errors="replace")
+    above = [[line] for line in lines] + ([[""]] if before > len(lines) else [])
+    below = [[""], *([note] for note in notes)] if notes else []
+    sheet, shift = None, 0
+    if style.form == "xlsx":
+        sheet, content = SHEET, workbook(above + rows + below, style)
+    else:
+        text, shift = write(rows, style)
+        text = "".join(line[0] + "\n" for line in above) + text + "".join(line[0] + "\n" for line in below)
+        content = text.replace("\n", style.newline).encode(style.encoding, errors="replace")
     known = truths(table)
-    balls = [{"row": row + before + shift, "sheet": None, "col": col, **known[i]} for i, (row, col) in places.items()]
+    balls = [{"row": row + before + shift, "sheet": sheet, "col": col, **known[i]} for i, (row, col) in places.items()]
     if style.layout == "wide":
         nothing = dict.fromkeys(("player", "offline_m", "ball_speed_ms", "launch_deg", "backspin_rpm"))
         for ball in balls:

@@ -272,6 +272,14 @@ def encoding(work: Work) -> bool:
     return True
 
 
+def in_a_workbook(work: Work) -> bool:
+    """The same as a spreadsheet, with numbers as numbers."""
+    if work.table.style.form != "csv":
+        return False
+    work.table.style.form = "xlsx"
+    return True
+
+
 def layout(work: Work) -> bool:
     style, table = work.table.style, work.table
     if style.form in ("jsonl", "fixed") or not style.heading:
@@ -332,6 +340,7 @@ TWISTS: dict[str, Twist] = {
         delimiter,
         other_form,
         encoding,
+        in_a_workbook,
         layout,
     )
 }

@@ -194,3 +194,17 @@ def test_a_third_of_the_real_players_is_kept_for_testing_and_draws_leave_the_res
         lambda d: RealSaid(stock_m=d.trimmed_m, stock90_m=(d.trimmed_m,) * 2, next90_m=(0, 999)), tested, draws=3
     )
     assert [(f.held[0], f.next_any[0], f.error_pct[0]) for f in sure] == [(1, 1, 0)] * 4
+
+
+def test_nominal_players_are_as_the_trade_knows_them() -> None:
+    """Spread 3 to 10 %, one ball in ten to one in three a mishit, full swings 10 to 15 yd apart. Common practice, no source."""
+    laws = [draw_law(KINDS["nominal_any_bag"], rng_of("nominal_any_bag", i)) for i in range(60)]
+    spreads = [np.mean([c.spread for c in law.cells]) for law in laws]
+    rates = [np.mean([c.mishits for c in law.cells]) for law in laws]
+    steps = []
+    for law in laws:
+        full = [c.centre_m / YARD_M for c in law.cells if c.swing == "full"]
+        steps.append(np.mean(-np.diff(full)))
+    assert np.all((np.quantile(spreads, [0.1, 0.9]) > 0.03) & (np.quantile(spreads, [0.1, 0.9]) < 0.10))
+    assert 0.10 <= np.median(rates) <= 0.33
+    assert 10 <= np.median(steps) <= 15

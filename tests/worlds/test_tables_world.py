@@ -1,10 +1,12 @@
 """The world of tables itself: its truth stands in its files, and the same seed makes the same file."""
 
+import io
 import json
 import re
 from pathlib import Path
 from random import Random
 
+import openpyxl
 import pytest
 
 from worlds.table_golf import Golfer, flight, session
@@ -17,7 +19,14 @@ from worlds.table_words import UNITS
 TABLES = Path(__file__).parents[1] / "data" / "tables"
 
 
+def written(cell: str | float | None) -> str:
+    return "" if cell is None else f"{cell:.1f}" if isinstance(cell, int | float) else cell
+
+
 def text_of(content: bytes) -> str:
+    if content[:2] == b"PK":
+        (sheet,) = openpyxl.load_workbook(io.BytesIO(content)).worksheets
+        return "\n".join(";".join(written(c) for c in row) for row in sheet.iter_rows(values_only=True))
     return content.decode("utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
 
 
@@ -32,13 +41,13 @@ def test_the_same_seed_makes_the_same_file_and_another_seed_another():
 
 
 def test_every_twist_can_be_applied_alone():
-    done = {name for name in TWISTS for seed in range(60) if name in make_case(seed, twists=(name,)).twists}
-    assert done == set(TWISTS)
+    for name in TWISTS:
+        assert any(name in make_case(seed, twists=(name,)).twists for seed in range(60)), name
 
 
 def test_the_carry_of_each_ball_stands_in_its_row():
     """Read with nothing but the row: one number of the line, in the unit of the case, is the carry."""
-    for seed in range(300):
+    for seed in range(150):
         case = make_case(seed)
         lines = re.split(r"\r\n|\n", text_of(case.content))
         factor = UNITS[case.truth["answers"]["unit"]]
@@ -49,7 +58,7 @@ def test_the_carry_of_each_ball_stands_in_its_row():
 
 
 def test_a_unit_that_is_told_is_written_and_one_that_is_not_is_asked():
-    for seed in range(400):
+    for seed in range(120):
         case = make_case(seed)
         words = {"yd": r"\b(yds?|yards?)\b", "m": r"\b(m|met(re|er)s?|Meter)\b", "ft": r"\b(ft|feet)\b"}
         written = re.search(words[case.truth["answers"]["unit"]], text_of(case.content))
@@ -57,7 +66,7 @@ def test_a_unit_that_is_told_is_written_and_one_that_is_not_is_asked():
 
 
 def test_a_perfect_answer_is_right_and_a_loft_taken_for_a_carry_is_silently_wrong():
-    for seed in range(200):
+    for seed in range(120):
         truth = make_case(seed).truth
         verdict = judge(truth, perfect(truth))
         assert verdict.counts["right"] + verdict.counts["covered"] == len(truth["balls"]), seed
@@ -92,7 +101,7 @@ def test_tables_of_others_can_be_twisted_too():
 
 
 def test_more_speed_flies_farther_and_a_vacuum_farther_still():
-    slow, fast = flight(20, 30, 6000)[0], flight(28, 30, 6000)[0]
+    slow, fast = flight(20, 30, 6000), flight(28, 30, 6000)
     assert slow < fast < 28**2 / 9.81  # the farthest without air, at 45 degrees
 
 

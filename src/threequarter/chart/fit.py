@@ -9,7 +9,7 @@ from scipy.special import ndtr, stdtrit
 
 from threequarter.chart import priors
 from threequarter.chart.em import Posterior, infer
-from threequarter.chart.prepare import Readings, prepare
+from threequarter.chart.prepare import Also, Readings, prepare
 from threequarter.chart.result import Cell, Chart, Interval, Verdict
 from threequarter.chart.two_swings import TwoSwings, find_two_swings
 from threequarter.golf.ball import Ball
@@ -22,10 +22,10 @@ DRAWS: Final = 400
 SEED: Final = 54
 
 
-def fit_chart(balls: Sequence[Ball], *, also: Sequence[tuple[str, str]] = ()) -> Chart:
+def fit_chart(balls: Sequence[Ball], *, also: Sequence[Also] = ()) -> Chart:
     """The distance chart of a session: every club by every swing, hit or not.
 
-    `also` names further (club, swing) cells to chart without a ball. The same balls give the same chart.
+    `also` names further (club, swing) or (club, swing, loft) cells to chart without a ball. The same balls give the same chart.
     Raises UserError where there is no ball to chart, or a distance is not one of a wedge.
     """
     readings = prepare(balls, also)

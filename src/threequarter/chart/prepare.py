@@ -18,6 +18,9 @@ from threequarter.golf.units import YARD_M
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+Also = tuple[str, str] | tuple[str, str, float | None]
+"""A shot to chart without a ball: club, swing length and, where more than its label tells is known, the club's loft in degrees."""
+
 LEAST_CARRY_M: Final = 0.5
 MOST_CARRY_M: Final = 250.0
 STEPS_M: Final = (5 * YARD_M, 5.0, YARD_M, 1.0, 0.5 * YARD_M, 0.5, 0.1 * YARD_M, 0.1)
@@ -94,7 +97,7 @@ class Readings:
         return int(self.count[self.cell == cell].sum())
 
 
-def prepare(balls: Sequence[Ball], also: Sequence[tuple[str, str]] = ()) -> Readings:
+def prepare(balls: Sequence[Ball], also: Sequence[Also] = ()) -> Readings:
     """Arrays of the balls that are to be used; `also` names further (club, swing) to chart without a ball.
 
     Raises UserError where no ball is left, or a distance is not one of a wedge.
@@ -173,12 +176,14 @@ def cell_names(cells: Sequence[tuple[str, str]]) -> tuple[CellName, ...]:
 
 
 def _cells(
-    balls: Sequence[Ball], also: Sequence[tuple[str, str]]
+    balls: Sequence[Ball], also: Sequence[Also]
 ) -> tuple[tuple[CellName, ...], tuple[str, ...], tuple[str, ...], dict[tuple[str, str], int]]:
     """Every club by every swing; clubs from least to most loft, swings from short to long."""
     clubs: dict[str, tuple[str, float | None, tuple[float, float]]] = {}
     swings: dict[str, SwingLength] = {}
-    told = [(ball.club, ball.swing, ball.loft_deg) for ball in balls] + [(c, s, None) for c, s in also]
+    told = [(ball.club, ball.swing, ball.loft_deg) for ball in balls] + [
+        (one[0], one[1], one[2] if len(one) > 2 else None) for one in also
+    ]
     carries: dict[str, list[float]] = {}
     for ball in balls:
         carries.setdefault(parse_swing(ball.swing).key, []).append(np.log(ball.distance_m))

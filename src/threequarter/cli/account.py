@@ -52,16 +52,13 @@ def link(sign_in: str, address: str, data: Path | None) -> None:
     from threequarter.store.accounts.accounts import INVITATION_LIVES, Accounts
 
     with opened(data) as store:
-        account = Accounts(store).named(sign_in)
-        if account is None:
-            raise UserError(_("There is no account {name}. See: threequarter account list").format(name=sign_in))
+        account = Accounts(store).called(sign_in)
         if account.ended:
             Accounts(store).reopen(account.id)
         secret = Accounts(store).invite(account.id)
         audit.record(store, "made an invitation", kind="account", number=account.id)
     _say_link(account.name, address, secret, INVITATION_LIVES.days)
-    if account.second_step:
-        click.echo(_("Whoever takes it also switches off the second step of this account."))
+    click.echo(_("Taking it ends every other way in: browsers, passkeys, script tokens and the second step."))
 
 
 @command.command("list", help=N_("Say which accounts there are."))

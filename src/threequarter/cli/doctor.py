@@ -74,12 +74,21 @@ def academy_extra() -> Finding:
 
 def last_backup(folder: Path) -> Iterator[Finding]:
     """When the last good regular backup was, where there is anything to lose."""
-    from threequarter.store.backup.retention import LATE_DAYS, good_backups
+    from threequarter.store.backup.retention import LATE_DAYS, dated_ahead, last_good_backup
     from threequarter.store.imports.save_import import now_utc
     from threequarter.store.store import backups_folder
 
     backups = backups_folder(folder)
-    last = next(iter(good_backups(backups)), None)
+    now = now_utc()
+    last, ahead = last_good_backup(backups, now), dated_ahead(backups, now)
+    if ahead:
+        yield Finding(
+            _("Clock"),
+            False,
+            _("{file} is dated ahead of now").format(file=ahead[0].path),
+            _("Set the clock of this computer; if it is right now, delete that backup or wait until its date."),
+            needed=False,
+        )
     if last is None and not (folder / "threequarter.db").exists():
         return
     cure = _("Run: threequarter backup --keep 7 (or leave threequarter serve open; it makes one a day)")
@@ -88,7 +97,7 @@ def last_backup(folder: Path) -> Iterator[Finding]:
             _("Last good backup"), False, _("none yet in {folder}").format(folder=backups), cure, needed=False
         )
         return
-    days = (now_utc() - last.made_at).days
+    days = max(0, (now - last.made_at).days)
     when = _("today") if days == 0 else ngettext("{count} day ago", "{count} days ago", days).format(count=days)
     found = _("{when}: {file}").format(when=when, file=last.path)
     yield Finding(_("Last good backup"), days < LATE_DAYS, found, cure, needed=False)

@@ -21,6 +21,7 @@ from threequarter.cli.doctor_store import store_findings
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
+from threequarter.language.say import say_error
 from threequarter.store.database import engines, postgres
 from threequarter.store.media.s3 import SCHEME
 from threequarter.store.store import COPIES
@@ -78,7 +79,7 @@ def _database(folder: Path) -> Iterator[Finding]:
         finally:
             engine.dispose()
     except UserError as error:
-        found, _dot, cure = str(error).partition(". ")
+        found, _dot, cure = say_error(error).partition(". ")
         yield Finding(what, False, found, cure)
     except DatabaseError as error:
         reason = str(error.orig).split("\n")[0]

@@ -7,6 +7,7 @@ from pathlib import Path
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext
+from threequarter.language.say import say_error
 from threequarter.store.media.s3 import S3Objects
 from threequarter.store.media.s3_cache import TRIED, s3_cache_of
 
@@ -23,7 +24,7 @@ def store_findings(told: str, copies: Path) -> Iterator[Finding]:
             yield _versions(vault.objects)
         yield from _left(copies.with_name("clips"))
     except UserError as error:
-        found, _dot, cure = str(error).partition(". ")
+        found, _dot, cure = say_error(error).partition(". ")
         yield Finding(what, False, found, cure)
 
 

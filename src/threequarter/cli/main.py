@@ -42,8 +42,6 @@ SHORT_HELP = {
     "work": N_("Measure clips for servers that run without a worker."),
 }
 
-OF_THE_SERVER = ("errand",)
-"""Commands that servers and workers start; they are not listed."""
 MODULES = {"import": "import_"}
 """Commands whose name is no name for a module."""
 
@@ -55,7 +53,7 @@ class LazyGroup(click.Group):
         return sorted(SHORT_HELP)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in SHORT_HELP and cmd_name not in OF_THE_SERVER:
+        if cmd_name not in SHORT_HELP:
             return None
         module = import_module(f"threequarter.cli.{MODULES.get(cmd_name, cmd_name)}")
         return in_words(module.command)

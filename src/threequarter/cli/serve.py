@@ -248,7 +248,11 @@ def _run(
     """Serves until ctrl-C; the second socket, where there is one, speaks https."""
     import uvicorn
 
+    from threequarter.web.security.connections import BudgetedProtocol, quiet_repeats
+
+    quiet_repeats()
     usual: dict[str, Any] = {
+        "http": BudgetedProtocol,
         "log_level": "warning",
         "server_header": False,
         "date_header": False,

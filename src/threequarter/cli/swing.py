@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 @click.command(
     help=N_(
-        "Measure every swing of face-on CLIPS: how far the arm went back and through, tempo, speed at the ball.\n\nA left-hander is found without being told; rehearsals and walking about are no swings. Checked on rendered clips only: --compare shows the error on your own."
+        "Measure every swing of face-on CLIPS: how far the arm went back and through, whether they match, tempo, hand speed.\n\nA left-hander is found without being told; rehearsals and walking about are no swings; what a clip cannot tell is not measured, and it says why. Checked on rendered clips only: --compare shows the error on your own."
     ),
     epilog="Example: threequarter swing clip.mp4 --felt chest --pictures sheets",
 )
@@ -36,18 +36,14 @@ if TYPE_CHECKING:
     help=N_("Marks of the same clip (JSON); prints how far off we are on it."),
 )
 @click.option(
-    "--tell-progress",
-    is_flag=True,
-    hidden=True,
-    help=N_("Say the share that is done, line by line, for another program."),
-)
-@click.option(
     "--marked",
     type=click.Path(path_type=Path, file_okay=False),
     help=N_("Write each clip with the arm drawn in into this folder (MP4)."),
 )
 @click.option(
-    "--keep-track", type=click.Path(path_type=Path), hidden=True, help=N_("Keep the body points for corrections.")
+    "--slower",
+    type=click.FloatRange(1.0, 64.0),
+    help=N_("How many times slower than life the clips are; without it that is found from the swings."),
 )
 @JSON
 def command(
@@ -56,39 +52,29 @@ def command(
     pictures: Path | None,
     marks: Path | None,
     marked: Path | None,
-    keep_track: Path | None,
-    tell_progress: bool,
+    slower: float | None,
     json_to: str | None,
 ) -> None:
-    from threequarter.swing.answer import swings_answer
-    from threequarter.swing.decode import require_video
-    from threequarter.swing.keep import save_track
-    from threequarter.swing.pictures import sheet_boxes
+    from threequarter.app.clips import answer_of
 
-    require_video()
     if marks and len(clips) != 1:
         raise UserError(_("--compare takes one clip and its marks."))
-    meant = [name.strip() or None for name in felt.split(",")] if felt else []
     answers: dict[str, Any] = {}
     failed: list[str] = []
     for clip in clips:
         try:
-            track, found = _look(clip, tell_progress)
+            track, found = _look(clip, slower)
         except UserError as error:
             if len(clips) == 1:
                 raise
             failed.append(say_error(error))
-            answers[clip.name] = {"error": say_error(error), "swings": []}
+            answers[clip.name] = {"error": failed[-1], "swings": []}
             continue
-        answers[clip.name] = swings_answer(found, meant)
+        answers[clip.name] = answer_of(track, found, felt, with_sheets=pictures is not None)
         if marks:
             answers[clip.name]["compared"] = _compared(answers[clip.name], marks)
         if pictures:
             _draw(clip, track, found, pictures)
-            for swing, box in zip(answers[clip.name]["swings"], sheet_boxes(track, found), strict=True):
-                swing["sheet"] = box
-        if keep_track:
-            save_track(track, keep_track)
         if marked:
             _film(clip, track, found, marked)
     if json_to:
@@ -100,19 +86,15 @@ def command(
         raise UserError("; ".join(failed))
 
 
-def _look(clip: Path, tell: bool) -> tuple["Track", "SwingCheck"]:
+def _look(clip: Path, slower: float | None) -> tuple["Track", "SwingCheck"]:
     from rich.console import Console
     from rich.progress import Progress
 
-    from threequarter.swing.check import look
-    from threequarter.swing.decode import probe
+    from threequarter.app.clips import look_at
 
-    length = probe(clip).duration_s
-    if tell:
-        return look(clip, lambda at: click.echo(f"progress {at / length if length else 0:.3f}", err=True))
     with Progress(console=Console(file=sys.stderr), transient=True) as bar:
-        task = bar.add_task(_("Looking at {file}").format(file=clip.name), total=length)
-        return look(clip, lambda at: bar.update(task, completed=at))
+        task = bar.add_task(_("Looking at {file}").format(file=clip.name), total=1.0)
+        return look_at(clip, lambda share: bar.update(task, completed=share), slower=slower)
 
 
 def _compared(answer: dict[str, Any], marks: Path) -> dict[str, Any]:
@@ -130,17 +112,14 @@ def _compared(answer: dict[str, Any], marks: Path) -> dict[str, Any]:
 
 
 def _draw(clip: Path, track: "Track", found: "SwingCheck", folder: Path) -> None:
+    from threequarter.app.clips import pictures as drawn_of
     from threequarter.paper.typesetting import png_of
-    from threequarter.swing.pictures import curves, sheets
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise UserError(_("{folder} cannot be made: {why}.").format(folder=folder, why=error.strerror)) from None
-    drawn = {f"{clip.stem}-swing-{n}": sheet for n, sheet in enumerate(sheets(clip, track, found), start=1)}
-    if found.swings:
-        drawn[f"{clip.stem}-curves"] = curves(found)
-    for name, svg in drawn.items():
+    for name, svg in drawn_of(clip, track, found).items():
         write_whole(folder / f"{name}.svg", svg.encode())
         write_whole(folder / f"{name}.png", png_of(svg))
 
@@ -164,6 +143,7 @@ HANDED = {"left": N_("left-handed"), "right": N_("right-handed")}
 
 
 def _say(name: str, answer: dict[str, Any]) -> None:
+    from threequarter.language import say as told
     from threequarter.swing.compare import say
 
     hand = HANDED.get(answer.get("handedness") or "")
@@ -185,4 +165,4 @@ def _say(name: str, answer: dict[str, Any]) -> None:
         click.echo(f"  {answer['error']}")
     if answer.get("compared"):
         for line in say(answer["compared"]):
-            click.echo(f"  {line}")
+            click.echo(f"  {told(line)}")

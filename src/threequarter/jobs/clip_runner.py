@@ -3,17 +3,13 @@
 import logging
 import os
 import shutil
-import subprocess
-import threading
-from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from threequarter.fence import child as child_command
 from threequarter.golf.errors import NotNowError, UserError
-from threequarter.golf.language import N_
-from threequarter.jobs.shutdown import CHILDREN, LEAVING, Shutdown, patiently
-from threequarter.language import say_error
+from threequarter.golf.message import Message
+from threequarter.jobs.child import Outcome, run_child
+from threequarter.jobs.shutdown import LEAVING, Shutdown, patiently
 from threequarter.languages import LANGUAGES, of_environment
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.people.roster import Roster
@@ -21,6 +17,8 @@ from threequarter.store.people.roster import Roster
 LOG = logging.getLogger("threequarter.jobs")
 LONGEST_S: Final = 3 * 3600
 SCRATCH: Final = ".work-"
+LEAST_PROGRESS: Final = 0.02
+STOPPED: Final = Message("store.analysis_stopped")
 
 
 def sweep_scratch(clips: Clips, worker: str) -> None:
@@ -37,7 +35,7 @@ def analyse(clips: Clips, clip_id: int, worker: str) -> str:
     except NotNowError:
         raise
     except UserError as error:
-        return _failed(clips, clip_id, say_error(error))
+        return _failed(clips, clip_id, error.args[0] if error.args else STOPPED)
     if clip.state in ("done", "failed"):
         return clip.state
     patiently(lambda: clips.mark(clip_id, "running"))
@@ -45,19 +43,19 @@ def analyse(clips: Clips, clip_id: int, worker: str) -> str:
     shutil.rmtree(scratch, ignore_errors=True)
     scratch.mkdir(mode=0o700)
     try:
-        status, said = _measure(clips, clip, film, scratch)
+        outcome = _measure(clips, clip, film, scratch)
         if LEAVING.is_set():
             raise Shutdown
-        if status == 0 and patiently(lambda: clips.keep_answer(clip_id, scratch)):
+        if outcome.done and patiently(lambda: clips.keep_answer(clip_id, scratch)):
             return "done"
-        if status:
-            LOG.warning("analysis failed", extra={"clip": clip_id, "status": status})
-        return _failed(clips, clip_id, said or N_("The analysis stopped; the clip may be damaged."))
+        if not outcome.done:
+            LOG.warning("analysis failed: %s", outcome.log, extra={"clip": clip_id})
+        return _failed(clips, clip_id, outcome.why or STOPPED)
     finally:
         shutil.rmtree(scratch, ignore_errors=True)
 
 
-def _failed(clips: Clips, clip_id: int, why: str) -> str:
+def _failed(clips: Clips, clip_id: int, why: Message | str) -> str:
     """Keeps why it failed. Of a clip that was deleted meanwhile nothing is left, also what was being made from it."""
     if patiently(lambda: clips.mark(clip_id, "failed", error=why)):
         return "failed"
@@ -65,26 +63,20 @@ def _failed(clips: Clips, clip_id: int, why: str) -> str:
     return "deleted"
 
 
-def _measure(clips: Clips, clip: Clip, film: Path, scratch: Path) -> tuple[int, str]:
-    """Runs the swing check on a film; returns its exit status and its last words."""
+def _measure(clips: Clips, clip: Clip, film: Path, scratch: Path) -> Outcome:
+    """Has a child measure a film; says how far it is, 2 % at a time."""
     code = patiently(lambda: _language(clips, clip))
-    command = child_command(
-        "threequarter", "--language", code, "swing", str(film), "--json", str(scratch / "answer.json"), "--pictures",
-        str(scratch / "pictures"), "--keep-track", str(scratch / "track.npz"), "--tell-progress",
-    )  # fmt: skip
-    if clip.felt:
-        command += ["--felt", clip.felt]
-    child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
-    CHILDREN.add(child)
-    watch = threading.Timer(LONGEST_S, child.kill)
-    watch.start()
-    try:
-        said = _listen(child, lambda share: _progress(clips, clip.id, share))
-    finally:
-        watch.cancel()
-        child.kill() if child.poll() is None else None
-        CHILDREN.discard(child)
-    return child.returncode, said
+    told = 0.0
+
+    def progress(share: float) -> bool:
+        nonlocal told
+        if share - told < LEAST_PROGRESS:
+            return True
+        told = share
+        return _progress(clips, clip.id, share)
+
+    asked = {"work": "clip", "film": str(film), "folder": str(scratch), "felt": clip.felt, "language": code}
+    return run_child(asked, LONGEST_S, progress)
 
 
 def _language(clips: Clips, clip: Clip) -> str:
@@ -106,26 +98,3 @@ def _progress(clips: Clips, clip_id: int, share: float) -> bool:
         return clips.mark(clip_id, "running", progress=share)
     except NotNowError:
         return True
-
-
-def _listen(child: "subprocess.Popen[str]", progress: Callable[[float], bool]) -> str:
-    """Follows the child's words; ends it where its clip was deleted. Returns its last line that is no progress."""
-    said, told = "", 0.0
-    assert child.stderr is not None
-    for line in child.stderr:
-        if line.startswith("progress "):
-            share = float(line.split()[1])
-            if share - told >= 0.02:
-                told = share
-                if not progress(share):
-                    child.kill()
-        elif line.startswith("threequarter: "):
-            said = line.removeprefix("threequarter: ").strip()
-    child.wait()
-    return said
-
-
-def pictures_of(folder: Path) -> list[str]:
-    """The names of the pictures of a clip, sheets first."""
-    found = [path.name for path in (folder / "pictures").glob("*.svg")]
-    return sorted(found, key=lambda name: ("curves" in name, len(name), name))

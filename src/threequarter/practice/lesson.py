@@ -15,6 +15,7 @@ from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.swing_length import parse_swing
+from threequarter.swing.words import match
 
 How = Literal["by hand", "by time", "in order"]
 LEVEL: Final = 0.90
@@ -142,8 +143,8 @@ Measure = Literal["carry", "spread", "mishits", "back", "through", "match", "tem
 class Change:
     """What one measure was before and after, and its change with a 90 % interval; `counts` of balls or swings on each side.
 
-    carry and spread: as shares (0.03 is 3 % longer); mishits: shares of balls; back, through: degrees of the lead arm; match: hand
-    height through less back (0 hip to 1 shoulder); tempo: ratio; speed: of the hands at the ball over its peak.
+    carry and spread: as shares (0.03 is 3 % longer); mishits: shares of balls; back, through: degrees of the lead arm; match: degrees of
+    the lead arm through less back, before a square camera; tempo: ratio; speed: of the hands at the ball over its peak.
     """
 
     measure: Measure
@@ -197,8 +198,8 @@ def _measure(swing: Mapping[str, Any], name: str) -> float:
     if name:
         value = swing.get(name)
         return float("nan") if value is None else float(value)
-    top, finish = swing.get("hand_height_top"), swing.get("hand_height_finish")
-    return float("nan") if top is None or finish is None else float(finish) - float(top)
+    by = match(swing).by_deg
+    return float("nan") if by is None else by
 
 
 def _films_apart(films: Sequence[int], late: np.ndarray, early: np.ndarray) -> bool:
@@ -209,8 +210,10 @@ def _films_apart(films: Sequence[int], late: np.ndarray, early: np.ndarray) -> b
 
 
 def _camera_sd(swings: Sequence[Mapping[str, Any]], name: str) -> float:
-    names = (name,) if name else ("hand_height_top", "hand_height_finish")
-    doubts = [math.hypot(*(float(swing.get("doubt90", {}).get(n) or 0.0) for n in names)) for swing in swings]
+    if name:
+        doubts = [float((swing.get("doubt90") or {}).get(name) or 0.0) for swing in swings]
+    else:
+        doubts = [match(swing).doubt_deg or 0.0 for swing in swings]
     return float(np.median(doubts)) / 1.645 if doubts else 0.0
 
 

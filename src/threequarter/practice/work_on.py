@@ -8,6 +8,7 @@ from threequarter.chart.meaning import meaning, shot_name
 from threequarter.chart.mishits import likeliest, pooled_share
 from threequarter.chart.result import Chart
 from threequarter.golf.message import Message
+from threequarter.swing.words import match
 
 MOST: Final = 3
 MANY_MISHITS: Final = 0.15
@@ -72,32 +73,17 @@ def _gap(chart: Chart) -> list[tuple[float, WorkOn]]:
 def _swings(swings: Sequence[Mapping[str, Any]]) -> list[tuple[float, WorkOn]]:
     if not swings:
         return []
-    n, found = len(swings), []
-    slowed = sum(bool(swing.get("decelerating")) for swing in swings)
-    gaps = [
-        s["hand_height_finish"] - s["hand_height_top"]
-        for s in swings
-        if s.get("hand_height_finish") is not None and s.get("hand_height_top") is not None
+    compared = [found for found in map(match, swings) if found.by_deg is not None]
+    short = [found for found in compared if found.kind == "shorter"]
+    if len(short) < max(1, OFTEN * len(compared)):
+        return []
+    by = sorted(-(found.by_deg or 0.0) for found in short)[len(short) // 2]
+    return [
+        (
+            0.35 * len(short) / len(compared),
+            WorkOn(
+                sentence=Message("work_on.short_through", short=len(short), swings=len(compared)),
+                behind=Message("work_on.short_through_by", by_deg=by),
+            ),
+        )
     ]
-    short = sum(gap < -0.16 for gap in gaps)
-    if slowed >= max(1, OFTEN * n):
-        found.append(
-            (
-                0.5 * slowed / n,
-                WorkOn(
-                    sentence=Message("work_on.slowed", slowed=slowed, swings=n),
-                    behind=Message("work_on.slowed_under"),
-                ),
-            )
-        )
-    if gaps and short >= max(1, OFTEN * len(gaps)):
-        found.append(
-            (
-                0.35 * short / len(gaps),
-                WorkOn(
-                    sentence=Message("work_on.short_through", short=short, swings=len(gaps)),
-                    behind=Message("work_on.short_through_under"),
-                ),
-            )
-        )
-    return found

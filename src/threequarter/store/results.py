@@ -42,11 +42,13 @@ class PlayerInfo:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Club:
-    """A club in a bag; what is not known is None."""
+    """A club in a bag; what is not known is None. `planned`: its shots are to be charted."""
 
     label: str
     loft_deg: float | None = None
     full_carry_m: float | None = None
+    other_names: tuple[str, ...] = ()
+    planned: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

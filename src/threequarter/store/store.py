@@ -42,7 +42,7 @@ from threequarter.store.database.schema import (
 )
 from threequarter.store.database.upgrade import Upgraded, upgrade_data
 from threequarter.store.database.vacuum import vacuum_postgres, vacuum_sqlite
-from threequarter.store.imports.save_import import ImportFile, find_player, now_utc, restored, save_import
+from threequarter.store.imports.save_import import ImportFile, now_utc, restored, save_import
 from threequarter.store.imports.undo_import import mark_import
 from threequarter.store.media.place_restored_media import settle_restored_media
 from threequarter.store.media.s3_cache import s3_cache_of
@@ -328,14 +328,6 @@ class Store:
             row = session_row(session, session_id)
             for name, value in asdict(facts).items():
                 setattr(row, name, value)
-
-    def set_player(self, session_id: int, player: str | None) -> None:
-        """Gives a session to a player, entered in the roster where new; None takes it away."""
-        with self.writing() as session:
-            row = session_row(session, session_id)
-            if row.player_id is not None and not player:
-                row.coach_id = session.get_one(PlayerRow, row.player_id).coach_id  # it stays in the room
-            row.player_id = find_player(session, player, now_utc()).id if player else None
 
     def set_ground(self, session_id: int, ground: str) -> None:
         """Keeps the ground the balls ran out on. Raises UserError where there is no such session."""

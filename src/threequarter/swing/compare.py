@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, number
+from threequarter.golf.message import Message
 
 MATCH_S: Final = 0.4
 FIELDS: Final = (
@@ -19,9 +19,7 @@ def compare(answer: Mapping[str, Any], marks: Any) -> dict[str, Any]:
     Raises UserError where the marks hold no swings.
     """
     if not isinstance(marks, Mapping) or not isinstance(marks.get("swings"), list):
-        raise UserError(
-            _('The marks hold no "swings": a list with t_impact_s, t_top_s, lead_arm_top_deg and so on for each swing.')
-        )
+        raise UserError(Message("swing.no_marks"))
     pairs = _pairs(answer["swings"], marks["swings"])
     errors: dict[str, list[float]] = {}
     inside: dict[str, list[bool]] = {}
@@ -59,22 +57,20 @@ def _pairs(ours: list[Any], theirs: list[Any]) -> list[tuple[Any, Any]]:
     return pairs
 
 
-def say(result: Mapping[str, Any]) -> list[str]:
+def say(result: Mapping[str, Any]) -> list[Message]:
     """The errors in a few lines."""
     lines = [
-        _("{matched} swings matched, {missed} missed, {too_many} found too many").format(
-            matched=result["matched"], missed=result["missed"], too_many=result["found_too_many"]
-        )
+        Message("swing.compared", matched=result["matched"], missed=result["missed"], too_many=result["found_too_many"])
     ]
     for name, values in result["errors"].items():
-        middle = sorted(abs(v) for v in values)[len(values) // 2]
-        worst = max(values, key=abs)
         lines.append(
-            f"  {name:28s} "
-            + _("median error {middle}, worst {worst}, within our doubt {share} %").format(
-                middle=number(middle, 3),
-                worst=number(worst, 3, sign=True),
-                share=number(100 * result["within_doubt"][name]),
+            Message(
+                "swing.compared_field",
+                name=name,
+                middle=sorted(abs(v) for v in values)[len(values) // 2],
+                worst=max(values, key=abs),
+                held_share=result["within_doubt"][name],
+                count=len(values),
             )
         )
     return lines

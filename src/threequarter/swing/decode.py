@@ -8,14 +8,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
-from typing import IO, Any, Final
+from typing import IO, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.fence import child as child_command
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
+from threequarter.golf.message import Message
 from threequarter.swing.decode_child import HEADER
 
 MAX_DURATION_S = 3600.0
@@ -27,13 +27,15 @@ Image = NDArray[np.uint8]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClipInfo:
-    """What a clip says of itself: size in pixels as stored, rate, length, codec. Unknowns are None."""
+    """What a clip says of itself: size in pixels as stored, rate, length, codec, and the rate at which a slow-motion film was
+    taken. Unknowns are None."""
 
     width: int
     height: int
     codec: str
     fps: float | None
     duration_s: float | None
+    filmed_fps: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,20 +50,7 @@ def require_video() -> None:
     """Raises UserError where the libraries of the video extra are missing."""
     missing = [name for name in ("av", "ai_edge_litert") if find_spec(name) is None]
     if missing:
-        raise UserError(
-            _("Reading clips needs the video extra, which is not installed. Run: pip install 'threequarter[video]'")
-        )
-
-
-REFUSED: Final = {
-    "format": N_("{file} is not a video this tool reads. Use MP4, MOV, MKV or WebM."),
-    "damaged": N_("{file} cannot be opened as a video; it is damaged or incomplete ({error})."),
-    "no picture": N_("{file} has no picture in it, only sound or text."),
-    "codec": N_("{file} is coded as {codec}, which this tool does not decode. Export it as H.264 or HEVC."),
-    "no size": N_("{file} has no picture size; it is damaged or incomplete."),
-    "too large": N_("{file} has {width} x {height} pixels; at most {most} million are read. Export it smaller."),
-}
-"""What the decoder's process may say against a clip, by its own short word."""
+        raise UserError(Message("swing.no_video"))
 
 
 def probe(path: Path) -> ClipInfo:
@@ -76,11 +65,21 @@ def frames(
     spans: Sequence[tuple[float | None, float | None]] = ((None, None),),
     every_s: float = 0.0,
     longest_side_px: int = 960,
+    quick: bool = False,
+    turned: int = 0,
 ) -> Iterator[Frame]:
     """The frames of a clip in order, inside `spans` (seconds on the clip's own clock, None = open), at most one in
-    `every_s`. A clip that breaks off gives the frames before the break. Raises UserError where nothing can be read.
+    `every_s`. With `quick` the decoder spares itself what a coarse look does not need; `turned` quarters anticlockwise set
+    pictures upright that lie on their side. A clip that breaks off gives the
+    frames before the break. Raises UserError where nothing can be read.
     """
-    request = {"spans": [list(span) for span in spans], "every_s": every_s, "longest_side_px": longest_side_px}
+    request = {
+        "spans": [list(span) for span in spans],
+        "every_s": every_s,
+        "longest_side_px": longest_side_px,
+        "quick": quick,
+        "turned": turned,
+    }
     with _child(path, request) as (info, pipe):
         got = 0
         while True:
@@ -97,11 +96,29 @@ def frames(
             got += 1
             yield Frame(time, np.frombuffer(data, np.uint8).reshape(height, width, 3))
         if not got and list(spans) == [(None, None)]:
-            raise UserError(
-                _("{file}: no frame of it can be decoded ({codec}); it is damaged or incomplete.").format(
-                    file=path.name, codec=info.codec
-                )
-            )
+            raise UserError(Message("swing.clip_no_frame", file=path.name, codec=info.codec))
+
+
+def frame_times(path: Path) -> NDArray[np.float64]:
+    """The times of all pictures of a clip in order, in seconds on its own clock, (n,). Raises UserError as `probe`."""
+    return _floats(path, "times", np.float64)[1]
+
+
+def loudness(path: Path) -> tuple[float, NDArray[np.float64]]:
+    """The loudness of a clip's sound (mean square, high-passed), one value a millisecond (n,), and the time of the first;
+    empty where there is no sound that can be read. Raises UserError as `probe`.
+    """
+    return _floats(path, "sound", np.float32)
+
+
+def _floats(path: Path, want: str, kind: type) -> tuple[float, NDArray[np.float64]]:
+    with _child(path, {"want": want}) as (_info, pipe):
+        head = pipe.read(HEADER.size)
+        if len(head) < HEADER.size:
+            return 0.0, np.zeros(0)
+        start, count, _one = HEADER.unpack(head)
+        data = pipe.read(max(0, count) * np.dtype(kind).itemsize)
+        return start, np.frombuffer(data, kind).astype(np.float64)
 
 
 @contextmanager
@@ -111,9 +128,9 @@ def _child(path: Path, request: dict[str, Any]) -> Iterator[tuple[ClipInfo, IO[b
     try:
         with path.open("rb") as file:
             if not file.read(1):
-                raise UserError(_("{file} is empty.").format(file=path.name))
+                raise UserError(Message("swing.clip_empty", file=path.name))
     except OSError as error:
-        raise UserError(_("{file} cannot be opened: {why}.").format(file=path, why=error.strerror)) from error
+        raise UserError(Message("swing.clip_closed", file=str(path), why=error.strerror)) from error
     request = {**request, "path": str(path.absolute()), "cpu_s": 7200}
     command = child_command("threequarter.swing.decode_child", json.dumps(request))
     process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
@@ -131,22 +148,14 @@ def _child(path: Path, request: dict[str, Any]) -> Iterator[tuple[ClipInfo, IO[b
 
 def _info(path: Path, line: bytes) -> ClipInfo:
     if not line:
-        raise UserError(
-            _("{file}: the decoder stopped on it; the clip is damaged. Export it again as MP4 (H.264).").format(
-                file=path.name
-            )
-        )
+        raise UserError(Message("swing.clip_stopped", file=path.name))
     answer = json.loads(line)
     if "error" in answer:
-        text = REFUSED[answer["error"]]
-        raise UserError(_(text).format(file=path.name, **answer["values"]))
+        why = answer["error"].replace(" ", "_")
+        raise UserError(Message(f"swing.clip_{why}", file=path.name, **answer["values"]))
     if answer["duration_s"] and answer["duration_s"] > MAX_DURATION_S:
-        raise UserError(
-            _("{file} lasts {minutes} minutes; at most 60 are read. Cut it first.").format(
-                file=path.name, minutes=number(answer["duration_s"] / 60)
-            )
-        )
-    return ClipInfo(**{key: answer[key] for key in ("width", "height", "codec", "fps", "duration_s")})
+        raise UserError(Message("swing.clip_too_long", file=path.name, minutes=answer["duration_s"] / 60))
+    return ClipInfo(**{key: answer[key] for key in ("width", "height", "codec", "fps", "duration_s", "filmed_fps")})
 
 
 class _Watch:

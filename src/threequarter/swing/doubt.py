@@ -1,38 +1,123 @@
-"""How far each measure of a swing may be off: half-widths that hold nine times in ten.
+"""How far each measure of a swing may be off: half-widths that hold nine times in ten, from how the swing was filmed.
 
-Set on the open clips, which are rendered: on real footage they are a lower bound until somebody measures their own clips
-(`threequarter swing --compare`). Hands that are badly seen double the doubt of what hangs on them; a slow camera widens that of
-the instants.
+A field's half-width is exp(a + b . x) over what the film shows (`features`), and what roll and view of the camera add. Fitted by
+`scripts/swing_fit.py` on hard copies of the open clips (`benchmarks/swing_copies.py`), which are rendered: on real footage they
+are a lower bound until somebody measures their own clips (`threequarter swing --compare`).
 """
 
-from math import hypot
+from dataclasses import dataclass
+from math import exp, hypot, log
 from typing import Final
 
-from threequarter.swing.measure import Swing
+from threequarter.swing.measure import INSTANTS, Swing
 
-TIME_S: Final = {"t_takeaway_s": 0.030, "t_top_s": 0.028, "t_impact_s": 0.009, "t_finish_s": 0.060}
-ARM_DEG: Final = {"lead_arm_top_deg": 3.4, "lead_arm_finish_deg": 3.8}
-SQUARE_DEG: Final = 2.5
-HEIGHT: Final = {"hand_height_top": 0.045, "hand_height_finish": 0.055}
-PEAK: Final = 0.045
 WELL_SEEN: Final = 0.75
 LEAST_SEEN: Final = 0.25
 """Below this no measure that hangs on the hands is given."""
+CROWDED_TIMES: Final = 1.6
+"""Somebody else in view during the swing: the points may have jumped unnoticed. Common practice, no source."""
+VIEW_WIDENS: Final = 0.35
+"""Degrees of the arm for a degree of view beyond 15: the depth of the hands before the chest is known to a third."""
+WIDENED_DEG: Final = 15.0
+SQUARE_TIMES: Final = 0.10
+MATCH_TIMES: Final = 0.18
+"""Degrees of the square arm, and of its two ends against each other, for a degree of the camera's doubt (camera.py)."""
+USUAL_ROLL90_DEG: Final = 2.0
+CRUSHED: Final = 0.01
+"""A film with fewer bits a pixel than this has lost what it showed: phones spend 0.05 and more (from memory, no source)."""
+
+FEATURES: Final = ("scatter", "blur", "frame", "hidden", "dark", "small", "no_level", "crushed")
+TABLE: Final[dict[str, tuple[float, tuple[float, ...]]]] = {
+    "t_takeaway_s": (-3.4, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
+    "t_top_s": (-3.6, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
+    "t_impact_s": (-4.4, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 1.0, 0.3)),
+    "t_finish_s": (-2.8, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
+    "lead_arm_top_deg": (1.2, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "lead_arm_finish_deg": (1.4, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "match_deg": (1.6, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "hand_height_top": (-2.9, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "hand_height_finish": (-2.8, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
+    "tempo_ratio": (-1.9, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
+    "impact_over_peak": (-2.9, (0.2, 0.4, 0.3, 0.0, 0.1, 0.1, 1.0, 0.3)),
+}
+"""By field: a, and b for each of FEATURES; half-widths in the field's unit, of the tempo as a share of it."""
 
 
-def doubts(swing: Swing, frames_per_s: float) -> dict[str, float]:
-    """Half-widths by field, 90 %."""
-    frame = 0.5 / frames_per_s if frames_per_s > 0 else 0.05
-    found = {name: hypot(value, frame) for name, value in TIME_S.items()}
-    for end, seen in (("top", swing.seen_top), ("finish", swing.seen_finish)):
-        times = 1.0 if seen >= WELL_SEEN else 2.0
-        arm = ARM_DEG[f"lead_arm_{end}_deg"] * times
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quality:
+    """How a swing was filmed: true seconds between pictures, jumps of the points (torso lengths), sharpness, light (0 to 255), share
+    of burnt-out pixels, the trunk's length in pixels, bits the file spends on a pixel, the camera's place and roll with their half-widths, whether others were in
+    view, whether the arm was seen at address, how many times slower than life."""
+
+    frame_s: float = 1 / 60
+    scatter: float = 0.009
+    sharp: float = 0.1
+    light: float = 90.0
+    burnt: float = 0.0
+    trunk_px: float = 100.0
+    azimuth_deg: float | None = 0.0
+    azimuth90_deg: float = 5.0
+    roll90_deg: float = USUAL_ROLL90_DEG
+    crowded: bool = False
+    bits_per_pixel: float | None = None
+    level_known: bool = True
+    slower: float = 1.0
+
+
+def features(quality: Quality, seen: float = 1.0) -> tuple[float, ...]:
+    """What the half-widths hang on, each 0 where the filming is good: FEATURES."""
+    return (
+        _within(log(max(quality.scatter, 1e-4) / 0.009), -1.0, 2.0),
+        _within(log(0.09 / max(quality.sharp, 1e-3)), 0.0, 1.5),
+        _within(log(quality.frame_s * 60), 0.0, 1.6),
+        1.0 if seen < WELL_SEEN else 0.0,
+        _within(log(60 / max(quality.light, 1.0)), 0.0, 1.5),
+        _within(log(100 / max(quality.trunk_px, 10.0)), 0.0, 1.5),
+        0.0 if quality.level_known else 1.0,
+        _within(log(CRUSHED / max(quality.bits_per_pixel or CRUSHED, 1e-5)), 0.0, 2.0),
+    )
+
+
+def doubts(swing: Swing, quality: Quality) -> dict[str, float]:
+    """Half-widths by field, 90 %; instants in seconds of the clip. Fields that are not measured have none."""
+    found = {}
+    for name in TABLE:
+        seen = swing.seen_top if "top" in name else swing.seen_finish if "finish" in name else 1.0
+        if name == "match_deg":
+            seen = min(swing.seen_top, swing.seen_finish)
+        found[name] = _half_width(name, features(quality, seen)) * (CROWDED_TIMES if quality.crowded else 1.0)
+    beyond = max(0.0, abs(quality.azimuth_deg or 0.0) - WIDENED_DEG)
+    rolled = max(0.0, quality.roll90_deg**2 - USUAL_ROLL90_DEG**2) ** 0.5
+    for end in ("top", "finish"):
+        arm = hypot(found[f"lead_arm_{end}_deg"], rolled, VIEW_WIDENS * beyond)
         found[f"lead_arm_{end}_deg"] = arm
-        found[f"lead_arm_{end}_square_deg"] = hypot(arm, SQUARE_DEG)
-        found[f"hand_height_{end}"] = HEIGHT[f"hand_height_{end}"] * times
-    back, down = swing.t_top_s - swing.t_takeaway_s, swing.t_impact_s - swing.t_top_s
-    early, top, late = found["t_takeaway_s"], found["t_top_s"], found["t_impact_s"]
-    ratio = back / down
-    found["tempo_ratio"] = hypot(early / down, top * (1 + ratio) / down, late * ratio / down)
-    found["impact_over_peak"] = PEAK
+        found[f"lead_arm_{end}_square_deg"] = hypot(arm, SQUARE_TIMES * quality.azimuth90_deg)
+    found["match_deg"] = hypot(
+        found["match_deg"], 2 * rolled, 2 * VIEW_WIDENS * beyond, MATCH_TIMES * quality.azimuth90_deg
+    )
+    for name in INSTANTS:
+        found[name] *= swing.slower
+    ratio = swing.tempo_ratio
+    found["tempo_ratio"] *= 1.0 if ratio is None else ratio
+    if ratio is None:
+        for name in ("t_takeaway_s", "tempo_ratio"):
+            del found[name]
+    if swing.t_finish_s is None:
+        for name in (
+            "t_finish_s",
+            "lead_arm_finish_deg",
+            "lead_arm_finish_square_deg",
+            "match_deg",
+            "hand_height_finish",
+        ):
+            del found[name]
     return {name: round(value, 4) for name, value in found.items()}
+
+
+def _half_width(name: str, x: tuple[float, ...]) -> float:
+    start, slopes = TABLE[name]
+    return exp(start + sum(b * v for b, v in zip(slopes, x, strict=True)))
+
+
+def _within(value: float, low: float, high: float) -> float:
+    return min(max(value, low), high)

@@ -26,7 +26,9 @@ def marked_film(clip: Path, track: Track, found: SwingCheck, target: Path) -> No
     with av.open(str(target), "w", format="mp4") as out:
         stream = None
         for stretch in track.stretches:
-            for frame in frames(clip, spans=((float(stretch.time_s[0]), float(stretch.time_s[-1])),)):
+            for frame in frames(
+                clip, spans=((float(stretch.time_s[0]), float(stretch.time_s[-1])),), turned=track.seen.turned
+            ):
                 rgb = np.array(frame.rgb[: frame.rgb.shape[0] // 2 * 2, : frame.rgb.shape[1] // 2 * 2])
                 k = int(np.argmin(np.abs(stretch.time_s - frame.time_s)))
                 _draw(rgb, stretch.points[k], lead)

@@ -1,10 +1,13 @@
-"""A coach's own corrections of a swing: instants in seconds, or the hands and the lead shoulder on the picture; measures follow.
+"""A coach's own corrections of a clip: instants in seconds, the hands and the lead shoulder on the picture, "not a swing", "here is
+one"; measures follow.
 
-A correction is kept beside what was found, never instead of it; the fields it changed are named (`marked`).
+A correction is kept beside what was found, never instead of it; the fields it changed are named. Marks by the swing's number as
+text, from 1: {"2": {"t_top_s": 1.52, "hands_top": [310, 402]}, "3": {"not_a_swing": true}, "added": [{"t_top_s": 8.1, "t_impact_s":
+8.4}]}; swings that were added are numbered on after those that were found.
 """
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
@@ -12,11 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
-from threequarter.swing.check import SwingCheck
+from threequarter.golf.message import Message
+from threequarter.swing.camera import upright, view_of
+from threequarter.swing.check import Hand, SwingCheck, with_doubt
 from threequarter.swing.measure import (
     FINISH_LINE,
     FINISH_LOW,
+    INSTANTS,
     L_SHOULDER,
     L_WRIST,
     R_SHOULDER,
@@ -25,77 +30,161 @@ from threequarter.swing.measure import (
     TOP_LINE,
     Motion,
     Swing,
+    motion,
 )
-from threequarter.swing.track import Track
+from threequarter.swing.track import Stretch, Track
 
-INSTANTS: Final = ("t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s")
+Floats = NDArray[np.float64]
 POINTS: Final = ("hands_top", "hands_finish", "shoulder_top", "shoulder_finish")
+NOT_A_SWING: Final = "not_a_swing"
+ADDED: Final = "added"
+MOST_ADDED: Final = 50
 
 
-def apply_marks(
-    found: SwingCheck, track: Track, marks: Mapping[str, Mapping[str, Any]]
-) -> tuple[SwingCheck, dict[int, list[str]]]:
-    """The check with marks (by the swing's number as text, from 1), and the fields they changed by number.
+def apply_marks(found: SwingCheck, track: Track, marks: Mapping[str, Any]) -> tuple[SwingCheck, dict[int, list[str]]]:
+    """The check with marks, and the fields they changed by number of the swing.
 
     Raises UserError for instants out of order or outside of the clip, or a mark of no known kind.
     """
     swings, changed = list(found.swings), {}
+    dropped = set()
     for number, told in marks.items():
+        if number == ADDED:
+            continue
         if not number.isdigit() or not 1 <= int(number) <= len(swings):
-            raise UserError(_("There is no swing {number} in this clip.").format(number=number))
+            raise UserError(Message("swing.mark_no_swing", swing=number))
         i = int(number) - 1
+        if told.get(NOT_A_SWING):
+            dropped.add(i)
+            continue
         swings[i], fields = _marked(swings[i], found.curves[i], track, told, found.hand or "right")
         if fields:
             changed[i + 1] = fields
-    return replace(found, swings=tuple(swings)), changed
+    kept = [i for i in range(len(swings)) if i not in dropped]
+    more = _added(found, track, marks.get(ADDED) or ())
+    result = replace(
+        found,
+        swings=(*(swings[i] for i in kept), *(swing for _, swing, _ in more)),
+        curves=(*(found.curves[i] for i in kept), *(curves for _, _, curves in more)),
+        stretch_of=(*(found.stretch_of[i] for i in kept), *(at for at, _, _ in more)),
+        numbers=(*(i + 1 for i in kept), *range(len(swings) + 1, len(swings) + len(more) + 1)),
+        hand=found.hand or (more[0][2].hand if more else None),
+    )
+    changed |= {len(swings) + 1 + n: [*INSTANTS] for n in range(len(more))}
+    if more and not found.swings and result.hand:
+        pairs = tuple((at, swing) for at, swing, _ in more)
+        result = replace(result, view=view_of(track, pairs, result.hand))
+    return with_doubt(result, track), changed
 
 
-def _marked(swing: Swing, curves: Motion, track: Track, told: Mapping[str, Any], hand: str) -> tuple[Swing, list[str]]:
+def _added(found: SwingCheck, track: Track, told: Sequence[Mapping[str, Any]]) -> list[tuple[int, Swing, Motion]]:
+    """Swings that a coach points out, measured at the instants told."""
+    if len(told) > MOST_ADDED:
+        raise UserError(Message("swing.mark_added"))
+    return [_one_added(found, track, one) for one in told]
+
+
+def _one_added(found: SwingCheck, track: Track, told: Mapping[str, Any]) -> tuple[int, Swing, Motion]:
+    if unknown := set(told) - set(INSTANTS):
+        raise UserError(_unknown(unknown))
+    if told.get("t_top_s") is None or told.get("t_impact_s") is None:
+        raise UserError(Message("swing.mark_added"))
+    at, stretch = _stretch_at(track, float(told["t_top_s"]), float(told["t_impact_s"]))
+    slower = found.clock.slower
+    points = upright(stretch.points, found.view.roll_deg)
+    curves = motion(stretch.time_s / slower, points, stretch.visibility, found.hand)
+    if curves is None:
+        raise UserError(Message("swing.mark_added"))
+    curves = replace(curves, time_s=stretch.time_s)
+    bare = Swing(
+        t_takeaway_s=None,
+        t_top_s=float(told["t_top_s"]),
+        t_impact_s=float(told["t_impact_s"]),
+        t_finish_s=None,
+        lead_arm_top_deg=0.0,
+        lead_arm_finish_deg=None,
+        hand_height_top=0.0,
+        hand_height_finish=None,
+        impact_over_peak=0.0,
+        slower=slower,
+        scatter=float(np.median(curves.scatter)),
+    )
+    times: dict[str, Any] = {name: float(told[name]) for name in INSTANTS if told.get(name) is not None}
+    _in_order(times, curves)
+    moved, _fields = _moved(replace(bare, **times), curves, list(times))
+    return at, moved, curves
+
+
+def _stretch_at(track: Track, top: float, impact: float) -> tuple[int, Stretch]:
+    """The close stretch with both instants. Raises UserError where the clip was not looked at closely there."""
+    for at, stretch in enumerate(track.stretches):
+        if stretch.time_s[0] <= top < impact <= stretch.time_s[-1]:
+            return at, stretch
+    raise UserError(Message("swing.mark_not_followed"))
+
+
+def _marked(swing: Swing, curves: Motion, track: Track, told: Mapping[str, Any], hand: Hand) -> tuple[Swing, list[str]]:
     if unknown := set(told) - set(INSTANTS) - set(POINTS):
-        raise UserError(
-            _("A mark is one of {known}; not {unknown}.").format(
-                known=", ".join((*INSTANTS, *POINTS)), unknown=", ".join(sorted(unknown))
-            )
-        )
-    times = {name: float(told.get(name, getattr(swing, name))) for name in INSTANTS}
-    order = [times[name] for name in INSTANTS]
-    if (
-        not all(a < b for a, b in itertools.pairwise(order))
-        or order[0] < curves.time_s[0] - 1e-6
-        or order[-1] > curves.time_s[-1] + 1e-6
-    ):
-        raise UserError(_("The instants go takeaway, top, impact, finish, inside the clip; these do not."))
-    fields = [name for name in INSTANTS if name in told and abs(times[name] - getattr(swing, name)) > 1e-9]
-    moved = replace(swing, **times)
-    t = curves.time_s
-    if "t_top_s" in fields:
-        angle = float(np.interp(times["t_top_s"], t, curves.arm_deg))
-        moved = replace(
-            moved,
-            lead_arm_top_deg=TOP_LINE[0] * angle + TOP_LINE[1],
-            hand_height_top=float(np.interp(times["t_top_s"], t, curves.height)),
-        )
-        fields += ["lead_arm_top_deg", "hand_height_top"]
-    if "t_finish_s" in fields:
-        angle = float(np.interp(times["t_finish_s"], t, curves.arm_deg))
-        height = float(np.interp(times["t_finish_s"], t, curves.height)) + FINISH_LOW
-        moved = replace(moved, lead_arm_finish_deg=-FINISH_LINE[0] * angle + FINISH_LINE[1], hand_height_finish=height)
-        fields += ["lead_arm_finish_deg", "hand_height_finish"]
-    if "t_impact_s" in fields or "t_top_s" in fields:
-        window = (t >= times["t_top_s"]) & (t <= times["t_impact_s"] + 0.1)
-        share = float(np.interp(times["t_impact_s"], t, curves.wrist_speed)) / float(curves.wrist_speed[window].max())
-        moved = replace(moved, impact_over_peak=min(1.0, share + SPEED_LOST))
-        fields += ["impact_over_peak", "tempo_ratio"]
+        raise UserError(_unknown(unknown))
+    times: dict[str, Any] = {
+        name: float(at) for name in INSTANTS if (at := told.get(name, getattr(swing, name))) is not None
+    }
+    _in_order(times, curves)
+    fields = [name for name in times if name in told and _differs(times[name], getattr(swing, name))]
+    moved, fields = _moved(replace(swing, **times), curves, fields)
     for end in ("top", "finish"):
         if f"hands_{end}" in told or f"shoulder_{end}" in told:
-            moved = replace(moved, **{f"lead_arm_{end}_deg": _angle(track, moved, told, end, hand)})
+            arm: dict[str, Any] = {f"lead_arm_{end}_deg": _angle(track, moved, told, end, hand)}
+            moved = replace(moved, **arm)
             fields.append(f"lead_arm_{end}_deg")
     return moved, list(dict.fromkeys(fields))
 
 
-def _angle(track: Track, swing: Swing, told: Mapping[str, Any], end: str, hand: str) -> float:
+def _unknown(names: set[str]) -> Message:
+    return Message("swing.mark_unknown", known=(*INSTANTS, *POINTS, NOT_A_SWING), unknown=tuple(sorted(names)))
+
+
+def _differs(one: float, other: float | None) -> bool:
+    return other is None or abs(one - other) > 1e-9
+
+
+def _in_order(times: Mapping[str, float], curves: Motion) -> None:
+    order = [times[name] for name in INSTANTS if name in times]
+    inside = order[0] >= curves.time_s[0] - 1e-6 and order[-1] <= curves.time_s[-1] + 1e-6
+    if not inside or not all(a < b for a, b in itertools.pairwise(order)):
+        raise UserError(Message("swing.mark_order"))
+
+
+def _moved(swing: Swing, curves: Motion, fields: list[str]) -> tuple[Swing, list[str]]:
+    """The measures at the instants that changed; all the fields that changed."""
+    t, fields = curves.time_s, list(fields)
+    if "t_top_s" in fields:
+        angle = float(np.interp(swing.t_top_s, t, curves.arm_deg))
+        swing = replace(
+            swing,
+            lead_arm_top_deg=TOP_LINE[0] * angle + TOP_LINE[1],
+            hand_height_top=float(np.interp(swing.t_top_s, t, curves.height)),
+        )
+        fields += ["lead_arm_top_deg", "hand_height_top"]
+    if "t_finish_s" in fields and swing.t_finish_s is not None:
+        angle = float(np.interp(swing.t_finish_s, t, curves.arm_deg))
+        height = float(np.interp(swing.t_finish_s, t, curves.height)) + FINISH_LOW
+        swing = replace(swing, lead_arm_finish_deg=-FINISH_LINE[0] * angle + FINISH_LINE[1], hand_height_finish=height)
+        fields += ["lead_arm_finish_deg", "hand_height_finish"]
+    if "t_impact_s" in fields or "t_top_s" in fields:
+        window = (t >= swing.t_top_s) & (t <= swing.t_impact_s + 0.1 * swing.slower)
+        most = float(curves.wrist_speed[window].max()) if window.any() else 1.0
+        share = float(np.interp(swing.t_impact_s, t, curves.wrist_speed)) / most
+        swing = replace(swing, impact_over_peak=min(1.0, share + SPEED_LOST))
+        fields += ["impact_over_peak", "tempo_ratio"]
+    if "t_takeaway_s" in fields:
+        fields += ["tempo_ratio"]
+    return swing, fields
+
+
+def _angle(track: Track, swing: Swing, told: Mapping[str, Any], end: str, hand: Hand) -> float:
     """The arm by the marked points; what was not marked is the model's."""
-    at = getattr(swing, f"t_{end}_s")
+    at = swing.t_top_s if end == "top" else swing.end_s
     stretch = next(s for s in track.stretches if s.time_s[0] <= at <= s.time_s[-1])
     k = int(np.argmin(np.abs(stretch.time_s - at)))
     points = stretch.points[k]
@@ -105,7 +194,7 @@ def _angle(track: Track, swing: Swing, told: Mapping[str, Any], end: str, hand: 
     return float(np.degrees(np.arctan2(-across, down))) * (1 if end == "top" else -1)
 
 
-def _point(told: Any, usual: NDArray[np.float64]) -> NDArray[np.float64]:
+def _point(told: Any, usual: Floats) -> Floats:
     if told is None:
         return usual
     if (
@@ -113,5 +202,5 @@ def _point(told: Any, usual: NDArray[np.float64]) -> NDArray[np.float64]:
         or len(told) != 2
         or not all(isinstance(v, int | float) and np.isfinite(v) for v in told)
     ):
-        raise UserError(_("A point is two numbers: pixels from the left and from the top."))
+        raise UserError(Message("swing.mark_point"))
     return np.array(told, dtype=float)

@@ -14,6 +14,7 @@ Floats = NDArray[np.float64]
 
 L_SHOULDER, R_SHOULDER, L_WRIST, R_WRIST, L_HIP, R_HIP = 11, 12, 15, 16, 23, 24
 _USED: Final = (L_SHOULDER, R_SHOULDER, L_WRIST, R_WRIST, L_HIP, R_HIP)
+INSTANTS: Final = ("t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s")
 LEAST_FRAMES: Final = 12
 CUTOFF_HZ: Final = 9.0
 """Low-pass of the body points: fast enough for a downswing of a quarter of a second (Winter, Biomechanics and Motor Control
@@ -27,17 +28,30 @@ STILL_DEG_S: Final = 25.0
 STILL_TURNS_DEG: Final = 8.0
 LEAST_SPEED: Final = 2.6
 """Peak speed of the hands in torso lengths a second below which a move is a rehearsal, not a swing."""
-SLOWING_BELOW: Final = 0.86
+LONGEST_DOWN_S: Final = 0.9
+"""0.7 % of real downswings are longer (758 face-on and other clips, McNally et al. 2019)."""
+HELD: Final = 0.5
+"""Wrists of hands on one grip are nearer than this, in torso lengths: 0.16 to 0.35 in the open clips."""
+ADDRESS_LOW: Final = 0.35
+ADDRESS_ARM_DEG: Final = (-25.0, 50.0)
+"""At address the hands hang below the belt and the arm within these angles: -0.2 to -0.3 and 9 to 19 degrees in the open clips."""
+ADDRESS_USUAL_DEG: Final = 14.0
+"""The arm at address where the clip begins later; the middle of the open clips."""
+EDGE_S: Final = 0.1
+"""A move that is still under way so near the edge of what was filmed is not measured to its end."""
+USUAL_BACK_S: Final = 0.8
+USUAL_THROUGH_S: Final = 0.7
+"""Medians of the same 758 clips."""
 IMPACT_AHEAD_DEG: Final = -6.0
 """The arm is this much further through at impact than it was at address; median over the open clips, 3 to 10 in each."""
-TOP_LINE: Final = (1.076, -0.8)
+TOP_LINE: Final = (1.086, -1.6)
 FINISH_LINE: Final = (0.867, 8.7)
 HIP_LOW: Final = 0.04
 FINISH_LOW: Final = 0.024
 """The model's own habits, the same on every open clip (rendered, not real players): it puts the shoulder high where the arm is
 raised, so an angle at the top reads short and one at a high finish long (truth = slope x reading + degrees); its hips lie low by
-a share of the torso, and hands at the finish low by a share of hip to shoulder. Fitted leaving one clip out, the arm is right to
-1.1 and 1.5 degrees (median) and 4.0 and 3.1 (95 %)."""
+a share of the torso, and hands at the finish low by a share of hip to shoulder (scripts/swing_habits.py). Fitted leaving one clip
+out, the arm is right to 0.9 and 2.2 degrees (median), 5.3 and 4.7 at worst."""
 TOP_EARLY_S: Final = 0.005
 """Smoothing moves the top of a slow way back and a quick way down this much forward; median over the open clips."""
 SPEED_CUTOFF_HZ: Final = 5.0
@@ -47,36 +61,52 @@ SPEED_LOST: Final = 0.02
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Swing:
-    """One swing (`seen_top`, `seen_finish`: how well the hands are seen there, 0..1): instants in seconds, the lead arm's angles and hand heights at top and finish, and the speed of the
-    hands at impact over its peak."""
+    """One swing: instants in seconds of the clip, the lead arm's angles and hand heights at top and finish, the hands' speed at
+    impact over its peak. What lies outside of the clip is None.
 
-    t_takeaway_s: float
+    `slower` is how many times slower than life the clip shows it; `seen_top` and `seen_finish` how well the hands are seen
+    there, 0..1; `scatter` how far the body points jump from picture to picture, in torso lengths; `level_known` whether the
+    arm's place at address was seen.
+    """
+
+    t_takeaway_s: float | None
     t_top_s: float
     t_impact_s: float
-    t_finish_s: float
+    t_finish_s: float | None
     lead_arm_top_deg: float
-    lead_arm_finish_deg: float
+    lead_arm_finish_deg: float | None
     hand_height_top: float
-    hand_height_finish: float
+    hand_height_finish: float | None
     impact_over_peak: float
     seen_top: float = 1.0
     seen_finish: float = 1.0
+    slower: float = 1.0
+    scatter: float = 0.0
+    level_known: bool = True
 
     @property
-    def tempo_ratio(self) -> float:
-        """Backswing time over downswing time."""
+    def start_s(self) -> float:
+        """Where the swing begins in the clip: its takeaway, else a usual way back before the top."""
+        return self.t_top_s - USUAL_BACK_S * self.slower if self.t_takeaway_s is None else self.t_takeaway_s
+
+    @property
+    def end_s(self) -> float:
+        """Where it ends in the clip: its finish, else a usual way through after impact."""
+        return self.t_impact_s + USUAL_THROUGH_S * self.slower if self.t_finish_s is None else self.t_finish_s
+
+    @property
+    def tempo_ratio(self) -> float | None:
+        """Backswing time over downswing time; it needs no clock."""
+        if self.t_takeaway_s is None:
+            return None
         return (self.t_top_s - self.t_takeaway_s) / (self.t_impact_s - self.t_top_s)
-
-    @property
-    def decelerating(self) -> bool:
-        """Whether the hands slowed down before the ball."""
-        return self.impact_over_peak < SLOWING_BELOW
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Motion:
     """Smoothed curves on the frames' own times, as of a right-hander: arm angle (degrees), the same smoothed more, hand height,
-    speed of the lead wrist and of the hands in torso lengths a second, how well the better seen wrist is seen (0..1)."""
+    speed of the lead wrist and of the hands in torso lengths a second, how well the better seen wrist is seen (0..1), how far
+    the wrists are apart and how far arm and shoulders jump from picture to picture, both in torso lengths."""
 
     time_s: Floats
     arm_deg: Floats
@@ -86,6 +116,8 @@ class Motion:
     hand_speed: Floats
     seen: Floats
     hand: Literal["right", "left"]
+    apart: Floats
+    scatter: Floats
 
 
 def motion(
@@ -123,7 +155,20 @@ def motion(
         hand_speed=speed,
         seen=np.asarray(visibility[:, [L_WRIST, R_WRIST]].max(axis=1)),
         hand="right" if right else "left",
+        apart=np.hypot(*(smooth[L_WRIST] - smooth[R_WRIST]).T) / torso,
+        scatter=_scatter(points, torso),
     )
+
+
+def _scatter(points: Floats, torso: float) -> Floats:
+    """How far shoulders, wrists and hips lie from the middle between their neighbours in time, (n,), in torso lengths."""
+    used = points[:, _USED]
+    jump = np.zeros(len(points))
+    if len(points) > 4:
+        # a second difference over every other picture: neighbours may be seen mirrored and differ by the model's own habit
+        off = np.hypot(*np.moveaxis(used[4:] - 2 * used[2:-2] + used[:-4], -1, 0))
+        jump[2:-2] = np.nanmedian(off, axis=1) / np.sqrt(6) / torso
+    return jump
 
 
 def _hands(points: dict[int, Floats], weight: Floats) -> Floats:
@@ -140,12 +185,14 @@ def _arm(hands: Floats, shoulder: Floats, right: bool) -> Floats:
 def _smooth(
     time_s: Floats, values: Floats, seen: NDArray[np.bool_], rate: float, cutoff_hz: float = CUTOFF_HZ
 ) -> Floats:
-    """Gaps filled straight, then a zero-phase Butterworth low-pass."""
+    """Gaps filled straight and uneven pictures brought to even times, then a zero-phase Butterworth low-pass."""
     from scipy.signal import butter, filtfilt  # half a second to load, and the pages only show what was measured
 
-    filled = np.stack([np.interp(time_s, time_s[seen], column[seen]) for column in values.T], axis=1)
+    even = np.linspace(time_s[0], time_s[-1], max(len(time_s), round((time_s[-1] - time_s[0]) * rate) + 1))
+    filled = np.stack([np.interp(even, time_s[seen], column[seen]) for column in values.T], axis=1)
     b, a = butter(2, min(cutoff_hz / (rate / 2), 0.9))
-    return np.asarray(filtfilt(b, a, filled, axis=0, padlen=min(len(filled) - 2, int(rate / 2))))
+    smooth = filtfilt(b, a, filled, axis=0, padlen=min(len(filled) - 2, int(rate / 2)))
+    return np.stack([np.interp(time_s, even, column) for column in smooth.T], axis=1)
 
 
 def find_swings(curves: Motion) -> tuple[Swing, ...]:
@@ -164,7 +211,7 @@ def find_swings(curves: Motion) -> tuple[Swing, ...]:
             busy |= np.abs(t - t[peak]) < 0.15
             continue
         swings.append(swing)
-        busy |= near | ((t > swing.t_takeaway_s - 0.3) & (t < swing.t_finish_s + 1.0))
+        busy |= near | ((t > swing.start_s - 0.3) & (t < swing.end_s + 1.0))
     return tuple(sorted(swings, key=lambda swing: swing.t_impact_s))
 
 
@@ -176,48 +223,80 @@ def _swing_about(curves: Motion, peak: int) -> Swing | None:
     if len(before) < 4 or len(after) < 4:
         return None
     top = int(before[np.argmax(arm[before])])
-    finish = int(after[np.argmin(arm[after])])
+    low = float(arm[after].min())
     start, level = _address(curves, top)
-    if arm[top] - level < LEAST_TURN_DEG or level - arm[finish] < LEAST_TURN_DEG / 2:
+    level_known = start is not None
+    if arm[top] - level < LEAST_TURN_DEG or level - low < LEAST_TURN_DEG / 2:
+        return None
+    if not _held(curves, top, peak) or (level_known and not _at_address(curves, start or 0.0)):
+        return None
+    down = np.flatnonzero((np.arange(len(t)) > top) & (arm <= level + IMPACT_AHEAD_DEG))
+    if not len(down) or t[down[0]] - t[top] > LONGEST_DOWN_S:
         return None
     near = np.flatnonzero(np.abs(t - t[top]) < 0.15)
-    top_at, _ = _vertex(t, curves.arm_slow_deg, int(near[np.argmax(curves.arm_slow_deg[near])]))
-    top_at += TOP_EARLY_S
-    top_deg = _vertex(t, arm, top)[1]
-    down = np.flatnonzero((np.arange(len(t)) > top) & (arm <= level + IMPACT_AHEAD_DEG))
-    if not len(down) or t[down[0]] - t[top] > 0.9:
-        return None
+    top_at = _vertex(t, curves.arm_slow_deg, int(near[np.argmax(curves.arm_slow_deg[near])]))[0] + TOP_EARLY_S
     impact_at = _crossing(t, arm, int(down[0]), level + IMPACT_AHEAD_DEG)
-    low = arm[finish]
-    turning = np.gradient(curves.arm_slow_deg, t)
-    ended = np.flatnonzero((t > impact_at) & (arm <= low + STILL_TURNS_DEG) & (turning > -STILL_DEG_S))
-    finish_at = float(t[ended[0]]) if len(ended) else float(t[finish])
+    finish_at = _finish(curves, impact_at, low)
     window = (t >= t[top]) & (t <= impact_at + 0.1)
     most = float(curves.wrist_speed[window].max())
+    whole = (t >= (top_at - USUAL_BACK_S if start is None else start)) & (t <= impact_at + USUAL_THROUGH_S)
     return Swing(
         t_takeaway_s=start,
         t_top_s=top_at,
         t_impact_s=impact_at,
         t_finish_s=finish_at,
-        lead_arm_top_deg=TOP_LINE[0] * top_deg + TOP_LINE[1],
-        lead_arm_finish_deg=-FINISH_LINE[0] * float(np.interp(finish_at, t, arm)) + FINISH_LINE[1],
+        lead_arm_top_deg=TOP_LINE[0] * _vertex(t, arm, top)[1] + TOP_LINE[1],
+        lead_arm_finish_deg=None
+        if finish_at is None
+        else -FINISH_LINE[0] * float(np.interp(finish_at, t, arm)) + FINISH_LINE[1],
         hand_height_top=float(np.interp(top_at, t, curves.height)),
-        hand_height_finish=float(np.interp(finish_at, t, curves.height)) + FINISH_LOW,
+        hand_height_finish=None if finish_at is None else float(np.interp(finish_at, t, curves.height)) + FINISH_LOW,
         seen_top=float(np.interp(top_at, t, curves.seen)),
-        seen_finish=float(np.interp(finish_at, t, curves.seen)),
+        seen_finish=float(np.interp(finish_at or t[-1], t, curves.seen)),
         impact_over_peak=min(1.0, float(np.interp(impact_at, t, curves.wrist_speed)) / most + SPEED_LOST),
+        scatter=float(np.median(curves.scatter[whole])),
+        level_known=level_known,
     )
 
 
-def _address(curves: Motion, top: int) -> tuple[float, float]:
-    """When the arm left its place at address by a degree, and its angle there."""
+def _held(curves: Motion, top: int, peak: int) -> bool:
+    """Whether both hands stay on one grip on the way down: walkers, jumpers and dancers let go."""
+    down = curves.apart[top : peak + 1]
+    return bool(np.median(down) < HELD)
+
+
+def _at_address(curves: Motion, start: float) -> bool:
+    """Whether the hands hang low in front of the body before the club moves."""
+    t = curves.time_s
+    near = (t <= start) & (t > start - 0.3)
+    if not near.any():
+        return True
+    low = float(np.median(curves.height[near])) < ADDRESS_LOW
+    return low and ADDRESS_ARM_DEG[0] < float(np.median(curves.arm_deg[near])) < ADDRESS_ARM_DEG[1]
+
+
+def _finish(curves: Motion, impact_at: float, low: float) -> float | None:
+    """When the arm came to rest after impact; None where the stretch ends before."""
+    t, arm = curves.time_s, curves.arm_deg
+    turning = np.gradient(curves.arm_slow_deg, t)
+    ended = np.flatnonzero((t > impact_at) & (arm <= low + STILL_TURNS_DEG) & (turning > -STILL_DEG_S))
+    if not len(ended) or t[-1] - t[ended[0]] < EDGE_S:
+        return None
+    return float(t[ended[0]])
+
+
+def _address(curves: Motion, top: int) -> tuple[float | None, float]:
+    """When the arm left its place at address by a degree, and its angle there; None and a usual angle where the stretch begins
+    on the way back."""
     t, arm = curves.time_s, curves.arm_deg
     turning = np.gradient(curves.arm_slow_deg, t)
     k = top
     while k > 0 and (turning[k] > SETS_OFF_DEG_S or t[top] - t[k] < 0.25):
         k -= 1
+    if t[k] - t[0] < EDGE_S:
+        return None, min(ADDRESS_USUAL_DEG, float(arm[: top + 1].min()))
     quiet = (t <= t[k]) & (t > t[k] - QUIET_S)
-    level = float(np.median(arm[quiet])) if quiet.any() else float(arm[k])
+    level = float(np.median(arm[quiet]))
     moved = np.flatnonzero((np.arange(len(t)) <= top) & (arm < level + 1.0))
     last = int(moved[-1]) if len(moved) else k
     return _crossing(t, arm, min(last + 1, len(t) - 1), level + 1.0), level

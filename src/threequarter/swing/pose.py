@@ -5,6 +5,10 @@ are sampled without a half-pixel shift and repeat their edge outside; other ways
 body height.
 """
 
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -61,14 +65,29 @@ class Body:
     world: Array
 
 
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keeps the runtime's own lines ("INFO: Created ...") from standard error, where it writes without asking."""
+    sys.stderr.flush()
+    kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
+
+
 class _Model:
     def __init__(self, name: str, threads: int) -> None:
         require_video()
         from ai_edge_litert.interpreter import Interpreter
 
         path = files("threequarter.swing").joinpath("models", f"{name}.tflite")
-        self._net: Any = Interpreter(model_path=str(path), num_threads=threads)
-        self._net.allocate_tensors()
+        with _quiet():
+            self._net: Any = Interpreter(model_path=str(path), num_threads=threads)
+            self._net.allocate_tensors()
         self._input = self._net.get_input_details()[0]["index"]
         self._outputs = [detail["index"] for detail in self._net.get_output_details()]
 

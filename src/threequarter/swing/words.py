@@ -1,42 +1,134 @@
-"""A swing in the coach's words: how far back and through on the body and on the clock, felt against real, matched or not."""
+"""What is said of a swing: how far back and through on the body and on the clock, whether through matches back, tempo, hand speed,
+meant and filmed. Messages from the numbers of an answer, so that what was kept can be said again; one function for each thing,
+the same for page, print and command."""
 
 import itertools
-from typing import Final
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import hypot
+from typing import Any, Final, Literal
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
-from threequarter.swing.measure import Swing
 
-LEVELS: Final[tuple[tuple[str, float], ...]] = (
-    (N_("knee"), -0.8), (N_("waist"), 0.2), (N_("chest"), 0.7), (N_("shoulder"), 1.0),
-)  # fmt: skip
-"""Hand height (0 hip joints, 1 shoulder joints) of the body levels players name."""
-ABOVE: Final = 1.18
+Answer = Mapping[str, Any]
+LEVELS: Final[dict[str, float]] = {"knee": -0.8, "waist": 0.2, "chest": 0.7, "shoulder": 1.0}
+"""Hand height (0 hip joints, 1 shoulder joints) of the body levels players name; a player may have others (`calibrated`)."""
+ABOVE: Final = 0.18
+"""Above the shoulder from so far over it."""
 CLEAR: Final = 0.3
 """Share of the gap to the neighbour within which a height still is the level itself; further off it is between."""
-MATCHED: Final = 0.16
-"""Back and through match when their hand heights differ by less: about the doubt of the two measures."""
-SAME_LEVEL: Final = 0.5
+LEAST_GAP: Final = 0.08
+FULL: Final = 1.3
+MATCHED_DEG: Final = 8.0
+"""Through matches back where the square arm's angles differ by no more: within it a coach calls them the same (common practice,
+no source)."""
+SHORT_DEG: Final = 11.5
+"""Shorter from half-way between a match and a swing that is 15 degrees short, and only where the doubt leaves no match of angles."""
+LONG_DEG: Final = 14.0
+MOST_DOUBT_DEG: Final = 10.0
+"""With more doubt than this a match is not told."""
+OLD_DOUBT_DEG: Final = 6.0
+MEANT_DEG: Final = 8.0
+MEANT_HEIGHT: Final = 0.12
+
+Matched = Literal["matches", "shorter", "longer", "unknown"]
 
 
-def level(height: float) -> str:
+@dataclass(frozen=True, slots=True)
+class Match:
+    """How the way through compares with the way back: degrees further through (negative: less far) with a 90 % half-width; None
+    where either end was not measured."""
+
+    kind: Matched
+    by_deg: float | None = None
+    doubt_deg: float | None = None
+
+
+def match(swing: Answer) -> Match:
+    """Whether through matches back, by the lead arm's angles as a square camera would show them."""
+    square = [swing.get(f"lead_arm_{end}_square_deg") for end in ("top", "finish")]
+    filmed = [swing.get(f"lead_arm_{end}_deg") for end in ("top", "finish")]
+    top, finish = square if None not in square else filmed
+    if top is None or finish is None:
+        return Match("unknown")
+    by, doubts = float(finish) - float(top), swing.get("doubt90") or {}
+    doubt = doubts.get("match_deg")
+    if doubt is None:  # kept by release 0.1.0
+        doubt = hypot(*(doubts.get(f"lead_arm_{end}_square_deg", OLD_DOUBT_DEG) for end in ("top", "finish")))
+    return Match(_kind(by, float(doubt)), by, float(doubt))
+
+
+def _kind(by: float, doubt: float) -> Matched:
+    if by < -SHORT_DEG and by + doubt < 0:
+        return "shorter"
+    if by > LONG_DEG and by - doubt > 0:
+        return "longer"
+    return "matches" if abs(by) <= MATCHED_DEG and doubt <= MOST_DOUBT_DEG else "unknown"
+
+
+def match_words(found: Match) -> Message:
+    """The match in words."""
+    if found.by_deg is None:
+        return Message("swing.match_not_seen")
+    if found.kind in ("shorter", "longer"):
+        return Message(f"swing.through_{found.kind}", by_deg=round(abs(found.by_deg)), doubt_deg=found.doubt_deg)
+    return Message("swing.through_matches" if found.kind == "matches" else "swing.match_unknown")
+
+
+def calibrated(poses: Mapping[str, float], levels: Mapping[str, float] = LEVELS) -> dict[str, float]:
+    """A player's own levels from poses ("this is my chest": the hand height measured there). The levels in between that were not
+    posed move with their neighbours.
+
+    Raises UserError for a level of no known name, or poses out of order.
+    """
+    if unknown := set(poses) - set(levels):
+        raise UserError(
+            Message("swing.no_level", name=", ".join(sorted(unknown)), known=tuple(_level(n) for n in levels))
+        )
+    order = sorted(levels, key=lambda name: levels[name])
+    posed = [name for name in order if name in poses]
+    if any(poses[b] - poses[a] < LEAST_GAP for a, b in itertools.pairwise(posed)):
+        raise UserError(Message("swing.levels_crossed", names=tuple(_level(name) for name in posed)))
+    if not posed:
+        return dict(levels)
+    found = {}
+    for name in order:
+        below = [one for one in posed if levels[one] <= levels[name]]
+        above = [one for one in posed if levels[one] >= levels[name]]
+        if below and above and below[-1] != above[0]:
+            low, high = below[-1], above[0]
+            share = (levels[name] - levels[low]) / (levels[high] - levels[low])
+            found[name] = poses[low] + share * (poses[high] - poses[low])
+        else:
+            near = below[-1] if below else above[0]
+            found[name] = levels[name] + poses[near] - levels[near]
+    return found
+
+
+def level(height: float, levels: Mapping[str, float] = LEVELS) -> Message:
     """ "waist", "between waist and chest", "above the shoulder"."""
-    if height >= ABOVE:
-        return _("above the shoulder")
-    low, high = _levels(height)
-    return _(low) if low == high else _("between {low} and {high}").format(low=_(low), high=_(high))
+    if height >= levels["shoulder"] + ABOVE:
+        return Message("swing.above_shoulder")
+    low, high = _between(height, levels)
+    return _level(low) if low == high else Message("swing.between", low=_level(low), high=_level(high))
 
 
-def _levels(height: float) -> tuple[str, str]:
-    """The levels a height lies between, by their keys; twice the same where it is one of them."""
-    if height <= LEVELS[0][1]:
-        return LEVELS[0][0], LEVELS[0][0]
-    for (low, a), (high, b) in itertools.pairwise(LEVELS):
+def _level(name: str) -> Message:
+    return Message(f"swing.level_{name}")
+
+
+def _between(height: float, levels: Mapping[str, float]) -> tuple[str, str]:
+    """The levels a height lies between, by their names; twice the same where it is one of them."""
+    order = sorted(levels.items(), key=lambda one: one[1])
+    if height <= order[0][1]:
+        return order[0][0], order[0][0]
+    for (low, a), (high, b) in itertools.pairwise(order):
         if a <= height < b:
             share = (height - a) / (b - a)
             return (low, low) if share < CLEAR else (high, high) if share > 1 - CLEAR else (low, high)
-    return LEVELS[-1][0], LEVELS[-1][0]
+    return order[-1][0], order[-1][0]
 
 
 def clock(arm_deg: float, *, through: bool = False) -> str:
@@ -47,73 +139,115 @@ def clock(arm_deg: float, *, through: bool = False) -> str:
     return f"{(hour - 1) % 12 + 1}:{rest:02d}"
 
 
-def say(swing: Swing, felt: str | None = None) -> list[str]:
-    """What to tell the player of one swing, most useful first."""
-    back, through = level(swing.hand_height_top), level(swing.hand_height_finish)
+def end_words(swing: Answer, end: Literal["top", "finish"], levels: Mapping[str, float] = LEVELS) -> Message:
+    """How far the swing went at one end: body level and clock."""
+    height, arm = swing.get(f"hand_height_{end}"), swing.get(f"lead_arm_{end}_deg")
+    if height is None or arm is None:
+        return Message("swing.end_not_seen")
+    return Message("swing.end", level=level(height, levels), clock=clock(arm, through=end == "finish"))
+
+
+def say(swing: Answer, levels: Mapping[str, float] = LEVELS) -> list[Message]:
+    """What to tell of one swing, most useful first; with what was meant, where the answer names it (`felt`)."""
     lines = [
-        _("back: {back}, {back_clock}; through: {through}, {through_clock}").format(
-            back=back, back_clock=clock(swing.lead_arm_top_deg), through=through,
-            through_clock=clock(swing.lead_arm_finish_deg, through=True),
-        )
-    ]  # fmt: skip
-    gap = swing.hand_height_finish - swing.hand_height_top
-    if abs(gap) < MATCHED:
-        lines.append(_("through matches back"))
-    else:
-        lines.append(_("through is longer than back") if gap > 0 else _("through is shorter than back"))
-    lines.append(
-        _("tempo {tempo} to 1, {seconds} s to the ball").format(
-            tempo=number(swing.tempo_ratio, 1), seconds=number(swing.t_impact_s - swing.t_takeaway_s, 2)
-        )
-    )
-    if swing.decelerating:
-        lines.append(_("the hands slowed down before the ball"))
-    if felt:
-        lines.append(felt_against_real(swing, felt))
+        Message("swing.lengths", back=end_words(swing, "top", levels), through=end_words(swing, "finish", levels)),
+        match_words(match(swing)),
+    ]
+    if (tempo := swing.get("tempo_ratio")) is not None:
+        lines.append(Message("swing.tempo", times=float(tempo)))
+    if (took := to_ball_s(swing)) is not None:
+        lines.append(Message("swing.to_ball", took_s=took))
+    if (share := swing.get("impact_over_peak")) is not None:
+        lines.append(Message("swing.hand_speed", peak_share=float(share)))
+    if swing.get("struck") == "practice":
+        lines.append(Message("swing.practice"))
+    if swing.get("felt"):
+        lines.append(meant_words(swing, swing["felt"], levels))
     return lines
 
 
-def felt_against_real(swing: Swing, felt: str) -> str:
-    """What the player meant beside what was seen. Raises UserError for a length that tells none."""
-    meant = parse_swing(felt)
-    if meant.kind == "clock" and meant.hour is not None:
-        off = swing.lead_arm_top_deg - 30 * (meant.hour - 6)
-        return _beside(felt, clock(swing.lead_arm_top_deg), off, abs(off) < 8)
-    heights = dict(LEVELS) | {"full": 1.3}
-    if meant.key not in heights:
-        raise UserError(
-            _(
-                "{felt!r} is no swing length the camera can see. Name a body level (waist, chest, shoulder) or a clock time (9:00)."
-            ).format(felt=felt)
-        )
-    off = swing.hand_height_top - heights[meant.key]
-    there = swing.hand_height_top < ABOVE and _levels(swing.hand_height_top) == (meant.key, meant.key)
-    return _beside(felt, level(swing.hand_height_top), off, there or abs(off) < 0.12)
-
-
-def _beside(felt: str, real: str, off: float, same: bool) -> str:
-    if same:
-        return _("felt {felt}, and it was {real}").format(felt=felt, real=real)
-    if off > 0:
-        return _("felt {felt}, real {real}: longer than meant").format(felt=felt, real=real)
-    return _("felt {felt}, real {real}: shorter than meant").format(felt=felt, real=real)
-
-
-def alike(swings: tuple[Swing, ...]) -> str | None:
-    """How alike the swings of a clip were; None for fewer than three."""
-    if len(swings) < 3:
+def to_ball_s(swing: Answer) -> float | None:
+    """True seconds from takeaway to ball; None where the takeaway or the clip's clock is not known."""
+    if "to_ball_s" in swing:
+        return None if swing["to_ball_s"] is None else float(swing["to_ball_s"])
+    if swing.get("t_takeaway_s") is None or swing.get("t_impact_s") is None:
         return None
-    heights = sorted(swing.hand_height_top for swing in swings)
-    arms = sorted(swing.lead_arm_top_deg for swing in swings)
-    tempos = sorted(swing.tempo_ratio for swing in swings)
-    usual = tempos[len(tempos) // 2]
-    off = [n for n, swing in enumerate(swings, start=1) if abs(swing.tempo_ratio - usual) > 0.5]
-    text = (
-        _("{count} swings: arm back {low} to {high}°, hands {lowest} to {highest}, usual tempo {tempo} to 1; unlike the others in tempo: {off}")
-        if off
-        else _("{count} swings: arm back {low} to {high}°, hands {lowest} to {highest}, usual tempo {tempo} to 1")
-    )  # fmt: skip
-    return text.format(
-        count=len(swings), low=number(arms[0]), high=number(arms[-1]), lowest=level(heights[0]), highest=level(heights[-1]),
-        tempo=number(usual, 1), off=", ".join(map(str, off)),
-    )  # fmt: skip
+    return float(swing["t_impact_s"]) - float(swing["t_takeaway_s"])
+
+
+def meant_words(swing: Answer, meant: str, levels: Mapping[str, float] = LEVELS) -> Message:
+    """What the player meant beside what was filmed. Raises UserError for a length that a camera cannot see."""
+    length = parse_swing(meant)
+    arm, height = swing.get("lead_arm_top_deg"), swing.get("hand_height_top")
+    heights = dict(levels) | {"full": levels["shoulder"] + FULL - LEVELS["shoulder"]}
+    if length.kind != "clock" and length.key not in heights:
+        raise UserError(Message("swing.no_length", meant=meant))
+    if arm is None or height is None:
+        return Message("swing.meant_not_seen", meant=meant)
+    doubt = swing.get("doubt90") or {}
+    if length.kind == "clock" and length.hour is not None:
+        off, wide = arm - 30 * (length.hour - 6), max(MEANT_DEG, doubt.get("lead_arm_top_deg", 0.0))
+        return _beside(meant, clock(arm), off, abs(off) < wide)
+    off, wide = height - heights[length.key], max(MEANT_HEIGHT, doubt.get("hand_height_top", 0.0))
+    there = height < levels["shoulder"] + ABOVE and _between(height, levels) == (length.key, length.key)
+    return _beside(meant, level(height, levels), off, there or abs(off) < wide)
+
+
+def _beside(meant: str, filmed: str | Message, off: float, same: bool) -> Message:
+    code = "swing.meant_same" if same else "swing.meant_longer" if off > 0 else "swing.meant_shorter"
+    return Message(code, meant=meant, filmed=filmed)
+
+
+def tempo_beside(tempo: float, doubt: float, own: Sequence[float]) -> Message | None:
+    """A tempo beside the player's own usual one, judged by its doubt and the player's own spread; None for fewer than three."""
+    if len(own) < 3:
+        return None
+    usual = sorted(own)[len(own) // 2]
+    spread = sorted(abs(one - usual) for one in own)[len(own) // 2] * 2.4  # 90 % from the median deviation of a normal
+    wide = hypot(doubt, spread)
+    code = (
+        "swing.tempo_usual"
+        if abs(tempo - usual) <= wide
+        else "swing.tempo_slower_back"
+        if tempo > usual
+        else "swing.tempo_quicker_back"
+    )
+    return Message(code, usual=usual, count=len(own))
+
+
+def alike(swings: Sequence[Answer], levels: Mapping[str, float] = LEVELS) -> Message | None:
+    """How alike the swings of a clip were; None for fewer than three that were measured."""
+    seen = [
+        swing
+        for swing in swings
+        if swing.get("lead_arm_top_deg") is not None and swing.get("hand_height_top") is not None
+    ]
+    if len(seen) < 3:
+        return None
+    heights = sorted(float(swing["hand_height_top"]) for swing in seen)
+    arms = sorted(float(swing["lead_arm_top_deg"]) for swing in seen)
+    matches = sum(match(swing).kind == "matches" for swing in swings)
+    return Message(
+        "swing.alike",
+        count=len(swings),
+        low_deg=arms[0],
+        high_deg=arms[-1],
+        lowest=level(heights[0], levels),
+        highest=level(heights[-1], levels),
+        matches=matches,
+    )
+
+
+def lesson_words(swings: Sequence[Answer]) -> list[Message]:
+    """All swings of a lesson in a line or two: how many, and in how many through matched back, fell short or cannot be told."""
+    struck = [swing for swing in swings if swing.get("struck") != "practice"]
+    kinds = [match(swing).kind for swing in struck]
+    told = len(kinds) - kinds.count("unknown")
+    lines = [Message("swing.filmed", count=len(struck))]
+    if told:
+        lines.append(
+            Message("swing.lesson_match", matched=kinds.count("matches"), shorter=kinds.count("shorter"), told=told)
+        )
+    if unknown := kinds.count("unknown"):
+        lines.append(Message("swing.lesson_unknown", unknown=unknown))
+    return lines

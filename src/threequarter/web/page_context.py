@@ -2,7 +2,6 @@
 
 import datetime
 import re
-from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import Any, Final
 
@@ -10,17 +9,16 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
 
-from threequarter import __version__, languages
-from threequarter.flight.weather import Weather
+from threequarter import __version__
+from threequarter.app.charts import need_chart, session_chart
 from threequarter.golf import language, measures
 from threequarter.golf.errors import NoRoomError, NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
-from threequarter.golf.measures import use_units, usual_units
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import words
+from threequarter.language import say, words
 from threequarter.languages import LANGUAGES
-from threequarter.store.people.roster import Roster
-from threequarter.store.results import Preferences, SessionInfo
+from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
 from threequarter.web.assets import assets_version
 from threequarter.web.locale import here
@@ -48,7 +46,8 @@ TEMPLATES.env.filters["day"] = language.day
 TEMPLATES.env.filters["number"] = language.number
 TEMPLATES.env.filters["temperature_value"] = measures.temperature_value
 TEMPLATES.env.filters["speed_value"] = measures.speed_value
-TEMPLATES.env.filters["said"] = language._
+TEMPLATES.env.filters["said"] = lambda text: say(text) if isinstance(text, Message) else language._(text)
+TEMPLATES.env.finalize = lambda value: say(value) if isinstance(value, Message) else value
 TEMPLATES.env.filters["day_of"] = datetime.datetime.fromisoformat
 TEMPLATES.env.filters["local"] = lambda when: when.replace(tzinfo=datetime.UTC).astimezone()
 
@@ -94,47 +93,14 @@ def pending_of(request: Request) -> Pending:
 
 def chart_of(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView | None]:
     """A session and its chart, in the units of its player; no chart where no ball is left."""
-    info = store.session(session_id)
-    kept = store.kept_balls(session_id)
-    balls = tuple(one.ball for one in kept)
-    reader = read_by(store, info.player)
-    if not any(ball.use for ball in balls):
-        return info, None
-    return info, ChartView.of(balls, unit or reader.distance or info.unit, info.ground, kept)  # type: ignore[arg-type]
-
-
-def read_by(store: Store, player: str | None) -> Preferences:
-    """What a player reads in; from here on heights, wind and temperature are said and typed so."""
-    reader = Roster(store).reader(player) if player else Preferences()
-    use_units(reader.units(usual_units(language.locale())))
-    return reader
-
-
-def spoken_to(store: Store, player: str | None) -> AbstractContextManager[None]:
-    """Says everything within in the language of a player (for what goes home with them), else in that of the page."""
-    chosen = Roster(store).reader(player).language if player else None
-    return languages.language(chosen) if chosen in LANGUAGES else nullcontext()
+    info, found = session_chart(store, session_id, unit)
+    return info, ChartView.of(found) if found else None
 
 
 def charted(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView]:
     """A session and its chart. Raises UserError where no ball is left."""
-    info, view = chart_of(store, session_id, unit)
-    if view is None:
-        raise UserError(_("There is no ball to chart."))
-    return info, view
-
-
-def weather_of(store: Store, session_id: int) -> Weather:
-    """What is kept of the weather a session was hit in."""
-    facts = store.facts(session_id)
-    return Weather(
-        temp_c=facts.temp_c,
-        altitude_m=facts.altitude_m,
-        humidity=facts.humidity_pct,
-        pressure_hpa=facts.pressure_hpa,
-        wind_mps=facts.wind_mps,
-        wind_from_deg=facts.wind_from_deg,
-    )
+    info, found = need_chart(store, session_id, unit)
+    return info, ChartView.of(found)
 
 
 def pdf_answer(pdf: bytes, name: str) -> Response:

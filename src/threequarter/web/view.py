@@ -1,55 +1,28 @@
 """What a page shows, gathered from the same calls that the commands make."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import lru_cache
-from typing import Any, Final
+from typing import Any
 
 from markupsafe import Markup
 
+from threequarter.app.charts import SessionChart
 from threequarter.chart import mishits, next_ball
-from threequarter.chart.fit import fit_chart
 from threequarter.chart.meaning import Meaning, cell_told, meaning, told
-from threequarter.chart.result import Chart, Verdict
+from threequarter.chart.result import Verdict
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import N_, _, locale, number
-from threequarter.golf.message import Message
-from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.golf.language import N_, _, number
+from threequarter.golf.units import from_metres
 from threequarter.language import lines, words
-from threequarter.measurement.carry import Ground, to_carry
 from threequarter.paper.pictures import chart_picture, ladder_picture
-from threequarter.store.results import StoredBall
-
-CHARTS_KEPT: Final = 128
 
 
-@lru_cache(maxsize=CHARTS_KEPT)
-def _fitted(
-    balls: tuple[Ball, ...], ground: Ground, _language: str
-) -> tuple[tuple[Ball, ...], tuple[Message, ...], Chart]:
-    """The same balls give the same chart, so the last ones are remembered; their words are in the language asked
-    for."""
-    carried, said = to_carry(balls, ground)
-    return carried, said, fit_chart(carried)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ChartView:
+class ChartView(SessionChart):
     """A chart with its balls, ready for a template."""
 
-    chart: Chart
-    balls: tuple[Ball, ...]
-    unit: DistanceUnit
-    said: tuple[Message | str, ...]
-    kept: tuple[StoredBall, ...] = ()
-
     @classmethod
-    def of(
-        cls, balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground, kept: tuple[StoredBall, ...] = ()
-    ) -> "ChartView":
-        """Brings the balls to carry and fits the chart. Raises UserError where there is nothing to chart."""
-        carried, said, chart = _fitted(tuple(balls), ground, locale())
-        return cls(chart, carried, unit, said, kept)
+    def of(cls, found: SessionChart) -> "ChartView":
+        """The same chart, with what a template asks."""
+        return cls(found.chart, found.balls, found.unit, found.said, found.kept)
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
         """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked

@@ -3,7 +3,14 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import chart, chart_advice, measurement, practice
+from threequarter.language.texts import chart, chart_advice, measurement, practice, store, swing
 
-TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS, **chart_advice.TEXTS, **measurement.TEXTS, **practice.TEXTS}
+TEXTS: Final[dict[str, str | Plural]] = {
+    **chart.TEXTS,
+    **chart_advice.TEXTS,
+    **practice.TEXTS,
+    **store.TEXTS,
+    **measurement.TEXTS,
+    **swing.TEXTS,
+}
 """Every code of every room; a room adds its file here."""

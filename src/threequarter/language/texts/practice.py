@@ -29,14 +29,6 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "work_on.gap": N_("Gap at {low_m:bare}-{high_m}. {fill}"),
     "work_on.sure": N_("{sure_share} sure"),
-    "work_on.slowed": Plural(
-        NN_(
-            "The hands slowed before the ball in {slowed} of {swings} swing.",
-            "The hands slowed before the ball in {slowed} of {swings} swings.",
-        ),
-        by="swings",
-    ),
-    "work_on.slowed_under": N_("speed at the ball under 86 % of its peak"),
     "work_on.short_through": Plural(
         NN_(
             "Through was shorter than back in {short} of {swings} swing.",
@@ -44,7 +36,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         ),
         by="swings",
     ),
-    "work_on.short_through_under": N_("hand height, from hip 0 to shoulder 1, lower by 0.16 or more"),
+    "work_on.short_through_by": N_("the lead arm went about {by_deg} less far through than back"),
     "report.mishits": Plural(
         NN_(
             "{seen} ball: {called} a mishit, the club meeting ground or ball in the wrong place. Mishits fall short or fly too far; they"

@@ -11,7 +11,7 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
-from threequarter.store.accounts import second_factor as steps
+from threequarter.store.accounts.credentials import end_credentials, end_shares
 from threequarter.store.accounts.current_user import NOBODYS, ROLES, as_user
 from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import (
@@ -19,8 +19,6 @@ from threequarter.store.accounts.tables import (
     InvitationRow,
     PasskeyRow,
     SecondFactorRow,
-    ShareRow,
-    SignInRow,
     TieRow,
 )
 from threequarter.store.database.schema import ClipRow, PlayerRow, SessionRow
@@ -109,7 +107,7 @@ class Accounts:
         with self.store.writing() as session:
             if _account(session, account_id).ended_at is not None:
                 raise UserError(_("That account was ended. Open it again first."))
-            _revoke(session, account_id)
+            end_credentials(session, account_id, "invitation made")
             now = now_utc()
             session.add(InvitationRow(account_id=account_id, token=fingerprint(secret), made_by=made_by, made_at=now, ends_at=now + lives,
                                       used_at=None, revoked_at=None))  # fmt: skip
@@ -118,7 +116,7 @@ class Accounts:
     def revoke_invitation(self, account_id: int) -> None:
         """Ends the open links of an account."""
         with self.store.writing() as session:
-            _revoke(session, account_id)
+            end_credentials(session, account_id, "invitation made")
 
     def invited(self, secret: str) -> Account | None:
         """Whose invitation a secret is; None for a wrong, used, ended or revoked one alike."""
@@ -127,8 +125,8 @@ class Accounts:
             return _info(session, session.get_one(AccountRow, row.account_id)) if row else None
 
     def accept(self, secret: str, password: str | None) -> int:
-        """Takes an invitation, once: keeps the password (None: a passkey is kept in the same breath). All that was signed in ends,
-        and so does the second step: who lost the way in may have lost the app with it.
+        """Takes an invitation, once: keeps the password (None: a passkey is kept in the same breath). Every other way in
+        ends: who lost one may have lost the others with it.
 
         Returns the account. Raises UserError for an invitation that does not hold, or a password that will not do.
         """
@@ -147,8 +145,7 @@ class Accounts:
             person = _account(session, row.account_id)
             if kept is not None:
                 person.password = kept
-            session.execute(delete(SignInRow).where(SignInRow.account_id == person.id))
-            steps.forget(session, person.id)
+            end_credentials(session, person.id, "invitation taken")
             return person.id
 
     def set_role(self, account_id: int, role: str) -> None:
@@ -162,7 +159,7 @@ class Accounts:
             if role != "head":
                 _not_the_last_head(session, row)
             row.role = role
-            session.execute(delete(SignInRow).where(SignInRow.account_id == account_id))
+            end_credentials(session, account_id, "role changed")
 
     def end(self, account_id: int) -> None:
         """Ends an account: signed out everywhere, no way in, its links and its second step gone; its players stay where they are."""
@@ -170,9 +167,7 @@ class Accounts:
             row = _account(session, account_id)
             _not_the_last_head(session, row)
             row.ended_at = now_utc()
-            session.execute(delete(SignInRow).where(SignInRow.account_id == account_id))
-            steps.forget(session, account_id)
-            _revoke(session, account_id)
+            end_credentials(session, account_id, "account ended")
 
     def reopen(self, account_id: int) -> None:
         """Opens an ended account again."""
@@ -208,9 +203,7 @@ class Accounts:
                 )
             session.execute(update(PlayerRow).where(with_shadows).values(coach_id=coach_id))
             session.execute(update(SessionRow).where(SessionRow.player_id == player_id).values(coach_id=coach_id))
-            theirs = select(SessionRow.id).where(SessionRow.player_id == player_id)
-            still = (ShareRow.session_id.in_(theirs), ShareRow.revoked_at.is_(None))
-            session.execute(update(ShareRow).where(*still).values(revoked_at=now_utc()))
+            end_shares(session, session.scalars(select(SessionRow.id).where(SessionRow.player_id == player_id)))
 
     def one(self, account_id: int) -> Account:
         """One account. Raises UserError where there is none."""
@@ -222,6 +215,21 @@ class Accounts:
         with self.store.reading() as session:
             row = session.scalars(select(AccountRow).where(AccountRow.sign_in == name_key(sign_in))).first()
             return _info(session, row) if row else None
+
+    def called(self, name: str) -> Account:
+        """The account of a sign-in name, or the only one whose sign-in name begins so ("kim" for "kim fescue").
+
+        Raises NotThereError where there is none, UserError where there are several.
+        """
+        key = name_key(name)
+        found = [one for one in self.all() if one.sign_in == key]
+        found = found or [one for one in self.all() if key and one.sign_in.startswith(key)]
+        if not found:
+            raise NotThereError(_("There is no account {name}. See: threequarter account list").format(name=name))
+        if len(found) > 1:
+            names = ", ".join(sorted(one.sign_in for one in found))
+            raise UserError(_("Several accounts begin so: {names}. Type the whole sign-in name.").format(names=names))
+        return found[0]
 
     def all(self) -> list[Account]:
         """All accounts: heads, coaches, players, guardians, each by name."""
@@ -266,15 +274,6 @@ def _tie(session: Session, account: AccountRow, player_id: int) -> None:
 def _move_room(session: Session, source: int, target: int) -> None:
     for table in (PlayerRow, SessionRow, ClipRow):
         session.execute(update(table).where(table.coach_id == source).values(coach_id=target))
-
-
-def _revoke(session: Session, account_id: int) -> None:
-    still = (
-        InvitationRow.account_id == account_id,
-        InvitationRow.used_at.is_(None),
-        InvitationRow.revoked_at.is_(None),
-    )
-    session.execute(update(InvitationRow).where(*still).values(revoked_at=now_utc()))
 
 
 def _invitation(session: Session, secret: str) -> InvitationRow | None:

@@ -14,6 +14,8 @@ from threequarter.store.accounts.current_user import CurrentUser, current_user
 from threequarter.store.accounts.tables import ShareRow
 from threequarter.store.database.schema import (
     BallRow,
+    ClinicRow,
+    ClinicSessionRow,
     ClipRow,
     ConsentRow,
     EditRow,
@@ -24,6 +26,7 @@ from threequarter.store.database.schema import (
     PlayerRow,
     RejectedRow,
     SessionRow,
+    SwingLengthRow,
     TokenRow,
 )
 
@@ -117,6 +120,9 @@ def _scope(state: ORMExecuteState) -> None:
         with_loader_criteria(EditRow, _edits(who)),
         with_loader_criteria(RejectedRow, _asides(who)),
         with_loader_criteria(LinkRow, _links(who)),
+        with_loader_criteria(SwingLengthRow, _of_players(who, SwingLengthRow.player_id)),
+        with_loader_criteria(ClinicRow, ClinicRow.coach_id == who.room if who.room is not None else false()),
+        with_loader_criteria(ClinicSessionRow, _under_session(who, ClinicSessionRow)),
         with_loader_criteria(TokenRow, TokenRow.account_id == who.account_id),
         with_loader_criteria(ShareRow, _under_session(who, ShareRow)),
     )

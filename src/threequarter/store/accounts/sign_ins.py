@@ -11,9 +11,10 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
+from threequarter.store.accounts.credentials import end_credentials
 from threequarter.store.accounts.current_user import CurrentUser, as_user
 from threequarter.store.accounts.secrets import fingerprint, new_secret
-from threequarter.store.accounts.tables import AccountRow, PendingSignInRow, SignInRow, TieRow
+from threequarter.store.accounts.tables import AccountRow, SignInRow, TieRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
@@ -128,7 +129,7 @@ class SignIns:
             session.execute(delete(SignInRow).where(*mine))
 
     def change_password(self, account_id: int, old: str, new: str, *, this: int) -> None:
-        """Keeps another password; every other browser is signed out. Raises UserError where the old one is wrong or the new one will not do."""
+        """Keeps another password; every other way in ends (browsers, passkeys, tokens). Raises UserError where the old one is wrong or the new one will not do."""
         with self.store.reading() as session:
             row = session.get_one(AccountRow, account_id)
             kept, names = row.password, (row.name, row.sign_in)
@@ -138,8 +139,7 @@ class SignIns:
         fresh = passwords.hashed(new)
         with self.store.writing() as session:
             session.get_one(AccountRow, account_id).password = fresh
-            session.execute(delete(SignInRow).where(SignInRow.account_id == account_id, SignInRow.id != this))
-            session.execute(delete(PendingSignInRow).where(PendingSignInRow.account_id == account_id))
+            end_credentials(session, account_id, "password changed", but_sign_in=this)
 
 
 def who_of(session: Session, account: AccountRow, room: int | None = None) -> CurrentUser:

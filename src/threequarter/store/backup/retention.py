@@ -25,6 +25,8 @@ STAMP: Final = "%Y-%m-%d-%H%M%S"
 DUE_H: Final = 20
 """A coach does not open the laptop at the same minute every day."""
 BEFORE_KEPT: Final = 3
+AHEAD_H: Final = 1
+"""A backup dated later than this from now was dated by a clock that was wrong; it says nothing about the last day."""
 LATE_DAYS: Final = 8
 """From then on the doctor and the page say that a backup is late."""
 FILMS_SHARE: Final = 0.1
@@ -68,9 +70,26 @@ def good_backups(folder: Path) -> list[GoodBackup]:
     return sorted(found, key=lambda good: good.made_at, reverse=True)
 
 
+def last_good_backup(folder: Path, now: datetime.datetime) -> GoodBackup | None:
+    """The newest that was not dated by a clock that was ahead."""
+    return next((good for good in good_backups(folder) if not _ahead(good.made_at, now)), None)
+
+
+def dated_ahead(folder: Path, now: datetime.datetime) -> list[GoodBackup]:
+    """Backups whose date still lies ahead: the clock was wrong then, or is wrong now."""
+    return [good for good in good_backups(folder) if _ahead(good.made_at, now)]
+
+
+def _ahead(made_at: datetime.datetime, now: datetime.datetime) -> bool:
+    return made_at > now + datetime.timedelta(hours=AHEAD_H)
+
+
 def backup_due(store: Store, folder: Path, now: datetime.datetime) -> bool:
-    """Whether a regular backup is to be made: none for 20 hours, or somebody was erased since; never of an empty store."""
-    last = next(iter(good_backups(folder)), None)
+    """Whether a regular backup is to be made: none for 20 hours, or somebody was erased since; never of an empty store.
+
+    One that is dated ahead does not count: a clock that was wrong once would end the daily backups.
+    """
+    last = last_good_backup(folder, now)
     with store.reading() as session:
         if (
             session.scalars(select(PlayerRow.id).limit(1)).first() is None
@@ -116,7 +135,23 @@ def make_regular_backup(
 def surplus_backups(
     paths: Iterable[Path], keep: RetentionPolicy, told: Sequence[Erasure], now: datetime.datetime
 ) -> list[Path]:
-    """Those of a rotation that may go, oldest first; the newest never does."""
+    """Those of a rotation that may go, oldest first; the newest never does.
+
+    Those dated ahead are counted apart: they neither push out what was made since nor are pushed out by it.
+    """
+    found = list(paths)
+    ahead = [path for path in found if _ahead(_made_at(path), now)]
+    gone = {
+        path
+        for part in (ahead, [path for path in found if path not in set(ahead)])
+        for path in _surplus(part, keep, told, now)
+    }
+    return sorted(gone, key=lambda path: path.name)
+
+
+def _surplus(
+    paths: Iterable[Path], keep: RetentionPolicy, told: Sequence[Erasure], now: datetime.datetime
+) -> list[Path]:
     newest_first = sorted(paths, key=lambda path: path.name, reverse=True)
     kept: set[Path] = set(newest_first[:1])
     for most, part in ((keep.days, "%Y-%j"), (keep.weeks, "%G-%V")):
@@ -125,7 +160,7 @@ def surplus_backups(
             firsts.setdefault(_made_at(path).strftime(part), path)
         kept.update(list(firsts.values())[:most])
     gone = {path for path in newest_first[1:] if _holds_erased(_made_at(path), told, now)}
-    return [path for path in reversed(newest_first) if path not in kept or path in gone]
+    return [path for path in newest_first if path not in kept or path in gone]
 
 
 def surplus_safety_backups(paths: Iterable[Path], told: Sequence[Erasure], now: datetime.datetime) -> list[Path]:

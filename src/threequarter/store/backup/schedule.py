@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.store.backup.retention import backup_due
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
@@ -43,7 +44,7 @@ class BackupSchedule:
         return last is not None and last.open
 
     @property
-    def trouble(self) -> str:
+    def trouble(self) -> Message | str:
         """Why the last one was not made; empty where it was."""
         last = self.tasks.newest("backup")
         return (last.error or "") if last is not None and last.state == "failed" else ""

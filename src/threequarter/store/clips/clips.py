@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.current_user import current_user
 from threequarter.store.database.fsync import lock_file, sync_folder
 from threequarter.store.database.schema import ClipRow, LinkRow, SessionRow
@@ -22,6 +23,7 @@ from threequarter.store.imports.save_import import now_utc
 from threequarter.store.media.media_deletion import ask_for_films, deleting_media, trim
 from threequarter.store.media.media_files import digest_of, move_over, part_of, put_in_place, sync_tree, write_part
 from threequarter.store.media.s3_cache import MADE, name_of
+from threequarter.store.messages import message_from_text, message_to_text
 from threequarter.store.people.consents import Consents
 from threequarter.store.store import Store
 from threequarter.swing.film_time import film_times, first_picture_at
@@ -36,7 +38,7 @@ SHARED_DISK_S: Final = 10.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clip:
-    """A clip as it is known; `answer` is what `swings_answer` said, None before. `filmed_at`: its first picture, where known (UTC)."""
+    """A clip as it is known; `answer` is what `swings_answer` said when it was measured, None before. `filmed_at`: its first picture, where known (UTC)."""
 
     id: int
     session_id: int | None
@@ -47,7 +49,7 @@ class Clip:
     progress: float
     felt: str | None
     answer: dict[str, Any] | None
-    error: str | None
+    error: Message | str | None
     marks: dict[str, Any] | None = None
     made_at: datetime.datetime | None = None
     filmed_at: datetime.datetime | None = None
@@ -320,7 +322,7 @@ class Clips:
         *,
         progress: float = 0.0,
         answer: dict[str, Any] | None = None,
-        error: str | None = None,
+        error: Message | str | None = None,
     ) -> bool:
         """Keeps how far a clip is; one that is done stays so, and a failed one until it waits again. False where it was deleted."""
         with self.store.writing() as session:
@@ -329,7 +331,8 @@ class Clips:
                 return False
             if row.state == "done" or (row.state == "failed" and state != "waiting"):
                 return True
-            row.state, row.progress, row.error = state, progress, error
+            row.state, row.progress = state, progress
+            row.error = None if error is None else message_to_text(error)
             if answer is not None:
                 row.answer = json.dumps(answer)
             return True
@@ -379,11 +382,15 @@ def _row(session: Session, clip_id: int) -> ClipRow:
 
 
 def _clip(row: ClipRow) -> Clip:
-    from threequarter.swing.answer import said_again
-
-    answer = said_again(json.loads(row.answer)) if row.answer else None
+    answer = json.loads(row.answer) if row.answer else None
     return Clip(
         id=row.id, session_id=row.session_id, name=row.name, size=row.size, received=row.received, state=row.state,
-        progress=row.progress, felt=row.felt, answer=answer, error=row.error,
+        progress=row.progress, felt=row.felt, answer=answer, error=None if row.error is None else message_from_text(row.error),
         marks=json.loads(row.marks) if row.marks else None, made_at=row.made_at, filmed_at=row.filmed_at, binned=row.binned_at is not None,
     )  # fmt: skip
+
+
+def pictures_of(folder: Path) -> list[str]:
+    """The names of the pictures of a clip, sheets first."""
+    found = [path.name for path in (folder / "pictures").glob("*.svg")]
+    return sorted(found, key=lambda name: ("curves" in name, len(name), name))

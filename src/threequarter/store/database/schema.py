@@ -54,10 +54,14 @@ class PlayerRow(Base):
     speed_unit: Mapped[str | None] = mapped_column(String(3))
     temperature_unit: Mapped[str | None] = mapped_column(String(1))
     language: Mapped[str | None] = mapped_column(String(5))
+    goal: Mapped[str | None] = mapped_column(String(300))
 
 
 class ClubRow(Base):
-    """A club in a player's bag. `loft_deg` and `full_carry_m` are empty where nobody knows them."""
+    """A club in a player's bag. `loft_deg` and `full_carry_m` are empty where nobody knows them.
+
+    `other_names` (a JSON list) are what else it is called; `planned` is 1 where its shots are to be charted.
+    """
 
     __tablename__ = "club"
     __table_args__ = (UniqueConstraint("player_id", "label", name="uq_club_player_label"),)
@@ -67,12 +71,52 @@ class ClubRow(Base):
     label: Mapped[str] = mapped_column(String(100))
     loft_deg: Mapped[float | None] = mapped_column(Float)
     full_carry_m: Mapped[float | None] = mapped_column(Float)
+    other_names: Mapped[str] = mapped_column(Text, default="[]", server_default="[]")
+    planned: Mapped[int] = mapped_column(Integer, default=0, server_default="0")
+
+
+class SwingLengthRow(Base):
+    """A swing length of a player's plan, in its order, with what else it is called (a JSON list)."""
+
+    __tablename__ = "swing_length"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    player_id: Mapped[int] = mapped_column(ForeignKey("player.id"), index=True)
+    place: Mapped[int] = mapped_column(Integer)
+    label: Mapped[str] = mapped_column(String(100))
+    other_names: Mapped[str] = mapped_column(Text, default="[]", server_default="[]")
+
+
+class ClinicRow(Base):
+    """A clinic: several players on one date, each with a day of their own. `clubs` and `swings` are JSON lists."""
+
+    __tablename__ = "clinic"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    coach_id: Mapped[int] = mapped_column(Integer, default=current_coach_id, server_default="0")
+    name: Mapped[str] = mapped_column(String(300))
+    held_on: Mapped[datetime.date] = mapped_column(Date)
+    clubs: Mapped[str] = mapped_column(Text)
+    swings: Mapped[str] = mapped_column(Text)
+    balls_each: Mapped[int] = mapped_column(Integer)
+    made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
+    binned_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+
+
+class ClinicSessionRow(Base):
+    """A player's day within a clinic, in the order of its rotation."""
+
+    __tablename__ = "clinic_session"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    clinic_id: Mapped[int] = mapped_column(ForeignKey("clinic.id"), index=True)
+    session_id: Mapped[int] = mapped_column(ForeignKey("session.id"), index=True)
+    place: Mapped[int] = mapped_column(Integer)
 
 
 class SessionRow(Base):
-    """A session: one player's balls of one occasion, however many files they came in, and the air they flew in.
+    """A day: one player's balls of one date at one place, however many files they came in, and the air they flew in.
 
-    `started_at` is when its lesson began, where somebody said so; `binned_at` when it was put in the bin.
+    `held_on` is its date, `dated_by` how that is known: "file" or "hand"; without them the date is assumed to be that of
+    `made_at`. `surface` is "mat" or "turf". `started_at` is when its lesson began, where somebody said so; `binned_at` when
+    it was put in the bin. `joined_into` is the day that this one turned out to be: what a phone still sends goes there.
     `key` is its own mark in every data folder: by it an export is known again.
     """
 
@@ -97,6 +141,10 @@ class SessionRow(Base):
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     started_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
     binned_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
+    dated_by: Mapped[str | None] = mapped_column(String(10))
+    surface: Mapped[str | None] = mapped_column(String(10))
+    taught_by: Mapped[str | None] = mapped_column(String(300))
+    joined_into: Mapped[int | None] = mapped_column(Integer)
 
 
 class ImportRow(Base):

@@ -268,7 +268,7 @@ def _proof(store: Store, at: datetime.datetime, mark: str, removed: dict[str, in
 
 
 _KINDS: Final = {
-    "player": N_("players"), "club": N_("clubs of the bag"), "session": N_("sessions"), "import": N_("imports"),
+    "player": N_("players"), "club": N_("clubs of the bag"), "swing_length": N_("swing lengths of the plan"), "clinic_session": N_("places in clinics"), "session": N_("sessions"), "import": N_("imports"),
     "ball": N_("balls"), "edit": N_("changes"), "aside": N_("rows set aside"), "clip": N_("clips"), "consent": N_("consents"),
     "note": N_("notes"), "link": N_("swings beside their balls"), "act": N_("acts"), "share": N_("share links"),
     "account": N_("accounts"), "tie": N_("ties to players"), "passkey": N_("passkeys"), "second_step": N_("second steps"),

@@ -20,6 +20,7 @@ from threequarter.store.accounts.tables import (
 from threequarter.store.database.schema import (
     BallRow,
     Base,
+    ClinicSessionRow,
     ClipRow,
     ClubRow,
     ConsentRow,
@@ -31,6 +32,7 @@ from threequarter.store.database.schema import (
     PlayerRow,
     RejectedRow,
     SessionRow,
+    SwingLengthRow,
 )
 from threequarter.store.imports.save_import import one_player
 
@@ -63,11 +65,12 @@ def personal_data_of(session: Session, player: str | int) -> PersonalData:
         (NoteRow, or_(NoteRow.player_id.in_(ids), NoteRow.session_id.in_(sessions))),
         (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)), (RejectedRow, RejectedRow.import_id.in_(imports)),
         (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
+        (ClinicSessionRow, ClinicSessionRow.session_id.in_(sessions)),
         (ConsentRow, or_(ConsentRow.player_id.in_(ids), ConsentRow.session_id.in_(sessions))), (ShareRow, ShareRow.session_id.in_(sessions)),
         (TieRow, or_(TieRow.player_id.in_(ids), TieRow.account_id.in_(accounts))), (PasskeyRow, PasskeyRow.account_id.in_(accounts)),
         (SignInRow, SignInRow.account_id.in_(accounts)), (InvitationRow, InvitationRow.account_id.in_(accounts)),
         (SecondFactorRow, SecondFactorRow.account_id.in_(accounts)), (RecoveryCodeRow, RecoveryCodeRow.account_id.in_(accounts)),
-        (PendingSignInRow, PendingSignInRow.account_id.in_(accounts)), (AccountRow, AccountRow.id.in_(accounts)), (SessionRow, SessionRow.id.in_(sessions)), (ClubRow, ClubRow.player_id.in_(ids)),
+        (PendingSignInRow, PendingSignInRow.account_id.in_(accounts)), (AccountRow, AccountRow.id.in_(accounts)), (SessionRow, SessionRow.id.in_(sessions)), (ClubRow, ClubRow.player_id.in_(ids)), (SwingLengthRow, SwingLengthRow.player_id.in_(ids)),
         (PlayerRow, PlayerRow.id.in_(ids)),
     )  # fmt: skip
     return PersonalData(rows=rows, imports=imports, clips=clips)
@@ -89,6 +92,7 @@ def of_sessions(session: Session, sessions: Sequence[int]) -> PersonalData:
         (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (HistoryRow, HistoryRow.session_id.in_(sessions)),
         (NoteRow, NoteRow.session_id.in_(sessions)), (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)),
         (RejectedRow, RejectedRow.import_id.in_(imports)), (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
+        (ClinicSessionRow, ClinicSessionRow.session_id.in_(sessions)),
         (ConsentRow, ConsentRow.session_id.in_(sessions)), (ShareRow, ShareRow.session_id.in_(sessions)), (SessionRow, SessionRow.id.in_(sessions)),
     )  # fmt: skip
     return PersonalData(rows=rows, imports=imports, clips=clips)

@@ -6,7 +6,7 @@ changed otherwise since is left alone. Imports, changes of balls, notes and link
 
 import datetime
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final, Literal
 
@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
+from threequarter.store.accounts.credentials import end_shares
 from threequarter.store.database.schema import (
     BallRow,
     ClipRow,
@@ -26,13 +27,14 @@ from threequarter.store.database.schema import (
     NoteRow,
     PlayerRow,
     SessionRow,
+    SwingLengthRow,
 )
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.imports.undo_import import mark_import
 from threequarter.store.results import Club
 from threequarter.store.store import Store
 
-Kind = Literal["archive", "bring back", "merge", "give", "bag", "whose", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
+Kind = Literal["archive", "bring back", "merge", "give", "bag", "plan", "whose", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
 TRASH_DAYS: Final = 30
 
 
@@ -74,6 +76,7 @@ def _give(session: Session, body: Mapping[str, Any], done: bool) -> None:
         select(SessionRow).where(SessionRow.id.in_(body["sessions"]), SessionRow.player_id == source)
     ):
         row.player_id = target
+    end_shares(session, body["sessions"])
     for note in session.scalars(
         select(NoteRow).where(NoteRow.session_id.in_(body["sessions"]), NoteRow.player_id == source)
     ):
@@ -87,6 +90,10 @@ def _merge(session: Session, body: Mapping[str, Any], done: bool) -> None:
         note.player_id = target
     for club in session.scalars(select(ClubRow).where(ClubRow.id.in_(body["clubs"]), ClubRow.player_id == source)):
         club.player_id = target
+    for swing in session.scalars(
+        select(SwingLengthRow).where(SwingLengthRow.id.in_(body.get("swings", ())), SwingLengthRow.player_id == source)
+    ):
+        swing.player_id = target
     session.get_one(PlayerRow, body["source"]).merged_into = body["target"] if done else None
     if done:
         session.get_one(PlayerRow, body["target"]).taken_back_at = None
@@ -95,15 +102,34 @@ def _merge(session: Session, body: Mapping[str, Any], done: bool) -> None:
 
 
 def _bag(session: Session, body: Mapping[str, Any], done: bool) -> None:
-    session.execute(delete(ClubRow).where(ClubRow.player_id == body["player"]))
-    clubs = body["after" if done else "before"]
-    session.add_all(ClubRow(player_id=body["player"], place=place, **club) for place, club in enumerate(clubs))
+    _set_clubs(session, body["player"], body["after" if done else "before"])
+
+
+def _set_clubs(session: Session, player_id: int, clubs: Sequence[Mapping[str, Any]]) -> None:
+    session.execute(delete(ClubRow).where(ClubRow.player_id == player_id))
+    for place, club in enumerate(clubs):
+        names, planned = json.dumps(club.get("other_names", ()), ensure_ascii=False), int(club.get("planned", False))
+        told = {**club, "other_names": names, "planned": planned}
+        session.add(ClubRow(player_id=player_id, place=place, **told))
+
+
+def _plan(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    told, player_id = body["after" if done else "before"], body["player"]
+    _set_clubs(session, player_id, told["clubs"])
+    session.execute(delete(SwingLengthRow).where(SwingLengthRow.player_id == player_id))
+    for place, swing in enumerate(told["swings"]):
+        names = json.dumps(swing["other_names"], ensure_ascii=False)
+        session.add(SwingLengthRow(player_id=player_id, place=place, label=swing["label"], other_names=names))
+    player = session.get(PlayerRow, player_id)
+    if player is not None:
+        player.goal = told["goal"]
 
 
 def _whose(session: Session, body: Mapping[str, Any], done: bool) -> None:
     row = session.get(SessionRow, body["session"])
     if row is not None and row.player_id == body["before" if done else "after"]:
         row.player_id = body["after" if done else "before"]
+        end_shares(session, [row.id])
 
 
 def _bin_session(session: Session, body: Mapping[str, Any], done: bool) -> None:
@@ -121,7 +147,7 @@ def _bin_clip(session: Session, body: Mapping[str, Any], done: bool) -> None:
 
 
 _DOES: Final[dict[str, Callable[[Session, Mapping[str, Any], bool], None]]] = {
-    "archive": _archive, "bring back": _bring_back, "merge": _merge, "give": _give, "bag": _bag, "whose": _whose,
+    "archive": _archive, "bring back": _bring_back, "merge": _merge, "give": _give, "bag": _bag, "plan": _plan, "whose": _whose,
     "bin session": _bin_session, "bin clip": _bin_clip,
 }  # fmt: skip
 _LAYERS: Final[dict[str, Any]] = {"import": ImportRow, "edit": EditRow, "note": NoteRow, "link": LinkRow}
@@ -204,7 +230,28 @@ def _name(session: Session, player_id: int | None) -> str | None:
 def bag_of(session: Session, player_id: int) -> list[dict[str, Any]]:
     """A bag as an act keeps it."""
     rows = session.scalars(select(ClubRow).where(ClubRow.player_id == player_id).order_by(ClubRow.place))
-    return [
-        asdict(Club(label=row.label, loft_deg=row.loft_deg, full_carry_m=row.full_carry_m, ))
-        for row in rows
-    ]  # fmt: skip
+    return [{**asdict(club), "other_names": list(club.other_names)} for club in map(club_of, rows)]
+
+
+def club_of(row: ClubRow) -> Club:
+    """A club of a bag as kept."""
+    return Club(
+        label=row.label,
+        loft_deg=row.loft_deg,
+        full_carry_m=row.full_carry_m,
+        other_names=tuple(json.loads(row.other_names)),
+        planned=bool(row.planned),
+    )
+
+
+def plan_body(session: Session, player_id: int) -> dict[str, Any]:
+    """A plan as an act keeps it."""
+    rows = session.scalars(
+        select(SwingLengthRow).where(SwingLengthRow.player_id == player_id).order_by(SwingLengthRow.place)
+    )
+    player = session.get(PlayerRow, player_id)
+    return {
+        "clubs": bag_of(session, player_id),
+        "swings": [{"label": row.label, "other_names": json.loads(row.other_names)} for row in rows],
+        "goal": player.goal if player else None,
+    }

@@ -21,8 +21,9 @@ from threequarter.store.database.schema import (
     NoteRow,
     PlayerRow,
     SessionRow,
+    SwingLengthRow,
 )
-from threequarter.store.history.history import bag_of, record_act
+from threequarter.store.history.history import bag_of, club_of, record_act
 from threequarter.store.imports.save_import import find_player, now_utc, one_player, player_named
 from threequarter.store.results import Club, PlayerInfo, Preferences
 from threequarter.store.store import Store
@@ -159,6 +160,9 @@ class Roster:
                 "clubs": []
                 if has_bag
                 else list(session.scalars(select(ClubRow.id).where(ClubRow.player_id == old.id))),
+                "swings": []
+                if session.scalars(select(SwingLengthRow.id).where(SwingLengthRow.player_id == new.id)).first()
+                else list(session.scalars(select(SwingLengthRow.id).where(SwingLengthRow.player_id == old.id))),
                 "earlier": list(session.scalars(select(PlayerRow.id).where(PlayerRow.merged_into == old.id))),
             }
             return record_act(session, "merge", {"source": old.id, "target": new.id} | mine, player_id=new.id)
@@ -169,7 +173,7 @@ class Roster:
             rows = session.scalars(
                 select(ClubRow).join(PlayerRow).where(PlayerRow.name_key == name_key(player)).order_by(ClubRow.place)
             ).all()
-            return tuple(Club(label=row.label, loft_deg=row.loft_deg, full_carry_m=row.full_carry_m) for row in rows)
+            return tuple(map(club_of, rows))
 
     def set_bag(self, player: str, clubs: Sequence[Club]) -> None:
         """Replaces a player's bag. Raises UserError for two clubs of one name."""
@@ -177,7 +181,8 @@ class Roster:
             raise UserError(_("Two clubs of the bag have the same name. Give each its own."))
         with self.store.writing() as session:
             player_id = find_player(session, player, now_utc()).id
-            before, after = bag_of(session, player_id), [asdict(club) for club in clubs]
+            before = bag_of(session, player_id)
+            after = [{**asdict(club), "other_names": list(club.other_names)} for club in clubs]
             if before != after:
                 record_act(session, "bag", {"player": player_id, "before": before, "after": after}, player_id=player_id)
 
@@ -267,6 +272,7 @@ class Roster:
                 (SessionRow, SessionRow.player_id == row.id, N_("{name} has sessions. Give the sessions to another player, or erase the player.")),
                 (NoteRow, NoteRow.player_id == row.id, N_("{name} has notes. Give the sessions to another player, or erase the player.")),
                 (ClubRow, ClubRow.player_id == row.id, N_("{name} has a bag. Give the sessions to another player, or erase the player.")),
+                (SwingLengthRow, SwingLengthRow.player_id == row.id, N_("{name} has a plan. Give the sessions to another player, or erase the player.")),
                 (ConsentRow, ConsentRow.player_id == row.id, N_("{name} has a consent. Give the sessions to another player, or erase the player.")),
                 (TieRow, TieRow.player_id == row.id, N_("{name} has an account. Give the sessions to another player, or erase the player.")),
             ):  # fmt: skip
@@ -275,6 +281,7 @@ class Roster:
             session.execute(delete(HistoryRow).where(HistoryRow.player_id == row.id))
             for earlier in session.scalars(select(PlayerRow).where(PlayerRow.merged_into == row.id)):
                 session.execute(delete(ClubRow).where(ClubRow.player_id == earlier.id))
+                session.execute(delete(SwingLengthRow).where(SwingLengthRow.player_id == earlier.id))
                 session.delete(earlier)
             session.delete(row)
 

@@ -14,16 +14,18 @@ from sqlalchemy import delete, select, update
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import N_, _, locale
+from threequarter.golf.language import _, locale
+from threequarter.golf.message import Message
 from threequarter.store.database.schema import TaskRow
 from threequarter.store.imports.save_import import now_utc
+from threequarter.store.messages import message_from_text, message_to_text
 from threequarter.store.store import Store
 
 Kind = Literal["import", "print", "backup"]
 OPEN: Final = ("waiting", "running")
 FILES_KEPT: Final = datetime.timedelta(days=1)
 ROWS_KEPT: Final = datetime.timedelta(days=7)
-FORGOTTEN: Final = N_("A player was erased meanwhile, and files that waited went with that. Drop yours again.")
+FORGOTTEN: Final = Message("store.task_forgotten")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +41,7 @@ class Task:
     state: str
     progress: float
     result: dict[str, Any] | None
-    error: str | None
+    error: Message | str | None
     made_at: datetime.datetime
 
     @property
@@ -127,7 +129,7 @@ class Tasks:
         row.result, row.made, row.content, row.progress = json.dumps(result), made, None, 1.0
         _end(row, "done")
 
-    def fail(self, task_id: int, why: str) -> None:
+    def fail(self, task_id: int, why: Message | str) -> None:
         """Keeps why it cannot be done; one that is done stays so."""
         with self.store.writing() as session:
             row = session.get(TaskRow, task_id)
@@ -140,8 +142,8 @@ class Tasks:
             row = _row(session, task_id)
             if row.state != "failed":
                 raise UserError(_("Work {id} did not fail.").format(id=task_id))
-            if row.error == FORGOTTEN:
-                raise UserError(_(FORGOTTEN))
+            if row.error == message_to_text(FORGOTTEN):
+                raise UserError(FORGOTTEN)
             if row.kind == "import" and row.content is None:
                 raise UserError(_("Its files were kept for a day and are gone. Drop them again."))
             row.state, row.error, row.ended_at = "waiting", None, None
@@ -172,8 +174,8 @@ def _added(session: Session, kind: str, asked: dict[str, Any], content: bytes | 
     return row.id
 
 
-def _end(row: TaskRow, state: str, error: str | None = None) -> None:
-    row.state, row.error, row.ended_at = state, error, now_utc()
+def _end(row: TaskRow, state: str, error: Message | str | None = None) -> None:
+    row.state, row.error, row.ended_at = state, None if error is None else message_to_text(error), now_utc()
 
 
 def _row(session: Session, task_id: int) -> TaskRow:
@@ -186,5 +188,5 @@ def _row(session: Session, task_id: int) -> TaskRow:
 def _told(row: TaskRow) -> Task:
     return Task(
         id=row.id, kind=row.kind, asked=json.loads(row.asked), account_id=row.account_id, room=row.room, language=row.language,  # type: ignore[arg-type]
-        state=row.state, progress=row.progress, result=json.loads(row.result) if row.result else None, error=row.error, made_at=row.made_at,
+        state=row.state, progress=row.progress, result=json.loads(row.result) if row.result else None, error=None if row.error is None else message_from_text(row.error), made_at=row.made_at,
     )  # fmt: skip

@@ -6,6 +6,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
+from threequarter.app.charts import session_weather
+from threequarter.app.lesson_view import felt_words
+from threequarter.app.lessons import lesson_from
 from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.golf import measures
 from threequarter.golf.club import club_key
@@ -15,14 +18,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import words
 from threequarter.paper.pictures.flight_picture import flight_picture
-from threequarter.web.page_context import (
-    charted,
-    page,
-    store_of,
-    weather_of,
-)
-from threequarter.web.pages.lesson.context import felt_words
-from threequarter.web.pages.lesson.routes import lesson_from
+from threequarter.web.page_context import charted, page, store_of
 from threequarter.web.view import ChartView
 
 pages = APIRouter()
@@ -47,7 +43,7 @@ def one_shot(
         view.unit,
         (),
     )
-    flown = chart_in_air(view.chart, view.balls, weather_of(store_of(request), session_id))
+    flown = chart_in_air(view.chart, view.balls, session_weather(store_of(request), session_id))
     flight = next(one for one in flown.flights if (one.club, one.swing) == (club, swing))
     alone = replace(flown, flights=(flight,))
     films = [lesson.seen[pair.swing] for pair in lesson.pairs if pair.ball is not None and of_cell[pair.ball]]

@@ -5,11 +5,12 @@ from typing import Any, Final
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from threequarter.app.charts import session_weather, use_preferences
 from threequarter.golf.language import _, number
 from threequarter.golf.units import DistanceUnit
 from threequarter.measurement.carry import to_carry
 from threequarter.practice.pooled import DayBalls, DayShift, pool
-from threequarter.web.page_context import page, read_by, store_of, weather_of
+from threequarter.web.page_context import page, store_of
 from threequarter.web.pages.players.lookup import known_player
 from threequarter.web.view import ChartView
 
@@ -35,14 +36,14 @@ def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTM
             DayBalls(
                 day=store.facts(info.id).held_on or info.made_at.date(),
                 balls=carried,
-                weather=weather_of(store_of(request), info.id),
+                weather=session_weather(store_of(request), info.id),
             )
         )
     found = pool(days)
     shown = ChartView(
         found.chart,
         found.balls,
-        unit or read_by(store_of(request), known).distance or sessions[0].unit,
+        unit or use_preferences(store_of(request), known).distance or sessions[0].unit,
         (*said, *found.said),
     )
     return page(

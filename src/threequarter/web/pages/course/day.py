@@ -7,6 +7,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 
+from threequarter.app.charts import in_language_of, session_weather, use_preferences
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, wind_rose
 from threequarter.chart.day_answer import effect_words, shown_shots, side_words
 from threequarter.chart.in_air import chart_in_air, say_pairs
@@ -23,7 +24,7 @@ from threequarter.paper.pictures.flight_picture import sentence as flight_senten
 from threequarter.paper.pictures.wind_picture import sentence as wind_sentence
 from threequarter.paper.pictures.wind_picture import wind_picture
 from threequarter.store.results import Facts
-from threequarter.web.page_context import charted, number, page, pdf_answer, read_by, spoken_to, store_of, weather_of
+from threequarter.web.page_context import charted, number, page, pdf_answer, store_of
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import FIELDS, in_si, marks, settled_address, shown
 
@@ -47,7 +48,7 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
     info, view = charted(store_of(request), session_id, unit)
-    made = weather_of(store_of(request), session_id)
+    made = session_weather(store_of(request), session_id)
     values: dict[str, Any] = {
         "info": info,
         "fields": fields,
@@ -78,8 +79,10 @@ def card(request: Request, session_id: int, unit: DistanceUnit | None = None, da
     info, view = charted(store_of(request), session_id, unit)
     told, firmness = _told(dict(request.query_params))
     shots = shown_shots(view.chart)
-    with spoken_to(store_of(request), info.player):
-        moved = move_chart(view.chart, view.balls, weather_of(store_of(request), session_id), told, firmness=firmness)
+    with in_language_of(store_of(request), info.player):
+        moved = move_chart(
+            view.chart, view.balls, session_weather(store_of(request), session_id), told, firmness=firmness
+        )
         found = effects(view.chart, view.balls, told, shots)
         pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
     return pdf_answer(pdf, "day-card.pdf")
@@ -101,10 +104,12 @@ def weather(
 ) -> RedirectResponse:
     """Keeps the weather the balls were hit in; what is left empty stays unknown. `temp`, `altitude` and `wind` as the
     player reads them, the others in SI."""
-    read_by(store_of(request), store_of(request).session(session_id).player)
+    use_preferences(store_of(request), store_of(request).session(session_id).player)
     facts = store_of(request).facts(session_id)
     fields = {"temp_c": temp_c, "altitude_m": altitude_m, "wind_mps": wind_mps, "humidity": humidity}
-    fields |= _untouched({"temp": temp, "altitude": altitude, "wind": wind}, weather_of(store_of(request), session_id))
+    fields |= _untouched(
+        {"temp": temp, "altitude": altitude, "wind": wind}, session_weather(store_of(request), session_id)
+    )
     told = from_fields(_numbers(fields) | {"wind_from": wind_from or None})
     try:
         day_held = datetime.date.fromisoformat(held_on) if held_on else facts.held_on

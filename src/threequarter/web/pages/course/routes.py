@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
+from threequarter.app.charts import session_weather
 from threequarter.choice.answer import shot_answer
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
@@ -26,7 +27,7 @@ from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.spread import join, spread_shares
-from threequarter.web.page_context import charted, number, page, store_of, weather_of
+from threequarter.web.page_context import charted, number, page, store_of
 from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import marks, settled_address, shown
@@ -109,7 +110,7 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
     models, _air = shot_models(
         view.chart,
         view.balls,
-        weather_of(store_of(request), session_id),
+        session_weather(store_of(request), session_id),
         day,
         firmness=ground,
         lie=lie,

@@ -11,6 +11,7 @@ from fastapi import APIRouter, File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from threequarter.app.imports import UploadedFile, address_of, ask_for_import, is_large, remember_reading
 from threequarter.demo import BUCKET
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
@@ -28,7 +29,6 @@ from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.pages.intake.context import options_of, reading_page
 from threequarter.web.pages.tasks.routes import begun
-from threequarter.web.taking_in import Dropped, address_of, ask, is_large, remember_reading
 
 pages = APIRouter()
 MOST_FILES: Final = 50
@@ -39,7 +39,7 @@ GROUNDS: Final = get_args(Ground)
 def look(
     request: Request, file: Annotated[list[UploadFile] | None, File()] = None, text: Annotated[str, Form()] = ""
 ) -> RedirectResponse:
-    """Dropped files or pasted text: looked at first, kept later."""
+    """UploadedFile files or pasted text: looked at first, kept later."""
     files = [one for one in file or () if one.filename]
     if len(files) > MOST_FILES:
         raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
@@ -138,16 +138,16 @@ async def keep(request: Request, key: str) -> RedirectResponse:
 
 def _keep(request: Request, key: str, chosen: dict[str, str]) -> RedirectResponse:
     name, content, kind = pending_of(request).get(key)
-    file = Dropped(name=name, content=content, kind=kind, options=options_of(chosen))
+    file = UploadedFile(name=name, content=content, kind=kind, options=options_of(chosen))
     whose = chosen.get("whose", "").strip()[:300] or None
     return _take(request, [file], chosen.get("ground", ""), whose)
 
 
-def _take(request: Request, files: list[Dropped], ground: str, whose: str | None) -> RedirectResponse:
+def _take(request: Request, files: list[UploadedFile], ground: str, whose: str | None) -> RedirectResponse:
     """Keeps files now, or has large ones taken in as an errand; leads to what came in, or to how far it is."""
     ground = ground if ground in GROUNDS else "normal"
     if is_large(files):
-        return begun(request, ask(Tasks(store_of(request)), files, ground=ground, player=whose))
+        return begun(request, ask_for_import(Tasks(store_of(request)), files, ground=ground, player=whose))
     found = [
         import_batch.inspect_file(
             one.content, one.name, one.kind, one.options, ground=ground, player=whose, reader=read_safely
@@ -196,7 +196,9 @@ def _keep_many(request: Request, key: str, chosen: set[str], whose: str | None, 
     files = []
     for one in keys:
         name, content, kind = pending_of(request).get(one)
-        files.append(Dropped(name=name, content=content, kind=kind, options=_options(request, {}, content, name, kind)))
+        files.append(
+            UploadedFile(name=name, content=content, kind=kind, options=_options(request, {}, content, name, kind))
+        )
     return _take(request, files, ground, whose)
 
 

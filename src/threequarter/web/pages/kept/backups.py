@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
-from threequarter.store.backup.retention import LATE_DAYS, good_backups
+from threequarter.store.backup.retention import LATE_DAYS, dated_ahead, good_backups, last_good_backup
 from threequarter.store.backup.schedule import BackupSchedule
 from threequarter.store.erasure.erase import BACKUP_DAYS, erase, kept_proof, proof_in_words
 from threequarter.store.erasure.tombstones import erasures
@@ -24,15 +24,18 @@ SHOWN: Final = 20
 def safekeeping(request: Request) -> HTMLResponse:
     """The backups that there are, a button for one now, and who was erased."""
     store, regularly = store_of(request), _regularly(request)
-    found = good_backups(store.backups_dir)
-    late = not found or (now_utc() - found[0].made_at).days >= LATE_DAYS
+    now = now_utc()
+    found, last = good_backups(store.backups_dir), last_good_backup(store.backups_dir, now)
+    late = last is None or (now - last.made_at).days >= LATE_DAYS
     with store.reading() as session:
         gone = erasures(session)[::-1]
     return page(
         request,
         "kept/backups.html",
         backups=found[:SHOWN],
+        last=last,
         late=late,
+        ahead=bool(dated_ahead(store.backups_dir, now)),
         busy=regularly.busy,
         trouble=regularly.trouble,
         folder=store.backups_dir,

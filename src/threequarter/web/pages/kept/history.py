@@ -19,6 +19,7 @@ SAYS: Final[dict[str, str]] = {
     "merge": N_("{of} was merged into {player}"),
     "give": N_("Sessions of {of} were given to {player}"),
     "bag": N_("The bag of {player} was changed"),
+    "plan": N_("The plan of {player} was changed"),
     "whose": N_("A session was given to {player}"),
     "bin session": N_("A session of {player} was put in the bin"),
     "bin clip": N_("The clip {of} was put in the bin"),

@@ -8,23 +8,21 @@ from typing import Annotated, Any, Final
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 
+from threequarter.app.lesson_view import MINUTES, LessonView, change_words
+from threequarter.app.lessons import lesson_from
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes import NoteOptions, read_notes
-from threequarter.jobs.clip_runner import pictures_of
 from threequarter.language import words
 from threequarter.store.balls.phone_balls import PhoneBalls
-from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.clips.clips import Clip
 from threequarter.store.clips.lessons import Lessons
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import SessionInfo, StoredBall
-from threequarter.store.store import Store
 from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
-from threequarter.web.pages.lesson.context import MINUTES, LessonView, Seen, change_words
-from threequarter.web.pages.swings.routes import STATES, clips_of, with_marks
-from threequarter.web.view import ChartView
+from threequarter.web.pages.swings.routes import STATES, clips_of
 
 pages = APIRouter()
 LONGEST_LINE: Final = 2000
@@ -85,42 +83,6 @@ def lesson_of(request: Request, session_id: int, unit: DistanceUnit | None = Non
     """A session as a lesson."""
     info, view = chart_of(store_of(request), session_id, unit)
     return info, lesson_from(store_of(request), info, view, unit)
-
-
-def lesson_from(
-    store: Store, info: SessionInfo, view: ChartView | None, unit: DistanceUnit | None = None
-) -> LessonView:
-    """A session and its chart as a lesson."""
-    session_id, lessons = info.id, Lessons(store)
-    seen = [one for clip in Clips(store).of_session(session_id) for one in _seen(store, clip)]
-    if all(one.at is not None for one in seen):
-        seen.sort(key=lambda one: one.at or now_utc())
-    return LessonView(
-        kept=view.kept if view else store.kept_balls(session_id),
-        seen=seen,
-        chart=view.chart if view else None,
-        unit=view.unit if view else unit or info.unit,
-        notes=lessons.notes(session_id),
-        told=lessons.links(session_id),
-    )
-
-
-def _seen(store: Store, clip: Clip) -> list[Seen]:
-    """The swings of a clip, with a coach's corrections."""
-    if clip.state != "done" or clip.answer is None:
-        return []
-    swings = with_marks(store, clip, clip.marks or {})["swings"]
-    sheets = [name for name in pictures_of(Clips(store).made(clip.id)) if "curves" not in name]
-    return [
-        Seen(
-            clip=clip,
-            number=n,
-            swing=swing,
-            sheet=sheets[n - 1] if n <= len(sheets) else None,
-            at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None,
-        )
-        for n, swing in enumerate(swings, start=1)
-    ]
 
 
 def _offered(shown: LessonView) -> list[dict[str, Any]]:
@@ -248,8 +210,3 @@ def link(
 
 def _back(session_id: int, more: str = "") -> RedirectResponse:
     return RedirectResponse(f"/sessions/{session_id}/lesson{more}", status_code=303)
-
-
-def lesson_notes(store: Store, session_id: int) -> str:
-    """The notes of a lesson, a line each, for the page to take home."""
-    return "\n".join(one.text for one in Lessons(store).notes(session_id))

@@ -12,6 +12,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
+from threequarter.app.charts import use_preferences
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, day, number
@@ -26,7 +27,7 @@ from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club, SessionInfo
 from threequarter.swing.words import clock
-from threequarter.web.page_context import MOST_OFFERED, chart_of, page, read_by, store_of
+from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
 from threequarter.web.page_context import number as typed_number
 from threequarter.web.pages.players.guesses import guesses_view
 from threequarter.web.pages.players.lookup import known_player
@@ -84,7 +85,7 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     store = store_of(request)
     known = known_player(request, name)
     sessions = store.sessions([known])
-    reader = read_by(store_of(request), known)
+    reader = use_preferences(store_of(request), known)
     unit: DistanceUnit = reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
     bag = [_bag_row(club, unit) for club in Roster(store).bag(known)]
     views = [

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.answers.chart import chart_answer, next_answer
+from threequarter.app.charts import in_language_of, session_weather
 from threequarter.chart.in_air import chart_in_air
 from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
@@ -16,16 +17,7 @@ from threequarter.paper.card import CardDetails, SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import SessionInfo
-from threequarter.web.page_context import (
-    MOST_OFFERED,
-    chart_of,
-    charted,
-    page,
-    pdf_answer,
-    spoken_to,
-    store_of,
-    weather_of,
-)
+from threequarter.web.page_context import MOST_OFFERED, chart_of, charted, page, pdf_answer, store_of
 from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.view import ChartView
 
@@ -90,8 +82,8 @@ def card(
     flights: bool = False,
 ) -> Response:
     info, view = charted(store_of(request), session_id, unit)
-    made = weather_of(store_of(request), session_id)
-    with spoken_to(store_of(request), info.player):
+    made = session_weather(store_of(request), session_id)
+    with in_language_of(store_of(request), info.player):
         return pdf_answer(_card(info, view, made, paper, flights), "card.pdf")
 
 

@@ -7,19 +7,18 @@ from fastapi import APIRouter, Body, File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
 
+from threequarter.app.lessons import with_marks
 from threequarter.golf import language
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
-from threequarter.jobs.clip_runner import pictures_of
 from threequarter.jobs.queue import Jobs
 from threequarter.language import say_error
-from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.clips.clips import Clip, Clips, pictures_of
 from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
-from threequarter.store.store import Store
-from threequarter.swing.answer import said_again
-from threequarter.swing.marks import INSTANTS, POINTS
+from threequarter.swing.marks import POINTS
+from threequarter.swing.measure import INSTANTS
 from threequarter.web.page_context import page, status_of, store_of
 
 pages = APIRouter()
@@ -197,17 +196,17 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
     answer = with_marks(store_of(request), clip, clip.marks or {})
     usual = _usual_tempo(request, clip)
     swings = []
-    for number, swing in enumerate(answer["swings"], start=1):
-        doubt = swing["doubt90"]
+    for place, swing in enumerate(answer["swings"], start=1):
+        doubt, number = swing["doubt90"], swing.get("number", place)
         swings.append(
             {
                 "number": number,
                 "at": f"{language.number(swing['t_impact_s'], 2)} s",
                 "words": swing["words"],
                 "warnings": swing["warnings"],
-                "back": _with(swing["lead_arm_top_deg"], doubt["lead_arm_top_deg"], 0, "°"),
-                "through": _with(swing["lead_arm_finish_deg"], doubt["lead_arm_finish_deg"], 0, "°"),
-                "tempo": _with(swing["tempo_ratio"], doubt["tempo_ratio"], 1, ""),
+                "back": _with(swing["lead_arm_top_deg"], doubt.get("lead_arm_top_deg"), 0, "°"),
+                "through": _with(swing["lead_arm_finish_deg"], doubt.get("lead_arm_finish_deg"), 0, "°"),
+                "tempo": _with(swing["tempo_ratio"], doubt.get("tempo_ratio"), 1, ""),
                 "speed": f"{100 * swing['impact_over_peak']:.0f} %",
                 "marked": [_(MARK_WORDS.get(name, name)) for name in swing.get("marked", [])],
                 "sheet": swing.get("sheet"),
@@ -239,6 +238,7 @@ def _usual_tempo(request: Request, clip: Clip) -> str:
         for other in clips_of(request).of_session(session_id)
         if other.id != clip.id and other.answer
         for swing in other.answer["swings"]
+        if swing.get("tempo_ratio") is not None
     )
     if len(tempos) < 3:
         return ""
@@ -260,8 +260,8 @@ def _balls(request: Request, clip: Clip) -> list[str]:
     ]
 
 
-def _with(value: float | None, doubt: float, decimals: int, unit: str) -> str:
-    if value is None:
+def _with(value: float | None, doubt: float | None, decimals: int, unit: str) -> str:
+    if value is None or doubt is None:
         return _("not measured")
     return f"{language.number(value, decimals)}{unit} ± {language.number(doubt, decimals)}"
 
@@ -314,29 +314,6 @@ def _marked(request: Request, clip_id: int, number: int, fields: dict[str, str])
     with_marks(store_of(request), clip, marks)  # says what is wrong before anything is kept
     clips.keep_marks(clip_id, marks)
     return RedirectResponse(f"/clips/{clip_id}", status_code=303)
-
-
-def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
-    """The answer with the corrections in it, each swing naming its marked fields."""
-    if clip.answer is None:
-        raise UserError(_("This clip is not measured yet."))
-    if not marks:
-        return said_again(clip.answer)
-    from threequarter.swing.answer import swings_answer
-    from threequarter.swing.check import check
-    from threequarter.swing.keep import load_track
-    from threequarter.swing.marks import apply_marks
-
-    try:
-        seen = load_track(Clips(store).made(clip.id) / "track.npz")
-    except (OSError, ValueError, KeyError):
-        raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
-    found, changed = apply_marks(check(seen), seen, marks)
-    answer = swings_answer(found, [swing.get("felt") for swing in clip.answer["swings"]])
-    for number, swing in enumerate(answer["swings"], start=1):
-        swing["marked"] = changed.get(number, [])
-        swing["sheet"] = clip.answer["swings"][number - 1].get("sheet")
-    return answer
 
 
 @pages.post("/clips/{clip_id}/bin")

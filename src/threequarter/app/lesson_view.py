@@ -9,7 +9,9 @@ from typing import Any, Final
 from threequarter.chart.result import Chart, Verdict
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext, number
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import say as told
 from threequarter.language import words
 from threequarter.practice.lesson import (
     Best,
@@ -24,8 +26,7 @@ from threequarter.practice.lesson import (
 from threequarter.store.clips.clips import Clip
 from threequarter.store.people.roster import Note
 from threequarter.store.results import StoredBall
-from threequarter.swing.measure import Swing
-from threequarter.swing.words import MATCHED, clock, felt_against_real, level
+from threequarter.swing.words import end_words, lesson_words, match, match_words, meant_words
 
 MINUTES: Final = 45
 
@@ -77,6 +78,8 @@ class LessonView:
             ball = self.told.get((one.clip.id, one.number), -1)
             if ball is None or ball in place:
                 said[i] = None if ball is None else place[ball]
+            elif one.swing.get("struck") == "practice":
+                said[i] = None
         return pair_up([_seconds(one.at) for one in self.seen], [_seconds(kept.hit_at) for kept in self.kept], said)
 
     def best(self) -> tuple[Best, ...]:
@@ -134,10 +137,10 @@ class LessonView:
             "how": pair.how,
             "name": one.clip.name,
             "lengths": _lengths(swing),
-            "match": _match(swing),
+            "match": told(match_words(match(swing))),
             "felt": felt_words(swing, meant),
-            "slowed": bool(swing.get("decelerating")),
-            "tempo": _("tempo {ratio} to 1").format(ratio=number(swing["tempo_ratio"], 1)),
+            "tempo": _tempo(swing),
+            "practice": told(Message("swing.practice")) if swing.get("struck") == "practice" else "",
             "ball": ball.id if ball else None,
             "warnings": swing.get("warnings", []),
         }
@@ -197,34 +200,20 @@ def _place(rows: Sequence[Row], at: datetime.datetime) -> int:
 
 
 def _lengths(swing: Mapping[str, Any]) -> str:
-    back, through = (_end(swing, name) for name in ("top", "finish"))
-    return _("back {back}, through {through}").format(back=back, through=through)
+    return told(Message("swing.lengths", back=end_words(swing, "top"), through=end_words(swing, "finish")))
 
 
-def _end(swing: Mapping[str, Any], end: str) -> str:
-    height, arm = swing.get(f"hand_height_{end}"), swing.get(f"lead_arm_{end}_deg")
-    if height is None or arm is None:
-        return _("not seen")
-    return f"{_(level(height))} ({clock(arm, through=end == 'finish')})"
-
-
-def _match(swing: Mapping[str, Any]) -> str:
-    top, finish = swing.get("hand_height_top"), swing.get("hand_height_finish")
-    if top is None or finish is None:
-        return ""
-    if abs(finish - top) < MATCHED:
-        return _("through matches back")
-    return _("through is longer than back") if finish > top else _("through is shorter than back")
+def _tempo(swing: Mapping[str, Any]) -> str:
+    ratio = swing.get("tempo_ratio")
+    return "" if ratio is None else told(Message("swing.tempo", times=float(ratio)))
 
 
 def felt_words(swing: Mapping[str, Any], meant: str) -> str:
-    """What was meant beside what was seen; nothing where either is not known."""
-    values = {name: swing.get(name) for name in Swing.__slots__ if name in swing}
-    if not meant or any(values.get(name) is None for name in ("hand_height_top", "lead_arm_top_deg")):
+    """What was meant beside what was filmed; nothing where either is not known."""
+    if not meant or swing.get("hand_height_top") is None or swing.get("lead_arm_top_deg") is None:
         return ""
-    figures = {name: 0.0 if value is None else float(value) for name, value in values.items()}
     try:
-        return felt_against_real(Swing(**figures), meant)
+        return told(meant_words(swing, meant))
     except UserError:
         return ""
 
@@ -243,7 +232,7 @@ NAMES: Final[dict[Measure, str]] = {
     "mishits": N_("Mishits"),
     "back": N_("How far back (lead arm)"),
     "through": N_("How far through (lead arm)"),
-    "match": N_("Through against back (hands)"),
+    "match": N_("Through against back (lead arm)"),
     "tempo": N_("Tempo, back to down"),
     "speed": N_("Speed of the hands at the ball"),
 }
@@ -309,7 +298,7 @@ def _figures(change: Change) -> tuple[str, str, str, str]:
         if change.measure == "spread":
             by = _("{share} % of it").format(share=number(100 * change.change, 0, sign=True))
         return before, after, by, f"{number(100 * ends[0], 0, sign=True)} … {number(100 * ends[1], 0, sign=True)} %"
-    digits, unit = {"tempo": (1, ""), "match": (2, "")}.get(change.measure, (0, "°"))
+    digits, unit = (1, "") if change.measure == "tempo" else (0, "°")
     before, after = (f"{number(v, digits)}{unit}" for v in (change.before, change.after))
     return (
         before,
@@ -340,37 +329,14 @@ def change_line(change: Change, unit: DistanceUnit, usual_m: float | None = None
 def plain_swing(one: Seen) -> str:
     """A swing in words that need no knowledge of the trade."""
     swing = one.swing
-    lines = []
-    if swing.get("hand_height_top") is not None and swing.get("hand_height_finish") is not None:
-        lines.append(
-            _("Hands back to: {back}; through to: {through}.").format(
-                back=_(level(swing["hand_height_top"])), through=_(level(swing["hand_height_finish"]))
-            )
-        )
-    lines.append(
-        _("Going back took {times} times as long as coming down.").format(times=number(swing["tempo_ratio"], 1))
-    )
-    if swing.get("decelerating"):
-        lines.append(_("The hands slowed down before the ball; they should still be speeding up."))
-    return " ".join(lines)
+    lines = [Message("swing.plain_lengths", back=end_words(swing, "top"), through=end_words(swing, "finish"))]
+    if (found := match(swing)).by_deg is not None:
+        lines.append(Message("swing.plain_match", match=match_words(found)))
+    if swing.get("tempo_ratio") is not None:
+        lines.append(Message("swing.plain_tempo", times=float(swing["tempo_ratio"])))
+    return " ".join(told(line) for line in lines)
 
 
 def all_swings(swings: Sequence[Mapping[str, Any]]) -> list[str]:
     """All swings of a lesson in one or two lines; nothing without a film."""
-    if not swings:
-        return []
-    both = [s for s in swings if s.get("hand_height_top") is not None and s.get("hand_height_finish") is not None]
-    matched = sum(abs(s["hand_height_finish"] - s["hand_height_top"]) < MATCHED for s in both)
-    slowed = sum(bool(s.get("decelerating")) for s in swings)
-    line = ngettext("{count} swing was filmed.", "{count} swings were filmed.", len(swings)).format(count=len(swings))
-    if both:
-        line += " " + _("In {matched} of {seen} the way through was as long as the way back, which is the aim.").format(
-            matched=matched, seen=len(both)
-        )
-    if slowed:
-        line += " " + ngettext(
-            "In {slowed} of them the hands slowed down before the ball.",
-            "In {slowed} of them the hands slowed down before the ball.",
-            slowed,
-        ).format(slowed=slowed)
-    return [line]
+    return [" ".join(told(line) for line in lesson_words(swings))] if swings else []

@@ -1,5 +1,4 @@
-"""Large tables are taken in as an errand: what the preview showed is kept, by the same reading, though the server
-should end."""
+"""Keeping uploaded tables. Large ones are imported by a background task: what the preview showed, by the same reading."""
 
 from dataclasses import dataclass
 from typing import Any, Final
@@ -16,7 +15,7 @@ LARGE: Final = 200_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Dropped:
+class UploadedFile:
     """A file with the answers it is to be read by."""
 
     name: str
@@ -25,27 +24,27 @@ class Dropped:
     options: ReadOptions
 
 
-def is_large(files: list[Dropped]) -> bool:
-    """Whether taking them in is worth an errand."""
+def is_large(files: list[UploadedFile]) -> bool:
+    """Whether importing them is worth an task."""
     return sum(len(one.content) for one in files) > LARGE
 
 
-def ask(errands: Tasks, files: list[Dropped], *, ground: str, player: str | None) -> int:
-    """Keeps files with how they are to be read; returns the errand that takes them in."""
+def ask_for_import(tasks: Tasks, files: list[UploadedFile], *, ground: str, player: str | None) -> int:
+    """Keeps files with how they are to be read; returns the task that imports them."""
     asked: dict[str, Any] = {
         "files": [{"name": one.name, "kind": one.kind, "options": one.options.to_json()} for one in files],
         "ground": ground,
         "player": player,
     }
-    return errands.add("import", asked, [one.content for one in files])
+    return tasks.add("import", asked, [one.content for one in files])
 
 
-def take_in(errands: Tasks, errand: Task) -> None:
-    """Takes in what an errand holds, all or none, and notes in the same act that it is done.
+def import_files(tasks: Tasks, task: Task) -> None:
+    """Imports what a task holds, all or none, and notes in the same act that it is done.
 
     Raises UserError for a file that cannot be read, or leaves a question open.
     """
-    files = _files(errands, errand)
+    files = _files(tasks, task)
     found = []
     for number, one in enumerate(files, start=1):
         found.append(
@@ -54,21 +53,21 @@ def take_in(errands: Tasks, errand: Task) -> None:
                 one.name,
                 one.kind,
                 one.options,
-                ground=errand.asked["ground"],
-                player=errand.asked["player"],
+                ground=task.asked["ground"],
+                player=task.asked["player"],
                 reader=read_safely,
             )
         )
-        errands.progress(errand.id, 0.5 * number / len(files))
+        tasks.progress(task.id, 0.5 * number / len(files))
     import_batch.save_batch(
-        errands.store, found, also=lambda session, done: errands.done(session, errand.id, {"to": address_of(done)})
+        tasks.store, found, also=lambda session, done: tasks.done(session, task.id, {"to": address_of(done)})
     )
     for one, seen in zip(files, found, strict=True):
         if seen.reading is not None:
-            remember_reading(errands.store, one)
+            remember_reading(tasks.store, one)
 
 
-def remember_reading(store: Store, file: Dropped) -> None:
+def remember_reading(store: Store, file: UploadedFile) -> None:
     """Keeps how a table was read, for the next that looks alike."""
     if file.kind == "table" and file.options != ReadOptions():
         store.remember_shape(shape_key(file.content, file.name), file.options)
@@ -82,8 +81,8 @@ def address_of(done: import_batch.SavedBatch) -> str:
     return f"/?shared={len(done.sessions)}&added={done.added}&batch={done.batch or ''}"
 
 
-def _files(errands: Tasks, errand: Task) -> list[Dropped]:
+def _files(tasks: Tasks, task: Task) -> list[UploadedFile]:
     return [
-        Dropped(name=one["name"], content=content, kind=one["kind"], options=ReadOptions.from_json(one["options"]))
-        for one, content in zip(errand.asked["files"], errands.files(errand.id), strict=True)
+        UploadedFile(name=one["name"], content=content, kind=one["kind"], options=ReadOptions.from_json(one["options"]))
+        for one, content in zip(task.asked["files"], tasks.files(task.id), strict=True)
     ]

@@ -10,6 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.golf.language import _, ngettext, number
+from threequarter.golf.message import Message
+from threequarter.language import say
 from threequarter.swing.check import SwingCheck
 from threequarter.swing.decode import Image, frames
 from threequarter.swing.measure import HIP_LOW, L_HIP, L_SHOULDER, L_WRIST, R_HIP, R_SHOULDER, R_WRIST, Swing
@@ -28,48 +30,50 @@ SLACK_S: Final = 0.004
 
 def sheets(clip: Path, track: Track, found: SwingCheck) -> list[str]:
     """One sheet a swing: address, top, impact, finish, with the arm, the body's levels and what was measured drawn in."""
-    return [_sheet(clip, track, found, number, swing) for number, swing in enumerate(found.swings, start=1)]
+    return [_sheet(clip, track, found, number, at) for at, number in enumerate(found.numbers)]
 
 
 def sheet_boxes(track: Track, found: SwingCheck) -> list[dict[str, float]]:
     """Where on each sheet the pictures lie: pixel of the film = box + (sheet - panel) / scale, for marking a point on it."""
     boxes = []
-    for swing in found.swings:
-        x, y, _width, height = _box(_stretch_of(track, swing))
+    for at in found.stretch_of:
+        x, y, _width, height = _box(track.stretches[at])
         boxes.append({"x": x, "y": y, "scale": PANEL_H / height, "panel": PANEL_W, "gap": GAP, "top": 36.0})
     return boxes
 
 
-def _sheet(clip: Path, track: Track, found: SwingCheck, place_of: int, swing: Swing) -> str:
-    stretch = _stretch_of(track, swing)
-    instants = (
-        (_("address"), swing.t_takeaway_s, ""),
-        (_("top"), swing.t_top_s, f"{swing.lead_arm_top_deg:.0f}°, {clock(swing.lead_arm_top_deg)}, {level(swing.hand_height_top)}"),
-        (_("impact"), swing.t_impact_s, _("speed {share} % of its peak").format(share=number(100 * swing.impact_over_peak))),
-        (_("finish"), swing.t_finish_s, f"{swing.lead_arm_finish_deg:.0f}°, {clock(swing.lead_arm_finish_deg, through=True)}, {level(swing.hand_height_finish)}"),
-    )  # fmt: skip
+def _sheet(clip: Path, track: Track, found: SwingCheck, place_of: int, at: int) -> str:
+    swing, stretch = found.swings[at], track.stretches[found.stretch_of[at]]
     box = _box(stretch)
     shapes = []
-    for place, (name, at, words) in enumerate(instants):
+    for place, (name, time, words) in enumerate(_instants(swing)):
         x = GAP + place * (PANEL_W + GAP)
-        shapes.append(_panel(clip, stretch, at, box, x, found.hand or "right"))
+        if time is not None:
+            shapes.append(_panel(clip, track, stretch, time, box, x, found.hand or "right"))
+        else:
+            shapes.append(_text(x + 8, 60, _("not in the clip"), 13))
         shapes.append(_text(x, PANEL_H + 56, name, 16, bold=True))
         shapes.append(_text(x, PANEL_H + 74, words, 12))
     width = 4 * PANEL_W + 5 * GAP
-    text = (
-        _("Swing {number}, ball at {at} s; tempo {tempo} to 1; the hands slowed before the ball")
-        if swing.decelerating
-        else _("Swing {number}, ball at {at} s; tempo {tempo} to 1")
-    )
-    title = text.format(number=place_of, at=number(swing.t_impact_s, 2), tempo=number(swing.tempo_ratio, 1))
+    title = _("Swing {number}, ball at {at} s").format(number=place_of, at=number(swing.t_impact_s, 2))
+    if swing.tempo_ratio is not None:
+        title += "; " + say(Message("swing.tempo", times=swing.tempo_ratio))
     return _svg(width, PANEL_H + 90, title, [_text(GAP, 24, title, 17, bold=True), *shapes])
 
 
-def _stretch_of(track: Track, swing: Swing) -> Stretch:
-    return next(
-        s
-        for s in track.stretches
-        if s.time_s[0] <= swing.t_top_s <= s.time_s[-1] and s.time_s[-1] >= swing.t_impact_s - 0.05
+def _instants(swing: Swing) -> tuple[tuple[str, float | None, str], ...]:
+    """Name, time and words of the four pictures of a sheet."""
+    share = say(Message("swing.hand_speed", peak_share=swing.impact_over_peak))
+    back = f"{swing.lead_arm_top_deg:.0f}°, {clock(swing.lead_arm_top_deg)}, {say(level(swing.hand_height_top))}"
+    through = ""
+    if swing.lead_arm_finish_deg is not None and swing.hand_height_finish is not None:
+        arm, height = swing.lead_arm_finish_deg, swing.hand_height_finish
+        through = f"{arm:.0f}°, {clock(arm, through=True)}, {say(level(height))}"
+    return (
+        (_("address"), swing.t_takeaway_s, ""),
+        (_("top"), swing.t_top_s, back),
+        (_("impact"), swing.t_impact_s, share),
+        (_("finish"), swing.t_finish_s, through),
     )
 
 
@@ -81,13 +85,15 @@ def _box(stretch: Stretch) -> tuple[float, float, float, float]:
         float(np.quantile(ys, 0.005)),
         float(np.quantile(ys, 0.995)),
     )
-    height = 1.22 * (high - low)
+    height = 1.42 * (high - low)  # the club at the top above, the ball in front of the feet below
     width = height * PANEL_W / PANEL_H
-    return middle - width / 2, low - 0.12 * (high - low), width, height
+    return middle - width / 2, low - 0.2 * (high - low), width, height
 
 
-def _panel(clip: Path, stretch: Stretch, at: float, box: tuple[float, float, float, float], x: float, hand: str) -> str:
-    rgb = _frame_near(clip, at)
+def _panel(
+    clip: Path, track: Track, stretch: Stretch, at: float, box: tuple[float, float, float, float], x: float, hand: str
+) -> str:
+    rgb = _frame_near(clip, at, track.seen.turned)
     k = int(np.argmin(np.abs(stretch.time_s - at)))
     points = stretch.points[k]
     scale = PANEL_H / box[3]
@@ -108,11 +114,11 @@ def _panel(clip: Path, stretch: Stretch, at: float, box: tuple[float, float, flo
         shapes.append(
             f'<image href="data:image/jpeg;base64,{_jpeg(rgb)}" x="{left:.1f}" y="{top:.1f}" width="{width * scale:.1f}" height="{height * scale:.1f}" preserveAspectRatio="none"/>'
         )
-    for name, height_of in LEVELS[1:]:
+    for name, height_of in list(LEVELS.items())[1:]:
         y = place(np.array([0.0, hips[1] + height_of * (shoulders[1] - hips[1])]))[1]
         shapes.append(_stroke(x, y, x + PANEL_W, y, "#ffffff", 2.6, fade=0.55))
         shapes.append(_stroke(x, y, x + PANEL_W, y, INK, 1.1, dash="5 4"))
-        shapes.append(_label(x + 4, y - 3, _(name)))
+        shapes.append(_label(x + 4, y - 3, say(Message(f"swing.level_{name}"))))
     shoulder = points[L_SHOULDER if hand == "right" else R_SHOULDER]
     weight = np.clip(stretch.visibility[k, [L_WRIST, R_WRIST]], 0.02, 1.0) ** 3
     hands = weight @ points[[L_WRIST, R_WRIST]] / weight.sum()
@@ -128,10 +134,10 @@ def _panel(clip: Path, stretch: Stretch, at: float, box: tuple[float, float, flo
     )
 
 
-def _frame_near(clip: Path, at: float) -> Image | None:
+def _frame_near(clip: Path, at: float, turned: int) -> Image | None:
     best: Image | None = None
     gap = np.inf
-    for frame in frames(clip, spans=((max(0.0, at - 0.06), at + 0.06),)):
+    for frame in frames(clip, spans=((max(0.0, at - 0.06), at + 0.06),), turned=turned):
         if abs(frame.time_s - at) < gap:
             best, gap = frame.rgb, abs(frame.time_s - at)
     return best
@@ -157,13 +163,13 @@ def _jpeg(rgb: Image) -> str:
 def curves(found: SwingCheck) -> str:
     """Arm angle and hand speed of all swings over each other, against the time before and after the ball."""
     width, height, left, right = 760, 470, 58, 20
-    spans = [
-        (swing.t_takeaway_s - swing.t_impact_s - 0.1, swing.t_finish_s - swing.t_impact_s + 0.25)
-        for swing in found.swings
-    ]
+    spans = [(swing.start_s - swing.t_impact_s - 0.1, swing.end_s - swing.t_impact_s + 0.25) for swing in found.swings]
     low, high = min(a for a, _ in spans), max(b for _, b in spans)
-    arm_low = -max(s.lead_arm_finish_deg for s in found.swings) - 15
-    arm_high = max(s.lead_arm_top_deg for s in found.swings) + 15
+    near_ball = [
+        c.arm_deg[(c.time_s - s.t_impact_s > low) & (c.time_s - s.t_impact_s < high)]
+        for s, c in zip(found.swings, found.curves, strict=True)
+    ]
+    arm_low, arm_high = min(float(a.min()) for a in near_ball) - 8, max(float(a.max()) for a in near_ball) + 8
     fast = max(
         float(c.hand_speed[np.abs(c.time_s - s.t_impact_s) < 0.5].max())
         for s, c in zip(found.swings, found.curves, strict=True)

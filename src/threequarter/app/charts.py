@@ -1,0 +1,98 @@
+"""The chart of a session: its balls from the store, brought to carry, fitted, in the units of its player."""
+
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from threequarter import languages
+from threequarter.chart.fit import fit_chart
+from threequarter.chart.result import Chart
+from threequarter.flight.weather import Weather
+from threequarter.golf import language
+from threequarter.golf.ball import Ball
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, locale
+from threequarter.golf.measures import use_units, usual_units
+from threequarter.golf.message import Message
+from threequarter.golf.units import DistanceUnit
+from threequarter.languages import LANGUAGES
+from threequarter.measurement.carry import Ground, to_carry
+from threequarter.store.people.roster import Roster
+from threequarter.store.results import Preferences, SessionInfo, StoredBall
+from threequarter.store.store import Store
+
+CHARTS_KEPT: Final = 128
+
+
+@lru_cache(maxsize=CHARTS_KEPT)
+def _fitted(
+    balls: tuple[Ball, ...], ground: Ground, _language: str
+) -> tuple[tuple[Ball, ...], tuple[Message, ...], Chart]:
+    """The same balls give the same chart, so the last ones are remembered; their words are in the language asked for."""
+    carried, notes = to_carry(balls, ground)
+    return carried, notes, fit_chart(carried)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SessionChart:
+    """A chart with the balls it was made from, all as carries. `said` is what was done to them, `kept` the balls as stored."""
+
+    chart: Chart
+    balls: tuple[Ball, ...]
+    unit: DistanceUnit
+    said: tuple[Message | str, ...]
+    kept: tuple[StoredBall, ...] = ()
+
+
+def fitted(
+    balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground, kept: tuple[StoredBall, ...] = ()
+) -> SessionChart:
+    """Brings the balls to carry and fits the chart. Raises UserError where there is nothing to chart."""
+    carried, notes, chart = _fitted(tuple(balls), ground, locale())
+    return SessionChart(chart, carried, unit, notes, kept)
+
+
+def session_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, SessionChart | None]:
+    """A session and its chart, in the units of its player; no chart where no ball is left."""
+    info = store.session(session_id)
+    kept = store.kept_balls(session_id)
+    balls = tuple(one.ball for one in kept)
+    reader = use_preferences(store, info.player)
+    if not any(ball.use for ball in balls):
+        return info, None
+    return info, fitted(balls, unit or reader.distance or info.unit, info.ground, kept)  # type: ignore[arg-type]
+
+
+def need_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, SessionChart]:
+    """A session and its chart. Raises UserError where no ball is left."""
+    info, found = session_chart(store, session_id, unit)
+    if found is None:
+        raise UserError(_("There is no ball to chart."))
+    return info, found
+
+
+def use_preferences(store: Store, player: str | None) -> Preferences:
+    """What a player reads in; from here on heights, wind and temperature are said and typed so."""
+    reader = Roster(store).reader(player) if player else Preferences()
+    use_units(reader.units(usual_units(language.locale())))
+    return reader
+
+
+def in_language_of(store: Store, player: str | None) -> AbstractContextManager[None]:
+    """Says everything within in the language of a player (for what goes home with them), else in the one in use."""
+    chosen = Roster(store).reader(player).language if player else None
+    return languages.language(chosen) if chosen in LANGUAGES else nullcontext()
+
+
+def session_weather(store: Store, session_id: int) -> Weather:
+    """What is kept of the weather a session was hit in."""
+    facts = store.facts(session_id)
+    return Weather(
+        temp_c=facts.temp_c,
+        altitude_m=facts.altitude_m,
+        humidity=facts.humidity_pct,
+        pressure_hpa=facts.pressure_hpa,
+        wind_mps=facts.wind_mps,
+        wind_from_deg=facts.wind_from_deg,
+    )

@@ -1,0 +1,82 @@
+"""The page to take home of a session: its chart, what to work on, its swings in words and pictures."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from threequarter.app.charts import SessionChart, in_language_of
+from threequarter.app.lesson_view import Seen, all_swings, change_line, plain_swing
+from threequarter.app.lessons import lesson_from, lesson_notes
+from threequarter.golf.language import _
+from threequarter.language import words
+from threequarter.paper.report import MOST_PICTURES, report
+from threequarter.practice.work_on import WorkOn, work_on
+from threequarter.store.clips.clips import Clips
+from threequarter.store.results import SessionInfo
+from threequarter.store.store import Store
+
+
+def make_report(store: Store, info: SessionInfo, view: SessionChart, notes: str | None = None) -> bytes:
+    """The page to take home of a session, with its swings, as PDF; `notes` None takes those of the lesson."""
+    with in_language_of(store, info.player):
+        told = report_parts(store, info, view)
+        return report(
+            view.chart,
+            told.work,
+            **report_facts(store, info, view),
+            notes=lesson_notes(store, info.id) if notes is None else notes,
+            pictures=told.pictures,
+            captions=told.captions,
+            swing_words=told.lines,
+            changes=told.changes,
+        )
+
+
+def report_facts(store: Store, info: SessionInfo, view: SessionChart) -> dict[str, Any]:
+    return {"player": info.player or "", "date": store.facts(info.id).held_on or info.made_at.date(), "unit": view.unit}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportParts:
+    """What a lesson tells: what to work on, its swings in words, pictures of the best with what stands under each, what
+    changed."""
+
+    work: tuple[WorkOn, ...]
+    lines: list[str]
+    pictures: list[str]
+    captions: list[str]
+    changes: list[str]
+
+
+def report_parts(store: Store, info: SessionInfo, view: SessionChart) -> ReportParts:
+    lesson = lesson_from(store, info, view)
+    shown: list[tuple[Seen, str]] = [
+        (
+            lesson.seen[best.swing],
+            _("{shot}, {carry} {unit}: the best of this shot on film.").format(
+                shot=words.shot(best.cell),
+                carry=words.rounded(lesson.kept[best.ball].ball.distance_m, view.unit),
+                unit=view.unit,
+            ),
+        )
+        for best in lesson.best()
+    ]
+    shown = shown or [(one, "") for one in lesson.seen[:1]]
+    pictures, captions = [], []
+    for one, caption in shown[:MOST_PICTURES]:
+        if one.sheet is not None:
+            path = Clips(store).made(one.clip.id) / "pictures" / one.sheet
+            pictures.append(path.read_text(encoding="utf-8"))
+            captions.append(f"{caption} {plain_swing(one)}".strip())
+    swings = [one.swing for one in lesson.seen]
+    used = sorted(kept.ball.distance_m for kept in lesson.kept if kept.ball.use)
+    usual_m = used[len(used) // 2] if used else None
+    changes = [change_line(change, view.unit, usual_m) for change in lesson.changes() if change.told]
+    if not changes and lesson.seen:
+        changes = [_("Nothing that can be told from chance. That is usual for one lesson; the recheck will show.")]
+    return ReportParts(
+        work=work_on(view.chart, swings),
+        lines=all_swings(swings),
+        pictures=pictures,
+        captions=captions,
+        changes=changes,
+    )

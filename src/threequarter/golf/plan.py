@@ -1,0 +1,117 @@
+"""What a player set out to chart: the wedges, the swing lengths, and the other names that the same club and swing go by."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from threequarter.golf.ball import Ball
+from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.swing_length import parse_swing
+
+Shot = tuple[str, str, float | None]
+"""A shot to chart: club, swing length, loft of the club in degrees (None: as its label tells)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedClub:
+    """A wedge of the plan. `other_names` are what else it is called ("GW 50" for "50"); `loft_deg` None where only the label tells."""
+
+    label: str
+    loft_deg: float | None = None
+    other_names: tuple[str, ...] = ()
+
+    @property
+    def keys(self) -> frozenset[str]:
+        """Every key (see `club_key`) that a ball of this club may bear."""
+        loft = () if self.loft_deg is None else (f"{self.loft_deg:g}",)
+        return frozenset({club_key(name) for name in (self.label, *self.other_names)} | set(loft))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedSwing:
+    """A swing length of the plan, with what else it is called ("halb" for "waist")."""
+
+    label: str
+    other_names: tuple[str, ...] = ()
+
+    @property
+    def keys(self) -> frozenset[str]:
+        """Every key (see `parse_swing`) that a ball of this swing may bear."""
+        return frozenset(parse_swing(name).key for name in (self.label, *self.other_names))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """The plan of a player: wedges and swing lengths in the player's order, what the player is after (`goal`).
+
+    `stored` is False where nobody made one and it was taken from the balls.
+    """
+
+    clubs: tuple[PlannedClub, ...] = ()
+    swings: tuple[PlannedSwing, ...] = ()
+    goal: str = ""
+    stored: bool = True
+
+    @cached_property
+    def shots(self) -> tuple[Shot, ...]:
+        """Every wedge by every swing length: what gaps, next and enough are asked about."""
+        return tuple((club.label, swing.label, club.loft_deg) for club in self.clubs for swing in self.swings)
+
+    @cached_property
+    def _club_of(self) -> dict[str, PlannedClub]:
+        return {key: club for club in reversed(self.clubs) for key in club.keys}
+
+    @cached_property
+    def _swing_of(self) -> dict[str, PlannedSwing]:
+        return {key: swing for swing in reversed(self.swings) for key in swing.keys}
+
+    def club(self, label: str, loft_deg: float | None = None) -> PlannedClub | None:
+        """The planned club that a label means, None for one that is not planned."""
+        return self._club_of.get(club_key(label, loft_deg)) or self._club_of.get(club_key(label))
+
+    def swing(self, label: str) -> PlannedSwing | None:
+        """The planned swing length that a label means, None for one that is not planned."""
+        return self._swing_of.get(parse_swing(label).key)
+
+    def named(self, ball: Ball) -> Ball:
+        """The ball under the plan's own names, so that one club is one club; as it was where the plan does not know it."""
+        club, swing = self.club(ball.club, ball.loft_deg), self.swing(ball.swing)
+        if club is None and swing is None:
+            return ball
+        return replace(
+            ball,
+            club=club.label if club else ball.club,
+            loft_deg=ball.loft_deg if club is None else _loft_of(club, ball),
+            swing=swing.label if swing else ball.swing,
+        )
+
+    def named_all(self, balls: Iterable[Ball]) -> tuple[Ball, ...]:
+        """`named` for each."""
+        return tuple(self.named(ball) for ball in balls)
+
+    def holds(self, club: str, swing: str, loft_deg: float | None = None) -> bool:
+        """Whether a shot is planned."""
+        return self.club(club, loft_deg) is not None and self.swing(swing) is not None
+
+
+def _loft_of(club: PlannedClub, ball: Ball) -> float | None:
+    """The loft a ball is charted by: as planned, as the plan's label tells, else as the file told."""
+    if club.loft_deg is not None:
+        return club.loft_deg
+    told = parse_club(club.label).loft_deg
+    return told if told is not None else ball.loft_deg
+
+
+def plan_of_balls(balls: Sequence[Ball]) -> Plan:
+    """The plan that balls show where nobody made one: the clubs and swing lengths hit, clubs by loft, lengths from short to long."""
+    clubs: dict[str, PlannedClub] = {}
+    swings: dict[str, PlannedSwing] = {}
+    for ball in balls:
+        if ball.use:
+            clubs.setdefault(club_key(ball.club, ball.loft_deg), PlannedClub(label=ball.club, loft_deg=ball.loft_deg))
+            swings.setdefault(parse_swing(ball.swing).key, PlannedSwing(label=ball.swing))
+    return Plan(
+        clubs=tuple(sorted(clubs.values(), key=lambda club: (club.loft_deg or 99.0, club.label))),
+        swings=tuple(sorted(swings.values(), key=lambda swing: parse_swing(swing.label).order)),
+        stored=False,
+    )
