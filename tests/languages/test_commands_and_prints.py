@@ -260,7 +260,7 @@ def test_the_demo_speaks_german_where_the_system_does(tmp_path: Path) -> None:
     ):
         assert line in done.stdout
     card = pages((tmp_path / "card.pdf").read_bytes())
-    assert "Nach Schlag: Carry (Yards) ± Unsicherheit" in " ".join(card.split())
+    assert "Nach Schlag: Carry (Yards) ± an einem anderen Tag" in " ".join(card.split())
     assert "18.04.2026" in card
     picture = (tmp_path / "chart.svg").read_text(encoding="utf-8")
     assert "Carry jedes Balls und jedes Schlags (Yards)" in picture
