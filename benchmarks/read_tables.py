@@ -10,7 +10,7 @@ import io
 import resource
 import time
 
-from threequarter.intake.table import read_table
+from threequarter.intake.tables.read import read_table
 
 
 def table(rows: int, note: str = "") -> bytes:

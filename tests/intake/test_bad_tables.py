@@ -12,7 +12,7 @@ import pytest
 from threequarter.golf.errors import UserError
 from threequarter.intake.answer import sure_balls
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.table import read_file, read_table
+from threequarter.intake.tables.read import read_file, read_table
 
 HEAD = "Club,Swing,Carry (yd)\n"
 
@@ -42,7 +42,9 @@ def test_a_table_without_distances_is_refused() -> None:
 
 
 def test_only_a_total_is_no_carry() -> None:
-    assert "--carry" in error("Club,Swing,Total (yd)\n54,waist,55\n54,waist,56\n")
+    reading = read_table(b"Club,Swing,Total (yd)\n54,waist,55\n54,waist,56\n", "x.csv")
+    assert not reading.balls
+    assert [(question.about, question.choices) for question in reading.questions] == [("carry", ("C=carry",))]
 
 
 def test_rows_that_no_wedge_hits_are_listed_with_their_reason() -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from tests_support import load_module
 from threequarter.intake.answer import reading_answer
-from threequarter.intake.table import read_table
+from threequarter.intake.tables.read import read_table
 
 HERE = Path(__file__).parent
 

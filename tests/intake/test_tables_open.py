@@ -9,7 +9,7 @@ import pytest
 
 from tests_support import load_module
 from threequarter.intake.answer import reading_answer
-from threequarter.intake.table import read_file
+from threequarter.intake.tables.read import read_file
 
 TABLES = Path(__file__).parents[1] / "data" / "tables"
 NAMES = sorted(path.stem for path in TABLES.glob("t*.json"))

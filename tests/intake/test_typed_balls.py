@@ -4,7 +4,7 @@ import pytest
 
 from threequarter.golf.ball import MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.errors import UserError
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.measurement.carry import to_carry
 from threequarter.measurement.errors import calibrate_step
 

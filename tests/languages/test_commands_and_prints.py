@@ -31,9 +31,9 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import speaking
 from threequarter.golf.message import Message
 from threequarter.intake.load import carries
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.table import read_table
+from threequarter.intake.tables.read import read_table
 from threequarter.language.texts.swing import FILMING
 from threequarter.languages import catalogue, language, of_environment
 from threequarter.paper.report import report

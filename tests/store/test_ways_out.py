@@ -20,9 +20,9 @@ from threequarter.golf.ball import MeasuredBy, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_files import FORMS, read_own, write_own
-from threequarter.intake.own_table import BY_NAME, COLUMNS, OwnRow, as_written, harmless
-from threequarter.intake.table import read_table
+from threequarter.intake.own_format.columns import BY_NAME, COLUMNS, OwnRow, as_written, harmless
+from threequarter.intake.own_format.files import FORMS, read_own, write_own
+from threequarter.intake.tables.read import read_table
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.exchange.export_json import export_all, import_all
 from threequarter.store.exchange.export_table import own_rows

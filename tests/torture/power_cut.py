@@ -37,7 +37,7 @@ def work(data: Path, acks: Path, balls: int) -> None:
     from sqlalchemy import Engine, event
 
     from threequarter.intake.options import ReadOptions
-    from threequarter.intake.table import read_table
+    from threequarter.intake.tables.read import read_table
     from threequarter.store.balls.phone_balls import PhoneBalls
     from threequarter.store.clips.clips import Clips
     from threequarter.store.store import Store

@@ -27,8 +27,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from threequarter.intake.own_files import FORMS, write_own
-from threequarter.intake.own_table import BY_NAME
+from threequarter.intake.own_format.columns import BY_NAME
+from threequarter.intake.own_format.files import FORMS, write_own
 
 HERE = Path(__file__).parent
 OPEN = HERE.parent / "data" / "tables"
@@ -226,8 +226,8 @@ def _worked() -> float:
 
 def parent() -> None:
     """Reads files named on standard input as the server does, and says what became of each."""
-    from threequarter.intake.reader import read_safely
-    from threequarter.intake.shape import shape_key
+    from threequarter.intake.safe_reading import read_safely
+    from threequarter.intake.tables.fingerprint import shape_key
     from threequarter.store.imports import import_batch
 
     for line in sys.stdin:

@@ -12,7 +12,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from browser_support import Server
-from threequarter.intake.own_table import COLUMNS
+from threequarter.intake.own_format.columns import COLUMNS
 from threequarter.store.accounts.tokens import Tokens
 from threequarter.store.store import Store
 from threequarter.web.app import make_app

@@ -18,7 +18,7 @@ from threequarter.chart.fit import fit_chart
 from threequarter.demo import BUCKET
 from threequarter.intake.load import carries
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.table import read_table
+from threequarter.intake.tables.read import read_table
 from threequarter.practice.clinic import rotation
 from threequarter.web.app import make_app
 from threequarter.web.security.request_guard import MAX_BODY

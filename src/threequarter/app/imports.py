@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.reader import read_safely
-from threequarter.intake.shape import shape_key
+from threequarter.intake.safe_reading import read_safely
+from threequarter.intake.tables.fingerprint import shape_key
 from threequarter.store.imports import import_batch
 from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Task, Tasks

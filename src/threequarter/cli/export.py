@@ -29,7 +29,7 @@ from threequarter.golf.language import N_, _
 @click.option("--balls", is_flag=True, help=N_("FILE.json as the table of balls instead of everything row by row."))
 @DATA
 def command(file: Path, player: str | None, session_id: int | None, balls: bool, data: Path | None) -> None:
-    from threequarter.intake.own_files import form_of, write_own
+    from threequarter.intake.own_format.files import form_of, write_own
     from threequarter.store.exchange.export_json import export_all
     from threequarter.store.exchange.export_table import own_rows
 

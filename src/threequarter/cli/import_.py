@@ -68,7 +68,7 @@ def command(
 
 def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "InspectedFile":
     from threequarter.intake.load import read_any
-    from threequarter.intake.table import file_bytes
+    from threequarter.intake.tables.read import file_bytes
     from threequarter.store.imports.import_batch import InspectedFile, inspect_file
 
     content = file_bytes(table)

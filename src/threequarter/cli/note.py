@@ -37,7 +37,7 @@ def command(
 ) -> None:  # fmt: skip
     from threequarter.golf.ball import MeasuredAs, MeasuredBy
     from threequarter.intake.answer import reading_answer
-    from threequarter.intake.notes import NoteOptions, read_notes
+    from threequarter.intake.notes.read import NoteOptions, read_notes
     from threequarter.measurement.errors import StepLength, calibrate_step, own_step
 
     step = StepLength()

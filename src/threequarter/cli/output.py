@@ -19,7 +19,10 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 UNIT = click.option("--show", type=click.Choice(["yd", "m"]), help=N_("Unit of the answer (default: the file's own)."))
 JSON = click.option("--json", "json_to", metavar="FILE", help=N_("Write the answer as JSON; - is standard output."))
-ASKED = {"--unit": "unit", "--decimal": "decimal"}
+ASKED = {"--unit": "unit", "--decimal": "decimal", "--column": "said"}
+ROLES_TO_SAY = tuple(
+    "carry club swing player offline ball_speed launch spin note use drop pile count loft shot_label ignore".split()
+)
 _COLUMNS = ("carry", "club", "swing", "player", "offline", "ball-speed", "launch", "spin", "note", "use", "drop")
 
 
@@ -41,6 +44,8 @@ def _reading_options(function: F, ground: str) -> F:
         click.option("--header-line", type=int, help=N_("Line that holds the headings.")),
         click.option("--encoding", help=N_("Encoding of a text file.")),
         click.option("--right", type=click.Choice(["+", "-"]), help=N_("Sign of a ball right of the line.")),
+        click.option("--column", "said", multiple=True, metavar="COLUMN=ROLE",
+                     help=N_("What a column is, by its letter or heading: B=carry, C=swing, D=ignore (may be given again).")),
         click.option("--only-player", help=N_("Read the balls of one player only.")),
         click.option("--all-swings", "swing_for_all", metavar="SWING", help=N_("Swing length of a file that names none.")),
         click.option("--all-clubs", "club_for_all", metavar="CLUB", help=N_("Club of a file that names none.")),
@@ -115,8 +120,20 @@ def read_options(chosen: dict[str, Any]) -> Any:
     from threequarter.intake.options import ReadOptions
 
     columns = {key[7:]: value for key, value in chosen.items() if key.startswith("column_") and value}
+    ignored = []
+    for told in chosen.get("said") or ():
+        column, _sign, role = told.rpartition("=")
+        if not column or role not in ROLES_TO_SAY:
+            text = _(
+                "{told} says nothing of a column. Write its letter or heading and what it is: B=carry. It can be: {roles}."
+            )
+            raise UserError(text.format(told=told, roles=", ".join(ROLES_TO_SAY)))
+        if role == "ignore":
+            ignored.append(column)
+        else:
+            columns[role] = column
     return ReadOptions(
-        unit=chosen["unit"], decimal=chosen["decimal"], columns=columns, header_line=chosen["header_line"],
+        unit=chosen["unit"], decimal=chosen["decimal"], columns=columns, ignore=tuple(ignored), header_line=chosen["header_line"],
         sheet=chosen["sheet"], encoding=chosen["encoding"], right=chosen["right"], player=chosen["only_player"],
         swing=chosen["swing_for_all"], club=chosen["club_for_all"], clock=chosen["clock"],
     )  # fmt: skip
@@ -133,6 +150,10 @@ def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:
         if not open_questions:
             return
         first = open_questions[0]
+        if first.option == "--column":
+            answer = click.prompt(first.text, type=click.Choice(first.choices), err=True)
+            chosen["said"] = (*(chosen.get("said") or ()), answer)
+            continue
         chosen[ASKED[first.option]] = click.prompt(first.text, type=click.Choice(first.choices), err=True)
 
 

@@ -7,10 +7,10 @@ from threequarter.golf.ball import Ball, MeasuredBy
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import sure_balls
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
-from threequarter.intake.table import read_file, read_table
+from threequarter.intake.tables.read import read_file, read_table
 from threequarter.measurement.carry import Ground, to_carry
 from threequarter.measurement.errors import StepLength, calibrate_step
 

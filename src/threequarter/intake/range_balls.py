@@ -14,7 +14,7 @@ from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, number
 from threequarter.golf.swing_length import parse_swing
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 
 PRIOR: Final = (log(0.97), 0.05)
 """Range ball over own ball, log, mean and SD before a pair is hit (common practice, no source)."""

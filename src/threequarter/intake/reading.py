@@ -1,6 +1,7 @@
 """What a reader gives back: balls, rows set aside with the reason, questions, and the plan in words."""
 
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from threequarter.golf.ball import Ball, Place
 from threequarter.golf.player import name_key
@@ -30,7 +31,8 @@ class Question:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColumnSeen:
     """A column as the file has it and what it was taken for: number from 1, heading, role (None: not used), the first cells
-    below it, and the cell in the row of the first ball (`row` of `sheet`), by which its value can be shown."""
+    below it, and the cell in the row of the first ball (`row` of `sheet`), by which its value can be shown.
+    Every column has a verdict: read, asked about, or ignored because of `why` (a word of a closed list)."""
 
     number: int
     heading: str
@@ -39,6 +41,8 @@ class ColumnSeen:
     cell: str = ""
     sheet: str | None = None
     row: int | None = None
+    verdict: Literal["read", "ignored", "asked"] = "read"
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.intake.own_table import BY_NAME, OwnRow
+from threequarter.intake.own_format.columns import BY_NAME, OwnRow
 from threequarter.store.database.engines import set_counters
 from threequarter.store.database.schema import Base, ImportRow, SessionRow, TokenRow
 from threequarter.store.erasure.personal_data import personal_data_of, shared_files

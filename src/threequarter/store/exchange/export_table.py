@@ -11,7 +11,7 @@ from threequarter.golf.ball import Ball
 from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
-from threequarter.intake.own_table import OwnRow, row_of
+from threequarter.intake.own_format.columns import OwnRow, row_of
 from threequarter.store.balls.ball_json import from_json
 from threequarter.store.balls.current_balls import current_balls, edits_of, session_row
 from threequarter.store.database.schema import (

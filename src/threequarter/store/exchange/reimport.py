@@ -17,7 +17,7 @@ from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.player import name_key
-from threequarter.intake.own_table import OwnRow, ball_of
+from threequarter.intake.own_format.columns import OwnRow, ball_of
 from threequarter.store.balls.ball_json import from_json, places, to_json
 from threequarter.store.balls.current_balls import current_balls, edits_of
 from threequarter.store.database.schema import (

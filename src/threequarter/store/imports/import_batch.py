@@ -12,8 +12,8 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_files import holds_own, read_own
-from threequarter.intake.own_table import OwnRow
+from threequarter.intake.own_format.columns import OwnRow
+from threequarter.intake.own_format.files import holds_own, read_own
 from threequarter.intake.reading import Reading
 from threequarter.store.exchange.export_json import import_all, is_empty, is_export, rows_of
 from threequarter.store.exchange.reimport import Back, Originals, bring_in

@@ -10,9 +10,9 @@ from threequarter.chart.next_ball import advise
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_files import Form
-from threequarter.intake.own_table import row_of
-from threequarter.intake.reader import read_safely
+from threequarter.intake.own_format.columns import row_of
+from threequarter.intake.own_format.files import Form
+from threequarter.intake.safe_reading import read_safely
 from threequarter.language import line, say
 from threequarter.measurement.carry import Ground
 from threequarter.paper.card import SheetSize

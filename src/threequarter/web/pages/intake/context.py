@@ -10,6 +10,7 @@ from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import from_metres
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Reading
+from threequarter.intake.tables.layout import place_of
 
 SHOWN: Final = 25
 QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal"}
@@ -60,8 +61,10 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
         "questions": [
             {
                 "text": question.text,
-                "field": QUESTION_FIELDS.get(question.option, f"col-{question.about}"),
-                "choices": [(choice, _(CHOICE_WORDS.get(choice, choice))) for choice in question.choices],
+                "field": f"tell-{question.about}"
+                if question.option == "--column"
+                else QUESTION_FIELDS.get(question.option, f"col-{question.about}"),
+                "choices": [(choice, _choice(choice, reading)) for choice in question.choices],
             }
             for question in reading.questions
             if question.option
@@ -90,6 +93,18 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
         "not_used": sum(not ball.use for ball in reading.balls),
         "rest": any(ball.measured_as == "rest" for ball in reading.balls),
     }
+
+
+def _choice(choice: str, reading: Reading) -> str:
+    """An answer in words: "C=carry" is column C, by its heading, and what it is then."""
+    letter, sign, role = choice.rpartition("=")
+    if not sign:
+        return _(CHOICE_WORDS.get(choice, choice))
+    column = next((c for c in reading.columns if c.number - 1 == place_of(letter)), None)
+    name = f"{letter} “{column.heading}”" if column and column.heading else letter
+    return _("{column} is: {role}").format(
+        column=name, role=_(ROLES.get(role) or OTHER_ROLES.get(role) or N_("none of these: ignore it"))
+    )
 
 
 def _example(reading: Reading) -> str:
@@ -189,6 +204,15 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
     columns = {name[4:]: value for name, value in fields.items() if name.startswith("col-") and value}
     unknown = sorted(set(columns) - {*ROLES, *OTHER_ROLES})
     ignore: list[str] = []
+    for answer in (value for name, value in fields.items() if name.startswith("tell-") and value):
+        letter, _sign, role = answer.rpartition("=")
+        place = place_of(letter)
+        if place is None or (role != IGNORED and role not in ROLES):
+            unknown.append(role)
+        elif role == IGNORED:
+            ignore.append(str(place + 1))
+        else:
+            columns[role] = str(place + 1)
     for name, role in fields.items():
         if not name.startswith("as-") or not role:
             continue

@@ -17,9 +17,9 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_table import OwnRow
-from threequarter.intake.reader import read_safely
-from threequarter.intake.shape import shape_key
+from threequarter.intake.own_format.columns import OwnRow
+from threequarter.intake.safe_reading import read_safely
+from threequarter.intake.tables.fingerprint import shape_key
 from threequarter.language import say_error
 from threequarter.measurement.carry import Ground
 from threequarter.measurement.errors import calibrate_step

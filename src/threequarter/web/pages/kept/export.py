@@ -13,8 +13,8 @@ from starlette.background import BackgroundTask
 
 from threequarter.golf.errors import NotThereError
 from threequarter.golf.language import _
-from threequarter.intake.own_files import FORMS, MEDIA, Form, parquet_is_there, write_own
-from threequarter.intake.own_table import COLUMNS
+from threequarter.intake.own_format.columns import COLUMNS
+from threequarter.intake.own_format.files import FORMS, MEDIA, Form, parquet_is_there, write_own
 from threequarter.store.exchange.export_json import export_all
 from threequarter.store.exchange.export_table import own_rows
 from threequarter.store.exchange.reimport import redo_batch, undo_batch

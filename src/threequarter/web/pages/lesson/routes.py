@@ -13,7 +13,7 @@ from threequarter.app.lessons import lesson_from
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.intake.notes import NoteOptions, read_notes
+from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.language import words
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clip

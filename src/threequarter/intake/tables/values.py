@@ -6,10 +6,10 @@ from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.ball import Strike
-from threequarter.intake import words
-from threequarter.intake.decode import fold
-from threequarter.intake.numbers import Mark, find_number, missing, tidy, to_float
-from threequarter.intake.units import unit_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.numbers import Mark, find_number, missing, tidy, to_float
+from threequarter.intake.tables.units import unit_of
 
 LEAST_CARRY_M: Final = 2.0
 MOST_CARRY_M: Final = 200.0
@@ -114,7 +114,7 @@ def label_text(cell: str, *, swing: bool = False) -> str | None:
     if match := re.match(r"^date:(\d+)-(\d+)-(\d+)", text):
         first, second = sorted((int(match[2]), int(match[3])))
         return f"{first}/{second}"
-    if swing and re.fullmatch(r"[01]?\.\d+|1", text):
+    if swing and re.fullmatch(r"[01]?\.\d+", text):
         share = float(text)
-        return f"{share * 100:.0f} %" if share != round(share) or text == "1" else text
+        return f"{share * 100:.0f} %" if share != round(share) else text
     return re.sub(r"^(\d+)\.0$", r"\1", text)

@@ -1,4 +1,4 @@
-"""Reads one file in a process of its own with limits and prints the reading as JSON: `python -m threequarter.intake.reader MB S ABOUT`.
+"""Reads one file in a process of its own with limits and prints the reading as JSON: `python -m threequarter.intake.safe_reading MB S ABOUT`.
 
 A large text may keep a reader busy for long or swell; small ones are read at once, where they come in.
 """
@@ -12,12 +12,12 @@ from threequarter.fence import fence
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, locale
-from threequarter.intake.apart import lines_of
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Question, Reading, SetAside
-from threequarter.intake.sheets import is_workbook, sheets_of
-from threequarter.intake.spreadsheet import refuse
+from threequarter.intake.sandbox import lines_of
+from threequarter.intake.tables.sheets import is_workbook, sheets_of
+from threequarter.intake.tables.spreadsheet import refuse
 from threequarter.languages import language
 
 SMALL: Final = 64 * 1024
@@ -37,7 +37,7 @@ def read_safely(content: bytes, name: str, kind: str, options: ReadOptions) -> R
         return read_content(content, name, kind, options)
     about = json.dumps({"name": name, "kind": kind, "options": options.to_json(), "locale": locale()})
     try:
-        (told,) = lines_of(content, "threequarter.intake.reader", about)
+        (told,) = lines_of(content, "threequarter.intake.safe_reading", about)
         return reading_from(told)
     except (UserError, ValueError) as error:
         return Reading(error=f"{name}: {error}", name=name)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
 
-from threequarter.intake import words
+from threequarter.intake.tables import words
 
 Mark = Literal[".", ","]
 

@@ -5,8 +5,8 @@ from functools import lru_cache
 from typing import Final, Literal
 
 from threequarter.golf import units as si
-from threequarter.intake import words
-from threequarter.intake.decode import fold
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import fold
 
 Quantity = Literal["length", "speed", "angle", "spin"]
 
@@ -28,7 +28,7 @@ ANGLES: Final = frozenset(
     "° º deg deg. degree degrees grad grado grados gradi degré degrés graus graden grader 度 도".split()
 )
 SPINS: Final = frozenset(
-    "rpm r/min 1/min u/min upm min-1 tr/min t/min giri/min giri/minuto rev/min revs/min o/min omw/min varv/min vpm v/min 回転/分 회전/분 转/分 rpm. /min rev./min".split()
+    "rpm r/min 1/min 1min u/min upm min-1 tr/min t/min giri/min giri/minuto rev/min revs/min o/min omw/min varv/min vpm v/min 回転/分 회전/분 转/分 rpm. /min rev./min".split()
 )
 
 LONGEST_UNIT: Final = 30

@@ -1,6 +1,6 @@
 """Reads a workbook or a Parquet table from standard input and prints its cells as JSON; run as a process of its own with limits.
 
-`python -m threequarter.intake.spreadsheet MEGABYTES SECONDS`. A line a sheet or row: {"sheet": name}, {"row": number, "cells": [...]},
+`python -m threequarter.intake.tables.spreadsheet MEGABYTES SECONDS`. A line a sheet or row: {"sheet": name}, {"row": number, "cells": [...]},
 {"merged": [...]}. Exit 3: what to say on standard error, as {"text": ..., "values": {...}}.
 """
 

@@ -11,9 +11,9 @@ from typing import Any, Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, locale
-from threequarter.intake import words
-from threequarter.intake.apart import lines_of
-from threequarter.intake.decode import decode, fold
+from threequarter.intake.sandbox import lines_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import decode, fold
 
 MAX_CELL: Final = 5000
 MAX_COLUMNS: Final = 2_000
@@ -102,7 +102,6 @@ def _split(line: str, delimiter: str) -> list[str]:
 
 def _delimiter(lines: list[str]) -> str:
     """The separator under which most lines fall into the same number of cells, and most headings are known words."""
-    known = {word for role in words.ROLES.values() for word in role}
     best, best_score = ",", -1.0
     for delimiter in DELIMITERS:
         split = _by_spaces(lines) if delimiter == "spaces" else [_split(line, delimiter) for line in lines]
@@ -110,19 +109,22 @@ def _delimiter(lines: list[str]) -> str:
         if not widths:
             continue
         width, often = widths.most_common(1)[0]
-        heading = max(sum(_plain_heading(cell) in known for cell in cells) for cells in split[:60])
+        heading = max(sum(_known(cell) for cell in cells) for cells in split[:60])
         score = heading * 2 + 3 * often / len(lines) + 0.1 * min(width, 12)
         if delimiter == "spaces":
             score -= 1.5
+        elif any(sum(other in line for line in lines) > 0.5 * len(lines) for other in ";\t|" if other != delimiter):
+            score -= 3  # another mark stands within the cells
         if score > best_score:
             best, best_score = delimiter, score
     return best
 
 
-def _plain_heading(cell: str) -> str:
-    from threequarter.intake.units import split_heading
+def _known(cell: str) -> bool:
+    """Whether a heading says what its column is."""
+    from threequarter.intake.tables.vocabulary import words_of
 
-    return split_heading(cell)[0]
+    return 2 < len(cell) < 60 and max(words_of(cell).roles.values(), default=0.0) >= 3
 
 
 def _by_spaces(lines: list[str]) -> list[list[str]]:
@@ -131,10 +133,9 @@ def _by_spaces(lines: list[str]) -> list[list[str]]:
     tokens = [[(m.start(), m.end(), m[0]) for m in re.finditer(r"\S+(?: \S+)*", line)] for line in lines]
     if not tokens:
         return []
-    known = {word for role in words.ROLES.values() for word in role}
     head = max(
         range(min(len(lines), 60)),
-        key=lambda i: (sum(_plain_heading(t[2]) in known for t in tokens[i]), len(tokens[i])),
+        key=lambda i: (sum(_known(t[2]) for t in tokens[i]), len(tokens[i])),
     )
     spans = [(start, end) for start, end, _ in tokens[head]]
     if len(spans) < 2:

@@ -5,20 +5,28 @@ from typing import Final
 
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
-from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import FOOT_M
-from threequarter.intake import words
-from threequarter.intake.context import Context, Draft
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import Column, Header
-from threequarter.intake.layout import Layout, labels_above, make_layout, sheet_labels
-from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, left_is_plus, note_says, split_club_swing
-from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.reading import ColumnSeen, SetAside
-from threequarter.intake.sheets import Row, Sheet, of_sheet
-from threequarter.intake.units import speed_unit_from_physics, unit_of
-from threequarter.intake.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.context import Context, Draft
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.layout import Layout, Named, labels_above, make_layout, sheet_labels
+from threequarter.intake.tables.lines import (
+    Labels,
+    is_club,
+    is_mean_row,
+    labels_in,
+    left_is_plus,
+    note_says,
+    split_club_swing,
+)
+from threequarter.intake.tables.numbers import find_number, missing
+from threequarter.intake.tables.questions import ask_about
+from threequarter.intake.tables.shape import Block
+from threequarter.intake.tables.sheets import Row, Sheet, of_sheet
+from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
+from threequarter.intake.tables.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
 
 UNIT_WORDS: Final = {
     0.9144: N_("yards"), 1.0: N_("metres"), 0.3048: N_("feet"), 0.01: N_("centimetres"), 0.0254: N_("inches"),
@@ -77,12 +85,12 @@ class _State:
         self._ball(row, cell)
 
     def _is_heading(self, row: Row) -> bool:
-        headings = {c.at: fold(c.heading) for c in self.layout.header.columns if c.heading.strip()}
+        headings = {at: fold(heading) for at, heading in enumerate(self.layout.block.headings) if heading}
         same = sum(fold(row.cells[at]) == text for at, text in headings.items() if at < len(row.cells))
         if same >= max(2, 0.5 * len(headings)):
             return True
         folded = [fold(cell) for cell in row.filled]
-        above = self.sheet.rows[self.layout.header.first : self.layout.header.last + 1]
+        above = self.sheet.rows[self.layout.block.first : self.layout.block.last + 1]
         return bool(any(len(head.filled) > 1 and [fold(cell) for cell in head.filled] == folded for head in above))
 
     def _is_units(self, row: Row) -> bool:
@@ -95,7 +103,7 @@ class _State:
             and units >= 0.5 * len(row.filled)
         )
 
-    def _carry_cell(self, row: Row) -> tuple[Column, str] | None:
+    def _carry_cell(self, row: Row) -> tuple[Named, str] | None:
         """The first carry (or pile) cell that holds a number, else the first that holds anything."""
         filled = []
         for role in ("carry", "pile"):
@@ -107,7 +115,7 @@ class _State:
                     filled.append((column, text))
         return filled[0] if filled else None
 
-    def _is_section(self, row: Row, cell: tuple[Column, str] | None) -> bool:
+    def _is_section(self, row: Row, cell: tuple[Named, str] | None) -> bool:
         if len(row.filled) > 2 or (
             cell is not None and find_number(cell[1]) and len(row.filled) == 2 and not _keyed(row)
         ):
@@ -121,6 +129,8 @@ class _State:
             and find_number(cell[1])
             and (told.empty or not is_club(row.filled[0]))
         ):
+            return False
+        if len(row.filled) == 1 and self._in_a_label_column(row):
             return False
         number = self.layout.first("number")
         if (
@@ -143,6 +153,14 @@ class _State:
         if told.swing:
             self.above.pop("swing", None)
         return True
+
+    def _in_a_label_column(self, row: Row) -> bool:
+        """A lone label below its own heading is a ball that breaks off, not a line for the rows below."""
+        at = next(at for at, cell in enumerate(row.cells) if cell.strip())
+        labels = [c.at for role in ("club", "swing", "shot_label", "player") for c in self.layout.columns.get(role, [])]
+        if at not in labels or (at == 0 and len(labels) == 1 and self.above.get("club", "") != row.cells[at].strip()):
+            return False
+        return any(fold(row.cells[at]) == fold(cell) for cell in self.layout.evidence_cells(at))
 
     def _aside(self, row: Row, why: str) -> None:
         place = Place(sheet=self.sheet.name, row=row.number)
@@ -176,7 +194,7 @@ class _State:
             return text or None, None
         return self._label(row, "club"), self._label(row, "swing")
 
-    def _ball(self, row: Row, cell: tuple[Column, str] | None) -> None:
+    def _ball(self, row: Row, cell: tuple[Named, str] | None) -> None:
         club, swing = self._club_and_swing(row)
         player = self._label(row, "player")
         if self._too_short(row):
@@ -196,6 +214,9 @@ class _State:
         carry_m = value.value * (unit or 0.9144)
         if not possible_carry(carry_m) and not (unit is None and possible_carry(value.value * FOOT_M)):
             self._aside(row, _("no wedge carries this far: {text}").format(text=text[:20]))
+            return
+        if self._carries_disagree(row, carry_m):
+            self._aside(row, _("the two carries of this row do not agree: {text}").format(text=text[:20]))
             return
         note = self._text(row, "note")
         count = self._count(row) if column.role == "pile" or "pile" in self.layout.columns else 1
@@ -220,14 +241,23 @@ class _State:
         )
         self.context.drafts.append(Draft(ball=ball, unit_m=unit or 1.0, unit_unknown=unit is None))
 
+    def _carries_disagree(self, row: Row, carry_m: float) -> bool:
+        """Whether another column holds the carry once more, and another one."""
+        for column in self.layout.columns.get("carry", []):
+            told = measure(row.cells[column.at], self.context.decimal) if column.at < len(row.cells) else None
+            unit = (told.factor or self.layout.unit(column)) if told else None
+            if told and unit and abs(told.value * unit - carry_m) > 1.0 + 0.03 * carry_m:
+                return True
+        return False
+
     def _too_short(self, row: Row) -> bool:
         """A row that breaks off: fewer cells than the rest, and columns that every other row fills are gone."""
         if self.sheet.delimiter in (None, "spaces") or not self.layout.width or len(row.cells) >= self.layout.width:
             return False
         gone = [
             c
-            for c in self.layout.header.columns
-            if c.at >= len(row.cells) and c.role not in (None, "note", "use", "drop")
+            for c in self.layout.evidence
+            if c.at >= len(row.cells) and c.words.best not in (None, "note", "use", "drop")
         ]
         return len(row.cells) < self.layout.width - 1 and bool(gone)
 
@@ -235,7 +265,7 @@ class _State:
         found = [row.cells[c.at].strip() for c in self.layout.columns.get(role, []) if c.at < len(row.cells)]
         return " ".join(text for text in found if text)
 
-    def _measure(self, row: Row, role: str) -> tuple[Column, Measure] | None:
+    def _measure(self, row: Row, role: str) -> tuple[Named, Measure] | None:
         column = self.layout.first(role)
         if column is None or column.at >= len(row.cells):
             return None
@@ -290,35 +320,44 @@ class _State:
         return not any(note_says(cell, words.WARM_UP) for cell in row.cells)
 
 
-def read_rows(context: Context, sheet: Sheet, header: Header, *, alone: bool) -> None:
-    """Adds the balls of a sheet to the context."""
-    layout = make_layout(context, sheet, header)
-    if not context.columns:
-        context.columns = columns_seen(sheet, header, _roles_used(layout))
+def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: bool) -> None:
+    """Adds the balls of a block to the context, and what is asked about it."""
+    layout = make_layout(context, block, known)
+    sheet = block.sheet
+    seen = columns_seen(layout)
+    if not context.columns or (not context.drafts and not context.questions):
+        context.columns = seen
     if not any(role in layout.columns for role in ("carry", "pile")):
-        _no_carry(context, sheet, layout)
+        if not _means_only(context, layout):
+            ask_about(context, layout)
         return
-    above, _lines = labels_above(sheet, header)
+    above, _lines = labels_above(block)
     state = _State(
         context=context, sheet=sheet, layout=layout, labels=above, named=sheet_labels(sheet, layout, above, alone)
     )
     _speed_unit(state, context)
-    for row in sheet.rows[header.last + 1 :]:
+    before = len(context.drafts)
+    for row in block.body:
         state.take(row)
-    _say(context, sheet, layout)
+    if len(context.drafts) > before:
+        context.columns = context.columns if before else seen
+        ask_about(context, layout)
+        _say(context, sheet, layout)
 
 
-def columns_seen(sheet: Sheet, header: Header, roles: dict[int, str]) -> tuple[ColumnSeen, ...]:
+def columns_seen(layout: Layout) -> tuple[ColumnSeen, ...]:
     """The columns of a table with the first cells below each, and what each was taken for."""
-    below = [row.cells for row in sheet.rows[header.last + 1 :] if len(row.filled) > 1][:SHOWN]
-    wide = min(max((len(cells) for cells in below), default=0), MOST_SHOWN)
-    headings = {column.at: column.heading for column in header.columns}
+    below = [row.cells for row in layout.block.body if len(row.filled) > 1][:SHOWN]
+    roles, told = _roles_used(layout), layout.decision
     return tuple(
         ColumnSeen(
-            number=at + 1, heading=headings.get(at, ""), role=roles.get(at), sheet=sheet.name,
-            cells=tuple(cells[at][:60] if at < len(cells) else "" for cells in below),
+            number=column.at + 1, heading=column.heading, role=roles.get(column.at), sheet=layout.block.sheet.name,
+            cells=tuple(cells[column.at][:60] if column.at < len(cells) else "" for cells in below),
+            verdict="asked" if any(column.at in places for places in told.asked.values())
+            else "read" if column.at in roles else "ignored",
+            why=told.ignored.get(column.at, "") if column.at not in roles else "",
         )
-        for at in range(min(max(wide, len(header.columns)), MOST_SHOWN))
+        for column in layout.evidence[:MOST_SHOWN]
     )  # fmt: skip
 
 
@@ -336,22 +375,18 @@ def _roles_used(layout: Layout) -> dict[int, str]:
     return used
 
 
-def _no_carry(context: Context, sheet: Sheet, layout: Layout) -> None:
-    """A table without a carry: asks which column where there is a total, else leaves it (no balls)."""
-    if "average" in layout.columns and len(layout.columns) <= 6:
-        text = (
-            _("sheet {name!r} holds means only and is not read")
-            if sheet.name
-            else _("the table holds means only and is not read")
-        )
-        context.plan.append(text.format(name=sheet.name))
-        return
-    if total := layout.first("total"):
-        raise UserError(
-            _(
-                "there is no carry, only a total in column {heading!r}. If these are carries all the same, say so with --carry {heading!r}."
-            ).format(heading=total.heading)
-        )
+def _means_only(context: Context, layout: Layout) -> bool:
+    """Whether a table holds means and no balls: then it is left."""
+    if not any(c.words.best == "average" for c in layout.evidence) or len(layout.evidence) > 6:
+        return False
+    sheet = layout.block.sheet
+    text = (
+        _("sheet {name!r} holds means only and is not read")
+        if sheet.name
+        else _("the table holds means only and is not read")
+    )
+    context.plan.append(text.format(name=sheet.name))
+    return True
 
 
 def _speed_unit(state: _State, context: Context) -> None:
@@ -359,7 +394,7 @@ def _speed_unit(state: _State, context: Context) -> None:
     if column is None or carry is None or state.layout.unit(column) is not None:
         return
     speeds, carries = [], []
-    for row in state.sheet.rows[state.layout.header.last + 1 :]:
+    for row in state.layout.block.body:
         if max(column.at, carry.at) < len(row.cells):
             speed, distance = (
                 measure(row.cells[column.at], context.decimal),
@@ -393,7 +428,7 @@ def _say(context: Context, sheet: Sheet, layout: Layout) -> None:
             if column.role == "pile"
             else _("carry in {unit} from column {heading!r}, line {line}")
         )
-        said = text.format(unit=_(named), heading=column.heading, line=sheet.rows[layout.header.last].number)
+        said = text.format(unit=_(named), heading=column.heading, line=sheet.rows[max(layout.block.last, 0)].number)
         context.plan.append(of_sheet(sheet, said))
     for role in ("club", "swing", "player", "offline", "ball_speed", "launch", "spin"):
         if (found := layout.first(role)) and role != layout.combined:

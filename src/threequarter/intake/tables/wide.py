@@ -1,24 +1,56 @@
 """Wide tables kept by hand: a column a ball, or a column a swing (or club) and a row a ball."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
-from threequarter.golf.ball import Ball, Place
+from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
-from threequarter.intake import words
-from threequarter.intake.context import Context, Draft
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import KEY_ROLES, Header, roles_of
-from threequarter.intake.lines import Labels, is_club, is_mean_row, labels_in, split_club_own_swing, split_club_swing
-from threequarter.intake.numbers import find_number, missing
 from threequarter.intake.reading import SetAside
-from threequarter.intake.sheets import Row, Sheet, of_sheet, sheet_is_default
-from threequarter.intake.units import split_heading
-from threequarter.intake.values import label_text, measure, possible_carry, strike_of
+from threequarter.intake.tables import words
+from threequarter.intake.tables.context import Context, Draft
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.lines import (
+    Labels,
+    is_club,
+    is_mean_row,
+    labels_in,
+    split_club_own_swing,
+    split_club_swing,
+)
+from threequarter.intake.tables.numbers import find_number, missing
+from threequarter.intake.tables.shape import Block, kind_of
+from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
+from threequarter.intake.tables.units import split_heading
+from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
+from threequarter.intake.tables.vocabulary import PHRASES, bare, roles_of, words_of
 
+KEY_ROLES: Final = frozenset(
+    "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()
+)
+_ORDINALS: Final = (
+    "st",
+    "nd",
+    "rd",
+    "th",
+    "er",
+    "re",
+    "e",
+    "eme",
+    "ème",
+    "º",
+    "ª",
+    "a",
+    "o",
+    "de",
+    "ste",
+    "te",
+    "ter",
+    "º bola",
+)
 _BALL = re.compile(r"^(?P<word>[^\d\s]*)\s*[.#°]?\s*(?P<number>\d{1,3})\.?$")
 
 
@@ -38,15 +70,19 @@ class Wide:
     unit_m: float | None
 
 
-def find_wide(sheet: Sheet, header: Header | None) -> Wide | None:
+def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
     """The wide layout of a sheet, or None where it is a long table."""
-    measured = header and any(header.with_role(role) for role in ("carry", "pile"))
-    if header and measured and len({column.role for column in header.columns} & KEY_ROLES) >= 3:
-        return None
-    for i, row in enumerate(sheet.rows[:60]):
-        if header and header.last < i and all(find_number(cell) or missing(cell) for cell in row.filled):
-            continue  # a row of numbers under a heading is data, though "48" and "41.5" could be clubs
-        if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row, header):
+    if block is not None:
+        told = [words_of(heading) for heading in block.headings if heading]
+        said = {one.best for one in told if one.best and one.roles[one.best] >= 3} & KEY_ROLES
+        if len(said) >= 3 and said & {"carry", "pile", "distance"}:
+            return None
+    for i, row in enumerate(sheet.rows[: block.last + 2 if block else 60]):
+        if block is not None and i > block.last and not _numbered(row):
+            plain = kind_of(row.cells[0] if row.cells else "") in ("n", "m", "")
+            if plain or block.last >= block.first:
+                continue  # a row under a heading is data, though "48" and "41.5" could be clubs
+        if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
             return wide
     return None
 
@@ -60,16 +96,8 @@ def _corner_unit(cells: tuple[str, ...]) -> float | None:
 
 
 def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
-    numbered: list[tuple[int, int]] = []
-    for at, cell in enumerate(row.cells):
-        match = _BALL.match(split_heading(cell)[0])
-        if match and (match["word"].strip("-_ ") in words.BALL_WORDS or match["word"] == ""):
-            numbered.append((at, int(match["number"])))
-    if (
-        len(numbered) < 3
-        or [n for _, n in numbered] != list(range(numbered[0][1], numbered[0][1] + len(numbered)))
-        or numbered[0][1] > 1
-    ):
+    numbered = _numbered(row)
+    if not numbered:
         return None
     label_columns: dict[str, int] = {}
     for at, cell in enumerate(row.cells[: numbered[0][0]]):
@@ -100,7 +128,29 @@ def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
     )
 
 
-def _labels_across(sheet: Sheet, i: int, row: Row, header: Header | None) -> Wide | None:
+def _numbered(row: Row) -> list[tuple[int, int]]:
+    """Columns whose headings count on from 0 or 1 with the same word, or with none: ball 1, ball 2; 1st, 2nd; 1球目."""
+    found: list[tuple[int, int, str]] = []
+    for at, cell in enumerate(row.cells):
+        name = split_heading(cell)[0] if cell.strip() else ""
+        digits = re.findall(r"\d+", name)
+        if len(digits) == 1 and len(digits[0]) <= 3 and len(name) <= 24 and "%" not in cell and ":" not in name:
+            word = re.sub(r"\d+", "", name).strip(" .#°-_:")
+            found.append((at, int(digits[0]), "" if word in _ORDINALS else word))
+    best: list[tuple[int, int]] = []
+    for begin in range(len(found)):
+        if found[begin][1] > 1:
+            continue
+        run = [found[begin]]
+        for one in found[begin + 1 :]:
+            if one[2] == run[0][2] and one[1] == run[-1][1] + 1:
+                run.append(one)
+        if len(run) > len(best) and len(run) >= 3 and not is_club(row.cells[run[-1][0]]):
+            best = [(at, number) for at, number, _ in run]
+    return best
+
+
+def _labels_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
     labels: dict[int, Labels] = {}
     corner = False
     for at, cell in enumerate(row.cells):
@@ -123,7 +173,7 @@ def _labels_across(sheet: Sheet, i: int, row: Row, header: Header | None) -> Wid
     below = [r for r in sheet.rows[i + 1 : i + 40] if len(r.filled) > 1]
     if len(labels) < 2:
         return _own_names_across(sheet, i, row, rest, below)
-    if any(roles_of(row.cells[at])[0] for at in rest) or not all(_numeric(below, at) for at in labels):
+    if any(_heads(row.cells[at]) for at in rest) or not all(_numeric(below, at) for at in labels):
         return None
     above = sheet.rows[i - 1] if i else None
     if above and above.number == row.number - 1 and labels_in(above.cells, bare=False).empty:
@@ -157,7 +207,7 @@ def _two_heads(sheet: Sheet, i: int, row: Row) -> Wide | None:
         return None
     if any(find_number(text) and parse_swing(text).kind == "own" for text in swings.values()):
         return None
-    if any(is_club(text) or roles_of(text)[0] for text in swings.values()):
+    if any(is_club(text) or _heads(text) for text in swings.values()):
         return None
     labels = {at: Labels(None, clubs[max(c for c in clubs if c <= at)], swing) for at, swing in swings.items()}
     unit = _corner_unit(row.cells) or _corner_unit(lower.cells)
@@ -178,7 +228,7 @@ def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: li
     numbers = [text for text in counted if _BALL.match(fold(text))]
     if len(numbers) < 2 or _BALL.match(fold(numbers[0]))["number"] != "1":  # type: ignore[index]
         return None
-    if any(roles_of(row.cells[at])[0] for at in rest) or not all(
+    if any(_heads(row.cells[at]) for at in rest) or not all(
         any(find_number(r.cells[at]) for r in below if at < len(r.cells)) for at in rest
     ):
         return None
@@ -191,6 +241,11 @@ def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: li
     return Wide(
         head=i, kind="labels", columns=tuple(rest), labels=labels, label_columns={}, unit_m=_corner_unit(row.cells)
     )
+
+
+def _heads(text: str) -> bool:
+    """Whether a text names a measure beyond doubt: no name that a player gave a swing."""
+    return max(words_of(text).roles.values(), default=0.0) >= 3.5
 
 
 def _first(row: Row) -> int | None:
@@ -258,6 +313,7 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
     if sheet.name and not sheet_is_default(sheet.name):
         named = labels_in([sheet.name], bare=True)
     unit = wide.unit_m if wide.unit_m is not None else context.unit_m
+    piles = pile_count(sheet.rows[: wide.head])
     above: dict[str, str] = {}
     for row in sheet.rows[wide.head + 1 :]:
         if (
@@ -280,13 +336,25 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             club = mine.club or column.club or labels.club or named.club or context.options.club
             swing = mine.swing or column.swing or labels.swing or named.swing or context.options.swing
             player = mine.player or labels.player or (named.player if not alone else None) or context.options.player
-            _cell(context, sheet, row, at, cell, unit, (club, swing, player))
+            _cell(context, sheet, row, at, cell, unit, (club, swing, player), piles)
     text = (
         _("a column a ball, headings in line {line}")
         if wide.kind == "balls"
         else _("a column a shot, a row a ball, headings in line {line}")
     )
     context.plan.append(of_sheet(sheet, text.format(line=sheet.rows[wide.head].number)))
+
+
+def pile_count(above: Sequence[Row]) -> int | None:
+    """How many balls each number stands for where a line above says so: "Pile middle, 8 balls in each pile"."""
+    for row in above:
+        plain = bare(" ".join(row.filled))
+        if (
+            any(bare(word) in plain for word in PHRASES["pile"] if len(word) > 2)
+            and len(found := re.findall(r"\d+", plain)) == 1
+        ):
+            return max(1, int(found[0]))
+    return None
 
 
 def _of_row(row: Row, wide: Wide, above: dict[str, str]) -> Labels:
@@ -310,6 +378,7 @@ def _cell(
     cell: str,
     unit: float | None,
     labels: tuple[str | None, str | None, str | None],
+    piles: int | None,
 ) -> None:
     club, swing, player = labels
     place = Place(sheet=sheet.name, row=row.number, col=at + 1)
@@ -334,5 +403,7 @@ def _cell(
         strike=strike_of(value.rest),
         note=value.rest or None,
         place=place,
+        count=piles or 1,
+        measured_by=MeasuredBy.PILE if piles else MeasuredBy.UNKNOWN,
     )
     context.drafts.append(Draft(ball=ball, unit_m=factor or 1.0, unit_unknown=factor is None))

@@ -9,17 +9,11 @@ from typing import Final
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import LEVEL_WORDS
-from threequarter.intake import words
+from threequarter.intake.tables import words
 
 CANDIDATES: Final = (
     "cp1252", "cp932", "euc_jp", "mac_roman", "cp1250", "cp1251", "koi8_r", "cp437", "cp850", "gbk", "big5", "euc_kr", "iso8859_15",
 )  # fmt: skip
-_VOCABULARY: Final = frozenset(
-    word
-    for group in (*words.ROLES.values(), *words.STRIKES.values(), *LEVEL_WORDS.values(), words.WARM_UP, words.MEANS)
-    for word in group
-    if any(ord(letter) > 127 for letter in word)
-)
 
 
 def decode(content: bytes, encoding: str | None = None) -> tuple[str, str]:
@@ -62,6 +56,15 @@ def decode(content: bytes, encoding: str | None = None) -> tuple[str, str]:
     return _checked(best[2]), best[3]
 
 
+@lru_cache(maxsize=1)
+def _vocabulary() -> frozenset[str]:
+    """Known words with letters beyond ASCII: a text in which they are found was read in the right encoding."""
+    from threequarter.intake.tables.vocabulary import PHRASES
+
+    groups = (*PHRASES.values(), *words.STRIKES.values(), *LEVEL_WORDS.values(), words.WARM_UP, words.MEANS)
+    return frozenset(word for group in groups for word in group if any(ord(letter) > 127 for letter in word))
+
+
 def _attempt(content: bytes, name: str) -> str | None:
     try:
         return content.decode(name)
@@ -72,9 +75,11 @@ def _attempt(content: bytes, name: str) -> str | None:
 def _score(text: str) -> float:
     """Known words found, less signs that no heading bears."""
     folded = unicodedata.normalize("NFKC", text[:20000]).casefold()
-    found = sum(2.0 for word in _VOCABULARY if word in folded)
-    odd = len(re.findall(r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³¼½¾×÷†‡‰‹›™ŠŽ]|[a-z][À-Þ]|[\uff61-\uff9f]", text[:20000]))
-    return found - 0.5 * odd
+    found = sum(2.0 for word in _vocabulary() if word in folded)
+    odd = len(
+        re.findall(r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]", text[:20000])
+    )
+    return found + 0.5 * len(re.findall(r"\d ?°|[¼½¾]", text[:20000])) - 0.5 * odd
 
 
 def _detector(content: bytes) -> tuple[str, str] | None:

@@ -11,9 +11,19 @@ from typing import Any, Final, Literal, get_args
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.intake.apart import lines_of
-from threequarter.intake.own_table import BY_NAME, COLUMNS, FORMAT, OwnRow, as_written, clean, harmless, is_own, plain
-from threequarter.intake.sheets import is_workbook, sheets_of
+from threequarter.intake.own_format.columns import (
+    BY_NAME,
+    COLUMNS,
+    FORMAT,
+    OwnRow,
+    as_written,
+    clean,
+    harmless,
+    is_own,
+    plain,
+)
+from threequarter.intake.sandbox import lines_of
+from threequarter.intake.tables.sheets import is_workbook, sheets_of
 
 Form = Literal["csv", "json", "xlsx", "parquet"]
 FORMS: Final = get_args(Form)

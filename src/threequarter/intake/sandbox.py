@@ -22,7 +22,7 @@ BY_THE_CLOCK: Final = 4
 OUT_OF_TIME: Final = -getattr(signal, "SIGXCPU", 24)
 
 
-def lines_of(content: bytes, module: str = "threequarter.intake.spreadsheet", *more: str) -> Iterator[Any]:
+def lines_of(content: bytes, module: str = "threequarter.intake.tables.spreadsheet", *more: str) -> Iterator[Any]:
     """What a child that reads `content` prints, a JSON value a line.
 
     Raises UserError where it says what is wrong, dies, or takes too long.

@@ -10,20 +10,37 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext, number
 from threequarter.golf.player import name_key
 from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
-from threequarter.intake.context import Context
-from threequarter.intake.heading import Header, find_header, plain_header
-from threequarter.intake.lines import left_is_plus
-from threequarter.intake.numbers import decimal_mark, find_number
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_files import holds_own, read_own
-from threequarter.intake.own_table import balls_of
+from threequarter.intake.own_format.columns import balls_of
+from threequarter.intake.own_format.files import holds_own, read_own
 from threequarter.intake.reading import ColumnSeen, Reading
-from threequarter.intake.rows import columns_seen, read_rows
-from threequarter.intake.sheets import Row, Sheet, sheets_of
-from threequarter.intake.units import unit_in_line
-from threequarter.intake.wide import Wide, find_wide, read_wide
+from threequarter.intake.tables.context import Context
+from threequarter.intake.tables.layout import unit_row
+from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
+from threequarter.intake.tables.numbers import decimal_mark, find_number
+from threequarter.intake.tables.rows import read_rows
+from threequarter.intake.tables.shape import Block, blocks_of, kind_of
+from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default, sheets_of
+from threequarter.intake.tables.units import unit_in_line
+from threequarter.intake.tables.vocabulary import words_of
+from threequarter.intake.tables.wide import Wide, find_wide, read_wide
 
 MAX_FILE_MB: Final = 200
+_NO_DECIMALS: Final = (
+    "spin",
+    "number",
+    "date",
+    "count",
+    "time",
+    "club",
+    "swing",
+    "player",
+    "note",
+    "shot_label",
+    "loft",
+    "spin_axis",
+)
+Table = tuple[Sheet, list[Block]]
 
 
 def read_file(path: Path, options: ReadOptions | None = None) -> Reading:
@@ -101,14 +118,15 @@ def _chosen_sheet(sheets: list[Sheet], name: str) -> list[Sheet]:
 
 def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Reading:
     context = Context(options=options)
-    tables = [(sheet, find_header(sheet.rows, options.header_line)) for sheet in sheets if sheet.rows]
-    if not tables:
+    sheets = [sheet for sheet in sheets if sheet.rows]
+    if not sheets:
         raise UserError(_("the file is empty."))
-    context.many_sheets = len(tables) > 1
-    if options.columns:  # somebody said what the columns are: then their headings need not be known words
-        tables = [(sheet, header or plain_header(sheet.rows)) for sheet, header in tables]
+    context.many_sheets = len(sheets) > 1
+    tables = [(sheet, blocks_of(sheet, options.header_line)) for sheet in sheets]
     pointed = bool({"carry", "pile"} & set(options.columns))
-    wides = {id(sheet): None if pointed else find_wide(sheet, header) for sheet, header in tables}
+    wides = {
+        id(sheet): None if pointed else find_wide(sheet, blocks[0] if blocks else None) for sheet, blocks in tables
+    }
     _decide_decimal(context, tables)
     _decide_unit(context, tables)
     context.left_plus = (
@@ -118,71 +136,61 @@ def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Readin
         _read_each(context, tables, wides, alone=len(sheets) == 1)
         return _finish(context, sheets, name)
     except UserError as error:
-        columns = context.columns or _columns_at_least(tables)
-        return Reading(error=_in_one_line(name, error), name=name, columns=columns, set_aside=tuple(context.set_aside))
+        return Reading(
+            error=_in_one_line(name, error), name=name, columns=context.columns, set_aside=tuple(context.set_aside)
+        )
 
 
-def _read_each(
-    context: Context, tables: list[tuple[Sheet, Header | None]], wides: dict[int, Wide | None], *, alone: bool
-) -> None:
-    for sheet, header in tables:
+def _read_each(context: Context, tables: list[Table], wides: dict[int, Wide | None], *, alone: bool) -> None:
+    for sheet, blocks in tables:
         wide = wides[id(sheet)]
         if wide is not None:
             read_wide(context, sheet, wide, alone=alone)
-        elif header is not None:
-            read_rows(context, sheet, header, alone=alone)
+            continue
+        for block in blocks:
+            read_rows(context, block, known_around(context, block, alone=alone), alone=alone)
 
 
-def _columns_at_least(tables: list[tuple[Sheet, Header | None]]) -> tuple[ColumnSeen, ...]:
-    """The columns of the first sheet where nothing was understood, for a person to say what they are."""
-    sheet, found = tables[0]
-    header = found or plain_header(sheet.rows)
-    return columns_seen(sheet, header, {}) if header else ()
+def known_around(context: Context, block: Block, *, alone: bool) -> dict[str, bool]:
+    """Which of club, swing and player the lines around a table tell: above it, between its rows, in the sheet's name."""
+    told = [labels_in(row.cells, bare=False) for row in block.sheet.rows[: block.first]]
+    told += [labels_in(row.cells, bare=True) for row in block.body[:2000] if 1 <= len(row.filled) <= 2]
+    told += [
+        labels_in(row.cells, bare=True)
+        for row in block.sheet.rows[: block.first]
+        if len(row.filled) == 1 and not name_like(row.filled[0])
+    ]
+    if block.sheet.name and not sheet_is_default(block.sheet.name):
+        told.append(labels_in([block.sheet.name], bare=True))
+    options = context.options
+    return {
+        "club": bool(options.club) or any(one.club for one in told),
+        "swing": bool(options.swing) or any(one.swing for one in told),
+        "player": bool(options.player) or any(one.player for one in told),
+    }
 
 
-def _loose_lines(tables: Iterable[tuple[Sheet, Header | None]]) -> list[str]:
+def _loose_lines(tables: Iterable[Table]) -> list[str]:
     """Headings and lines above, and lines of one or two cells anywhere: where remarks about units and sides stand."""
     lines = []
-    for sheet, header in tables:
-        top = header.last if header else -1
+    for sheet, blocks in tables:
+        top = blocks[0].last if blocks else -1
         lines += [" ".join(row.filled) for i, row in enumerate(sheet.rows) if i < top or len(row.filled) <= 2]
-        if header:
-            lines += [column.heading for column in header.columns if column.heading]
+        lines += [heading for block in blocks for heading in block.headings if heading]
         if sheet.name:
             lines.append(sheet.name)
     return lines
 
 
-def _decide_decimal(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
+def _decide_decimal(context: Context, tables: list[Table]) -> None:
     digits = []
-    for sheet, header in tables:
-        left_out = (
-            {
-                c.at
-                for c in header.columns
-                if c.role
-                in (
-                    "spin",
-                    "number",
-                    "date",
-                    "count",
-                    "time",
-                    "club",
-                    "swing",
-                    "player",
-                    "note",
-                    "shot_label",
-                    "loft",
-                    "spin_axis",
-                )
-            }
-            if header
-            else set()
-        )
-        for row in sheet.rows[(header.last + 1) if header else 0 :]:
-            for at, cell in enumerate(row.cells):
-                if at not in left_out and (written := find_number(cell)):
-                    digits.append(written.digits)
+    for sheet, blocks in tables:
+        for block in blocks or [Block(sheet=sheet, first=0, last=-1, headings=())]:
+            left_out = {at for at in range(len(block.headings)) if block.words(at).best in _NO_DECIMALS}
+            for row in block.body[:5000]:
+                for at, cell in enumerate(row.cells):
+                    if at not in left_out and kind_of(cell) in ("n", "x") and (written := find_number(cell)):
+                        digits.append(written.digits)
     settled = context.options.decimal or decimal_mark(digits)
     context.decimal = settled or "."
     context.plan.append(_("decimal comma") if context.decimal == "," else _("decimal point"))
@@ -191,51 +199,47 @@ def _decide_decimal(context: Context, tables: list[tuple[Sheet, Header | None]])
     _ask_decimal_in_raw_commas(context, tables)
 
 
-def _ask_decimal_in_cm(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
+def _ask_decimal_in_cm(context: Context, tables: list[Table]) -> None:
     """A side in centimetres where every number looks like 1.049 may be a millimetre or ten metres off the line."""
-    for sheet, header in tables:
-        if header is None:
-            continue
-        for column in header.with_role("offline"):
-            if column.unit != ("length", 0.01):
-                continue
-            cells = [row.cells[column.at] for row in sheet.rows[header.last + 1 :] if column.at < len(row.cells)]
-            marked = [w.digits for cell in cells if (w := find_number(cell)) and ("." in w.digits or "," in w.digits)]
-            if marked:
-                context.ask(
-                    "decimal",
-                    _("Is {digits!r} in column {heading!r} a number with a decimal mark or with a thousands mark?").format(
-                        digits=marked[0], heading=column.heading
-                    ),
-                    "--decimal", (".", ","),
-                )  # fmt: skip
+    for _sheet, blocks in tables:
+        for block in blocks:
+            for at, heading in enumerate(block.headings):
+                said = words_of(heading)
+                if said.best != "offline" or said.unit != ("length", 0.01):
+                    continue
+                cells = [row.cells[at] for row in block.body if at < len(row.cells)]
+                marked = [
+                    w.digits for cell in cells if (w := find_number(cell)) and ("." in w.digits or "," in w.digits)
+                ]
+                if marked:
+                    text = _(
+                        "Is {digits!r} in column {heading!r} a number with a decimal mark or with a thousands mark?"
+                    )
+                    context.ask("decimal", text.format(digits=marked[0], heading=heading), "--decimal", (".", ","))
 
 
-def _ask_decimal_in_raw_commas(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
+def _ask_decimal_in_raw_commas(context: Context, tables: list[Table]) -> None:
     """Commas that part the cells and the decimals too: rows are longer than their heading, each in its own way.
 
     No option answers that: 30,2,1 is 30.2 and 1 as well as 30 and 2.1. Only a file saved anew does.
     """
-    for sheet, header in tables:
-        if header is None or sheet.delimiter != ",":
+    for sheet, blocks in tables:
+        if not blocks or sheet.delimiter != ",":
             continue
-        width = len(header.columns)
-        rows = [row for row in sheet.rows[header.last + 1 :] if len(row.filled) > 1]
+        width = len(blocks[0].headings)
+        rows = [row for row in blocks[0].body if len(row.filled) > 1]
         longer = [
             row for row in rows if len(row.cells) > width and all(cell.strip() for cell in row.cells[width - 1 :])
         ]
-        if rows and len(longer) > 0.3 * len(rows):
-            context.ask(
-                "decimal",
-                _(
-                    "Commas part the cells and are decimal marks too (line {line}: {cells}), so that numbers can be read in two"
-                    " ways. Save the file again with semicolons or tabs between the cells."
-                ).format(line=longer[0].number, cells=",".join(longer[0].cells)),
-                "",
+        if width and rows and len(longer) > 0.3 * len(rows):
+            text = _(
+                "Commas part the cells and are decimal marks too (line {line}: {cells}), so that numbers can be read in two"
+                " ways. Save the file again with semicolons or tabs between the cells."
             )
+            context.ask("decimal", text.format(line=longer[0].number, cells=",".join(longer[0].cells)), "")
 
 
-def _decide_unit(context: Context, tables: list[tuple[Sheet, Header | None]]) -> None:
+def _decide_unit(context: Context, tables: list[Table]) -> None:
     """The unit of lengths that bear none of their own: by option, a line, or another column of lengths."""
     if context.options.unit:
         context.unit_m = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}[context.options.unit]
@@ -244,16 +248,25 @@ def _decide_unit(context: Context, tables: list[tuple[Sheet, Header | None]]) ->
         if unit := unit_in_line(line):
             context.unit_m = unit
             return
-    for role in ("carry", "distance", "pile", "total", "target", "deviation", "average", "offline"):
-        for _sheet, header in tables:
-            for column in header.with_role(role) if header else []:
-                if column.unit and column.unit[0] == "length" and (role != "offline" or column.unit[1] >= YARD_M):
-                    context.unit_m = column.unit[1]
+    for wanted in ("carry", "distance", "pile", "total", "target", "deviation", "average", "offline", "height", None):
+        for _sheet, blocks in tables:
+            for block in blocks:
+                if unit := _unit_of_a_column(block, wanted):
+                    context.unit_m = unit
                     return
 
 
+def _unit_of_a_column(block: Block, wanted: str | None) -> float | None:
+    for at in range(len(block.headings)):
+        said = block.words(at)
+        unit = said.unit or unit_row(block).get(at)
+        if unit and unit[0] == "length" and said.best == wanted and (wanted != "offline" or unit[1] >= FOOT_M):
+            return unit[1]
+    return None
+
+
 def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
-    if not context.drafts:
+    if not context.drafts and not context.questions:
         raise UserError(_why_nothing(context, sheets))
     if any(draft.unit_unknown for draft in context.drafts):
         context.ask(
@@ -306,7 +319,7 @@ def _with_first_ball(
 
 def _reader_unit(context: Context) -> DistanceUnit:
     """The unit answers are given back in: yards where the file is in yards or feet, else metres."""
-    factors = [draft.unit_m for draft in context.drafts]
+    factors = [draft.unit_m for draft in context.drafts] or [context.unit_m or 1.0]
     common = max(set(factors), key=factors.count)
     return "yd" if abs(common - METRES_PER["yd"]) < 1e-9 or abs(common - FOOT_M) < 1e-9 else "m"
 

@@ -3,9 +3,9 @@
 from dataclasses import dataclass, field
 
 from threequarter.golf.ball import Ball
-from threequarter.intake.numbers import Mark
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Question, SetAside
+from threequarter.intake.tables.numbers import Mark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,9 +5,9 @@ import json
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import find_header
-from threequarter.intake.sheets import is_workbook, sheets_of
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.shape import blocks_of
+from threequarter.intake.tables.sheets import is_workbook, sheets_of
 
 HEAD_BYTES: Final = 65_536
 """So much of a text is looked at: the headings stand at its top."""
@@ -21,6 +21,5 @@ def shape_key(content: bytes, name: str) -> str:
         return "unreadable"
     headings = []
     for sheet in sheets:
-        header = find_header(sheet.rows)
-        headings.append([fold(column.heading) for column in header.columns] if header else [])
+        headings.append([fold(heading) for block in blocks_of(sheet)[:1] for heading in block.headings])
     return hashlib.sha256(json.dumps(headings).encode()).hexdigest()

@@ -8,10 +8,10 @@ from typing import Final
 
 from threequarter.golf.club import parse_club
 from threequarter.golf.swing_length import parse_swing
-from threequarter.intake import words
-from threequarter.intake.decode import fold
-from threequarter.intake.heading import roles_of
-from threequarter.intake.numbers import find_number
+from threequarter.intake.tables import words
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.numbers import find_number
+from threequarter.intake.tables.vocabulary import roles_of
 
 LABELS: Final = ("player", "club", "swing", "shot_label", "date")
 _KEYED = re.compile(r"^(?P<key>[^:：=]{1,40}?)\s*[:：=]\s*(?P<value>.+)$")
@@ -91,7 +91,7 @@ def _bare(text: str) -> Labels:
         return Labels(swing=text)
     if pair := split_club_swing(text):
         return Labels(club=pair[0], swing=pair[1])
-    if _name_like(text):
+    if name_like(text):
         return Labels(player=text)
     return Labels()
 
@@ -161,7 +161,7 @@ def split_club_own_swing(text: str) -> tuple[str, str] | None:
     return None
 
 
-def _name_like(text: str) -> bool:
+def name_like(text: str) -> bool:
     tokens = text.split()
     if not 1 <= len(tokens) <= 4 or find_number(text) or len(text) > 40:
         return False

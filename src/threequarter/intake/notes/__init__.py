@@ -1,0 +1,1 @@
+"""Typed notes: "54 waist 51 53"."""

@@ -1,0 +1,1 @@
+"""The program's own tables, in which every column is known."""

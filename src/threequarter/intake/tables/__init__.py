@@ -1,0 +1,1 @@
+"""Tables that somebody else made: what each column and each row is, by evidence."""
