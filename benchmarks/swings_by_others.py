@@ -89,12 +89,13 @@ def main() -> None:
             print(f"--drawn {name:18s} an honest answer: {' or '.join(scene.expected)}")
         return
     tallies: dict[str, Tally] = {}
+    answers = given.cache / "answers" / fingerprint()
     for clip in chosen(given):
         if given.make_only:
             print(clip)
             continue
         truth = json.loads(clip.with_suffix(".json").read_text())
-        said = answer(clip, given.cache / "answers" / fingerprint())
+        said = answer(clip, answers)
         tally = judge(said, truth)
         tallies.setdefault(truth["condition"], Tally()).add(tally)
         print(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -215,7 +215,7 @@ def _pictures(scene: Scene, seed: int) -> Iterator[Picture]:
     grain = rng.normal(0, scene.noise, (2, *behind.shape)).astype(np.float32)
     for i, (t, at) in enumerate(zip(*poses(scene), strict=True)):
         picture = behind.copy()
-        ball = tee + _flight(t - law.start_s - law.back_s - law.down_s)
+        ball = tee + (_flight(t - law.start_s - law.back_s - law.down_s) if scene.moves == "swing" else 0)
         draw(picture, camera, rays, shapes(scene.body, at, club_m, ball), light)
         noisy = softened((np.clip(picture, 0, 1) * 255).astype(np.uint8)) + np.roll(grain[i % 2], i * 7919, axis=0)
         final = np.clip(noisy, 0, 255).astype(np.uint8)
@@ -281,9 +281,3 @@ def make_drawn(kind: str, cache: Path) -> Path:
     if not path.exists():
         write(drawn(kind), path)
     return path
-
-
-def with_law(kind: str, **changes: Any) -> Scene:
-    """A kind with another swing, for tests."""
-    scene = KINDS[kind]
-    return replace(scene, law=replace(scene.law, **changes))
