@@ -18,6 +18,7 @@ from threequarter.store.store import Store
 
 MOST_CLUBS: Final = 14
 MOST_SWINGS: Final = 12
+EMPTY: Final = Plan()
 
 
 class Plans:
@@ -48,22 +49,25 @@ class Plans:
             player = find_player(session, name, now_utc())
             return _keep(session, player.id, plan)
 
-    def begin_with(self, session_id: int, clubs: Sequence[str], swings: Sequence[str]) -> None:
-        """Makes the keys that balls are typed with the plan of their player, where there is no plan yet."""
+    def begin_with(self, session_id: int, clubs: Sequence[str], swings: Sequence[str], *, widen: bool = False) -> None:
+        """Makes the keys that balls are typed with the plan of their player, where there is no plan yet; with `widen` what a plan
+        lacks of them is added to it."""
         if not clubs or not swings:
             return
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
-            if row is None or row.player_id is None or stored_plan(session, row.player_id) is not None:
+            if row is None or row.player_id is None:
                 return
-            plan = plan_named(clubs, swings)
+            known = stored_plan(session, row.player_id)
+            if known is not None and not widen:
+                return
+            plan = plan_named(clubs, swings, known or EMPTY)
             check(plan)
             _keep(session, row.player_id, plan)
 
 
-def plan_named(clubs: Sequence[str], swings: Sequence[str]) -> Plan:
-    """A plan of names alone; what means the same club or swing length stands once."""
-    plan = Plan()
+def plan_named(clubs: Sequence[str], swings: Sequence[str], plan: Plan = EMPTY) -> Plan:
+    """A plan with these names besides its own; what means the same club or swing length stands once."""
     for label in clubs:
         if label.strip() and plan.club(label) is None:
             plan = replace(plan, clubs=(*plan.clubs, PlannedClub(label=label.strip()[:100])))

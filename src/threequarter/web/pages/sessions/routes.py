@@ -8,7 +8,6 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from threequarter.answers.chart import chart_answer, next_answer
 from threequarter.app.charts import in_language_of, session_weather
 from threequarter.chart.in_air import chart_in_air
-from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
 from threequarter.flight.weather import Weather
 from threequarter.golf.language import _, day, ngettext
@@ -99,12 +98,16 @@ def _card(info: SessionInfo, view: ChartView, made: Weather, paper: SheetSize, f
 @pages.get("/sessions/{session_id}/chart.json")
 def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = None) -> JSONResponse:
     _info, view = charted(store_of(request), session_id, unit)
+<<<<<<< HEAD
     return JSONResponse(
         {
             **chart_answer(view.chart, view.unit, view.balls),
             "next": next_answer(advise(view.chart, view.balls), view.unit),
         }
     )
+=======
+    return JSONResponse({**chart_answer(view.chart, view.unit), "next": next_answer(view.answer.advice, view.unit)})
+>>>>>>> 495cdf7 (One answer: keys, chart, API and prints ask the same plan; counts that add up)
 
 
 @pages.post("/imports/{import_id}/undo")
