@@ -233,6 +233,10 @@ class Store:
             row = session.get(ImportRow, import_id)
             if row is None:
                 raise NotThereError(_("There is no file {import_id}.").format(import_id=import_id))
+            if (
+                row.content is None and row.family != row.id
+            ):  # its balls were moved to another day; the file stays whole
+                row = session.get(ImportRow, row.family) or row
             if row.content is None:
                 raise UserError(_("The file {name} was erased with a player who stood in it.").format(name=row.name))
             return row.name, row.content
