@@ -6,30 +6,17 @@ Pages, keys, prints, commands and JSON all read an `Answer`; none asks for itsel
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final
 
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.meaning import Meaning, meaning
-from threequarter.chart.next_ball import Advice, advise
+from threequarter.chart.mishits import Mishits, mishits
+from threequarter.chart.next_ball import Advice, Limits, advise
 from threequarter.chart.result import Cell, Chart
-from threequarter.golf.ball import Ball, MeasuredBy
+from threequarter.golf.ball import Ball
 from threequarter.golf.plan import Plan, plan_of_balls
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Counts:
-    """Balls that add up: `read` = `charted` + `marked` (warm-up, or left out in the file) + `set_aside` (by hand).
-
-    `judged` are those of the charted ones that were seen one by one, `mishits` those of them that are likely mishits;
-    `piled` lie behind readings of the middle of a pile, of which nobody knows how many were mishits.
-    """
-
-    read: int
-    charted: int
-    marked: int
-    set_aside: int
-    judged: int
-    piled: int
-    mishits: int
+NO_LIMITS: Final = Limits()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -39,6 +26,7 @@ class Answer:
     plan: Plan
     balls: tuple[Ball, ...]
     chart: Chart
+    limits: Limits = NO_LIMITS
 
     @cached_property
     def meaning(self) -> Meaning:
@@ -48,7 +36,12 @@ class Answer:
     @cached_property
     def advice(self) -> Advice:
         """What to hit next, balls to go, and whether it is enough."""
-        return advise(self.chart, self.asked)
+        return advise(self.chart, self.balls, plan=self.asked, limits=self.limits)
+
+    @cached_property
+    def mishits(self) -> Mishits:
+        """Balls read, charted and not good, in counts that add up."""
+        return mishits(self.chart, self.balls)
 
     @cached_property
     def asked(self) -> tuple[Cell, ...]:
@@ -57,25 +50,8 @@ class Answer:
             cell for cell in self.chart.cells if cell.balls or self.plan.holds(cell.club, cell.swing, cell.loft_deg)
         )
 
-    def counts(self, set_aside: int = 0) -> Counts:
-        """How many balls there are of each kind; `set_aside` of those that are not used were left out by hand."""
-        used = [ball for ball in self.balls if ball.use]
-        piled = [ball for ball in used if ball.measured_by is MeasuredBy.PILE or ball.count > 1]
-        unused = sum(ball.count for ball in self.balls if not ball.use)
-        charted, behind = sum(ball.count for ball in used), sum(ball.count for ball in piled)
-        alone = {ball.number for ball in used} - {ball.number for ball in piled}
-        return Counts(
-            read=charted + unused,
-            charted=charted,
-            marked=unused - set_aside,
-            set_aside=set_aside,
-            judged=charted - behind,
-            piled=behind,
-            mishits=sum(verdict.mishit for verdict in self.chart.verdicts if verdict.number in alone),
-        )
 
-
-def answer(balls: Sequence[Ball], plan: Plan | None = None) -> Answer:
+def answer(balls: Sequence[Ball], plan: Plan | None = None, limits: Limits = NO_LIMITS) -> Answer:
     """The answer of `balls` (carries) to a `plan`; without one, to the shots that were hit.
 
     Raises UserError as `fit_chart`.
@@ -83,4 +59,4 @@ def answer(balls: Sequence[Ball], plan: Plan | None = None) -> Answer:
     asked = plan or plan_of_balls(balls)
     named = asked.named_all(balls)
     chart = fit_chart(named, also=asked.shots if asked.stored else ())
-    return Answer(plan=asked, balls=named, chart=chart)
+    return Answer(plan=asked, balls=named, chart=chart, limits=limits)

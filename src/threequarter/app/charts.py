@@ -1,12 +1,13 @@
 """The chart of a session: its balls from the store, brought to carry, fitted, in the units of its player."""
 
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
 from threequarter import languages
-from threequarter.answers.answer import Answer, Counts, answer
+from threequarter.answers.answer import Answer, answer
+from threequarter.app.provenance import Made, chart_words
 from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
 from threequarter.golf import language
@@ -25,6 +26,7 @@ from threequarter.store.results import Preferences, SessionInfo, StoredBall
 from threequarter.store.store import Store
 
 CHARTS_KEPT: Final = 128
+UNKNOWN_AIR: Final = Weather()
 
 
 @lru_cache(maxsize=CHARTS_KEPT)
@@ -39,12 +41,21 @@ def _answered(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SessionChart:
-    """An answer for a reader: the balls it was made from, all as carries. `said` is what was done to them, `kept` the balls as stored."""
+    """An answer for a reader: the balls it was made from, all as carries. `said` is what was done to them, `kept` the balls as stored,
+    `made` the days they were hit on, `air` the air that the carries are of; `standing` where it is the chart of all days."""
 
     answer: Answer
     unit: DistanceUnit
     said: tuple[Message | str, ...]
     kept: tuple[StoredBall, ...] = ()
+    made: tuple[Made, ...] = ()
+    air: Weather = UNKNOWN_AIR
+    standing: bool = False
+
+    @property
+    def made_of(self) -> str:
+        """Which chart this is: its dates, ball, ground and air."""
+        return chart_words(self.made, standing=self.standing) if self.made else ""
 
     @property
     def chart(self) -> Chart:
@@ -55,11 +66,6 @@ class SessionChart:
     def balls(self) -> tuple[Ball, ...]:
         """The balls, as carries, under the names of the plan."""
         return self.answer.balls
-
-    @property
-    def counts(self) -> Counts:
-        """Balls read, charted, set aside."""
-        return self.answer.counts(sum(one.ball.count for one in self.kept if one.left_out_why is not None))
 
 
 def answered(
@@ -82,8 +88,9 @@ def session_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> t
     reader = use_preferences(store, info.player)
     if not any(ball.use for ball in balls):
         return info, None
-    plan = Plans(store).of_session(session_id)
-    return info, answered(balls, unit or reader.distance or info.unit, info.ground, kept, plan)  # type: ignore[arg-type]
+    plan, air = Plans(store).of_session(session_id), session_weather(store, session_id)
+    found = answered(balls, unit or reader.distance or info.unit, info.ground, kept, plan)  # type: ignore[arg-type]
+    return info, replace(found, made=((info, store.facts(session_id), air),), air=air)
 
 
 def need_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, SessionChart]:

@@ -12,6 +12,14 @@ def plan_of(store: Store, session_id: int) -> Plan:
     return Plans(store).of_session(session_id) or plan_of_balls(store.session_balls(session_id))
 
 
+def plan_of_player(store: Store, player: str) -> Plan:
+    """The plan of a player; where nobody made one, the clubs and swing lengths of all balls."""
+    stored = Plans(store).of_player(player)
+    if stored is not None:
+        return stored
+    return plan_of_balls([ball for info in store.sessions([player]) for ball in store.session_balls(info.id)])
+
+
 def begin_plan(
     store: Store, session_id: int, clubs: Sequence[str], swings: Sequence[str], *, chosen: bool = False
 ) -> None:

@@ -7,7 +7,8 @@ from functools import lru_cache
 from typing import Final
 
 from threequarter.answers.answer import Answer
-from threequarter.app.charts import SessionChart, session_weather, use_preferences
+from threequarter.app.charts import SessionChart, need_chart, session_weather, use_preferences
+from threequarter.chart.one_air import ORDINARY
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
@@ -78,7 +79,13 @@ def _charted(days: Sequence[Day], plan: Plan | None, unit: DistanceUnit) -> Stan
     asked, found = _pooled(tuple((day.info.held_on, day.balls, day.weather) for day in days), plan, locale())
     said = dict.fromkeys(line for day in days for line in day.said)
     one = Answer(plan=asked, balls=found.balls, chart=found.chart)
-    return StandingChart(one, unit, (*said, *found.said), days=tuple(days), shifts=found.days)
+    several = len({day.info.held_on for day in days}) > 1
+    known = [day.weather for day in days if day.weather.known]
+    air = (ORDINARY if several else known[0]) if known else Weather()
+    made = tuple((day.info, day.facts, day.weather) for day in days)
+    return StandingChart(
+        one, unit, (*said, *found.said), made=made, air=air, standing=True, days=tuple(days), shifts=found.days
+    )
 
 
 @lru_cache(maxsize=KEPT)
@@ -104,7 +111,7 @@ class Rechecked:
 
 
 def recheck_of(store: Store, player: str, unit: DistanceUnit | None = None) -> Rechecked | None:
-    """The newest day of a player against the standing chart of all days before it; None where there is only one date."""
+    """The newest day of a player against the standing chart of all days before it; None where there is only one."""
     plan = Plans(store).of_player(player)
     days = days_of(store, player, plan)
     reader = use_preferences(store, player)
@@ -112,11 +119,24 @@ def recheck_of(store: Store, player: str, unit: DistanceUnit | None = None) -> R
         return None
     last = days[-1].info.held_on
     before, newest = [day for day in days if day.info.held_on < last], [day for day in days if day.info.held_on == last]
+    if not before:  # all on one date: the balls entered last against those before
+        before, newest = list(days[:-1]), list(days[-1:])
     if not before:
         return None
     standing = _charted(before, plan, unit or reader.distance or days[-1].info.unit)
     balls = tuple(ball for day in newest for ball in day.balls)
     return Rechecked(found=recheck(standing.chart, balls), before=standing, newest=newest[-1])
+
+
+def asked_chart(
+    store: Store, session_id: int, unit: DistanceUnit | None = None, *, alone: bool = False
+) -> tuple[SessionInfo, SessionChart]:
+    """A day and the chart that cards, shots and practice go by: the standing chart of its player, or (`alone`, and where the day is
+    nobody's) that of the day. Raises UserError without a ball."""
+    info = store.session(session_id)
+    if alone or not info.player:
+        return need_chart(store, session_id, unit)
+    return info, need_standing(store, info.player, unit or info.unit)
 
 
 def need_standing(store: Store, player: str, unit: DistanceUnit | None = None) -> StandingChart:

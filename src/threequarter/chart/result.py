@@ -133,11 +133,6 @@ class Chart:
     checks: tuple[Message, ...] = ()
     notes: tuple[Message, ...] = ()
 
-    @property
-    def only_piles(self) -> bool:
-        """Whether nothing but middles of piles was read, from which nobody can tell a share of mishits."""
-        return all(cell.readings < cell.balls for cell in self.cells if cell.balls)
-
     def worlds(self, count: int) -> NDArray[np.intp]:
         """Indices of `count` of the joint draws, spread evenly over them: the worlds that a computation plays through."""
         return np.linspace(0, len(self.draws_log_carry) - 1, count).astype(np.intp)

@@ -50,7 +50,7 @@ class Pooled:
 
 
 def pool(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Pooled:
-    """One chart of all days, oldest first; sessions of one date are one day. The doubt of the stock carries holds the spread between the days that was seen, and for
+    """One chart of all days, oldest first; sessions of one date are one day, and one date stays in its own air. The doubt of the stock carries holds the spread between the days that was seen, and for
     one day alone that which is usual. `also` names shots to chart without a ball (see `fit_chart`). Raises UserError without a ball."""
     ordered = sorted(days, key=lambda one: one.day)
     balls: list[Ball] = []
@@ -66,7 +66,7 @@ def pool(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Pooled:
     for one in ordered:  # of two sessions of one day the first that knows its weather tells it
         number = dates.index(one.day) + 1
         weather[number] = weather[number] if number in weather and weather[number].known else one.weather
-    moved, said = to_one_air(balls, weather)
+    moved, said = to_one_air(balls, weather) if len(dates) > 1 else (tuple(balls), ())
     chart = fit_chart(moved, also=also)
     return Pooled(chart=chart, balls=moved, said=said, days=_shifts(chart, moved, session_of, ordered))
 

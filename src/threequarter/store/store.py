@@ -272,6 +272,9 @@ class Store:
                 SessionRow.id.in_(select(ClipRow.session_id).where(ClipRow.binned_at.is_(None))),
             ),
         )
+        if players is None:  # those of archived players are found on their own page
+            hidden = select(PlayerRow.id).where(PlayerRow.archived_at.is_not(None))
+            chosen = chosen.where(or_(SessionRow.player_id.is_(None), SessionRow.player_id.not_in(hidden)))
         if players is not None:
             keys = [name_key(name) for name in players]
             chosen = chosen.join(PlayerRow, SessionRow.player_id == PlayerRow.id).where(PlayerRow.name_key.in_(keys))

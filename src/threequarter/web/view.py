@@ -5,19 +5,12 @@ from typing import Any
 
 from markupsafe import Markup
 
-from threequarter.answers.answer import Counts
 from threequarter.app.charts import SessionChart
-<<<<<<< HEAD
-from threequarter.chart import mishits, next_ball
-from threequarter.chart.meaning import Meaning, cell_told, meaning, told
+from threequarter.chart import mishits
+from threequarter.chart.meaning import Meaning, cell_told, told
 from threequarter.chart.result import Verdict
-=======
-from threequarter.chart import next_ball
-from threequarter.chart.meaning import Meaning, cell_words, say
-from threequarter.chart.result import Chart, Verdict
->>>>>>> 495cdf7 (One answer: keys, chart, API and prints ask the same plan; counts that add up)
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import N_, _, ngettext, number
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import from_metres
 from threequarter.language import lines, words
 from threequarter.paper.pictures import chart_picture, ladder_picture
@@ -29,7 +22,7 @@ class ChartView(SessionChart):
     @classmethod
     def of(cls, found: SessionChart) -> "ChartView":
         """The same chart, with what a template asks."""
-        return cls(found.answer, found.unit, found.said, found.kept)
+        return cls(found.answer, found.unit, found.said, found.kept, found.made, found.air, found.standing)
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
         """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked
@@ -53,16 +46,12 @@ class ChartView(SessionChart):
 
     def page(self, marks: Mapping[int, chart_picture.Mark] | None = None) -> dict[str, Any]:
         """Everything the session page needs; with `marks` its balls can be touched."""
-<<<<<<< HEAD
-        found = meaning(self.chart)
-        advice = next_ball.advise(self.chart, self.balls)
-=======
         found, advice = self.answer.meaning, self.answer.advice
->>>>>>> 495cdf7 (One answer: keys, chart, API and prints ask the same plan; counts that add up)
         verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
         return {
             "unit": self.unit,
             "unit_word": words.unit_word(self.unit),
+            "made_of": self.made_of,
             "picture_wide": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit, marks=marks)),
             "picture_narrow": Markup(
                 chart_picture.chart_picture(self.chart, self.balls, self.unit, width=360, marks=marks)
@@ -83,11 +72,7 @@ class ChartView(SessionChart):
             "next": lines(advice.messages, self.unit),
             "stop": advice.stop,
             "notes": lines((*self.chart.checks, *self.chart.notes, *self.said), self.unit),
-<<<<<<< HEAD
-            "mishits": lines(mishits.told(mishits.mishits(self.chart, self.balls)), self.unit),
-=======
-            **counts_words(self.counts, self.chart),
->>>>>>> 495cdf7 (One answer: keys, chart, API and prints ask the same plan; counts that add up)
+            "mishits": lines(mishits.told(self.answer.mishits), self.unit),
             "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
         }
 
@@ -132,41 +117,6 @@ class ChartView(SessionChart):
             "note": ball.note or (ball.strike.value if ball.strike else ""),
             "where": where.strip(),
         }
-
-
-def counts_words(counts: Counts, chart: Chart) -> dict[str, Any]:
-    """The balls in words that add up, and how often a ball was not a good one, of how many and how that was counted."""
-    parts = [ngettext("{count} charted", "{count} charted", counts.charted).format(count=counts.charted)]
-    if counts.marked:
-        said = ngettext("{count} warm-up or marked", "{count} warm-up or marked", counts.marked)
-        parts.append(said.format(count=counts.marked))
-    if counts.set_aside:
-        said = ngettext("{count} set aside by hand", "{count} set aside by hand", counts.set_aside)
-        parts.append(said.format(count=counts.set_aside))
-    return {
-        "counts": counts,
-        "counts_say": _("{read} read: {parts}").format(read=words.balls(counts.read), parts=", ".join(parts)),
-        "mishits_say": mishits_say(counts, chart),
-    }
-
-
-def mishits_say(counts: Counts, chart: Chart) -> str:
-    """How often a ball was not a good one; not known where only piles were measured."""
-    if not counts.judged:
-        return _("Mishits: not known from piles; only balls measured one by one tell them.")
-    rate = chart.cells[0]
-    said = ngettext(
-        "Mishits: {likely} of {count} ball measured alone is likely one. By the chances of each, the share is {share} ({low} to {high}).",
-        "Mishits: {likely} of {count} balls measured one by one are likely ones. By the chances of each, the share is {share} ({low} to {high}).",
-        counts.judged,
-    )
-    return said.format(
-        likely=counts.mishits,
-        count=counts.judged,
-        share=words.percent(rate.mishit_rate),
-        low=words.percent(rate.mishit_rate90.low),
-        high=words.percent(rate.mishit_rate90.high),
-    )
 
 
 def _judged(ball: Ball, verdict: Verdict | None) -> str:

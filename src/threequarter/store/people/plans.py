@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Any, Final
 
 from sqlalchemy import select
@@ -14,6 +14,7 @@ from threequarter.golf.plan import Plan, PlannedClub, PlannedSwing
 from threequarter.store.database.schema import ClubRow, PlayerRow, SessionRow, SwingLengthRow
 from threequarter.store.history.history import bag_of, plan_body, record_act
 from threequarter.store.imports.save_import import find_player, now_utc, player_named
+from threequarter.store.results import Club
 from threequarter.store.store import Store
 
 MOST_CLUBS: Final = 14
@@ -48,6 +49,26 @@ class Plans:
         with self.store.writing() as session:
             player = find_player(session, name, now_utc())
             return _keep(session, player.id, plan)
+
+    def keep_with_bag(
+        self, name: str, clubs: Sequence[Club], swings: Sequence[PlannedSwing], goal: str = ""
+    ) -> int | None:
+        """Keeps a player's whole bag, in which some clubs are planned, with swing lengths and goal; returns the act, None where
+        nothing changed. Raises UserError as `keep`."""
+        every = tuple(PlannedClub(label=c.label, loft_deg=c.loft_deg, other_names=c.other_names) for c in clubs)
+        check(Plan(clubs=every, swings=tuple(swings)))
+        with self.store.writing() as session:
+            player = find_player(session, name, now_utc())
+            before = plan_body(session, player.id)
+            after = {
+                "clubs": [{**asdict(club), "other_names": list(club.other_names)} for club in clubs],
+                "swings": [{"label": one.label, "other_names": list(one.other_names)} for one in swings],
+                "goal": goal.strip()[:300] or None,
+            }
+            if before == after:
+                return None
+            body = {"player": player.id, "before": before, "after": after}
+            return record_act(session, "plan", body, player_id=player.id)
 
     def begin_with(self, session_id: int, clubs: Sequence[str], swings: Sequence[str], *, widen: bool = False) -> None:
         """Makes the keys that balls are typed with the plan of their player, where there is no plan yet; with `widen` what a plan

@@ -162,12 +162,8 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
 @pages.get("/sessions/{session_id}/next")
 def next_ball(request: Request, session_id: int) -> shapes.Next:
     """Which ball to hit next, and whether to stop."""
-<<<<<<< HEAD
     view = charted(store_of(request), session_id, "m")[1]
-    advice = advise(view.chart, view.balls)
-=======
-    advice = charted(store_of(request), session_id, "m")[1].answer.advice
->>>>>>> 495cdf7 (One answer: keys, chart, API and prints ask the same plan; counts that add up)
+    advice = view.answer.advice
     return shapes.Next(
         stop=advice.stop,
         enough=advice.enough,

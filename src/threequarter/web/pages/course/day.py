@@ -23,7 +23,7 @@ from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
 from threequarter.paper.pictures.wind_picture import sentence as wind_sentence
 from threequarter.paper.pictures.wind_picture import wind_picture
-from threequarter.web.page_context import charted, number, page, pdf_answer, store_of
+from threequarter.web.page_context import charted_for, number, page, pdf_answer, store_of
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import FIELDS, in_si, marks, settled_address, shown
 
@@ -46,8 +46,8 @@ GREENS = {"soft": N_("soft greens"), "normal": N_("normal greens"), "firm": N_("
 def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
-    info, view = charted(store_of(request), session_id, unit)
-    made = session_weather(store_of(request), session_id)
+    info, view = charted_for(request, session_id, unit)
+    made = view.air
     values: dict[str, Any] = {
         "info": info,
         "fields": fields,
@@ -58,7 +58,8 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
         "sides": FROM,
         "typed": shown(fields),
         "marks": marks(),
-        "kept": _kept(made),
+        "kept": _kept(session_weather(store_of(request), session_id)),
+        "made_of": view.made_of,
     }
     try:
         if settled := settled_address(request):
@@ -75,13 +76,11 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
 @pages.get("/sessions/{session_id}/day.pdf")
 def card(request: Request, session_id: int, unit: DistanceUnit | None = None, date: str = "") -> Response:
     """The day card for the weather in the address."""
-    info, view = charted(store_of(request), session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     told, firmness = _told(dict(request.query_params))
     shots = shown_shots(view.chart)
     with in_language_of(store_of(request), info.player):
-        moved = move_chart(
-            view.chart, view.balls, session_weather(store_of(request), session_id), told, firmness=firmness
-        )
+        moved = move_chart(view.chart, view.balls, view.air, told, firmness=firmness)
         found = effects(view.chart, view.balls, told, shots)
         pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
     return pdf_answer(pdf, "day-card.pdf")

@@ -9,18 +9,19 @@ from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Redirect
 
 from threequarter.app.charts import session_chart
 from threequarter.app.plans import begin_plan, plan_of
+from threequarter.app.reports import card_details
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import REACH
 from threequarter.language import say_error
-from threequarter.paper.card import CardDetails, pocket_card
+from threequarter.paper.card import pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
 from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.balls.phone_balls import PhoneBalls, SessionGoneError
 from threequarter.store.people.roster import Roster
 from threequarter.web.assets import assets_version
-from threequarter.web.page_context import HERE, MOST_OFFERED, charted, names_in, page, status_of, store_of
+from threequarter.web.page_context import HERE, MOST_OFFERED, charted, charted_for, names_in, page, status_of, store_of
 from threequarter.web.pages.keys.context import filling, to_look_at
 from threequarter.web.pages.keys.texts import bucket_texts
 
@@ -125,9 +126,8 @@ def chart_svg(request: Request, session_id: int) -> Response:
 @pages.get("/bucket/{session_id}/card.png")
 def card_png(request: Request, session_id: int) -> Response:
     """The pocket card as a picture that a phone keeps for when no server is near."""
-    info, view = charted(store_of(request), session_id, None)
-    details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
-    png = png_of_pdf(pocket_card(view.chart, details, unit=view.unit))
+    info, view = charted_for(request, session_id, None)
+    png = png_of_pdf(pocket_card(view.chart, card_details(info, view), unit=view.unit))
     return Response(png, media_type="image/png", headers={"cache-control": "no-store"})
 
 
