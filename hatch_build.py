@@ -71,7 +71,17 @@ def fetch(root: Path = ROOT) -> list[str]:
 
 
 CORE_FLAGS = [
-    *("-target", "wasm32-freestanding", "-O3", "-msimd128", "-ffp-contract=off", "-g0", "-Wall", "-Wextra", "-nostdlib"),
+    *(
+        "-target",
+        "wasm32-freestanding",
+        "-O3",
+        "-msimd128",
+        "-ffp-contract=off",
+        "-g0",
+        "-Wall",
+        "-Wextra",
+        "-nostdlib",
+    ),
     *("-fno-builtin-memset", "-Wl,--no-entry", "-Wl,--strip-all"),
 ]
 

@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri, stdtr
+from scipy.special import ndtr, stdtr
 
 from threequarter.chart import priors
 from threequarter.chart.posterior import Posterior, infer
@@ -20,7 +20,7 @@ Floats = NDArray[np.float64]
 
 SEED: Final = 54
 ENDS: Final = (0.05, 0.95)
-NEWTON: Final = 3
+NEWTON: Final = 2
 POINTS: Final = 12
 """Quantiles of a good strike that stand for it when the next ball is told."""
 
@@ -72,7 +72,7 @@ class _Maker:
     def chart(self, balls: Sequence[Ball]) -> Chart:
         readings, posterior = self.readings, self.posterior
         sd = np.sqrt(posterior.variance + self.shared**2)
-        stock = np.exp(_mixture_quantiles(posterior.centre + self.lower, sd, (0.05, 0.5, 0.95)))
+        stock = np.exp(_mixture_quantiles(posterior.centre + self.lower, sd, self.stock, (0.05, 0.5, 0.95)))
         last = posterior.last_day - self.lower + self.stock
         strike = _good_strike(float(posterior.soft.mean()))
         following = np.exp(_next_ball(last, posterior.log_sd, strike))
@@ -132,23 +132,26 @@ def _shared(readings: Readings) -> Floats:
     )
 
 
-def _mixture_quantiles(mean: Floats, sd: Floats, levels: tuple[float, ...]) -> Floats:
-    """Quantiles (levels, cells) of an even mixture of Gaussians over the first axis, by Newton steps held in a bracket."""
-    whole = np.sqrt(mean.var(0) + (sd**2).mean(0))
-    found = mean.mean(0) + whole * ndtri(np.array(levels))[:, None]
+def _mixture_quantiles(mean: Floats, sd: Floats, draws: Floats, levels: tuple[float, ...]) -> Floats:
+    """Quantiles (levels, cells) of an even mixture of Gaussians over the first axis: those of draws from it, made smoother
+    by short Newton steps."""
+    whole = draws.std(axis=0)
+    found = np.quantile(draws, levels, axis=0)
     for _step in range(NEWTON):
         z = (found[:, None] - mean) / sd
         off = ndtr(z).mean(axis=1) - np.array(levels)[:, None]
         density = (np.exp(-0.5 * z * z) / sd).mean(axis=1) / np.sqrt(2 * np.pi)
-        found = found - np.clip(off / np.maximum(density, 0.02 / whole), -whole, whole)
-    return np.asarray(found)
+        found = found - np.clip(off / np.maximum(density, 0.02 / whole), -0.15 * whole, 0.15 * whole)
+    return np.sort(found, axis=0)
 
 
 def _good_strike(soft: float) -> Floats:
     """Quantiles (POINTS,) of a good strike about its centre, in spreads: Student t and, as often as `soft` says, a soft one."""
     steps = np.linspace(-5.0, 5.0, 101)
     scale = np.sqrt((priors.TAIL_DF - 2) / priors.TAIL_DF)
-    below = (1 - soft) * stdtr(priors.TAIL_DF, steps / scale) + soft * ndtr((steps - priors.SOFT_SHIFT) / priors.SOFT_SD)
+    below = (1 - soft) * stdtr(priors.TAIL_DF, steps / scale) + soft * ndtr(
+        (steps - priors.SOFT_SHIFT) / priors.SOFT_SD
+    )
     return np.interp((np.arange(POINTS) + 0.5) / POINTS, below, steps)
 
 
