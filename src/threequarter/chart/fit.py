@@ -7,11 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, stdtr
 
-from threequarter.chart import priors
+from threequarter.chart import checks, priors
 from threequarter.chart.posterior import Posterior, infer
 from threequarter.chart.prepare import Also, Readings, prepare
-from threequarter.chart.result import FREED_FROM, Cell, Chart, Interval, Verdict
+from threequarter.chart.result import FREED_FROM, Cell, Chart, Interval
 from threequarter.chart.two_swings import TwoSwings, find_two_swings
+from threequarter.chart.verdicts import verdicts
 from threequarter.golf.ball import Ball
 from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
@@ -34,7 +35,7 @@ def fit_chart(balls: Sequence[Ball], *, also: Sequence[Also] = (), warm: bool | 
     """
     readings = prepare(balls, also)
     posterior = infer(readings, warm=warm)
-    disagree = posterior.disagreeing()
+    disagree, others_m = posterior.disagreeing(), posterior.others_m()
     freed = set(np.flatnonzero(disagree > FREED_FROM).tolist())
     if freed:
         posterior = infer(readings, warm=warm, freed=freed)
@@ -43,16 +44,23 @@ def fit_chart(balls: Sequence[Ball], *, also: Sequence[Also] = (), warm: bool | 
         freed -= {found.cell for found in two}
         doubted = readings.doubted({found.cell: found.half_gap for found in two})
         posterior = infer(doubted, warm=warm, freed=freed)
-    return _Maker(readings, posterior, two, freed, disagree).chart(balls)
+    return _Maker(readings, posterior, two, freed, disagree, others_m).chart(balls)
 
 
 class _Maker:
     """A posterior made into a chart. Shapes: draws (kept sweeps, cells)."""
 
     def __init__(
-        self, readings: Readings, posterior: Posterior, two: Sequence[TwoSwings], freed: set[int], disagree: Floats
+        self,
+        readings: Readings,
+        posterior: Posterior,
+        two: Sequence[TwoSwings],
+        freed: set[int],
+        disagree: Floats,
+        others_m: Floats,
     ) -> None:
         self.readings, self.posterior, self.freed, self.disagree = readings, posterior, freed, disagree
+        self.others_m = others_m
         self.both = {found.cell: found.centres_m for found in two}
         self.shared = _shared(readings)
         rng = np.random.default_rng(SEED)
@@ -80,11 +88,12 @@ class _Maker:
         another_ball = np.exp(_next_ball(last + self.shift, posterior.log_sd, strike))
         rates = np.quantile(posterior.mishits, ENDS, axis=0)
         per_day = 1 + priors.DAY_SWING_PART**2
+        drift = checks.drift90(readings, posterior)
         return Chart(
             cells=tuple(
                 self._cell(i, stock, following, another, another_ball, rates) for i in range(len(readings.names))
             ),
-            verdicts=_verdicts(readings, posterior, balls),
+            verdicts=verdicts(readings, posterior, balls),
             clubs=readings.clubs,
             swings=readings.swings,
             draws_log_carry=self.stock,
@@ -93,7 +102,9 @@ class _Maker:
             shared_sd=self.shared,
             tail_df=priors.TAIL_DF,
             another_day_sd=float(np.sqrt((posterior.day_sd**2).mean() * per_day * (1 + 1 / readings.days))),
-            notes=(*_players(balls), *_notes(readings)),
+            drift90=drift,
+            checks=checks.failed(readings, posterior, self.disagree, self.others_m),
+            notes=(*_players(balls), *checks.notes_on_drift(drift, readings), *_notes(readings)),
         )
 
     def _cell(
@@ -118,6 +129,7 @@ class _Maker:
             disagree_chance=float(self.disagree[i]),
             as_hit=i in self.freed,
             two_swings_m=self.both.get(i),
+            told=checks.told_of_cell(i in self.freed, float(self.others_m[i])),
         )
 
 
@@ -160,19 +172,6 @@ def _next_ball(centres: Floats, log_sd: Floats, strike: Floats) -> Floats:
     balls = (centres + np.exp(log_sd) * strike[:, None, None]).reshape(-1, centres.shape[1])
     ends = [round(end * (len(balls) - 1)) for end in ENDS]
     return np.asarray(np.partition(balls.T, ends, axis=1)[:, ends].T)
-
-
-def _verdicts(readings: Readings, posterior: Posterior, balls: Sequence[Ball]) -> tuple[Verdict, ...]:
-    noted = {ball.number: ball.strike.value for ball in balls if ball.strike}
-    kinds = np.array(priors.KINDS)
-    by_kind = [posterior.classes[:, 1:][:, kinds == kind].sum(1).tolist() for kind in ("fat", "thin", "toe")]
-    rows = zip(readings.numbers, posterior.classes[:, 0].tolist(), *by_kind, readings.heavy.tolist(), strict=True)
-    verdicts = [
-        Verdict(number=number, good=good, fat=fat, thin=thin, toe=toe, heavy=heavy, noted=noted.get(number))
-        for numbers, good, fat, thin, toe, heavy in rows
-        for number in numbers
-    ]
-    return tuple(sorted(verdicts, key=lambda verdict: verdict.number))
 
 
 def _players(balls: Sequence[Ball]) -> tuple[Message, ...]:

@@ -66,6 +66,10 @@ class Posterior:
             1 - (ndtr((priors.OFF_FROM - self.rest_mean) / sd) - ndtr((-priors.OFF_FROM - self.rest_mean) / sd)).mean(0)
         )
 
+    def others_m(self) -> Floats:
+        """Where (cells,) the other shots would have each cell, in metres."""
+        return np.asarray(np.exp(np.median(self.centre - self.rest_mean, axis=0)))
+
 
 def infer(
     readings: Readings, *, warm: bool | None = None, freed: Collection[int] = (), part: bool = False, seed: int = SEED
@@ -96,7 +100,7 @@ def infer(
     classes[order, 0] = sorted_classes[:, 0] + sorted_classes[:, 1]
     classes[order, 1:] = sorted_classes[:, 2:]
     shift = by_day.reshape(days, -1)[readings.day, _swing(readings)[readings.cell]]
-    shift = shift + named["warm_up"].mean() * _fade(readings) + named["drift"].mean() * _time(readings)
+    shift = shift + named["warm_up"].mean() * _fade(readings) + named["drift"].mean() * ball_time(readings)
     return Posterior(**named, classes=classes, shift=shift)
 
 
@@ -178,7 +182,7 @@ def _fade(readings: Readings) -> Floats:
     return np.asarray(np.exp(-readings.order / priors.WARM_UP_BALLS))
 
 
-def _time(readings: Readings) -> Floats:
+def ball_time(readings: Readings) -> Floats:
     """Hundreds of balls from the middle of each day's balls."""
     time = np.empty(len(readings.order))
     for day in range(readings.days):
@@ -195,6 +199,6 @@ def _balls(readings: Readings, order: Ints, counts: Ints) -> list[Floats]:
     start = np.concatenate([[0], np.cumsum(counts)])
     return [
         *(key // readings.days, key % readings.days, start),
-        *(_fade(readings)[order], _time(readings)[order], readings.noise[order], 1 / readings.count[order]),
+        *(_fade(readings)[order], ball_time(readings)[order], readings.noise[order], 1 / readings.count[order]),
         *(signs.ravel(), readings.log_carry[order]),
     ]

@@ -11,7 +11,9 @@ from threequarter.chart.prepare import CellName
 Floats = NDArray[np.float64]
 
 
-def base_covariance(names: Sequence[CellName]) -> tuple[Floats, Floats]:
+def base_covariance(
+    names: Sequence[CellName], *, club_sd: float = priors.CLUB_SD, cell_sd: float = priors.CELL_SD
+) -> tuple[Floats, Floats]:
     """Mean (cells,) and covariance (cells, cells) of the log centres of cells on any one day."""
     clubs, swings = list(dict.fromkeys(n.club for n in names)), list(dict.fromkeys(n.swing for n in names))
     loft = np.array([name.loft_prior_deg[0] for name in names]) - priors.LOFT_REF_DEG
@@ -25,9 +27,9 @@ def base_covariance(names: Sequence[CellName]) -> tuple[Floats, Floats]:
         np.where(clock, priors.CLOCK_SD, priors.SWING_SD) * np.sqrt(1 - np.minimum(reach, 1)) + priors.SWING_SD_FLOOR
     )
     swing_sd = np.where(own, priors.OWN_SWING_SD, named_sd)
-    club_var = priors.CLUB_SD**2 + (priors.SLOPE_PER_DEG * loft_sd) ** 2
+    club_var = club_sd**2 + (priors.SLOPE_PER_DEG * loft_sd) ** 2
     covariance = priors.FULL_54_SD**2 + priors.SLOPE_SD**2 * np.outer(loft, loft)
     covariance = covariance + (swing[:, None] == swing) * np.outer(swing_sd, swing_sd)
     covariance = covariance + (club[:, None] == club) * np.sqrt(np.outer(club_var, club_var))
-    covariance = covariance + priors.CELL_SD**2 * np.eye(len(names))
+    covariance = covariance + cell_sd**2 * np.eye(len(names))
     return priors.FULL_54_LOG_M + priors.SLOPE_PER_DEG * loft + np.log(reach), covariance
