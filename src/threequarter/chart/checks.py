@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, stdtr
+from scipy.special import bdtr, bdtrc, ndtr, stdtr
 
 from threequarter.chart import priors
 from threequarter.chart.posterior import Posterior, ball_time
@@ -22,8 +22,14 @@ Floats = NDArray[np.float64]
 
 DRIFT_TOLD: Final = 0.8
 """The order of the balls tells of a drift where its doubt falls below this share of what was believed before."""
+CLEAR: Final = 1.2
+"""A drift is told where it is clear of none by this many half widths (19 in 20)."""
 APART: Final = 3.5
 """So many standard errors between the balls of a cell and its chart, or of a club or a day, are no chance."""
+ONE_SIDED: Final = 0.001
+"""Chance of so many balls of a cell on one side of the chart's number."""
+LONG_SHARE: Final = 0.25
+"""Share of the mishits that end long."""
 MISSING: Final = 5.5
 """Balls expected below the shortest one: that none lies there happens by chance in 1 session of 250."""
 LEAST_BALLS: Final = 5
@@ -62,10 +68,11 @@ def _cells(readings: Readings, posterior: Posterior, disagree: Floats, others_m:
         y = (readings.log_carry - posterior.shift)[readings.cell == i]
         if len(y) < LEAST_BALLS:
             continue
-        apart = float(np.median(y) - np.log(centre[i]))
-        error = 1.25 * np.exp(posterior.log_sd[:, i].mean()) / np.sqrt(len(y))
-        if abs(apart) > max(APART * error, priors.OFF_FROM) and posterior.mishits[:, i].mean() < 0.35:
-            middle = float(np.exp(np.median(y)))
+        middle, rate = float(np.exp(np.median(y))), float(posterior.mishits[:, i].mean())
+        above = int((y > np.log(centre[i])).sum())
+        longer = (1 - rate) / 2 + rate * LONG_SHARE  # the chance of a ball to end beyond the chart's number
+        chance = min(bdtr(above, len(y), longer), bdtrc(above - 1, len(y), longer))
+        if chance < ONE_SIDED and abs(np.log(middle / centre[i])) > priors.OFF_FROM:
             found.append(Message("chart.check.balls", shot=shot, balls_m=middle, chart_m=float(centre[i])))
     return found
 
@@ -123,7 +130,7 @@ def notes_on_drift(drift: Interval | None, readings: Readings) -> Sequence[Messa
         blocks = 1 + int((np.diff(readings.cell[np.argsort(readings.order)]) != 0).sum())
         hit = len(np.unique(readings.cell))
         return [Message("chart.blocks")] if hit > 1 and blocks == hit and len(readings.cell) >= 40 else []
-    if drift.low <= 0 <= drift.high:
-        return []
     change = -(drift.low + drift.high) / 2
+    if abs(change) < CLEAR * drift.half:
+        return []
     return [Message("chart.shorter" if change > 0 else "chart.longer", change_share=abs(change))]

@@ -20,6 +20,8 @@ from threequarter.golf.player import name_key
 Floats = NDArray[np.float64]
 
 SEED: Final = 54
+WARM_FROM: Final = 4
+"""So many balls in the table before the first that is used: the player was warm."""
 ENDS: Final = (0.05, 0.95)
 NEWTON: Final = 2
 POINTS: Final = 12
@@ -34,6 +36,8 @@ def fit_chart(balls: Sequence[Ball], *, also: Sequence[Also] = (), warm: bool | 
     Raises UserError where there is no ball to chart, or a distance is out of reach.
     """
     readings = prepare(balls, also)
+    if warm is None and readings.order.min() >= WARM_FROM:
+        warm = True
     posterior = infer(readings, warm=warm)
     disagree, others_m = posterior.disagreeing(), posterior.others_m()
     freed = set(np.flatnonzero(disagree > FREED_FROM).tolist())

@@ -40,10 +40,10 @@ TEXTS: Final[dict[str, str | Plural]] = {
         " the chart shows too few mishits and the short shots too long."
     ),
     "chart.shorter": N_(
-        "The balls flew about {change_share} shorter at the end than at the start: tired? The chart is for the middle."
+        "The balls flew about {change_share} shorter at the end than at the start: tired, or another unit? The chart is for the middle."
     ),
     "chart.longer": N_(
-        "The balls flew about {change_share} longer at the end than at the start. The chart is for the middle."
+        "The balls flew about {change_share} longer at the end than at the start: warmer, or another unit? The chart is for the middle."
     ),
     "chart.blocks": N_(
         "Each shot was hit in one go, so tiredness cannot be told from the shots. Next time come back to each for a second round."
