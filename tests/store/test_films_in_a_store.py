@@ -29,6 +29,7 @@ from threequarter.store.clips.clips import Clip, Clips, pictures_of
 from threequarter.store.erasure.erase import erase, proof_in_words
 from threequarter.store.exchange.migrate_database import migrate_database
 from threequarter.store.history.trash import Trash
+from threequarter.store.media import s3 as s3_module
 from threequarter.store.media import s3_cache
 from threequarter.store.media.media_deletion import tidy_media, trim
 from threequarter.store.media.s3_cache import S3Cache
@@ -216,7 +217,7 @@ def test_an_address_that_is_none_is_refused_and_not_repeated(address: str, tmp_p
 def test_a_put_cut_in_the_middle_leaves_no_film_and_is_made_good(
     tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(s3, "PART", 5 * 2**20)
+    monkeypatch.setattr(s3_module, "PART", 5 * 2**20)
     with Cut(s3.port) as line:
         monkeypatch.setenv("AWS_ENDPOINT_URL", line.address)
         with Store.open(tmp_path / "a") as store:
@@ -538,8 +539,8 @@ def test_a_move_whose_films_do_not_arrive_moves_nothing(
         patch.delenv("THREEQUARTER_CLIPS")
         laptop = Store(tmp_path / "laptop")
     measured(laptop, monkeypatch)
-    fetch = s3.S3Objects.fetch
-    monkeypatch.setattr(s3.S3Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
+    fetch = s3_module.S3Objects.fetch
+    monkeypatch.setattr(s3_module.S3Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
     with Store(tmp_path / "academy", postgres_url) as academy:
         with pytest.raises(UserError, match="did not arrive"):
             migrate_database(laptop, academy)
