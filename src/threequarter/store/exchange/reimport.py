@@ -57,32 +57,15 @@ class Back:
     touched: tuple[int, ...] = ()
 
     def say(self) -> tuple[str, ...]:
-        """What was done, in words."""
+        """What was done."""
         if not (self.players or self.sessions or self.balls or self.changed):
-            text = ngettext(
-                "All of it is here already ({count} ball); nothing was changed.",
-                "All of it is here already ({count} balls); nothing was changed.",
-                self.same,
-            )
-            return (text.format(count=self.same),)
-        balls = ngettext("{count} new ball", "{count} new balls", self.balls).format(count=self.balls)
-        sessions = ngettext("{count} new session", "{count} new sessions", self.sessions).format(count=self.sessions)
-        players = ngettext("{count} new player", "{count} new players", self.players).format(count=self.players)
-        lines = [f"{balls}, {sessions}, {players}."]
+            return (Message("store.reimport_nothing_new", balls=self.same),)
+        parts = (("store.new_balls", self.balls), ("store.new_sessions", self.sessions), ("store.new_players", self.players))
+        lines = [Message("store.reimport_new", parts=tuple(Message(code, count=count) for code, count in parts))]
         if self.changed:
-            text = ngettext(
-                "{count} ball stood otherwise here; the table's reading counts now, undo brings the old one back.",
-                "{count} balls stood otherwise here; the table's reading counts now, undo brings the old one back.",
-                self.changed,
-            )
-            lines.append(text.format(count=self.changed))
+            lines.append(Message("store.reimport_changed", balls=self.changed))
         if self.same:
-            text = ngettext(
-                "{count} ball were here already and stay as they are.",
-                "{count} balls were here already and stay as they are.",
-                self.same,
-            )
-            lines.append(text.format(count=self.same))
+            lines.append(Message("store.reimport_same", balls=self.same))
         return tuple(lines)
 
 
@@ -234,7 +217,7 @@ class _Bringing:
     ) -> None:  # fmt: skip
         made = ImportRow(
             session_id=row.id, family=family, name=name[:300], sha256="", head=None, content=content, options="{}",
-            plan=json.dumps([_("brought back from {name}").format(name=self.name)], ensure_ascii=False), layout="{}", batch=self.batch,
+            plan=messages_to_text([Message("store.reimport_from", name=self.name)]), layout="{}", batch=self.batch,
             made_at=self.now, undone_at=None,
         )  # fmt: skip
         self.session.add(made)
