@@ -13,6 +13,7 @@ import pytest
 from pysqlite3 import dbapi2 as sqlite
 from sqlalchemy import LargeBinary, String, Table, select, update
 from tests.postgres_support import Server
+from tests.saying import raises_saying
 from tests.store.full import add_film, everything, fill, state
 
 from threequarter.golf.errors import UserError
@@ -204,7 +205,7 @@ def test_the_proof_counts_and_names_nobody(full: Store) -> None:
     assert "balls: 2" in text
     assert "notes: 1" in text
     assert proof["backups_forget_by"] in text
-    with pytest.raises(UserError, match="no player"):
+    with raises_saying(UserError, match="no player"):
         erase(full, WREN)
 
 
@@ -234,7 +235,7 @@ def test_lists_of_earlier_versions_hold(tmp_path: Path) -> None:
     assert b"Wren" not in everything(tmp_path / "new")
     assert "fingerprints" in (tmp_path / "new" / ERASED).read_text()
     (tmp_path / ERASED).write_text("{not json")
-    with pytest.raises(UserError, match="list of the erased, cannot be read"):
+    with raises_saying(UserError, match="list of the erased, cannot be read"):
         restore(tmp_path / "b.zip", tmp_path / "other")
     with Store(tmp_path / "other") as store:
         assert store.sessions() == []

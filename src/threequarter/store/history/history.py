@@ -14,7 +14,7 @@ from sqlalchemy import ColumnElement, Select, String, cast, delete, func, litera
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.credentials import end_shares
 from threequarter.store.database.schema import (
     BallRow,
@@ -137,14 +137,14 @@ def _whose(session: Session, body: Mapping[str, Any], done: bool) -> None:
 def _bin_session(session: Session, body: Mapping[str, Any], done: bool) -> None:
     row = session.get(SessionRow, body["session"])
     if row is None:
-        raise UserError(_("That session was deleted for good; it cannot come back."))
+        raise UserError(Message("store.that_session_was_deleted_for"))
     row.binned_at = now_utc() if done else None
 
 
 def _bin_clip(session: Session, body: Mapping[str, Any], done: bool) -> None:
     row = session.get(ClipRow, body["clip"])
     if row is None:
-        raise UserError(_("That clip was deleted for good; it cannot come back."))
+        raise UserError(Message("store.that_clip_was_deleted_for"))
     row.binned_at = now_utc() if done else None
 
 
@@ -173,7 +173,7 @@ class History:
         with self.store.writing() as session:
             row = session.get(_LAYERS.get(kind, HistoryRow), act_id)
             if row is None or (kind not in _LAYERS and row.kind != kind):
-                raise NotThereError(_("There is no such act ({kind} {act_id}).").format(kind=kind[:20], act_id=act_id))
+                raise NotThereError(Message("store.there_is_no_such_act", kind=kind[:20], act_id=act_id))
             if (row.undone_at is None) != done:
                 if kind in _DOES:
                     _DOES[kind](session, json.loads(row.body), done)
@@ -251,7 +251,9 @@ def _acts(session: Session, query: Select[Any]) -> list[HistoryEntry]:
     others = {body[_NAMES[row.kind]] for row, body in rows if row.kind in _NAMES}
     players = {row.player_id for row, _body in rows} | set(of_session.values()) | others
     names: dict[int | None, str] = _pairs(session, PlayerRow.id, PlayerRow.name, players)
-    clips: dict[int | None, str] = _pairs(session, ClipRow.id, ClipRow.name, {body["clip"] for row, body in rows if row.kind == "bin clip"})
+    clips: dict[int | None, str] = _pairs(
+        session, ClipRow.id, ClipRow.name, {body["clip"] for row, body in rows if row.kind == "bin clip"}
+    )
 
     def of(kind: str, body: Mapping[str, Any]) -> str:
         if kind == "bin clip":

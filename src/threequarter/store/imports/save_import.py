@@ -89,7 +89,9 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
 
 
 def _open_question(question: Question) -> Message | str:
-    return Message("store.question", question=question.text, option=question.option) if question.option else question.text
+    return (
+        Message("store.question", question=question.text, option=question.option) if question.option else question.text
+    )
 
 
 def decided(kept: Saved, name: str) -> tuple[Message, ...]:
@@ -299,7 +301,12 @@ def _write(
 def _aside_row(import_id: int, aside: SetAside) -> RejectedRow:
     place = aside.place
     return RejectedRow(
-        import_id=import_id, sheet=place.sheet, row=place.row, col=place.col, why=message_to_text(aside.why), text=aside.text
+        import_id=import_id,
+        sheet=place.sheet,
+        row=place.row,
+        col=place.col,
+        why=message_to_text(aside.why),
+        text=aside.text,
     )
 
 
