@@ -43,10 +43,9 @@ def session_page(
         request,
         "sessions/session.html",
         info=info,
-from threequarter.language import say
         imports=(imports := store.imports(session_id)),
         began=not any(one.balls for one in imports),
-        aside=store.set_aside(session_id),
+        aside=[replace(one, why=say(one.why)) for one in store.set_aside(session_id)],
         clips=clips_of(request).of_session(session_id),
         roster=Roster(store).names(most=MOST_OFFERED),
         said=_(SAID) if info.title.startswith("demo bucket") else "",
