@@ -23,7 +23,7 @@ from threequarter.cli.findings import Finding
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.jobs import clip_runner
 from threequarter.jobs.child import Outcome
-from threequarter.language import say_error
+from threequarter.language import lines, say_error
 from threequarter.store.backup import retention
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
@@ -149,7 +149,7 @@ def test_while_the_store_is_away_nobody_is_erased_by_half(
         proof = erase(store, "Åsa Ljung")
         monkeypatch.undo()
         assert proof["films_left"] == 1
-        assert "films of 1 clip could not be removed" in " ".join(proof_in_words(proof))
+        assert "films of 1 clip could not be removed" in " ".join(lines(proof_in_words(proof)))
         assert FILM in s3.objects(bucket).values()
         name_bucket(monkeypatch, s3, bucket)
         assert tidy_media(store) == 0  # somebody may still be about it

@@ -14,14 +14,14 @@ from tests.saying import raises_saying
 from tests.store.full import everything, state
 
 from threequarter.golf.errors import UserError
-from threequarter.language import say_error
+from threequarter.language import say, say_error
 from threequarter.store.backup.backup import check_backup
 from threequarter.store.backup.restore import restore
 from threequarter.store.database import engines, upgrade
 from threequarter.store.store import Store
 
 EARLIER = Path(__file__).parents[1] / "data" / "stores" / "schema_0002.sql"
-SHIPPED = Path(engines.__file__).parent / "migrations"
+SHIPPED = Path(engines.__file__).parent.parent / "migrations"
 
 
 def earlier(folder: Path) -> Path:
@@ -76,7 +76,7 @@ def test_an_upgrade_makes_a_backup_first_and_says_where(tmp_path: Path) -> None:
         assert done is not None
         assert (done.before, done.after) == ("0002", engines.head())
         assert done.backup.parent == tmp_path / "a" / "backups"
-        assert str(done.backup) in done.in_words()
+        assert str(done.backup) in say(done.in_words())
         now = state(store)
     assert check_backup(done.backup)["schema"] == "0002"
     assert check_backup(done.backup)["counts"]["ball"] > 0

@@ -59,7 +59,7 @@ def upgrade_data(
         upgrade(engine, around=counted)
     except Exception as error:
         LOG.error("upgrade failed", exc_info=error)
-        reason = str(getattr(error, "orig", None) or error).split("\n")[0]
+        reason = error if isinstance(error, UserError) else str(getattr(error, "orig", None) or error).split("\n")[0]
         raise UserError(Message("store.bringing_your_data_to_this", reason=reason, file=file)) from error
     done = Upgraded(before=found, after=head(), backup=file)
     LOG.warning(str(done.in_words()))
