@@ -11,10 +11,10 @@ import argparse
 
 import numpy as np
 from scipy.stats import ttest_1samp
+from worlds.old import Simulated, simulate
 
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.result import Chart
-from threequarter.chart.simulate import Simulated, simulate
 from threequarter.golf.ball import Ball
 from threequarter.practice.recheck import DAY_SD, recheck
 

@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 import pytest
+from benchmarks.worlds.old import simulate
 
 from tests_support import chart_by_hand
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.simulate import simulate
 from threequarter.choice import wedges as room
 from threequarter.choice.answer import shot_answer
 from threequarter.choice.green_words import green_of

@@ -131,7 +131,7 @@ def test_prints_say_nothing_past_the_catalogue(tmp_path: Path) -> None:
     balls, unit, _said = carries(BUCKET, ReadOptions())
     chart = fit_chart(balls)
     swings = [{"lead_arm_top_deg": 90.0, "lead_arm_finish_deg": 60.0}] * 4
-    page = report(chart, work_on(chart, swings, unit), player="Robin Sedge", date=datetime.date(2026, 4, 18), unit=unit)
+    page = report(chart, work_on(chart, swings), player="Robin Sedge", date=datetime.date(2026, 4, 18), unit=unit)
     for pdf in (card.read_bytes(), day.read_bytes(), page):
         assert len(pages(pdf)) > 300
         months = {"Apr", "Jun"}
@@ -260,7 +260,7 @@ def test_the_demo_speaks_german_where_the_system_does(tmp_path: Path) -> None:
     ):
         assert line in done.stdout
     card = pages((tmp_path / "card.pdf").read_bytes())
-    assert "Nach Schlag: Carry (Yards) ± Unsicherheit" in " ".join(card.split())
+    assert "Nach Schlag: Carry (Yards) ± an einem anderen Tag" in " ".join(card.split())
     assert "18.04.2026" in card
     picture = (tmp_path / "chart.svg").read_text(encoding="utf-8")
     assert "Carry jedes Balls und jedes Schlags (Yards)" in picture

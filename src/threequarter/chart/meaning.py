@@ -1,8 +1,7 @@
-"""What a chart means: the distances it covers, its holes, its doubles, and what cannot be told apart yet.
+"""What a chart means: the distances it covers, its gaps, its doubles, and what cannot be told apart yet.
 
-A hole is a stretch of numbers that no shot's next good ball would reach nine times in ten. A double is two shots for
-one number: their stock carries differ by less than the goal of the chart, and that is known. Both are judged on the joint
-posterior draws, so each comes with its probability.
+A double is two shots for one number: their stock carries differ by less than the promise of the chart, and that is known. Gaps and
+doubles are judged on the joint posterior draws, so each comes with its probability.
 """
 
 from dataclasses import dataclass
@@ -11,93 +10,52 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from threequarter.chart import words
+from threequarter.chart.gaps import Gap, gaps
+from threequarter.chart.goal import promise_m
 from threequarter.chart.result import Cell, Chart, Interval
-from threequarter.golf.language import _, ngettext, number
-from threequarter.golf.units import YARD_M, DistanceUnit, from_metres
+from threequarter.golf.message import Message
 
-GOAL_M: Final = 2 * YARD_M
-GOAL_SHARE: Final = 0.03
-LEAST_HOLE_M: Final = 2 * YARD_M
 FEW_READINGS: Final = 3
-WIDE: Final = 1.6
-"""A 90 % ball reaches this many SDs to either side (a Student t with 8 degrees of freedom scaled to SD 1: 1.61)."""
-
-
-def goal_m(carry_m: float) -> float:
-    """How well a stock carry is to be known: the looser of 2 yards and 3 %."""
-    return max(GOAL_M, GOAL_SHARE * carry_m)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hole:
-    """Numbers no shot covers, from `low_m` to `high_m`; `chance` that a gap is there at all; the shots beside it."""
-
-    low_m: float
-    high_m: float
-    chance: float
-    below: Cell
-    above: Cell
+DOUBLE_FROM: Final = 0.75
+"""Chance from which two shots are told as a double."""
+SHOWN_UNDECIDED: Final = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pair:
-    """Two shots close to one number: the difference of their carries (first minus second) with its doubt."""
+    """Two shots close to one number: the difference of their carries (first minus second) with its range, and the chance that they
+    differ by less than the promise."""
 
     first: Cell
     second: Cell
     carry_m: float
     difference_m: float
     difference90_m: Interval
+    chance: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Meaning:
-    """Everything a chart means, with one plain sentence for each finding (`say`)."""
+    """Everything a chart means; `told` says it in messages, most useful first."""
 
     covered_m: Interval
     ladder: tuple[Cell, ...]
-    holes: tuple[Hole, ...]
+    gaps: tuple[Gap, ...]
     doubles: tuple[Pair, ...]
     undecided: tuple[Pair, ...]
 
 
 def meaning(chart: Chart) -> Meaning:
-    """Reads a chart. Cells never hit are in the ladder too: their doubt is part of the answer."""
+    """Reads a chart. Cells never hit are in the ladder too: their uncertainty is part of the answer."""
     ladder = tuple(sorted(chart.cells, key=lambda cell: cell.stock_carry_m))
     doubles, undecided = _pairs(chart)
     return Meaning(
         covered_m=Interval(ladder[0].stock_carry_m, ladder[-1].stock_carry_m),
         ladder=ladder,
-        holes=_holes(chart),
+        gaps=gaps(chart),
         doubles=doubles,
         undecided=undecided,
     )
-
-
-def _holes(chart: Chart) -> tuple[Hole, ...]:
-    order = np.argsort([cell.stock_carry_m for cell in chart.cells])
-    centre = np.exp(chart.draws_log_carry)
-    reach = WIDE * np.exp(chart.draws_log_sd)
-    low, high = centre * np.exp(-reach), centre * np.exp(reach)
-    tops = np.maximum.accumulate(high[:, order], axis=1)
-    holes = []
-    for k in range(len(order) - 1):
-        below, above = chart.cells[order[k]], chart.cells[order[k + 1]]
-        bottoms = low[:, order[k + 1 :]].min(axis=1)
-        gap = bottoms - tops[:, k]
-        chance = float((gap > LEAST_HOLE_M).mean())
-        if chance >= 0.5:
-            holes.append(
-                Hole(
-                    low_m=float(np.median(tops[:, k])),
-                    high_m=float(np.median(bottoms)),
-                    chance=chance,
-                    below=below,
-                    above=above,
-                )
-            )
-    return tuple(holes)
 
 
 def _pairs(chart: Chart) -> tuple[tuple[Pair, ...], tuple[Pair, ...]]:
@@ -107,7 +65,7 @@ def _pairs(chart: Chart) -> tuple[tuple[Pair, ...], tuple[Pair, ...]]:
     for place, i in enumerate(order):
         for j in order[place + 1 :]:
             middle = (chart.cells[i].stock_carry_m + chart.cells[j].stock_carry_m) / 2
-            allowed = goal_m(middle)
+            allowed = promise_m(middle)
             if chart.cells[j].stock_carry_m - chart.cells[i].stock_carry_m > 3 * allowed:
                 break
             difference = carry[:, i] - carry[:, j]
@@ -118,67 +76,77 @@ def _pairs(chart: Chart) -> tuple[tuple[Pair, ...], tuple[Pair, ...]]:
                 carry_m=middle,
                 difference_m=float(np.median(difference)),
                 difference90_m=Interval(float(low), float(high)),
+                chance=float((np.abs(difference) <= allowed).mean()),
             )
-            if float((np.abs(difference) <= allowed).mean()) >= 0.75:
+            if pair.chance >= DOUBLE_FROM:
                 doubles.append(pair)
             elif low < 0 < high:
                 undecided.append(pair)
     return tuple(doubles), tuple(undecided)
 
 
-def say(meaning: Meaning, unit: DistanceUnit) -> list[str]:
-    """The findings as sentences, most useful first."""
+def shot_name(cell: Cell) -> str:
+    """A shot's name: "54 waist"."""
+    return f"{cell.club} {cell.swing}".strip()
+
+
+def told(found: Meaning) -> tuple[Message, ...]:
+    """The findings, most useful first."""
+    if len(found.ladder) == 1:
+        return (Message("meaning.one_shot", carry_m=found.covered_m.low),)
     lines = [
-        _("Stock shots from {span}, {count} of them.").format(
-            span=words.span(meaning.covered_m, unit), count=len(meaning.ladder)
-        )
+        Message("meaning.span", shots=len(found.ladder), low_m=found.covered_m.low, high_m=found.covered_m.high),
+        *gaps_told(found),
+        *(double_told(pair) for pair in found.doubles),
     ]
-    for hole in meaning.holes:
+    for pair in found.undecided[:SHOWN_UNDECIDED]:
         lines.append(
-            _("Hole: nothing lands at {span}, between {below} and {above} ({chance} sure).").format(
-                span=words.span(Interval(hole.low_m, hole.high_m), unit), below=words.shot(hole.below),
-                above=words.shot(hole.above), chance=words.percent(hole.chance),
+            Message(
+                "meaning.undecided",
+                first=shot_name(pair.first),
+                second=shot_name(pair.second),
+                apart_m=abs(pair.difference_m),
+                half_m=pair.difference90_m.half,
             )
-        )  # fmt: skip
-    for pair in meaning.doubles:
-        lines.append(
-            _(
-                "Double: {first} and {second} both carry about {carry} {unit}; choose by flight: more loft is higher and stops"
-                " sooner."
-            ).format(
-                first=words.shot(pair.first), second=words.shot(pair.second), carry=words.rounded(pair.carry_m, unit), unit=unit
-            )
-        )  # fmt: skip
-    for pair in meaning.undecided:
-        lines.append(
-            _("Not told apart yet: {first} and {second} differ by {apart} ± {doubt} {unit}.").format(
-                first=words.shot(pair.first), second=words.shot(pair.second), unit=unit,
-                apart=number(from_metres(abs(pair.difference_m), unit)), doubt=number(words.half_width(pair.difference90_m, unit)),
-            )
-        )  # fmt: skip
-    if not meaning.holes:
-        lines.append(_("No holes: a good ball of some shot reaches every number in between."))
-    return lines
+        )
+    if len(found.undecided) > SHOWN_UNDECIDED:
+        lines.append(Message("meaning.more_undecided", pairs=len(found.undecided) - SHOWN_UNDECIDED))
+    return tuple(lines)
 
 
-def cell_words(cell: Cell, unit: DistanceUnit) -> list[str]:
+def gaps_told(found: Meaning) -> tuple[Message, ...]:
+    """Each gap and what would fill it; that there is none, where there is none."""
+    if not found.gaps:
+        return (Message("meaning.no_gaps"),)
+    lines = []
+    for gap in found.gaps:
+        lines.append(
+            Message(
+                "meaning.gap",
+                low_m=gap.low_m,
+                high_m=gap.high_m,
+                below=shot_name(gap.below),
+                above=shot_name(gap.above),
+                sure_share=gap.chance,
+            )
+        )
+        lines += [filler.message for filler in gap.fillers[:1]] or [Message("gap.other_loft")]
+    return tuple(lines)
+
+
+def double_told(pair: Pair) -> Message:
+    """Two shots for one number."""
+    return Message("meaning.double", first=shot_name(pair.first), second=shot_name(pair.second), carry_m=pair.carry_m)
+
+
+def cell_told(cell: Cell) -> tuple[Message, ...]:
     """What a coach should know about one cell."""
-    lines: list[str] = []
+    lines = list(cell.told)
     if cell.balls == 0:
-        lines.append(_("Never hit: worked out from the other shots."))
+        lines.append(Message("cell.never_hit"))
     elif cell.readings < FEW_READINGS:
-        lines.append(
-            ngettext(
-                "Only {count} ball: the rest comes from the other shots.",
-                "Only {count} balls: the rest comes from the other shots.",
-                cell.balls,
-            ).format(count=cell.balls)
-        )
+        lines.append(Message("cell.few", balls=cell.balls))
     if cell.two_swings_m:
-        first, second = (words.rounded(centre, unit) for centre in cell.two_swings_m)
-        lines.append(
-            _("Two swings under one name: one carries about {first}, the other about {second} {unit}.").format(
-                first=first, second=second, unit=unit
-            )
-        )
-    return lines
+        first, second = cell.two_swings_m
+        lines.append(Message("cell.two_swings", first_m=first, second_m=second))
+    return tuple(lines)

@@ -1,176 +1,297 @@
-"""Which ball to hit next, what it will do to the doubt, and when to stop.
+"""What to hit next and when to stop: the one answer that commands, keys, chart, lesson and JSON give.
 
-A further good ball with cell j is a noisy reading of its log centre; it lowers the doubt of every cell that shares a
-club, a swing or the loft line (rank-one update of the joint Gaussian; expected value of sample information, Raiffa &
-Schlaifer 1961). Stopping is judged by the whole pooled chart, never cell by cell: stopping each cell when it looks sure
-picks the cells that look surer than they are.
+Stopping is judged by all shots of the plan together, never shot by shot: stopping each when it looks sure picks those that look surer
+than they are. What is asked for is a block of balls with one shot; a change of club is weighed, and each shot is come back to, since a
+shot hit in one go cannot be told from getting tired or getting better.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from threequarter.chart import words
-from threequarter.chart.meaning import goal_m
+from threequarter.chart.design import LEAST_BALLS, Design, tail_cost
+from threequarter.chart.goal import OF_SPREAD, OF_SPREAD_STRIKE_FIRST, goals_m
+from threequarter.chart.mishits import pooled_share
 from threequarter.chart.result import Cell, Chart
-from threequarter.golf.language import _, ngettext, number
-from threequarter.golf.units import DistanceUnit
+from threequarter.golf.ball import Ball, MeasuredBy
+from threequarter.golf.club import club_key
+from threequarter.golf.message import Message
+from threequarter.golf.swing_length import parse_swing
 
 Floats = NDArray[np.float64]
+Shot = tuple[str, str]
+State = Literal["hit", "enough", "strike", "limit", "check", "measure"]
 
-Z90: Final = 1.645
-TAIL_COST: Final = 1.12
-"""A Student t reading with 8 degrees of freedom tells as much as a Gaussian one with this much more variance."""
 SECONDS_A_BALL: Final = 40
+CHANGE_S: Final = 45
+"""A change of club: the walk to the bag, a practice swing or two. Both common practice, no source."""
 MOST_BALLS: Final = 400
 SHOWN: Final = 3
+BLOCK: Final = 5
+MANY_SHOTS: Final = 4
+MANY_MISHITS: Final = 0.25
+JUDGED_BALLS: Final = 12
+"""So many balls seen one by one before the strike is judged."""
+STAY: Final = 0.6
+"""Stay with the club while its best shot still gives this share of the best gain: on simulated players a seventh of the club changes
+for the same chart (`benchmarks/advice.py`)."""
+CHILD_BALLS: Final = 60
+"""Most full-effort balls of a child in one session. Common practice, no source: when in doubt, fewer."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """What a session may take: balls and minutes still to spend are counted from its start. None: no limit."""
+
+    balls: int | None = None
+    minutes: float | None = None
+    child: bool = False
+
+    @property
+    def most(self) -> int:
+        """Balls of the whole session."""
+        by_time = MOST_BALLS if self.minutes is None else int(self.minutes * 60 / SECONDS_A_BALL)
+        return min(self.balls or MOST_BALLS, by_time, CHILD_BALLS if self.child else MOST_BALLS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Next:
-    """One suggestion: the cell, why, and the half-width (m) of its stock carry expected after one more ball."""
+    """One block: so many balls with one shot, why, and half of the range (m) of its stock carry now, after one ball, after the block."""
 
     cell: Cell
-    why: str
+    balls: int
+    why: Message
     halfwidth_now_m: float
     expected_halfwidth_after_m: float
+    halfwidth_after_block_m: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """Suggestions, best first; whether the chart is good enough; and the balls and minutes to get there.
+    """Blocks, best first; the state of the chart and what is said of it; balls and minutes to get there.
 
-    `doubt_ratio` is the chart's doubt over its goal (root mean square over all cells): 1 or less is good enough.
+    `doubt_ratio`: the chart's uncertainty over its goal (root mean square over the plan's shots), 1 or less is good enough. `enough`: the
+    promise is kept; `stop`: it is, or strike or limit say stop. `goals_m`: for each shot of the plan how near it is to be known.
     """
 
+    state: State
     suggestions: tuple[Next, ...]
-    stop: bool
     doubt_ratio: float
     balls_to_go: int
     minutes_to_go: int
+    plan: tuple[Cell, ...]
+    goals_m: tuple[float, ...]
+    messages: tuple[Message, ...]
+
+    @property
+    def enough(self) -> bool:
+        """Whether the numbers are known as well as promised."""
+        return self.state in ("enough", "strike")
+
+    @property
+    def stop(self) -> bool:
+        """Whether to stop for today."""
+        return self.state in ("enough", "strike", "limit")
+
+    @property
+    def endless(self) -> bool:
+        """Whether balls alone never get there."""
+        return self.state == "measure"
 
 
-class Design:
-    """The joint doubt of all cells, updated as imagined balls are hit."""
+def advise(
+    chart: Chart, balls: Sequence[Ball] = (), *, plan: Sequence[Cell] | None = None, limits: Limits | None = None
+) -> Advice:
+    """What to hit next with the `plan`'s shots (None: all of the chart), from its `balls` in the order hit.
 
-    def __init__(self, covariance: Floats, reading: Floats, goal: Floats, shared_sd: Floats | float = 0.0) -> None:
-        self.covariance, self.reading, self.goal, self.shared_sd = covariance.copy(), reading, goal, shared_sd
-
-    def ratio(self) -> float:
-        return float(np.sqrt(np.mean(self.ratios() ** 2)))
-
-    def ratios(self) -> Floats:
-        return np.asarray(Z90 * np.sqrt(np.diagonal(self.covariance) + np.square(self.shared_sd)) / self.goal)
-
-    def after(self, j: int) -> Floats:
-        """Variances after one more ball with cell j; what all balls share stays."""
-        column = self.covariance[:, j]
-        return np.asarray(
-            np.diagonal(self.covariance) - column**2 / (column[j] + self.reading[j]) + np.square(self.shared_sd)
-        )
-
-    def gains(self) -> Floats:
-        """How much of the mean squared doubt one more ball with each cell takes away."""
-        now = (self.ratios() ** 2).mean()
-        return np.array([now - (Z90**2 * self.after(j) / self.goal**2).mean() for j in range(len(self.goal))])
-
-    def hit(self, j: int) -> None:
-        column = self.covariance[:, j].copy()
-        self.covariance -= np.outer(column, column) / (column[j] + self.reading[j])
-
-
-def advise(chart: Chart, allowed: Sequence[Cell] | None = None) -> Advice:
-    """The next balls for a chart. `allowed` limits the suggestions (a club that is at hand)."""
-    design = _design(chart)
-    gains = design.gains()
-    candidates = [i for i, cell in enumerate(chart.cells) if allowed is None or cell in allowed]
-    best = sorted(candidates, key=lambda i: -gains[i])[:SHOWN]
-    suggestions = []
-    for i in best:
-        cell = chart.cells[i]
-        after = Z90 * float(np.sqrt(design.after(i)[i])) * cell.stock_carry_m
-        now = float(design.ratios()[i] * design.goal[i]) * cell.stock_carry_m
-        suggestions.append(Next(cell=cell, why=_why(chart, i), halfwidth_now_m=now, expected_halfwidth_after_m=after))
+    Without `balls` nothing is known of their order, and every block stands for itself.
+    """
+    limits = limits or Limits()
+    places = [i for i, cell in enumerate(chart.cells) if plan is None or cell in plan]
+    share = _mishit_share(chart)
+    strike_first = share is not None and share > MANY_MISHITS
+    design, goals = _design(chart, places, OF_SPREAD_STRIKE_FIRST if strike_first else OF_SPREAD)
+    had = np.array([chart.cells[i].balls for i in places])
+    least = np.where((had > 0) | (plan is not None), had, LEAST_BALLS)  # shots that nobody planned need not be hit
+    needs = design.needs(least, MOST_BALLS)
+    spent = sum(ball.count for ball in balls) or int(had.sum())
     ratio = design.ratio()
-    more = _balls_to_go(design)
-    return Advice(
-        suggestions=tuple(suggestions),
-        stop=ratio <= 1.0,
+    state = _state(chart, design, needs, strike_first, spent >= limits.most)
+    cells = tuple(chart.cells[i] for i in places)
+    blocks = _blocks(cells, design, needs, _visits(cells, balls))
+    to_go = 0 if state in ("enough", "strike") else int(needs.sum())
+    advice = Advice(
+        state=state,
+        suggestions=blocks,
         doubt_ratio=ratio,
-        balls_to_go=more,
-        minutes_to_go=round(more * SECONDS_A_BALL / 60),
+        balls_to_go=to_go,
+        minutes_to_go=_minutes(cells, needs) if to_go else 0,
+        plan=cells,
+        goals_m=tuple(goals),
+        messages=(),
     )
+    return _said(advice, chart, balls, share, limits, spent)
 
 
 def after_one_more(chart: Chart) -> tuple[float, ...]:
-    """For each cell, in the order of `chart.cells`: half of the 90 % interval (m) of its stock carry after one more ball with it."""
-    design = _design(chart)
-    return tuple(Z90 * float(np.sqrt(design.after(i)[i])) * cell.stock_carry_m for i, cell in enumerate(chart.cells))
+    """For each cell, in the order of `chart.cells`: half of the 90 % range (m) of its stock carry after one more ball with it."""
+    design, _goals = _design(chart, list(range(len(chart.cells))), OF_SPREAD)
+    return tuple(float(design.after(i)[i]) * cell.stock_carry_m for i, cell in enumerate(chart.cells))
 
 
-def _design(chart: Chart) -> Design:
-    covariance = np.atleast_2d(np.cov(chart.draws_log_carry, rowvar=False)) - np.outer(chart.shared_sd, chart.shared_sd)
+def _design(chart: Chart, places: Sequence[int], of_spread: float) -> tuple[Design, list[float]]:
+    shared = chart.shared_sd[places]
+    draws = chart.draws_log_carry[:, places]
+    covariance = np.atleast_2d(np.cov(draws, rowvar=False)) - np.outer(shared, shared)
     covariance += np.diag(np.maximum(1e-8 - np.diagonal(covariance), 0.0))
-    spread2 = np.exp(2 * chart.draws_log_sd).mean(axis=0)
-    rate = np.array([cell.mishit_rate for cell in chart.cells])
-    goal = np.array([goal_m(cell.stock_carry_m) / cell.stock_carry_m for cell in chart.cells])
-    return Design(covariance, TAIL_COST * spread2 / (1 - rate), goal, chart.shared_sd)
+    spread2 = np.exp(2 * chart.draws_log_sd[:, places]).mean(axis=0)
+    good = 1 - chart.draws_mishit_rate[:, places].mean(axis=0)
+    every = goals_m(chart, of_spread)
+    goals = [every[i] for i in places]
+    relative = np.array([goal / chart.cells[i].stock_carry_m for goal, i in zip(goals, places, strict=True)])
+    return Design(covariance, tail_cost(chart.tail_df) * spread2 / good, relative, shared), goals
 
 
-def _balls_to_go(design: Design) -> int:
-    ahead = Design(design.covariance, design.reading, design.goal, design.shared_sd)
-    for hit in range(MOST_BALLS):
-        if ahead.ratio() <= 1.0:
-            return hit
-        ahead.hit(int(np.argmax(ahead.gains())))
-    return MOST_BALLS
+def _mishit_share(chart: Chart) -> float | None:
+    """The player's share of mishits; None where too few balls were seen one by one."""
+    seen = sum(cell.balls for cell in chart.cells if cell.balls == cell.readings)
+    return pooled_share(chart) if seen >= JUDGED_BALLS else None
 
 
-def _why(chart: Chart, i: int) -> str:
-    cell = chart.cells[i]
-    if cell.balls == 0:
-        return _("{shot} has not been hit yet, and it tells about its neighbours too").format(shot=words.shot(cell))
-    ratio = cell.stock90_m.half / goal_m(cell.stock_carry_m)
-    if ratio > 1:
-        return ngettext(
-            "{shot} is the least sure for its length after {count} ball",
-            "{shot} is the least sure for its length after {count} balls",
-            cell.balls,
-        ).format(shot=words.shot(cell), count=cell.balls)
-    return _("one more {shot} also steadies the shots that share its club and its swing").format(shot=words.shot(cell))
+def _state(chart: Chart, design: Design, needs: NDArray[np.intp], strike_first: bool, spent: bool) -> State:
+    if spent and needs.sum():
+        return "limit"
+    if chart.checks:
+        return "limit" if spent else "check"
+    if design.floor() > 1.0:
+        return "measure"
+    if not needs.sum():
+        return "strike" if strike_first else "enough"
+    return "hit"
 
 
-def goal_words() -> str:
-    """How well a chart is to be known."""
-    return _("the looser of ±2 yd and ±3 %, over the whole chart (90 %)")
+@dataclass(frozen=True, slots=True)
+class _Visits:
+    """How often each shot was turned to, which was hit last (None: nothing is known of the order), and how many of it in a row."""
+
+    times: tuple[int, ...]
+    last: int | None
+    run: int
 
 
-def say(advice: Advice, unit: DistanceUnit) -> list[str]:
-    """The advice in sentences."""
-    if advice.stop:
-        return [_("Good enough: the chart as a whole is known to ±2 yd or ±3 %. Stop here, or hit what you enjoy.")]
-    first = advice.suggestions[0]
-    now, after = (
-        words.rounded(10 * value, unit) / 10 for value in (first.halfwidth_now_m, first.expected_halfwidth_after_m)
+def _visits(cells: Sequence[Cell], balls: Sequence[Ball]) -> _Visits:
+    place = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): i for i, c in enumerate(cells)}
+    times, last, before, run = [0] * len(cells), None, None, 0
+    for ball in sorted(balls, key=lambda one: (one.day, one.number)):
+        shot = club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key
+        last = place.get(shot, last)
+        run = run + ball.count if shot == before else ball.count
+        if shot != before and shot in place:
+            times[place[shot]] += 1
+        before = shot
+    return _Visits(tuple(times), last, run)
+
+
+def _blocks(cells: Sequence[Cell], design: Design, needs: NDArray[np.intp], visits: _Visits) -> tuple[Next, ...]:
+    """The first block and two others, each of another shot."""
+    wanted = [i for i in range(len(cells)) if needs[i]] or list(range(len(cells)))
+    gains = design.gains(BLOCK)
+    chosen = visits.last
+    if chosen is None or _left(len(cells), int(needs[chosen]), visits.times[chosen], visits.run) <= 0:
+        first = [i for i in wanted if cells[i].balls < LEAST_BALLS]
+        among = first or [i for i in wanted if i != visits.last] or wanted
+        chosen = _with_club(cells, among, gains, visits.last, bool(first))
+    others = sorted((i for i in wanted if i != chosen), key=lambda i: -gains[i])
+    return tuple(_block(cells, design, i, needs, visits) for i in (chosen, *others[: SHOWN - 1]))
+
+
+def _left(shots: int, need: int, visits: int, run: int) -> int:
+    """Balls that are left of a block with a shot, `run` of it hit in a row. Where there are many shots the first block is short, so
+    that there is time to come back to each."""
+    first = LEAST_BALLS if shots > MANY_SHOTS else BLOCK
+    return min((first if visits <= 1 else BLOCK) - run, need)
+
+
+def _with_club(cells: Sequence[Cell], among: Sequence[int], gains: Floats, last: int | None, first_round: bool) -> int:
+    """The shot that takes most away, or the best one with the club in hand where that is nearly as good."""
+    best = max(among, key=lambda i: gains[i])
+    if last is None:
+        return int(best)
+    mine = [i for i in among if cells[i].club == cells[last].club]
+    if not mine:
+        return int(best)
+    own = max(mine, key=lambda i: float(gains[i]))
+    chosen = own if first_round or gains[own] >= STAY * gains[best] else best
+    return int(chosen)
+
+
+def _block(cells: Sequence[Cell], design: Design, i: int, needs: NDArray[np.intp], visits: _Visits) -> Next:
+    cell = cells[i]
+    run, visits_so_far = (visits.run, visits.times[i]) if i == visits.last else (0, visits.times[i] + 1)
+    balls = max(1 if run else 2, _left(len(cells), int(needs[i]), visits_so_far, run))
+    return Next(
+        cell=cell,
+        balls=balls,
+        why=_why(cell, design, i, visits.times[i]),
+        halfwidth_now_m=float(design.halves()[i]) * cell.stock_carry_m,
+        expected_halfwidth_after_m=float(design.after(i)[i]) * cell.stock_carry_m,
+        halfwidth_after_block_m=float(design.after(i, balls)[i]) * cell.stock_carry_m,
     )
-    if advice.balls_to_go >= MOST_BALLS:
-        return [
-            _(
-                "More balls alone will not make this chart good enough (±2 yd or ±3 %): the way of measuring, or the spread, is too"
-                " wide. Measure with something surer, or check the length of your step over a known distance."
-            )
-        ]
-    return [
-        _("Next ball: {shot}. {why}: ±{now} now, about ±{after} {unit} after it.").format(
-            shot=words.shot(first.cell), why=f"{first.why[0].upper()}{first.why[1:]}", now=number(now, 1),
-            after=number(after, 1), unit=unit,
-        ),
-        ngettext(
-            "About {count} ball more ({minutes} minutes) make the chart good enough (±2 yd or ±3 %).",
-            "About {count} balls more ({minutes} minutes) make the chart good enough (±2 yd or ±3 %).",
-            advice.balls_to_go,
-        ).format(count=advice.balls_to_go, minutes=advice.minutes_to_go),
-    ]  # fmt: skip
+
+
+def _why(cell: Cell, design: Design, i: int, visits: int) -> Message:
+    if cell.balls == 0:
+        return Message("advice.never_hit")
+    if cell.as_hit:
+        return Message("advice.disagrees")
+    if cell.balls < LEAST_BALLS:
+        return Message("advice.few", balls=cell.balls)
+    if visits == 1:
+        return Message("advice.come_back")
+    if design.halves()[i] > design.goal[i]:
+        return Message("advice.least_sure", balls=cell.balls)
+    return Message("advice.steadies")
+
+
+def _minutes(cells: Sequence[Cell], needs: NDArray[np.intp]) -> int:
+    clubs = len({cell.club for cell, need in zip(cells, needs, strict=True) if need})
+    return max(1, round((int(needs.sum()) * SECONDS_A_BALL + clubs * CHANGE_S) / 60))
+
+
+def _said(
+    advice: Advice, chart: Chart, balls: Sequence[Ball], share: float | None, limits: Limits, spent: int
+) -> Advice:
+    told: list[Message] = []
+    if share is not None and share > MANY_MISHITS:
+        told.append(Message("advice.strike_enough" if advice.enough else "advice.strike", mishit_one_in=share))
+    if advice.state == "enough":
+        told.append(Message("advice.enough"))
+    elif advice.state == "limit":
+        told.append(Message("advice.limit_child" if limits.child else "advice.limit", balls=spent))
+        if advice.balls_to_go:
+            told.append(Message("advice.another_time", balls=advice.balls_to_go))
+    elif advice.state == "measure":
+        paced = any(ball.measured_by is MeasuredBy.PACES for ball in balls)
+        told.append(Message("advice.measure_paces" if paced else "advice.measure"))
+    else:
+        told += list(chart.checks)
+        told.append(_next_message(advice.suggestions[0]))
+        if advice.balls_to_go:
+            code = "advice.to_go" if advice.balls_to_go <= limits.most - spent else "advice.to_go_beyond"
+            told.append(Message(code, balls=advice.balls_to_go, minutes=advice.minutes_to_go, most=limits.most))
+    return replace(advice, messages=tuple(told))
+
+
+def _next_message(block: Next) -> Message:
+    shot = f"{block.cell.club} {block.cell.swing}".strip()
+    return Message(
+        "advice.next",
+        balls=block.balls,
+        shot=shot,
+        why=block.why,
+        now_m=block.halfwidth_now_m,
+        after_m=block.halfwidth_after_block_m,
+    )

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
-from threequarter.golf.language import N_, _, ngettext
+from threequarter.golf.language import N_, _
 
 if TYPE_CHECKING:
-    from threequarter.chart.result import Chart
+    from threequarter.answers.answer import Answer
     from threequarter.golf.units import DistanceUnit
 
 
@@ -22,29 +22,28 @@ if TYPE_CHECKING:
 @UNIT
 @JSON
 def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
+    from threequarter.answers.answer import answer
     from threequarter.answers.chart import chart_answer
-    from threequarter.chart.fit import fit_chart
 
     read, unit, said = load_balls(balls, chosen)
-    chart = fit_chart(read)
+    found = answer(read)
     if json_to:
-        write_json({**chart_answer(chart, unit), "reading": list(said)}, json_to)
+        write_json({**chart_answer(found.chart, unit, found.balls), "reading": list(said)}, json_to)
     else:
-        show(chart, unit)
+        show(found, unit)
         for line in said:
             click.echo(_("Read: {line}").format(line=line))
 
 
-def show(chart: "Chart", unit: "DistanceUnit") -> None:
+def show(found: "Answer", unit: "DistanceUnit") -> None:
     """Prints a chart: the table, what it means, and what to do next."""
     from rich.console import Console
     from rich.table import Table
 
-    from threequarter.chart import next_ball
-    from threequarter.chart.meaning import meaning, say
-    from threequarter.language import say as tell
-    from threequarter.language import words
+    from threequarter.chart import meaning, mishits
+    from threequarter.language import lines, words
 
+    chart = found.chart
     table = Table(
         title=_("Stock carry in {unit}, ± 90 % doubt (next good ball), balls hit").format(unit=words.unit_word(unit)),
         title_justify="left",
@@ -61,20 +60,12 @@ def show(chart: "Chart", unit: "DistanceUnit") -> None:
         table.add_row(*row, end_section=True)
     console = Console(width=max(80, 18 + 17 * len(chart.swings)), highlight=False)
     console.print(table)
-    first = chart.cells[0]
-    counted = len(chart.verdicts)
-    likely = sum(verdict.mishit for verdict in chart.verdicts)
-    low, high = words.percent(first.mishit_rate90.low), words.percent(first.mishit_rate90.high)
-    console.print(
-        ngettext(
-            "Mishits: {likely} of {count} ball likely; {percent} ({low} to {high}).",
-            "Mishits: {likely} of {count} balls likely; {percent} ({low} to {high}).",
-            counted,
-        ).format(likely=likely, count=counted, percent=words.percent(first.mishit_rate), low=low, high=high)
-    )
-    for line in [
-        *say(meaning(chart), unit),
-        *map(tell, (*chart.checks, *chart.notes)),
-        *next_ball.say(next_ball.advise(chart), unit),
-    ]:
+    messages = [
+        *mishits.told(found.mishits),
+        *meaning.told(found.meaning),
+        *chart.checks,
+        *chart.notes,
+        *found.advice.messages,
+    ]
+    for line in dict.fromkeys(lines(messages, unit)):
         console.print(line)

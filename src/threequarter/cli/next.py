@@ -10,22 +10,31 @@ from threequarter.golf.language import N_
 
 
 @click.command(
-    help=N_("Say which club and swing to hit next after BALLS, why, and whether the chart is good enough."),
+    help=N_(
+        "Say how many balls to hit next with which club and swing after BALLS, why, and whether the chart is good enough."
+    ),
     epilog="Example: threequarter next balls.csv --json -",
 )
 @click.argument("balls", type=click.Path(path_type=Path))
+@click.option("--balls", "most_balls", type=click.IntRange(1), help=N_("Balls that may be hit in this session."))
+@click.option("--minutes", type=click.FloatRange(1), help=N_("Minutes that this session may take."))
+@click.option("--child", is_flag=True, help=N_("A child hits: fewer balls in one session."))
 @reading_options
 @UNIT
 @JSON
-def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
+def command(
+    balls: Path, most_balls: int | None, minutes: float | None, child: bool, json_to: str | None, **chosen: Any
+) -> None:
+    from threequarter.answers.answer import answer
     from threequarter.answers.chart import next_answer
-    from threequarter.chart.fit import fit_chart
-    from threequarter.chart.next_ball import advise, say
+    from threequarter.chart.next_ball import Limits
+    from threequarter.language import lines
 
     read, unit, _said = load_balls(balls, chosen)
-    advice = advise(fit_chart(read))
+    limits = Limits(balls=most_balls, minutes=minutes, child=child)
+    advice = answer(read, limits=limits).advice
     if json_to:
         write_json(next_answer(advice, unit), json_to)
         return
-    for line in say(advice, unit):
+    for line in lines(advice.messages, unit):
         click.echo(line)

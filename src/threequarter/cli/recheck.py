@@ -1,17 +1,12 @@
 """`threequarter recheck`: does an old chart still hold?"""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
-from threequarter.golf.language import N_, _, ngettext
-from threequarter.golf.units import from_metres
-
-if TYPE_CHECKING:
-    from threequarter.golf.units import DistanceUnit
-    from threequarter.practice.recheck import Shift
+from threequarter.golf.language import N_
 
 
 @click.command(
@@ -33,44 +28,17 @@ if TYPE_CHECKING:
 @UNIT
 @JSON
 def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: Any) -> None:
-    from threequarter.chart.fit import fit_chart
-    from threequarter.practice.recheck import recheck, say
+    from threequarter.answers.answer import answer
+    from threequarter.answers.recheck import left_out_words, recheck_answer, recheck_lines
+    from threequarter.practice.recheck import recheck
 
     before, unit, _said = load_balls(old, dict(chosen))
     now, _unit, _said = load_balls(new, dict(chosen))
-    found = recheck(fit_chart(before), now, move=move / 100)
-    answer: dict[str, Any] = {
-        "unit": unit, "verdict": found.verdict, "whole": _shift(found.whole, unit), "groups": [_shift(g, unit) for g in found.groups],
-        "left_out": found.left_out, "more": [{"club": c, "swing": s, "balls": n} for c, s, n in found.more],
-        "move_looked_for_percent": move, "false_alarms": 0.05, "misses": 0.10,
-    }  # fmt: skip
+    found = recheck(answer(before).chart, now, move=move / 100)
     if json_to:
-        write_json(answer, json_to)
+        told = {"move_looked_for_percent": move, "false_alarms": 0.05, "misses": 0.10}
+        write_json({**recheck_answer(found, unit), **told}, json_to)
         return
-    unknown = ngettext(
-        "Not known yet from {count} ball.", "Not known yet from {count} balls.", found.whole.balls
-    ).format(count=found.whole.balls)
-    click.echo(say(found.whole, unit) if found.verdict != "not known yet" else unknown)
-    for group in found.groups:
-        if group.verdict == "moved":
-            click.echo("  " + say(group, unit))
-    for club, swing, count in found.more:
-        click.echo(_("Hit {count} more with {club} {swing}.").format(count=count, club=club, swing=swing))
-    if found.left_out:
-        click.echo(
-            ngettext(
-                "{count} ball was left out: shots the old chart does not have, or distances to where the ball lay.",
-                "{count} balls were left out: shots the old chart does not have, or distances to where the ball lay.",
-                found.left_out,
-            ).format(count=found.left_out)
-        )
-
-
-def _shift(shift: "Shift", unit: "DistanceUnit") -> dict[str, Any]:
-    from threequarter.practice.recheck import say
-
-    return {
-        "group": shift.group, "verdict": shift.verdict, "balls": shift.balls, "percent": round(100 * shift.ratio, 2),
-        "percent90": [round(100 * shift.ratio90.low, 2), round(100 * shift.ratio90.high, 2)], "moved": round(from_metres(shift.moved_m, unit), 2),
-        "words": say(shift, unit),
-    }  # fmt: skip
+    for line in [*recheck_lines(found, unit), left_out_words(found)]:
+        if line:
+            click.echo(line)

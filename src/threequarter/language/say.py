@@ -2,7 +2,8 @@
 
 In a text a value is written by its name, and the end of the name tells how it is said: `{low_m}` "47 yd",
 `{wind_mps}` "11 mph", `{air_c}` "9 °C", `{apex_height_m}` "18 m" or "59 ft", `{arm_deg}` "73°", `{back_s}` "0.8 s",
-`{mishit_share}` "12 %", `{hit_on}` a day, anything else a number or a word. After a colon: how many decimals, `+` for a
+`{mishit_share}` "12 %",
+`{mishit_one_in}` "one in eight", `{hit_on}` a day, anything else a number or a word. After a colon: how many decimals, `+` for a
 sign, `bare` for the number without its unit (`{low_m:bare}-{high_m}` is "47-52 yd").
 """
 
@@ -18,6 +19,7 @@ from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, from_celsius, from_metres, from_mps, height_from_metres
 from threequarter.language.text import Plural
 from threequarter.language.texts import TEXTS
+from threequarter.language.words import one_in
 
 _LIST_MARK: Final = ", "
 
@@ -72,6 +74,8 @@ class _Filler(Formatter):
 def _written(name: str, value: Any, spec: str) -> str:
     if isinstance(value, Message):
         return say(value)
+    if isinstance(value, Exception):
+        return say_error(value)
     if isinstance(value, list | tuple):
         return _LIST_MARK.join(_written(name, one, spec) for one in value)
     if name.endswith("_on"):
@@ -82,6 +86,8 @@ def _written(name: str, value: Any, spec: str) -> str:
 
 
 def _number(name: str, value: float, spec: str) -> str:
+    if name.endswith("_one_in"):
+        return one_in(value)
     words = spec.split()
     bare, sign = "bare" in words, any("+" in word for word in words)
     digits = next((int(word.lstrip("+")) for word in words if word.lstrip("+").isdigit()), None)

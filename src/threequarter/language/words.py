@@ -45,11 +45,11 @@ def percent(share: float) -> str:
 
 
 def one_in(rate: float) -> str:
-    """A rate as people say it: "about one in eight"."""
+    """A rate as people say it: "one in 8"."""
     if rate < 0.02:
         return _("hardly any")
     if rate < 0.4:
-        return _("about one in {count}").format(count=round(1 / rate))
+        return _("one in {count}").format(count=round(1 / rate))
     return _("{count} in ten").format(count=round(10 * rate))
 
 

@@ -4,11 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from threequarter.chart.meaning import Meaning, goal_m, meaning
+from threequarter.chart.goal import goal_m
+from threequarter.chart.meaning import Meaning, meaning
+from threequarter.chart.mishits import pooled_share
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.language import N_, _
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import words
+from threequarter.language import say, words
 from threequarter.paper.typesetting import count_pages, typeset
 
 SheetSize = Literal["pocket", "a4", "letter"]
@@ -48,7 +51,7 @@ def pocket_card(
 
 def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, Any]:
     found = meaning(chart)
-    first = chart.cells[0]
+    share = pooled_share(chart)
     balls = sum(cell.balls for cell in chart.cells)
     made = [words.balls(balls), details.ball, details.air, details.date]
     return {
@@ -56,8 +59,10 @@ def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, A
         "says": _says(unit),
         "blocks": _blocks(chart, unit),
         "ladder": _rungs(found, unit),
-        "mishits": _("Not good: {share} ({percent}).").format(
-            share=words.one_in(first.mishit_rate), percent=words.percent(first.mishit_rate)
+        "mishits": say(
+            Message("mishits.piles")
+            if share is None
+            else Message("card.mishits", mishit_one_in=share, mishit_share=share)
         ),
         "unsure": any(_unsure(cell) for cell in chart.cells),
         "foot": " · ".join(part for part in (words.balls(balls), details.date) if part),
@@ -71,7 +76,7 @@ def _says(unit: DistanceUnit) -> dict[str, Any]:
     unit_word = words.unit_word(unit)
     return {
         "title": _("Pocket card"),
-        "by_shot": _("By shot: carry in {unit}, ± its doubt; below it where nine good balls in ten land").format(
+        "by_shot": _("By shot: carry in {unit}, ± on another day; below it where nine good balls in ten land").format(
             unit=unit_word
         ),
         "by_number": _("By number: the shots that carry it ({unit})").format(unit=unit_word),
@@ -98,39 +103,39 @@ def parts(names: Sequence[str], most: int) -> list[Sequence[str]]:
 
 
 def _unsure(cell: Cell) -> bool:
-    return cell.stock90_m.half > UNSURE * goal_m(cell.stock_carry_m)
+    return cell.another_day90_m.half > UNSURE * goal_m(cell)
 
 
 def _cell(cell: Cell, unit: DistanceUnit) -> dict[str, Any]:
     return {
         "carry": str(words.rounded(cell.stock_carry_m, unit)),
-        "doubt": f"± {words.doubt(cell.stock90_m, unit)}",
-        "next": f"{words.rounded(cell.next90_m.low, unit)}-{words.rounded(cell.next90_m.high, unit)}",
+        "doubt": f"± {words.doubt(cell.another_day90_m, unit)}",
+        "next": f"{words.rounded(cell.next_another_day90_m.low, unit)}-{words.rounded(cell.next_another_day90_m.high, unit)}",
         "sure": not _unsure(cell),
     }
 
 
 def ladder(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
-    """The card's way in by number: one rung a number with its shots, a hole is a rung of its own."""
+    """The card's way in by number: one rung a number with its shots, a gap is a rung of its own."""
     return _rungs(meaning(chart), unit)
 
 
 def _rungs(found: Meaning, unit: DistanceUnit) -> list[dict[str, Any]]:
-    """One rung a number, shots that round to it together; a hole is a rung of its own."""
+    """One rung a number, shots that round to it together; a gap is a rung of its own."""
     rungs: list[dict[str, Any]] = []
     for cell in found.ladder:
         carry = str(words.rounded(cell.stock_carry_m, unit))
         shot = {
             "name": words.shot(cell),
-            "doubt": f"({words.rounded(cell.next90_m.low, unit)}-{words.rounded(cell.next90_m.high, unit)})",
+            "doubt": f"({words.rounded(cell.next_another_day90_m.low, unit)}-{words.rounded(cell.next_another_day90_m.high, unit)})",
         }
-        if rungs and not rungs[-1]["hole"] and rungs[-1]["number"] == carry:
+        if rungs and not rungs[-1]["gap"] and rungs[-1]["number"] == carry:
             rungs[-1]["shots"].append(shot)
         else:
-            rungs.append({"hole": False, "number": carry, "shots": [shot]})
-        for hole in found.holes:
-            if hole.below is cell:
-                span = words.span(Interval(hole.low_m, hole.high_m), unit)
-                text = _("hole: nothing lands at {span}").format(span=span)
-                rungs.append({"hole": True, "text": text})
+            rungs.append({"gap": False, "number": carry, "shots": [shot]})
+        for gap in found.gaps:
+            if gap.below is cell:
+                span = words.span(Interval(gap.low_m, gap.high_m), unit)
+                text = _("gap: no shot for {span}").format(span=span)
+                rungs.append({"gap": True, "text": text})
     return rungs

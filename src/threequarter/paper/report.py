@@ -4,12 +4,15 @@ import datetime
 from collections.abc import Sequence
 from typing import Any, Final
 
-from threequarter.chart.meaning import meaning
+from threequarter.chart.meaning import gaps_told, meaning
+from threequarter.chart.mishits import pooled_share
 from threequarter.chart.plan import WARM_UP_BALLS
-from threequarter.chart.result import Chart, Interval
-from threequarter.golf.language import N_, _, day, ngettext
+from threequarter.chart.result import Chart
+from threequarter.golf.language import N_, _, day
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import words
+from threequarter.language import line, say, words
+from threequarter.language import lines as say_lines
 from threequarter.paper.pictures.ladder_picture import ladder_picture
 from threequarter.paper.typesetting import count_pages, typeset
 from threequarter.practice.work_on import WorkOn
@@ -70,7 +73,7 @@ def content(
         "player": player or _("Lesson report"), "date": day(date), "unit_word": words.unit_word(unit), "swings": list(chart.swings), "rows": rows,
         "how": _how(chart, unit), "means": _means(chart, unit), "captions": list(captions)[:MOST_PICTURES], "changes": list(changes)[:4],
         "mishits": _mishits(chart),
-        "work": [{"sentence": one.sentence, "behind": one.behind} for one in work], "swing_words": list(swing_words)[:6],
+        "work": [{"sentence": line(one.sentence, unit), "behind": line(one.behind, unit)} for one in work], "swing_words": list(swing_words)[:6],
         "next_week": list(next_week) or _next_week(chart), "notes": notes[:1200],
         "recheck": _(
             "From {date} on, or sooner with new wedges, another kind of ball or a changed swing: twenty to forty balls tell whether these"
@@ -95,14 +98,9 @@ def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
 
 
 def _means(chart: Chart, unit: DistanceUnit) -> list[str]:
-    """Holes and doubles as a parent would say them; not more than three."""
+    """Gaps and doubles as a parent would say them; not more than three."""
     found = meaning(chart)
-    lines = [
-        _("Nothing lands at {span} yet: between {below} and {above} a shot is missing.").format(
-            span=words.span(Interval(hole.low_m, hole.high_m), unit), below=words.shot(hole.below), above=words.shot(hole.above)
-        )
-        for hole in found.holes
-    ]  # fmt: skip
+    lines = say_lines(gaps_told(found), unit) if found.gaps else []
     lines += [
         _("{first} and {second} go the same distance, about {carry} {unit}: one flies higher and stops sooner.").format(
             first=words.shot(pair.first), second=words.shot(pair.second), carry=words.rounded(pair.carry_m, unit), unit=unit
@@ -113,14 +111,12 @@ def _means(chart: Chart, unit: DistanceUnit) -> list[str]:
 
 
 def _mishits(chart: Chart) -> str:
+    share = pooled_share(chart)
+    if share is None:
+        return say(Message("mishits.piles"))
+    seen = sum(cell.balls for cell in chart.cells if cell.balls == cell.readings)
     bad = sum(verdict.mishit for verdict in chart.verdicts)
-    many = len(chart.verdicts)
-    said = ngettext(
-        "{count} ball was hit; {bad} of them likely no good strike, the club meeting ground or ball in the wrong place. Such balls fall short or fly too far; they are counted, but not in the distances above.",
-        "{count} balls were hit; {bad} of them likely no good strikes, the club meeting ground or ball in the wrong place. Such balls fall short or fly too far; they are counted, but not in the distances above.",
-        many,
-    )  # fmt: skip
-    return said.format(count=many, bad=bad)
+    return say(Message("report.mishits", seen=seen, called=bad))
 
 
 def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, str]:

@@ -1,14 +1,13 @@
-"""What to work on: at most three plain sentences, each with the number behind it. It reports what was measured, no swing theory."""
+"""What to work on: at most three findings, each with the number behind it. It reports what was measured, no swing theory."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from threequarter.chart import words
-from threequarter.chart.meaning import meaning
-from threequarter.chart.result import Chart, Interval
-from threequarter.golf.language import N_, _, number
-from threequarter.golf.units import DistanceUnit
+from threequarter.chart.meaning import meaning, shot_name
+from threequarter.chart.mishits import likeliest, pooled_share
+from threequarter.chart.result import Chart
+from threequarter.golf.message import Message
 from threequarter.swing.words import match
 
 MOST: Final = 3
@@ -18,68 +17,57 @@ LEAST_BALLS: Final = 5
 OFTEN: Final = 0.4
 
 
-_NOT_GOOD: Final = {
-    "fat": N_("{share} balls was not a good strike, most of them fat."),
-    "thin": N_("{share} balls was not a good strike, most of them thin."),
-    "toe": N_("{share} balls was not a good strike, most of them toe."),
-}
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkOn:
-    """A sentence and the number behind it."""
+    """What stands out, and the number behind it."""
 
-    sentence: str
-    behind: str
+    sentence: Message
+    behind: Message
 
 
-def work_on(chart: Chart, swings: Sequence[Mapping[str, Any]] = (), unit: DistanceUnit = "yd") -> tuple[WorkOn, ...]:
+def work_on(chart: Chart, swings: Sequence[Mapping[str, Any]] = ()) -> tuple[WorkOn, ...]:
     """The three things that stand out most, by how much they cost; fewer where less stands out."""
-    found = [*_swings(swings), *_mishits(chart), *_spread(chart, unit), *_hole(chart, unit)]
+    found = [*_swings(swings), *_mishits(chart), *_spread(chart), *_gap(chart)]
     found.sort(key=lambda pair: -pair[0])
     return tuple(pair[1] for pair in found[:MOST])
 
 
 def _mishits(chart: Chart) -> list[tuple[float, WorkOn]]:
-    cell = chart.cells[0]
-    if cell.mishit_rate < MANY_MISHITS:
+    share = pooled_share(chart)
+    if share is None or share < MANY_MISHITS:
         return []
-    kinds = {kind: sum(getattr(v, kind) for v in chart.verdicts) for kind in _NOT_GOOD}
-    worst = max(kinds, key=lambda kind: kinds[kind])
-    return [(2 * cell.mishit_rate, WorkOn(
-        sentence=_(_NOT_GOOD[worst]).format(share=words.one_in(cell.mishit_rate).capitalize()),
-        behind=_("{share} ({low} to {high}) of {count} balls").format(
-            share=words.percent(cell.mishit_rate), low=words.percent(cell.mishit_rate90.low),
-            high=words.percent(cell.mishit_rate90.high), count=len(chart.verdicts))))]  # fmt: skip
+    bad = [verdict for verdict in chart.verdicts if verdict.mishit]
+    kinds = [verdict.noted or likeliest(verdict) for verdict in bad]
+    worst = max(dict.fromkeys(kinds), key=kinds.count) if kinds else "fat"
+    behind = Message("work_on.mishit_count", mishits=len(bad), balls=len(chart.verdicts), mishit_share=share)
+    code = f"work_on.mishits_{worst}"
+    return [(2 * share, WorkOn(sentence=Message(code, mishit_one_in=share), behind=behind))]
 
 
-def _spread(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
+def _spread(chart: Chart) -> list[tuple[float, WorkOn]]:
     hit = [cell for cell in chart.cells if cell.balls >= LEAST_BALLS]
     if len(hit) < 3:
         return []
     shares = sorted(cell.good_sd_m / cell.stock_carry_m for cell in hit)
     usual = shares[len(shares) // 2]
     worst = max(hit, key=lambda cell: cell.good_sd_m / cell.stock_carry_m)
-    times = worst.good_sd_m / worst.stock_carry_m / usual
-    if times < WIDE_TIMES:
+    own = worst.good_sd_m / worst.stock_carry_m
+    if own / usual < WIDE_TIMES:
         return []
-    return [(0.3 * (times - 1), WorkOn(
-        sentence=_("{shot} spreads more than your other shots: a good one lands at {span}.").format(
-            shot=words.shot(worst), span=words.span(worst.next90_m, unit)),
-        behind=_("{spread} % of the carry, your usual is {usual} %; {balls}").format(
-            spread=number(100 * worst.good_sd_m / worst.stock_carry_m, 1), usual=number(100 * usual, 1),
-            balls=words.balls(worst.balls))))]  # fmt: skip
+    sentence = Message("work_on.spread", shot=shot_name(worst), low_m=worst.next90_m.low, high_m=worst.next90_m.high)
+    behind = Message("work_on.spread_of", spread_share=own, usual_share=usual, balls=worst.balls)
+    return [(0.3 * (own / usual - 1), WorkOn(sentence=sentence, behind=behind))]
 
 
-def _hole(chart: Chart, unit: DistanceUnit) -> list[tuple[float, WorkOn]]:
-    holes = meaning(chart).holes
-    if not holes:
+def _gap(chart: Chart) -> list[tuple[float, WorkOn]]:
+    gaps = meaning(chart).gaps
+    if not gaps:
         return []
-    hole = max(holes, key=lambda h: h.high_m - h.low_m)
-    return [(0.02 * (hole.high_m - hole.low_m), WorkOn(
-        sentence=_("No shot lands at {span}: learn one between {below} and {above}.").format(
-            span=words.span(Interval(hole.low_m, hole.high_m), unit), below=words.shot(hole.below), above=words.shot(hole.above)),
-        behind=_("{chance} sure").format(chance=words.percent(hole.chance))))]  # fmt: skip
+    gap = max(gaps, key=lambda one: one.high_m - one.low_m)
+    fill = gap.fillers[0].message if gap.fillers else Message("gap.other_loft")
+    sentence = Message("work_on.gap", low_m=gap.low_m, high_m=gap.high_m, fill=fill)
+    behind = Message("work_on.sure", sure_share=gap.chance)
+    return [(0.02 * (gap.high_m - gap.low_m), WorkOn(sentence=sentence, behind=behind))]
 
 
 def _swings(swings: Sequence[Mapping[str, Any]]) -> list[tuple[float, WorkOn]]:
@@ -94,10 +82,8 @@ def _swings(swings: Sequence[Mapping[str, Any]]) -> list[tuple[float, WorkOn]]:
         (
             0.35 * len(short) / len(compared),
             WorkOn(
-                sentence=_("Through was shorter than back in {short} of {count} swings.").format(
-                    short=len(short), count=len(compared)
-                ),
-                behind=_("the lead arm went about {degrees}° less far through than back").format(degrees=number(by)),
+                sentence=Message("work_on.short_through", short=len(short), swings=len(compared)),
+                behind=Message("work_on.short_through_by", by_deg=by),
             ),
         )
     ]

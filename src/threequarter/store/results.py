@@ -6,6 +6,7 @@ from typing import Literal
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.measures import Units
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
 
 What = Literal["new session", "nothing new", "rows added", "brought back"]
@@ -27,7 +28,7 @@ class Saved:
     changed: int = 0
     brought_back: int = 0
     missing: int = 0
-    said: tuple[str, ...] = ()
+    said: tuple[Message | str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,9 +74,9 @@ class Preferences:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
-    """What is known of a session apart from its balls; None where nobody noted it.
+    """What is known of a day apart from its balls; None where nobody noted it.
 
-    `wind_from_deg` clockwise from straight ahead (0 is a head wind, 90 from the right).
+    `dated_by` is how `held_on` is known: "file" or "hand". `surface` is "mat" or "turf". `wind_from_deg` clockwise from straight ahead (0 is a head wind, 90 from the right).
     """
 
     held_on: datetime.date | None = None
@@ -87,11 +88,17 @@ class Facts:
     pressure_hpa: float | None = None
     wind_mps: float | None = None
     wind_from_deg: float | None = None
+    dated_by: str | None = None
+    surface: str | None = None
+    taught_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionInfo:
-    """A session in a list; `binned` where it lies in the bin."""
+    """A day in a list; `binned` where it lies in the bin.
+
+    `held_on` is its date, that on which it was entered where nobody told another (then `assumed`).
+    """
 
     id: int
     title: str
@@ -100,6 +107,8 @@ class SessionInfo:
     ground: str
     made_at: datetime.datetime
     balls: int
+    held_on: datetime.date
+    assumed: bool = True
     binned: bool = False
 
 
@@ -111,7 +120,7 @@ class ImportInfo:
     name: str
     made_at: datetime.datetime
     balls: int
-    plan: tuple[str, ...]
+    plan: tuple[Message | str, ...]
     undone: bool
 
 
@@ -123,7 +132,7 @@ class RejectedInfo:
     sheet: str | None
     row: int | None
     col: int | None
-    why: str
+    why: Message | str
     text: str
 
 

@@ -6,8 +6,8 @@ from typing import Any
 from markupsafe import Markup
 
 from threequarter.app.charts import SessionChart
-from threequarter.chart import next_ball
-from threequarter.chart.meaning import Meaning, cell_words, meaning, say
+from threequarter.chart import mishits
+from threequarter.chart.meaning import Meaning, cell_told, told
 from threequarter.chart.result import Verdict
 from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, number
@@ -22,7 +22,7 @@ class ChartView(SessionChart):
     @classmethod
     def of(cls, found: SessionChart) -> "ChartView":
         """The same chart, with what a template asks."""
-        return cls(found.chart, found.balls, found.unit, found.said, found.kept)
+        return cls(found.answer, found.unit, found.said, found.kept, found.made, found.air, found.standing)
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
         """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked
@@ -46,13 +46,12 @@ class ChartView(SessionChart):
 
     def page(self, marks: Mapping[int, chart_picture.Mark] | None = None) -> dict[str, Any]:
         """Everything the session page needs; with `marks` its balls can be touched."""
-        found = meaning(self.chart)
-        advice = next_ball.advise(self.chart)
-        first = self.chart.cells[0]
+        found, advice = self.answer.meaning, self.answer.advice
         verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
         return {
             "unit": self.unit,
             "unit_word": words.unit_word(self.unit),
+            "made_of": self.made_of,
             "picture_wide": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit, marks=marks)),
             "picture_narrow": Markup(
                 chart_picture.chart_picture(self.chart, self.balls, self.unit, width=360, marks=marks)
@@ -69,17 +68,11 @@ class ChartView(SessionChart):
             **self.ladder(found),
             "swings": self.chart.swings,
             "rows": [(club, [self._cell(club, swing) for swing in self.chart.swings]) for club in self.chart.clubs],
-            "means": say(found, self.unit)[1:],
-            "next": next_ball.say(advice, self.unit),
+            "means": lines(told(found)[1:], self.unit),
+            "next": lines(advice.messages, self.unit),
             "stop": advice.stop,
             "notes": lines((*self.chart.checks, *self.chart.notes, *self.said), self.unit),
-            "mishits": _("{value} ({low} to {high})").format(
-                value=words.percent(first.mishit_rate),
-                low=words.percent(first.mishit_rate90.low),
-                high=words.percent(first.mishit_rate90.high),
-            ),
-            "likely_mishits": sum(verdict.mishit for verdict in self.chart.verdicts),
-            "used": len(self.chart.verdicts),
+            "mishits": lines(mishits.told(self.answer.mishits), self.unit),
             "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
         }
 
@@ -100,7 +93,7 @@ class ChartView(SessionChart):
             "doubt": words.doubt(cell.stock90_m, self.unit),
             "next": words.span(cell.next90_m, self.unit),
             "balls": words.balls(cell.balls) if cell.balls else _("not hit"),
-            "words": [*lines(cell.told, self.unit), *cell_words(cell, self.unit)],
+            "words": lines(cell_told(cell), self.unit),
         }
 
     def _ball(self, ball: Ball, verdict: Verdict | None) -> dict[str, Any]:

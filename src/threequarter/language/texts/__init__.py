@@ -3,7 +3,15 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import chart, measurement, store, swing
+from threequarter.language.texts import chart, chart_advice, kept, measurement, practice, store, swing
 
-TEXTS: Final[dict[str, str | Plural]] = {**chart.TEXTS, **store.TEXTS, **measurement.TEXTS, **swing.TEXTS}
+TEXTS: Final[dict[str, str | Plural]] = {
+    **chart.TEXTS,
+    **chart_advice.TEXTS,
+    **kept.TEXTS,
+    **practice.TEXTS,
+    **store.TEXTS,
+    **measurement.TEXTS,
+    **swing.TEXTS,
+}
 """Every code of every room; a room adds its file here."""

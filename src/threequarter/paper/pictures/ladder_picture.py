@@ -1,4 +1,4 @@
-"""All distances in one line: where each stock shot lands, the doubles and the holes."""
+"""All distances in one line: where each stock shot lands, the doubles and the gaps."""
 
 from typing import Final
 
@@ -19,7 +19,7 @@ TO: Final = 120
 
 def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) -> str:
     """All distances from 10 to 120 (further where a shot goes further) as SVG: each shot a tick with its name, its 90 % ball as a pale
-    band; holes framed, doubles tied together."""
+    band; gaps framed, doubles tied together."""
     ends = [from_metres(v, unit) for cell in meaning.ladder for v in (cell.next90_m.low, cell.next90_m.high)]
     scale = svg.Scale(min(FROM, np.floor(min(ends) / 10) * 10), max(TO, np.ceil(max(ends) / 10) * 10), 14, width - 14)
     bottom = TOP + STEP * len(meaning.ladder) + 6
@@ -30,10 +30,10 @@ def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) ->
             svg.text(scale(tick), TOP - 10, f"{tick:g}", anchor="middle", fade=0.8),
         ]
     edges: list[float] = []
-    for hole in meaning.holes:
-        left, right = scale(from_metres(hole.low_m, unit)), scale(from_metres(hole.high_m, unit))
+    for gap in meaning.gaps:
+        left, right = scale(from_metres(gap.low_m, unit)), scale(from_metres(gap.high_m, unit))
         edges += [left, right]
-        shapes.append(svg.text((left + right) / 2, bottom + 14, _("hole"), anchor="middle", size=12, weight=700))
+        shapes.append(svg.text((left + right) / 2, bottom + 14, _("gap"), anchor="middle", size=12, weight=700))
     spots = {}
     for row, cell in enumerate(meaning.ladder):
         y = TOP + STEP * row + 12
@@ -64,9 +64,9 @@ def sentence(meaning: Meaning, unit: DistanceUnit) -> str:
     """The picture in one sentence."""
     if len(meaning.ladder) == 1:
         return _("One shot, {carry} {unit}.").format(carry=words.rounded(meaning.covered_m.low, unit), unit=unit)
-    holes, doubles = len(meaning.holes), len(meaning.doubles)
-    return _("{span} with {holes} and {doubles}.").format(
+    gaps, doubles = len(meaning.gaps), len(meaning.doubles)
+    return _("{span} with {gaps} and {doubles}.").format(
         span=words.span(meaning.covered_m, unit),
-        holes=ngettext("{count} hole", "{count} holes", holes).format(count=holes) if holes else _("no holes"),
+        gaps=ngettext("{count} gap", "{count} gaps", gaps).format(count=gaps) if gaps else _("no gaps"),
         doubles=ngettext("{count} double", "{count} doubles", doubles).format(count=doubles),
     )

@@ -6,14 +6,13 @@ from typing import Annotated, Any, Final, Literal
 from fastapi import APIRouter, File, Query, Request, UploadFile
 from fastapi.responses import FileResponse, Response
 
-from threequarter.chart.next_ball import advise
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import row_of
 from threequarter.intake.own_format.files import Form
 from threequarter.intake.safe_reading import read_safely
-from threequarter.language import say
+from threequarter.language import line, say
 from threequarter.measurement.carry import Ground
 from threequarter.paper.card import SheetSize
 from threequarter.store.balls.phone_balls import PhoneBalls
@@ -163,15 +162,19 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
 @pages.get("/sessions/{session_id}/next")
 def next_ball(request: Request, session_id: int) -> shapes.Next:
     """Which ball to hit next, and whether to stop."""
-    advice = advise(charted(store_of(request), session_id, "m")[1].chart)
+    view = charted(store_of(request), session_id, "m")[1]
+    advice = view.answer.advice
     return shapes.Next(
         stop=advice.stop,
+        enough=advice.enough,
+        state=advice.state,
         balls_to_go=advice.balls_to_go,
         suggestions=[
             shapes.Suggestion(
                 club=s.cell.club,
                 swing=s.cell.swing,
-                why=s.why,
+                balls=s.balls,
+                why=line(s.why, "m"),
                 halfwidth_now_m=s.halfwidth_now_m,
                 expected_halfwidth_after_m=s.expected_halfwidth_after_m,
             )
@@ -230,7 +233,10 @@ def import_files(
         for one in file
     ]
     done = import_batch.save_batch(store_of(request), found, dry=look)
-    said = [shapes.FileSaid(file=one.name, said=list(lines)) for one, lines in zip(found, done.said, strict=True)]
+    said = [
+        shapes.FileSaid(file=one.name, said=[say(line) for line in lines])
+        for one, lines in zip(found, done.said, strict=True)
+    ]
     return shapes.Imported(
         batch=None if look else done.batch,
         sessions=[] if look else list(done.sessions),

@@ -114,10 +114,11 @@ class Chart(Shape):
 
 
 class Suggestion(Shape):
-    """A ball to hit, why, and the half-width of its carry's 90 % interval expected after it."""
+    """A block of balls to hit, why, and the half-width of its carry's 90 % interval expected after one of them."""
 
     club: str
     swing: str
+    balls: int
     why: str
     halfwidth_now_m: float
     expected_halfwidth_after_m: float
@@ -127,6 +128,8 @@ class Next(Shape):
     """What to hit next, best first, and whether the chart is good enough."""
 
     stop: bool
+    enough: bool
+    state: str
     balls_to_go: int
     suggestions: list[Suggestion]
 

@@ -6,7 +6,6 @@
   const unit = body.dataset.unit;
   const METRES = { yd: 0.9144, m: 1 };
   const SHARES = { paces: [0.4, 1.3], far: 250, near: 0.5 };
-  const BLOCK = 5;
   const ASKED = { clubs: JSON.parse(body.dataset.clubs).join(","), swings: JSON.parse(body.dataset.swings).join(",") };
   const LIVE_PATH = `/api/sessions/${session}/live?${new URLSearchParams(ASKED)}`;
   const $ = (id) => document.getElementById(id);
@@ -241,10 +240,7 @@
   }
   function advised() {
     if (random() || !live || !fresh || live.stop || !live.next.length) return null;
-    let block = 0;
-    for (const ball of current.filter((one) => !one.back).reverse()) { if (!sameShot(ball, chosen)) break; block += 1; }
-    const inBlock = block > 0 && block < BLOCK && cellOf(chosen)?.need;
-    return inBlock || sameShot(live.next[0], chosen) ? null : live.next[0];
+    return sameShot(live.next[0], chosen) ? null : live.next[0];
   }
   $("advice").addEventListener("click", () => { const next = advised(); if (next) { chosen = { club: next.club, swing: next.swing }; show(); } });
 
@@ -327,7 +323,7 @@
     $("cell").textContent = saysOf(cell, here, spread(here)) + (cell ? `; ${[...(cell.balls ? [Texts("cell_more", cell)] : []), Texts("cell_after", { ...cell, unit: live.unit })].join("; ")}` : "");
     note("advice", next ? Texts("next", { shot: shotName(next) }) : "");
     showGrid(mine, next);
-    $("until").textContent = !live || !fresh || !live.cells.length ? "" : live.stop ? Texts("stop") : live.endless ? Texts("endless") : Texts("go_on", { n: live.to_go, minutes: live.minutes });
+    $("until").textContent = !live || !fresh || !live.cells.length ? "" : live.until;
     const waiting = current.filter(BallStore.waits);
     const held = mine.filter((ball) => ball.why);
     const state = waiting.length ? `${Texts("wait_here", { n: waiting.length })}, ${ageOf(waiting)}. ${net === "offline" ? Texts("no_server") : trouble}` : mine.length ? Texts("all_kept", { n: mine.length - held.length }) : Texts("none_yet");

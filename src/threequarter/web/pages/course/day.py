@@ -1,6 +1,7 @@
 """Another day: the weather a session was hit in, the chart before and after, the day card, the flights."""
 
 import datetime
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Request
@@ -11,7 +12,6 @@ from threequarter.app.charts import in_language_of, session_weather, use_prefere
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, wind_rose
 from threequarter.chart.day_answer import effect_words, shown_shots, side_words
 from threequarter.chart.in_air import chart_in_air, say_pairs
-from threequarter.chart.meaning import meaning
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, Weather, from_fields
 from threequarter.golf.errors import UserError
@@ -23,8 +23,7 @@ from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
 from threequarter.paper.pictures.wind_picture import sentence as wind_sentence
 from threequarter.paper.pictures.wind_picture import wind_picture
-from threequarter.store.results import Facts
-from threequarter.web.page_context import charted, number, page, pdf_answer, store_of
+from threequarter.web.page_context import charted_for, number, page, pdf_answer, store_of
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import FIELDS, in_si, marks, settled_address, shown
 
@@ -47,8 +46,8 @@ GREENS = {"soft": N_("soft greens"), "normal": N_("normal greens"), "firm": N_("
 def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
-    info, view = charted(store_of(request), session_id, unit)
-    made = session_weather(store_of(request), session_id)
+    info, view = charted_for(request, session_id, unit)
+    made = view.air
     values: dict[str, Any] = {
         "info": info,
         "fields": fields,
@@ -59,7 +58,8 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
         "sides": FROM,
         "typed": shown(fields),
         "marks": marks(),
-        "kept": _kept(made),
+        "kept": _kept(session_weather(store_of(request), session_id)),
+        "made_of": view.made_of,
     }
     try:
         if settled := settled_address(request):
@@ -76,13 +76,11 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
 @pages.get("/sessions/{session_id}/day.pdf")
 def card(request: Request, session_id: int, unit: DistanceUnit | None = None, date: str = "") -> Response:
     """The day card for the weather in the address."""
-    info, view = charted(store_of(request), session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     told, firmness = _told(dict(request.query_params))
     shots = shown_shots(view.chart)
     with in_language_of(store_of(request), info.player):
-        moved = move_chart(
-            view.chart, view.balls, session_weather(store_of(request), session_id), told, firmness=firmness
-        )
+        moved = move_chart(view.chart, view.balls, view.air, told, firmness=firmness)
         found = effects(view.chart, view.balls, told, shots)
         pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
     return pdf_answer(pdf, "day-card.pdf")
@@ -117,14 +115,13 @@ def weather(
         raise UserError(_("The day is a date like 2026-05-31, not {typed}.").format(typed=repr(held_on[:30]))) from None
     store_of(request).set_facts(
         session_id,
-        Facts(
+        replace(
+            facts,
             held_on=day_held,
-            where_held=facts.where_held,
-            ball_kind=facts.ball_kind,
+            dated_by="hand" if day_held and day_held != facts.held_on else facts.dated_by,
             temp_c=told.temp_c,
             altitude_m=told.altitude_m,
             humidity_pct=told.humidity,
-            pressure_hpa=facts.pressure_hpa,
             wind_mps=told.wind_mps,
             wind_from_deg=told.wind_from_deg,
         ),
@@ -175,7 +172,7 @@ def _flights(view: ChartView, made: Weather) -> dict[str, Any]:
         "flights_wide": Markup(flight_picture(flown, view.unit)),
         "flights_narrow": Markup(flight_picture(flown, view.unit, width=360)),
         "flights_say": flight_sentence(flown),
-        "pairs": say_pairs(view.chart, flown, meaning(view.chart), view.unit),
+        "pairs": say_pairs(view.chart, flown, view.answer.meaning, view.unit),
     }
 
 

@@ -8,7 +8,9 @@ from fastapi.responses import HTMLResponse
 from threequarter.chart.plan import TYPICAL_SPREAD, plan_session
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
-from threequarter.language import say_error
+from threequarter.golf.measures import units_in_use
+from threequarter.golf.units import METRES_PER
+from threequarter.language import lines, say_error
 from threequarter.web.page_context import names_in, number, page
 
 pages = APIRouter()
@@ -17,13 +19,40 @@ SWINGS = N_("waist, chest, shoulder")
 
 
 @pages.get("/plan", response_class=HTMLResponse)
-def plan(request: Request, clubs: str = CLUBS, swings: str = "", spread: str = "") -> HTMLResponse:
+def plan(
+    request: Request,
+    clubs: str = CLUBS,
+    swings: str = "",
+    spread: str = "",
+    minutes: str = "",
+    balls: str = "",
+    full: str = "",
+    child: bool = False,
+) -> HTMLResponse:
     """The plan for some clubs and swings; what was typed stays in the fields when it cannot be used."""
     swings = swings or _(SWINGS)
-    values: dict[str, Any] = {"clubs": clubs, "swings": swings, "spread": spread or f"{100 * TYPICAL_SPREAD:.0f}"}
+    unit = units_in_use().distance
+    values: dict[str, Any] = {
+        "clubs": clubs,
+        "swings": swings,
+        "spread": spread or f"{100 * TYPICAL_SPREAD:.0f}",
+        "minutes": minutes,
+        "balls": balls,
+        "full": full,
+        "child": child,
+    }
     try:
         percent = number(values["spread"], _("The spread in percent")) or 0.0
-        planned = plan_session(names_in(clubs), names_in(swings), spread=percent / 100)
+        count, carry = number(balls, _("Balls there are")), number(full, _("Carry of a full swing"))
+        planned = plan_session(
+            names_in(clubs),
+            names_in(swings),
+            spread=percent / 100,
+            minutes=number(minutes, _("Minutes there are")),
+            balls=None if count is None else int(count),
+            full_m=None if carry is None else carry * METRES_PER[unit],
+            child=child,
+        )
     except UserError as error:
         return page(request, "plan/plan.html", 400, problem=say_error(error), **values)
-    return page(request, "plan/plan.html", plan=planned, **values)
+    return page(request, "plan/plan.html", plan=planned, says=lines(planned.messages), **values)

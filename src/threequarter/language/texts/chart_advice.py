@@ -1,0 +1,144 @@
+"""What is said about the next ball, enough, the plan, gaps and doubles."""
+
+from typing import Final
+
+from threequarter.golf.language import N_
+from threequarter.language.text import NN_, Plural
+
+TEXTS: Final[dict[str, str | Plural]] = {
+    "advice.goal": N_("the looser of ±2 yd, ±3 % and a third of your own spread, over the whole chart (90 %)"),
+    "advice.enough": N_(
+        "Good enough: the numbers of this chart are known to ±2 yd, ±3 % or a third of your own spread. Stop here, or hit what you enjoy."
+    ),
+    "advice.strike": N_("Mishits: about {mishit_one_in}. Work on the strike before you hit more for the chart."),
+    "advice.strike_enough": N_(
+        "Mishits: about {mishit_one_in}. Stop charting and work on the strike; these numbers will do until then."
+    ),
+    "advice.next": Plural(
+        NN_(
+            "Hit {balls} with the {shot}, then ask again. {why} ±{now_m:1} now, about ±{after_m:1} after it.",
+            "Hit {balls} with the {shot}, then ask again. {why} ±{now_m:1} now, about ±{after_m:1} after them.",
+        ),
+        by="balls",
+    ),
+    "advice.never_hit": N_("You have not hit it yet."),
+    "advice.disagrees": N_("It does not fit your other shots, so it needs balls of its own."),
+    "advice.few": Plural(
+        NN_("One ball is not enough for a shot.", "{balls} balls are not enough for a shot."), by="balls"
+    ),
+    "advice.come_back": N_("Come back to it: one block cannot tell its distance from getting tired."),
+    "advice.least_sure": Plural(
+        NN_(
+            "It is the least sure for its length after {balls} ball.",
+            "It is the least sure for its length after {balls} balls.",
+        ),
+        by="balls",
+    ),
+    "advice.steadies": N_("It also sharpens the other shots with that club or swing."),
+    "advice.to_go": Plural(
+        NN_(
+            "About {balls} more ball ({minutes} min) makes the chart good enough.",
+            "About {balls} more balls ({minutes} min) make the chart good enough.",
+        ),
+        by="balls",
+    ),
+    "advice.to_go_beyond": Plural(
+        NN_(
+            "The chart needs about {balls} more ball ({minutes} min), more than {most} today. Spread it over two visits.",
+            "The chart needs about {balls} more balls ({minutes} min), more than {most} today. Spread them over two visits.",
+        ),
+        by="balls",
+    ),
+    "advice.limit": Plural(
+        NN_(
+            "{balls} ball hit: that is today's limit. Stop here.",
+            "{balls} balls hit: that is today's limit. Stop here.",
+        ),
+        by="balls",
+    ),
+    "advice.limit_child": Plural(
+        NN_(
+            "{balls} ball hit: enough for a child today. Stop here.",
+            "{balls} balls hit: enough for a child today. Stop here.",
+        ),
+        by="balls",
+    ),
+    "advice.another_time": Plural(
+        NN_(
+            "About {balls} more ball another day makes the chart good enough.",
+            "About {balls} more balls another day make the chart good enough.",
+        ),
+        by="balls",
+    ),
+    "advice.measure": N_(
+        "More balls will not make this chart good enough: the way you measure is too coarse. Measure carry, or with something surer."
+    ),
+    "advice.measure_paces": N_(
+        "More balls will not make this chart good enough: paces are too coarse. Check the length of your step over a known distance, or"
+        " measure with something surer."
+    ),
+    "plan.nothing": N_("A plan needs at least one club and one swing length."),
+    "plan.spread": N_("A ball-to-ball spread of {spread_share} is outside 1 to 30 %."),
+    "plan.minutes": N_("{minutes} minutes cannot be planned: give {least} to 600."),
+    "plan.balls": N_("{balls} balls cannot be planned: give {least} to {most}."),
+    "plan.full": N_("A full swing of {full_m} cannot be right: give {least_m} to {most_m}."),
+    "plan.takes": N_(
+        "{balls} balls, about {minutes} minutes with talk, film and pauses, for a chart that is good enough."
+    ),
+    "plan.begins": N_(
+        "{balls} balls, about {minutes} minutes with talk, film and pauses. That begins the chart; it will not be good enough yet."
+    ),
+    "plan.left_out": N_("For another time: {shots}."),
+    "plan.two_rounds": N_(
+        "Two rounds: come back to each shot, so that getting tired is not mistaken for a shorter shot."
+    ),
+    "meaning.one_shot": N_("One stock shot: {carry_m}."),
+    "meaning.span": N_("{shots} stock shots, from {low_m:bare} to {high_m}."),
+    "meaning.gap": N_("Gap: no stock shot for {low_m:bare}-{high_m}, between {below} and {above} ({sure_share} sure)."),
+    "meaning.no_gaps": N_("No gaps: every number in between has a stock shot near enough."),
+    "meaning.double": N_(
+        "Double: {first} and {second} both carry about {carry_m}. Choose by flight: more loft flies higher and stops sooner."
+    ),
+    "meaning.undecided": N_("Not told apart yet: {first} and {second} differ by {apart_m:bare} ± {half_m}."),
+    "meaning.more_undecided": Plural(NN_("So with {pairs} more pair.", "So with {pairs} more pairs."), by="pairs"),
+    "gap.between": N_(
+        "Fill it with the {club}: a swing between {low} and {high}, about {carry_m:bare} ± {half_m} until you have hit it."
+    ),
+    "gap.grip_down": N_(
+        "Fill it by gripping down on the {shot}: that takes about {off_share} off (common practice, no source), so about {carry_m:bare} ±"
+        " {half_m} until you have hit it."
+    ),
+    "gap.grip_down_learned": N_(
+        "Fill it by gripping down on the {shot}: by your own balls about {carry_m:bare} ± {half_m}."
+    ),
+    "gap.other_loft": N_("None of your shots comes near. Another loft would fill it."),
+    "cell.never_hit": N_("Never hit: worked out from the other shots."),
+    "cell.few": Plural(
+        NN_(
+            "Only {balls} ball: the rest comes from the other shots.",
+            "Only {balls} balls: the rest comes from the other shots.",
+        ),
+        by="balls",
+    ),
+    "cell.two_swings": N_("Two swings under one name: one carries about {first_m:bare}, the other about {second_m}."),
+    "mishits.read": N_("{read} balls read: {charted} charted, {unused} warm-up or left out."),
+    "mishits.piles": N_("Mishits: not known from piles."),
+    "mishits.share": Plural(
+        NN_(
+            "Mishits: {called} of {seen} ball. Expect about {mishit_share} ({low_share:bare} to {high_share}).",
+            "Mishits: {called} of {seen} balls. Expect about {mishit_share} ({low_share:bare} to {high_share}).",
+        ),
+        by="seen",
+    ),
+    "mishits.noted": N_("Noted: {kinds}."),
+    "mishits.called": N_("Called from where the balls went: {kinds}."),
+    "mishits.doubtful": Plural(
+        NN_("{doubtful} ball is doubtful, not called.", "{doubtful} balls are doubtful, not called."), by="doubtful"
+    ),
+    "mishits.most_with": N_("Most with the {shot}: {mishits} of {balls}."),
+    "mishits.fat": N_("{number} fat"),
+    "mishits.thin": N_("{number} thin"),
+    "mishits.toe": N_("{number} toe"),
+    "mishits.heel": N_("{number} heel"),
+    "mishits.heavy": N_("{number} heavy (usable)"),
+}
