@@ -28,6 +28,7 @@ from threequarter.intake.tables.sheets import Row, Sheet, of_sheet
 from threequarter.intake.tables.turned import place_in
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
+from threequarter.intake.tables.vocabulary import words_of
 
 UNIT_WORDS: Final = {
     0.9144: N_("yards"), 1.0: N_("metres"), 0.3048: N_("feet"), 0.01: N_("centimetres"), 0.0254: N_("inches"),
@@ -117,12 +118,11 @@ class _State:
         return filled[0] if filled else None
 
     def _is_section(self, row: Row, cell: tuple[Named, str] | None) -> bool:
-        if len(row.filled) > 2 or (
-            cell is not None and find_number(cell[1]) and len(row.filled) == 2 and not _keyed(row)
-        ):
+        if len(row.filled) > 2 or (len(row.filled) == 2 and not _keyed(row)):
             return False
-        if len(row.filled) == 2 and not _keyed(row):
-            return False
+        measured = cell is not None and find_number(cell[1]) is not None
+        if measured and len(row.filled) == 2 and max(words_of(row.filled[0].rstrip(":：")).roles.values(), default=0) < 3.5:
+            return False  # a label and a carry: a ball
         told = labels_in(row.cells, bare=True)
         if (
             len(row.filled) == 1
