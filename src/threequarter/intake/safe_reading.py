@@ -77,6 +77,7 @@ def reading_from(told: dict[str, Any]) -> Reading:
             "questions": tuple(Question(**one | {"choices": tuple(one["choices"])}) for one in told["questions"]),
             "columns": tuple(ColumnSeen(**one | {"cells": tuple(one["cells"])}) for one in told["columns"]),
             "plan": tuple(told["plan"]),
+            "rows": tuple((str(kind), int(count)) for kind, count in told.get("rows", ())),
         }
     )
 
