@@ -19,6 +19,7 @@ from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.layout import unit_row
 from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
 from threequarter.intake.tables.numbers import decimal_mark, find_number
+from threequarter.intake.tables.questions import rows_words
 from threequarter.intake.tables.rows import read_rows
 from threequarter.intake.tables.shape import Block, blocks_of, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default, sheets_of
@@ -299,6 +300,7 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     context.plan.append(said.format(balls=len(balls), count=aside))
     context.plan += check(balls)
     rows = _rows_told(context, sheets)
+    context.plan.append(rows_words(rows))
     return Reading(
         balls=balls,
         set_aside=tuple(context.set_aside),

@@ -23,7 +23,7 @@ from threequarter.intake.tables.lines import (
 )
 from threequarter.intake.tables.means import sums_up
 from threequarter.intake.tables.numbers import find_number, missing
-from threequarter.intake.tables.questions import ask_about
+from threequarter.intake.tables.questions import ask_about, not_used
 from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet
 from threequarter.intake.tables.turned import place_in
@@ -480,3 +480,5 @@ def _say(context: Context, sheet: Sheet, layout: Layout) -> None:
     for role in ("club", "swing", "player", "offline", "ball_speed", "launch", "spin"):
         if (found := layout.first(role)) and role != layout.combined:
             context.plan.append(_(_FROM_COLUMN[role]).format(heading=found.heading))
+    if unused := not_used(layout):
+        context.plan.append(of_sheet(sheet, unused))

@@ -146,8 +146,8 @@ def _concepts(text: str) -> tuple[frozenset[str], int, int]:
     found: set[str] = set()
     padded = f" {re.sub(r'[_.,;:()]', ' ', text)} "
     padded = re.sub(r"\s+", " ", padded)
-    for phrase, inside, concepts in _LONGEST_FIRST:
-        if inside in padded:
+    for phrase, alone, concepts in _LONGEST_FIRST:
+        if alone in padded:
             found |= concepts
             padded = padded.replace(phrase, " ", 1)
     missed = guessed = 0
