@@ -5,7 +5,8 @@ import pytest
 
 from tests_support import chart_by_hand
 from threequarter.chart.day import effects, move_chart, wind_rose
-from threequarter.chart.day_answer import day_answer, shown_shots
+from threequarter.answers.day import day_answer
+from threequarter.chart.day import shown_shots
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.in_air import chart_in_air, say_pairs
 from threequarter.chart.meaning import meaning

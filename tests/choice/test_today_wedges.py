@@ -11,7 +11,7 @@ from tests_support import chart_by_hand
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.simulate import simulate
 from threequarter.choice import wedges as room
-from threequarter.choice.answer import shot_answer
+from threequarter.answers.shot import shot_answer
 from threequarter.choice.green_words import green_of
 from threequarter.choice.shot import choose
 from threequarter.choice.today import shot_models, side_spread

@@ -52,10 +52,7 @@ def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to:
         for place, target in enumerate(targets, start=1):
             click.echo(
                 f"{place:3d}. "
-                + _("carry {carry} {unit}   ({shot}; your own usual miss {miss})").format(
-                    carry=target["carry"], unit=unit, shot=f"{target['club']} {target['swing']}",
-                    miss=f"{target['possible_miss']:.0f}",
-                )
+                + _("carry {carry} {unit}").format(carry=target["carry"], unit=unit)
             )  # fmt: skip
         click.echo(_(WHY))
         return

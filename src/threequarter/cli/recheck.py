@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
-from threequarter.golf.language import N_, _, ngettext
+from threequarter.golf.language import N_
 from threequarter.golf.units import from_metres
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 @click.option(
     "--move",
     type=click.FloatRange(1, 30),
-    default=5.0,
+    default=8.0,
     show_default=True,
     help=N_("The move that must not be missed, percent."),
 )
@@ -34,7 +34,8 @@ if TYPE_CHECKING:
 @JSON
 def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: Any) -> None:
     from threequarter.chart.fit import fit_chart
-    from threequarter.practice.recheck import recheck, say
+    from threequarter.language import lines
+    from threequarter.practice.recheck import recheck, told
 
     before, unit, _said = load_balls(old, dict(chosen))
     now, _unit, _said = load_balls(new, dict(chosen))
@@ -43,34 +44,21 @@ def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: An
         "unit": unit, "verdict": found.verdict, "whole": _shift(found.whole, unit), "groups": [_shift(g, unit) for g in found.groups],
         "left_out": found.left_out, "more": [{"club": c, "swing": s, "balls": n} for c, s, n in found.more],
         "move_looked_for_percent": move, "false_alarms": 0.05, "misses": 0.10,
+        "words": lines(told(found), unit),
     }  # fmt: skip
     if json_to:
         write_json(answer, json_to)
         return
-    unknown = ngettext(
-        "Not known yet from {count} ball.", "Not known yet from {count} balls.", found.whole.balls
-    ).format(count=found.whole.balls)
-    click.echo(say(found.whole, unit) if found.verdict != "not known yet" else unknown)
-    for group in found.groups:
-        if group.verdict == "moved":
-            click.echo("  " + say(group, unit))
-    for club, swing, count in found.more:
-        click.echo(_("Hit {count} more with {club} {swing}.").format(count=count, club=club, swing=swing))
-    if found.left_out:
-        click.echo(
-            ngettext(
-                "{count} ball was left out: shots the old chart does not have, or distances to where the ball lay.",
-                "{count} balls were left out: shots the old chart does not have, or distances to where the ball lay.",
-                found.left_out,
-            ).format(count=found.left_out)
-        )
+    for line in answer["words"]:
+        click.echo(line)
 
 
 def _shift(shift: "Shift", unit: "DistanceUnit") -> dict[str, Any]:
-    from threequarter.practice.recheck import say
+    from threequarter.language import line
+    from threequarter.practice.recheck import shift_told
 
     return {
-        "group": shift.group, "verdict": shift.verdict, "balls": shift.balls, "percent": round(100 * shift.ratio, 2),
+        "group": line(shift.group), "verdict": shift.verdict, "balls": shift.balls, "percent": round(100 * shift.ratio, 2),
         "percent90": [round(100 * shift.ratio90.low, 2), round(100 * shift.ratio90.high, 2)], "moved": round(from_metres(shift.moved_m, unit), 2),
-        "words": say(shift, unit),
+        "words": line(shift_told(shift), unit),
     }  # fmt: skip

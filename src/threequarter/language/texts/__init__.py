@@ -3,11 +3,12 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import chart, chart_advice, measurement, practice, store, swing
+from threequarter.language.texts import chart, chart_advice, choice, measurement, practice, store, swing
 
 TEXTS: Final[dict[str, str | Plural]] = {
     **chart.TEXTS,
     **chart_advice.TEXTS,
+    **choice.TEXTS,
     **practice.TEXTS,
     **store.TEXTS,
     **measurement.TEXTS,

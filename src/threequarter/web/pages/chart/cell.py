@@ -16,7 +16,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, number
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import words
+from threequarter.language import line, words
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.web.page_context import charted, page, store_of
 from threequarter.web.view import ChartView
@@ -71,6 +71,6 @@ def one_shot(
 def _flight_says(flight: ShotFlight, unit: DistanceUnit) -> str:
     """One flight in a sentence, with how it is known."""
     said = _("Highest point {height}, lands at {angle}°, {runs}. The pale bands hold nine in ten.").format(
-        height=measures.apex(flight.apex_m), angle=number(flight.descent_deg, 0), runs=flight.runs(unit)
+        height=measures.apex(flight.apex_m), angle=number(flight.descent_deg, 0), runs=line(flight.runs, unit)
     )
     return said if flight.measured else said + " " + _("Worked out from carry and loft, so with wide doubt.")

@@ -5,8 +5,12 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from threequarter.practice.recheck import recheck, say
+from threequarter.language import lines
+from threequarter.practice.recheck import recheck, told
+from threequarter.store.results import SessionInfo
+from threequarter.store.store import Store
 from threequarter.web.page_context import MOST_OFFERED, charted, page, store_of
+from threequarter.web.view import ChartView
 
 pages = APIRouter()
 
@@ -24,13 +28,17 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     values: dict[str, Any] = {"info": info, "others": others, "chosen": chosen, "unit": view.unit}
     if not chosen or not chosen.isdigit():
         return page(request, "recheck/recheck.html", **values)
-    _info, newer = charted(store_of(request), int(chosen), view.unit)
-    found = recheck(view.chart, newer.balls)
-    return page(
-        request,
-        "recheck/recheck.html",
-        found=found,
-        whole=say(found.whole, view.unit),
-        groups=[say(g, view.unit) for g in found.groups if g.verdict == "moved"],
-        **values,
+    other, newer = charted(store_of(request), int(chosen), view.unit)
+    before, after = _in_time(store_of(request), (info, view), (other, newer))
+    found = recheck(before.chart, after.balls)
+    return page(request, "recheck/recheck.html", found=lines(told(found), view.unit), **values)
+
+
+def _in_time(
+    store: Store, one: tuple[SessionInfo, ChartView], other: tuple[SessionInfo, ChartView]
+) -> tuple[ChartView, ChartView]:
+    """The chart before and the one after: a recheck has one direction, wherever it is asked from."""
+    both = sorted(
+        (one, other), key=lambda pair: (store.facts(pair[0].id).held_on or pair[0].made_at.date(), pair[0].id)
     )
+    return both[0][1], both[1][1]
