@@ -28,6 +28,8 @@ TOE: Final = np.array([name == "toe" for name in priors.KINDS])
 AIMS_M: Final = np.arange(-8.0, 8.5, 1.0)
 TIED_CHANCE: Final = 0.2
 """Two options are not told apart while the lesser one is the better one in so many of the worlds that are possible."""
+TIED_AT_MOST: Final = 0.10
+"""And while they are no further apart on average."""
 TIED_STROKES: Final = 0.03
 TROUBLE_STEP: Final = 0.05
 """Options that close are one choice to a player; trouble then counts in steps of five balls in a hundred."""
@@ -235,7 +237,7 @@ def _option(model: ShotModel, x: Floats, y: Floats, aim: float, end: Ends, best:
         strokes90=Interval(*(1 + np.quantile(by_world, [0.05, 0.95])).tolist()),
         behind=float(behind.mean()),
         behind90=Interval(float(low), float(high)),
-        tied=chance >= TIED_CHANCE,
+        tied=chance >= TIED_CHANCE and float(behind.mean()) <= TIED_AT_MOST,
         on_green=float(end.on_green.mean()),
         within_3m=float(end.near.mean()),
         in_trouble=float(end.trouble.mean()),

@@ -36,6 +36,8 @@ def reason(option: Option, others: Sequence[Option]) -> Message:
         return Message("shot.surest_strike", mishit_share=option.mishit_rate)
     if not rest or option.within_3m >= max(one.within_3m for one in rest):
         return Message("shot.nearest", near=round(100 * option.within_3m))
+    if option.behind <= min(one.behind for one in rest):
+        return Message("shot.fewest_strokes")
     if option.run_m <= min(one.run_m for one in rest):
         return Message("shot.stops_soonest")
     return Message("shot.nearly_as_good") if option.tied else Message("shot.also")

@@ -136,14 +136,19 @@ def _call(chart: Chart, cells: Sequence[Cell], rng: np.random.Generator) -> Targ
 
 
 def _apart(order: list[int], targets: Sequence[Target]) -> list[int]:
-    """The same order with two calls for one shot parted where it can be helped."""
-    for k in range(1, len(order)):
-        if _same(targets[order[k]], targets[order[k - 1]]):
-            other = next(
-                (j for j in range(k + 1, len(order)) if not _same(targets[order[j]], targets[order[k - 1]])), k
-            )
-            order[k], order[other] = order[other], order[k]
-    return order
+    """The same order with two calls for one shot parted where it can be helped: the second goes to the first place where it fits."""
+
+    def clash(one: int, other: int) -> bool:
+        return _same(targets[one], targets[other])
+
+    done: list[int] = []
+    for i in order:
+        if not done or not clash(done[-1], i):
+            done.append(i)
+            continue
+        fits = (j for j in range(len(done)) if not clash(done[j], i) and (j == 0 or not clash(done[j - 1], i)))
+        done.insert(next(fits, len(done)), i)
+    return done
 
 
 def _same(one: Target, other: Target) -> bool:

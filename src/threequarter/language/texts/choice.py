@@ -35,6 +35,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "shot.never_hit": N_("You have never hit it: the numbers are a guess."),
     "shot.surest_strike": N_("Your surest strike: {mishit_share} mishits."),
     "shot.nearest": N_("Ends nearest: {near} of 100 within 3 m."),
+    "shot.fewest_strokes": N_("Fewest strokes on average."),
     "shot.stops_soonest": N_("Stops soonest."),
     "shot.nearly_as_good": N_("As good, as far as anybody can tell."),
     "shot.also": N_("It reaches too."),
