@@ -1,10 +1,12 @@
-"""Fetches third-party browser files, fonts and pose models at build time, each checked by its hash.
+"""Fetches third-party browser files, fonts and pose models at build time, each checked by its hash, and builds the core.
 
-They are not ours, so they are not committed. `third_party.json` lists source, place and SHA-256; npm brings the
+The core (`src/threequarter/core/*.c`) becomes `core.wasm` by the C compiler in the wheel `ziglang`.
+The third-party files are not ours, so they are not committed. `third_party.json` lists source, place and SHA-256; npm brings the
 packages pinned in `package-lock.json`. Also runs alone: `python hatch_build.py`.
 """
 
 import hashlib
+import importlib.util
 import json
 import os
 import shutil
@@ -68,6 +70,46 @@ def fetch(root: Path = ROOT) -> list[str]:
     return [item["target"] for item in missing]
 
 
+CORE_FLAGS = [
+    *(
+        "-target",
+        "wasm32-freestanding",
+        "-O3",
+        "-msimd128",
+        "-ffp-contract=off",
+        "-g0",
+        "-Wall",
+        "-Wextra",
+        "-nostdlib",
+    ),
+    *("-fno-builtin-memset", "-Wl,--no-entry", "-Wl,--strip-all"),
+]
+
+
+def build_core(root: Path = ROOT, quiet: bool = False) -> bool:
+    """Builds the core where it is missing or older than its source; whether it did.
+
+    Raises SystemExit where no compiler is at hand; with `quiet` that is left to whoever needs the core.
+    """
+    folder = root / "src/threequarter/core"
+    target = folder / "core.wasm"
+    sources = sorted([*folder.glob("*.c"), *folder.glob("*.h")])
+    if target.is_file() and target.stat().st_mtime >= max(source.stat().st_mtime for source in sources):
+        return False
+    if importlib.util.find_spec("ziglang") is None:
+        if quiet:
+            return False
+        raise SystemExit("The core needs a C compiler. Run: pip install ziglang")
+    with tempfile.TemporaryDirectory(dir=folder) as scratch:
+        built = Path(scratch, "core.wasm")
+        units = [source.name for source in sources if source.suffix == ".c"]
+        command = [sys.executable, "-m", "ziglang", "cc", *CORE_FLAGS, "-o", str(built), *units]
+        environment = os.environ | {"ZIG_LOCAL_CACHE_DIR": scratch}
+        subprocess.run(command, cwd=folder, check=True, env=environment)
+        built.replace(target)
+    return True
+
+
 try:
     from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 except ImportError:  # run alone, outside a build
@@ -79,8 +121,11 @@ else:
 
         def initialize(self, version: str, build_data: dict[str, Any]) -> None:
             fetch(Path(self.root))
+            build_core(Path(self.root))
 
 
 if __name__ == "__main__":
     for brought in fetch():
         sys.stdout.write(f"brought {brought}\n")
+    if build_core():
+        sys.stdout.write("built src/threequarter/core/core.wasm\n")

@@ -2,7 +2,7 @@
 
     python benchmarks/chart_calibration.py [--sessions 400] [--seed 1] [--launch]
 
-The players are simulated (see threequarter.chart.simulate); the binomial 90 % interval stands beside each share.
+The players are simulated (see worlds/old.py); the binomial 90 % interval stands beside each share.
 """
 
 import argparse
@@ -10,9 +10,9 @@ import time
 
 import numpy as np
 from scipy.stats import t as student
+from worlds.old import KINDS, Simulated, coverage, many
 
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.simulate import KINDS, Simulated, coverage, many
 
 
 def rows(session: Simulated) -> tuple[list[dict[str, float]], int, int, int]:

@@ -11,9 +11,9 @@ import resource
 import time
 
 import numpy as np
+from worlds.old import SHARES, simulate
 
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.simulate import SHARES, simulate
 from threequarter.golf.ball import Ball
 from threequarter.golf.units import YARD_M
 

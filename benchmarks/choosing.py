@@ -11,9 +11,9 @@ import argparse
 import time
 
 import numpy as np
+from worlds.old import simulate
 
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.simulate import simulate
 from threequarter.choice.green import Green, Trouble, ends
 from threequarter.choice.shot import WORLDS, ShotModel, choose, fly, shared_chances, stopped
 from threequarter.choice.today import shot_models

@@ -13,10 +13,10 @@ import time
 from dataclasses import replace
 
 import numpy as np
+from worlds.old import Simulated, coverage, simulate
 
 from threequarter.chart.day import move_chart
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.simulate import Simulated, coverage, simulate
 from threequarter.flight.aero import WEDGE
 from threequarter.flight.air import density_kg_m3, standard_pressure_pa, viscosity_pa_s
 from threequarter.flight.impact import impact

@@ -6,10 +6,10 @@ python benchmarks/two_swings_power.py [--sessions 120]
 import argparse
 
 import numpy as np
+from worlds.old import KINDS, Simulated, simulate
 
-from threequarter.chart.em import infer
+from threequarter.chart.posterior import infer
 from threequarter.chart.prepare import prepare
-from threequarter.chart.simulate import KINDS, Simulated, simulate
 from threequarter.chart.two_swings import BAR, find_two_swings
 
 

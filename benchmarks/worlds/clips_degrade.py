@@ -13,11 +13,11 @@ from pathlib import Path
 
 import numpy as np
 
-from worlds import clips_pictures as px
-from worlds import clips_truth as true
-from worlds.clips_film import Film, Picture, write
-from worlds.clips_sound import SOUND_MPS, range_sound
-from worlds.clips_source import OPEN, Source, ball_painted_out, cut, half_of, player_masks, resampled
+from . import clips_pictures as px
+from . import clips_truth as true
+from .clips_film import Film, Picture, write
+from .clips_sound import SOUND_MPS, range_sound
+from .clips_source import OPEN, Source, ball_painted_out, cut, half_of, player_masks, resampled
 
 FADE_PICTURES = 15
 MICROPHONE_M = 3.6  # from the ball to the camera

@@ -193,7 +193,7 @@ def ball_spot(at_top: Picture, ball_gone: Picture, below_y: float) -> tuple[int,
 
 
 def without_ball(picture: Picture, plate: Picture, spot: tuple[int, int, int], flying: bool) -> Picture:
-    """The ball taken out: lying at its spot, and in the pictures after the strike wherever a white disc of its size stands alone."""
+    """The ball taken out: lying at its spot, and in the pictures after the strike wherever a white disc of its size stands nearly alone."""
     x, y, radius = spot
     new = picture.copy()
     grown = radius + 4
@@ -216,7 +216,8 @@ def _lone_discs(picture: Picture, plate: Picture, radius: int) -> list[tuple[int
         return whole[side:, side:] - whole[:-side, side:] - whole[side:, :-side] + whole[:-side, :-side]
 
     near, wider = inside(radius + 1), inside(2 * radius + 3)
-    alone = white & (near > 0.5 * np.pi * radius**2) & (wider <= near + 2)
+    shaft = 9 * radius  # white pixels of a club that may cross the wider square
+    alone = white & (near > 0.5 * np.pi * radius**2) & (wider <= near + shaft)
     spots: list[tuple[int, int]] = []
     for i, j in zip(*np.nonzero(alone), strict=True):
         if all(abs(i - a) + abs(j - b) > 2 * radius for a, b in spots):

@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from worlds import clips_truth as true
-from worlds.clips_film import Film, Picture, read
-from worlds.clips_pictures import ball_spot, between, figure_mask, without_ball
+from . import clips_truth as true
+from .clips_film import Film, Picture, read
+from .clips_pictures import ball_spot, between, figure_mask, without_ball
 
 OPEN = Path(__file__).resolve().parents[2] / "tests" / "data" / "swings"
 TUNED = ("o01_plain", "o03_heavy", "o05_az_plus12", "o07_decel_120fps", "o09_three_swings")

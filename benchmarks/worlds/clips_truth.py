@@ -7,7 +7,9 @@ hand heights stay those against gravity. What a clip cannot tell is null.
 from __future__ import annotations
 
 import copy
+import operator
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -113,7 +115,7 @@ def rolled(truth: Truth, clockwise_deg: float, matrix: NDArray[np.float64]) -> T
 def joined(truths: list[tuple[float, Truth]]) -> Truth:
     """Several clips after one another, each from its own start second."""
     new = copy.deepcopy(truths[0][1])
-    parts = [clocked(truth, lambda t, start=start: t + start) for start, truth in truths]
+    parts = [clocked(truth, partial(operator.add, start)) for start, truth in truths]
     new["swings"] = [swing for part in parts for swing in part["swings"]]
     new["practice"] = [swing for part in parts for swing in part.get("practice", [])]
     new["keypoints_px"] = np.concatenate([part["keypoints_px"] for part in parts])
@@ -134,4 +136,5 @@ def lead_arm_deg(truth: Truth) -> NDArray[np.float64]:
     hands = (points[:, names.index("left_wrist")] + points[:, names.index("right_wrist")]) / 2
     arm = hands - points[:, names.index(f"{lead}_shoulder")]
     sign = 1 if truth["handedness"] == "right" else -1
-    return np.degrees(np.unwrap(np.arctan2(sign * arm[:, 0], arm[:, 1])))
+    angles: NDArray[np.float64] = np.degrees(np.unwrap(np.arctan2(sign * arm[:, 0], arm[:, 1])))
+    return angles

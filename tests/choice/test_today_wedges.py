@@ -6,11 +6,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from benchmarks.worlds.old import simulate
 
 from tests_support import chart_by_hand
 from threequarter.answers.shot import shot_answer
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.simulate import simulate
 from threequarter.choice import wedges as room
 from threequarter.choice.green_words import green_of
 from threequarter.choice.shot import TIED_STROKES, choose

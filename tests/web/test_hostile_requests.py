@@ -131,7 +131,7 @@ def test_odd_texts_are_kept_or_refused_in_every_form(server: Server, text: str) 
     for path, field in (
         ("/sessions/1/player", "name"),
         ("/players/Robin Sedge/notes", "text"),
-        ("/players/Robin Sedge/bag", "clubs"),
+        ("/players/Robin Sedge/plan", "clubs"),
         ("/bucket", "player"),
         ("/api-tokens", "name"),
         ("/type", "text"),

@@ -256,7 +256,7 @@ def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
     card = client.get(f"{page}/round").text
     assert "By number" in card
     assert "strokes" not in card
-    assert "no other session" in client.get(f"{page}/recheck").text
+    assert "one day of Robin Sedge so far" in client.get(f"{page}/recheck").text
 
 
 def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
@@ -268,10 +268,11 @@ def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
     assert pdf.content.startswith(b"%PDF")
     roster = client.get("/players").text
     assert "Robin Sedge" in roster
-    assert "due a recheck" not in roster
+    assert "18 Apr 2026" in roster
+    assert "due a recheck" in roster  # by the day the balls were hit, not the day they came in
     assert "Nobody by that name" in client.get("/players", params={"q": "zz"}).text
     kept = client.post(
-        "/players/Robin Sedge/bag",
+        "/players/Robin Sedge/plan",
         data={
             "club": ["48", "52/10", "SW 56", ""],
             "loft": ["", "51,5", "", ""],
@@ -281,8 +282,8 @@ def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
     ).text
     assert all(f'value="{value}"' in kept for value in ("48", "52/10", "SW 56", "51.5", "95"))
     for bad in ({"loft": ["4"]}, {"full": ["1000"]}, {"loft": ["steep"]}):
-        assert client.post("/players/Robin Sedge/bag", data={"club": ["48"], **bad}).status_code == 400
-    assert client.post("/players/Robin Sedge/bag", data={"club": [str(n) for n in range(40, 60)]}).status_code == 400
+        assert client.post("/players/Robin Sedge/plan", data={"club": ["48"], **bad}).status_code == 400
+    assert client.post("/players/Robin Sedge/plan", data={"club": [str(n) for n in range(40, 60)]}).status_code == 400
     assert client.get("/players/Nobody").status_code == 404
 
 
@@ -401,10 +402,13 @@ def test_a_player_s_page_keeps_notes_and_shows_the_carry_through_time(client: Te
         preview = client.post("/type", data={"text": f"54 waist {typed}", "unit": "yd", "by": "device"})
         found = re.search(r'action="(/keep/[^"]+)"', preview.text)
         assert found
-        assert client.post(found[1], data={"whose": "Wren/Sedge"}).status_code == 200
+        kept_at = str(client.post(found[1], data={"whose": "Wren/Sedge"}).url)
+        if typed.startswith("41"):
+            client.post(f"{kept_at.partition('?')[0]}/weather", data={"held_on": "2026-04-18"})
     home = client.get("/players/Wren%2FSedge").text
     assert "Carry through time" in home
-    assert "longer: +" in home
+    assert "Does it still hold?" in home
+    assert "(5), " in home
     kept = client.post("/players/Wren%2FSedge/notes", data={"text": "Rushes in <wind>"})
     assert "Rushes in &lt;wind&gt;" in kept.text
     assert "Rushes in" in client.get("/players?q=rushes").text

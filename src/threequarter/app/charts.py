@@ -1,12 +1,13 @@
 """The chart of a session: its balls from the store, brought to carry, fitted, in the units of its player."""
 
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
 from threequarter import languages
-from threequarter.chart.fit import fit_chart
+from threequarter.answers.answer import Answer, answer
+from threequarter.app.provenance import Made, chart_words
 from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
 from threequarter.golf import language
@@ -15,53 +16,81 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, locale
 from threequarter.golf.measures import use_units, usual_units
 from threequarter.golf.message import Message
+from threequarter.golf.plan import Plan
 from threequarter.golf.units import DistanceUnit
 from threequarter.languages import LANGUAGES
 from threequarter.measurement.carry import Ground, to_carry
+from threequarter.store.people.plans import Plans
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Preferences, SessionInfo, StoredBall
 from threequarter.store.store import Store
 
 CHARTS_KEPT: Final = 128
+UNKNOWN_AIR: Final = Weather()
 
 
 @lru_cache(maxsize=CHARTS_KEPT)
-def _fitted(
-    balls: tuple[Ball, ...], ground: Ground, _language: str
-) -> tuple[tuple[Ball, ...], tuple[Message, ...], Chart]:
-    """The same balls give the same chart, so the last ones are remembered; their words are in the language asked for."""
-    carried, notes = to_carry(balls, ground)
-    return carried, notes, fit_chart(carried)
+def _answered(
+    balls: tuple[Ball, ...], ground: Ground, plan: Plan | None, _language: str
+) -> tuple[tuple[Message, ...], Answer]:
+    """The same balls and plan give the same answer, so the last ones are remembered; their words are in the language asked for."""
+    named = plan.named_all(balls) if plan else balls
+    carried, notes = to_carry(named, ground)
+    return notes, answer(carried, plan)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SessionChart:
-    """A chart with the balls it was made from, all as carries. `said` is what was done to them, `kept` the balls as stored."""
+    """An answer for a reader: the balls it was made from, all as carries. `said` is what was done to them, `kept` the balls as stored,
+    `made` the days they were hit on, `air` the air that the carries are of; `standing` where it is the chart of all days."""
 
-    chart: Chart
-    balls: tuple[Ball, ...]
+    answer: Answer
     unit: DistanceUnit
     said: tuple[Message | str, ...]
     kept: tuple[StoredBall, ...] = ()
+    made: tuple[Made, ...] = ()
+    air: Weather = UNKNOWN_AIR
+    standing: bool = False
+
+    @property
+    def made_of(self) -> str:
+        """Which chart this is: its dates, ball, ground and air."""
+        return chart_words(self.made, standing=self.standing) if self.made else ""
+
+    @property
+    def chart(self) -> Chart:
+        """The chart."""
+        return self.answer.chart
+
+    @property
+    def balls(self) -> tuple[Ball, ...]:
+        """The balls, as carries, under the names of the plan."""
+        return self.answer.balls
 
 
-def fitted(
-    balls: tuple[Ball, ...], unit: DistanceUnit, ground: Ground, kept: tuple[StoredBall, ...] = ()
+def answered(
+    balls: tuple[Ball, ...],
+    unit: DistanceUnit,
+    ground: Ground,
+    kept: tuple[StoredBall, ...] = (),
+    plan: Plan | None = None,
 ) -> SessionChart:
-    """Brings the balls to carry and fits the chart. Raises UserError where there is nothing to chart."""
-    carried, notes, chart = _fitted(tuple(balls), ground, locale())
-    return SessionChart(chart, carried, unit, notes, kept)
+    """Brings the balls to carry and asks the plan of them. Raises UserError where there is nothing to chart."""
+    notes, found = _answered(tuple(balls), ground, plan, locale())
+    return SessionChart(found, unit, notes, kept)
 
 
 def session_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, SessionChart | None]:
-    """A session and its chart, in the units of its player; no chart where no ball is left."""
+    """A session and its chart by the plan of its player, in the player's units; no chart where no ball is left."""
     info = store.session(session_id)
     kept = store.kept_balls(session_id)
     balls = tuple(one.ball for one in kept)
     reader = use_preferences(store, info.player)
     if not any(ball.use for ball in balls):
         return info, None
-    return info, fitted(balls, unit or reader.distance or info.unit, info.ground, kept)  # type: ignore[arg-type]
+    plan, air = Plans(store).of_session(session_id), session_weather(store, session_id)
+    found = answered(balls, unit or reader.distance or info.unit, info.ground, kept, plan)  # type: ignore[arg-type]
+    return info, replace(found, made=((info, store.facts(session_id), air),), air=air)
 
 
 def need_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, SessionChart]:

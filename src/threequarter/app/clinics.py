@@ -2,10 +2,10 @@
 while."""
 
 from threequarter.app.charts import in_language_of, session_chart
-from threequarter.app.reports import make_report
+from threequarter.app.reports import card_details, make_report
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, day
-from threequarter.paper.card import CardDetails, pocket_card
+from threequarter.golf.language import _
+from threequarter.paper.card import pocket_card
 from threequarter.paper.typesetting import join_pdfs
 from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Task, Tasks
@@ -32,5 +32,4 @@ def _one(store: Store, session_id: int) -> list[bytes]:
         return []
     page = make_report(store, info, view)
     with in_language_of(store, info.player):
-        details = CardDetails(player=info.player or "", date=day(info.made_at))
-        return [page, pocket_card(view.chart, details, unit=view.unit, sheet="a4")]
+        return [page, pocket_card(view.chart, card_details(info, view), unit=view.unit, sheet="a4")]

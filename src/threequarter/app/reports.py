@@ -6,8 +6,10 @@ from typing import Any
 from threequarter.app.charts import SessionChart, in_language_of
 from threequarter.app.lesson_view import Seen, all_swings, change_line, plain_swing
 from threequarter.app.lessons import lesson_from, lesson_notes
+from threequarter.app.provenance import ball_words, dates_words
 from threequarter.golf.language import _
 from threequarter.language import words
+from threequarter.paper.card import CardDetails
 from threequarter.paper.report import MOST_PICTURES, report
 from threequarter.practice.work_on import WorkOn, work_on
 from threequarter.store.clips.clips import Clips
@@ -32,7 +34,17 @@ def make_report(store: Store, info: SessionInfo, view: SessionChart, notes: str 
 
 
 def report_facts(store: Store, info: SessionInfo, view: SessionChart) -> dict[str, Any]:
-    return {"player": info.player or "", "date": store.facts(info.id).held_on or info.made_at.date(), "unit": view.unit}
+    return {"player": info.player or "", "date": info.held_on, "unit": view.unit}
+
+
+def card_details(info: SessionInfo, view: SessionChart) -> CardDetails:
+    """What a card says of its chart: whose, when the balls were hit, with which ball, in which air."""
+    return CardDetails(
+        player=info.player or "",
+        date=dates_words([one for one, _facts, _weather in view.made]),
+        ball=ball_words(view.made),
+        air=view.air.say() if view.air.known else "",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

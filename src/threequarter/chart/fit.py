@@ -5,88 +5,136 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, stdtrit
+from scipy.special import ndtr, stdtr
 
-from threequarter.chart import priors
-from threequarter.chart.em import Posterior, infer
+from threequarter.chart import checks, priors
+from threequarter.chart.posterior import Posterior, infer
 from threequarter.chart.prepare import Also, Readings, prepare
-from threequarter.chart.result import Cell, Chart, Interval, Verdict
+from threequarter.chart.result import FREED_FROM, Cell, Chart, Interval
 from threequarter.chart.two_swings import TwoSwings, find_two_swings
+from threequarter.chart.verdicts import verdicts
 from threequarter.golf.ball import Ball
 from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 
 Floats = NDArray[np.float64]
 
-DRAWS: Final = 400
 SEED: Final = 54
+WARM_FROM: Final = 4
+"""So many balls in the table before the first that is used: the player was warm."""
+ENDS: Final = (0.05, 0.95)
+NEWTON: Final = 2
+POINTS: Final = 12
+"""Quantiles of a good strike that stand for it when the next ball is told."""
 
 
-def fit_chart(balls: Sequence[Ball], *, also: Sequence[Also] = ()) -> Chart:
+def fit_chart(balls: Sequence[Ball], *, also: Sequence[Also] = (), warm: bool | None = None) -> Chart:
     """The distance chart of a session: every club by every swing, hit or not.
 
-    `also` names further (club, swing) or (club, swing, loft) cells to chart without a ball. The same balls give the same chart.
-    Raises UserError where there is no ball to chart, or a distance is not one of a wedge.
+    `also` names further (club, swing) or (club, swing, loft) cells to chart without a ball. `warm`: whether balls were hit before these, None
+    where nobody was asked; balls in the table that are not used are such balls. The same balls give the same chart.
+    Raises UserError where there is no ball to chart, or a distance is out of reach.
     """
     readings = prepare(balls, also)
-    posterior = infer(readings)
+    if warm is None and readings.order.min() >= WARM_FROM:
+        warm = True
+    posterior = infer(readings, warm=warm)
+    disagree, others_m = posterior.disagreeing(), posterior.others_m()
+    freed = set(np.flatnonzero(disagree > FREED_FROM).tolist())
+    if freed:
+        posterior = infer(readings, warm=warm, freed=freed)
     two = find_two_swings(readings, posterior)
     if two:  # balls of two swings say little about one: the other cells are fitted with that doubt
+        freed -= {found.cell for found in two}
         doubted = readings.doubted({found.cell: found.half_gap for found in two})
-        posterior = infer(doubted)
-    return _chart(readings, posterior, two, balls)
+        posterior = infer(doubted, warm=warm, freed=freed)
+    return _Maker(readings, posterior, two, freed, disagree, others_m).chart(balls)
 
 
-def _chart(readings: Readings, posterior: Posterior, two: Sequence[TwoSwings], balls: Sequence[Ball]) -> Chart:
-    both = {found.cell: found.centres_m for found in two}
-    shared = _shared(readings)
-    stock_mean, stock_sd = _stock(readings, posterior)
-    stock_sd = np.hypot(stock_sd, shared)
-    draws, spread_draws, last_draws = _draws(readings, posterior, shared)
-    quantiles = _mixture_quantiles(posterior.weight, stock_mean, stock_sd, np.array([0.05, 0.5, 0.95]))
-    spread = np.exp(posterior.weight @ posterior.log_spread)
-    following = _next_ball(last_draws, spread_draws)
-    rates = _rates(posterior)
-    rng = np.random.default_rng(SEED)
-    another_sd = float(np.sqrt((priors.DAY_SD**2 + priors.DAY_SWING_SD**2) * (1 + 1 / readings.days)))
-    another = draws + another_sd * rng.standard_normal(draws.shape)
-    another90 = np.exp(np.quantile(another, [0.05, 0.95], axis=0))
-    another_ball90 = np.exp(_next_ball(another, spread_draws))
-    rate_draws = np.repeat(posterior.rate[_points(posterior)][:, None], len(readings.names), axis=1)
-    cells = []
-    for i, name in enumerate(readings.names):
-        low, middle, high = np.exp(quantiles[:, i])
-        cells.append(
-            Cell(
-                club=name.club,
-                swing=name.swing,
-                loft_deg=name.loft_deg,
-                balls=readings.balls_in(i),
-                readings=int((readings.cell == i).sum()),
-                stock_carry_m=float(middle),
-                stock90_m=Interval(float(low), float(high)),
-                next90_m=Interval(*np.exp(following[:, i]).tolist()),
-                another_day90_m=Interval(*another90[:, i].tolist()),
-                next_another_day90_m=Interval(*another_ball90[:, i].tolist()),
-                good_sd_m=float(spread[i] * middle),
-                mishit_rate=rates[0],
-                mishit_rate90=Interval(*rates[1]),
-                two_swings_m=both.get(i),
-            )
+class _Maker:
+    """A posterior made into a chart. Shapes: draws (kept sweeps, cells)."""
+
+    def __init__(
+        self,
+        readings: Readings,
+        posterior: Posterior,
+        two: Sequence[TwoSwings],
+        freed: set[int],
+        disagree: Floats,
+        others_m: Floats,
+    ) -> None:
+        self.readings, self.posterior, self.freed, self.disagree = readings, posterior, freed, disagree
+        self.others_m = others_m
+        self.both = {found.cell: found.centres_m for found in two}
+        self.shared = _shared(readings)
+        rng = np.random.default_rng(SEED)
+        soft = posterior.soft[:, None]
+        self.lower = (
+            soft * priors.SOFT_SHIFT * np.exp(posterior.log_sd)
+        )  # soft strikes are good ones, counted in the mean
+        wider = (1 - soft) + soft * priors.SOFT_SD**2 + soft * (1 - soft) * priors.SOFT_SHIFT**2
+        self.log_sd = posterior.log_sd + 0.5 * np.log(wider)
+        moved = rng.standard_normal((len(soft), 1)) * self.shared
+        self.stock = posterior.drawn + self.lower + moved
+        day = posterior.day_sd[:, None] * np.sqrt(1 + 1 / readings.days)
+        swings = len(readings.swings)
+        by_swing = np.tile(rng.standard_normal((len(soft), swings)), len(readings.names) // swings)
+        self.shift = day * (rng.standard_normal((len(soft), 1)) + priors.DAY_SWING_PART * by_swing)
+
+    def chart(self, balls: Sequence[Ball]) -> Chart:
+        readings, posterior = self.readings, self.posterior
+        sd = np.sqrt(posterior.variance + self.shared**2)
+        stock = np.exp(_mixture_quantiles(posterior.centre + self.lower, sd, self.stock, (0.05, 0.5, 0.95)))
+        last = posterior.last_day - self.lower + self.stock
+        strike = _good_strike(float(posterior.soft.mean()))
+        following = np.exp(_next_ball(last, posterior.log_sd, strike))
+        another = np.exp(np.quantile(self.stock + self.shift, ENDS, axis=0))
+        another_ball = np.exp(_next_ball(last + self.shift, posterior.log_sd, strike))
+        rates = np.quantile(posterior.mishits, ENDS, axis=0)
+        per_day = 1 + priors.DAY_SWING_PART**2
+        drift = checks.drift90(readings, posterior)
+        return Chart(
+            cells=tuple(
+                self._cell(i, stock, following, another, another_ball, rates) for i in range(len(readings.names))
+            ),
+            verdicts=verdicts(readings, posterior, balls),
+            clubs=readings.clubs,
+            swings=readings.swings,
+            draws_log_carry=self.stock,
+            draws_log_sd=self.log_sd,
+            draws_mishit_rate=posterior.mishits,
+            shared_sd=self.shared,
+            tail_df=priors.TAIL_DF,
+            another_day_sd=float(np.sqrt((posterior.day_sd**2).mean() * per_day * (1 + 1 / readings.days))),
+            drift90=drift,
+            checks=checks.failed(readings, posterior, self.disagree, self.others_m),
+            notes=(*_players(balls), *checks.notes_on_drift(drift, readings), *_notes(readings)),
         )
-    return Chart(
-        cells=tuple(cells),
-        verdicts=_verdicts(readings, posterior, balls),
-        clubs=readings.clubs,
-        swings=readings.swings,
-        draws_log_carry=draws,
-        draws_log_sd=spread_draws,
-        draws_mishit_rate=rate_draws,
-        shared_sd=shared,
-        tail_df=priors.TAIL_DF,
-        another_day_sd=another_sd,
-        notes=(*_players(balls), *_notes(readings)),
-    )
+
+    def _cell(
+        self, i: int, stock: Floats, following: Floats, another: Floats, another_ball: Floats, rates: Floats
+    ) -> Cell:
+        name, readings = self.readings.names[i], self.readings
+        low, middle, high = stock[:, i].tolist()
+        return Cell(
+            club=name.club,
+            swing=name.swing,
+            loft_deg=name.loft_deg,
+            balls=readings.balls_in(i),
+            readings=int((readings.cell == i).sum()),
+            stock_carry_m=middle,
+            stock90_m=Interval(low, high),
+            next90_m=Interval(*following[:, i].tolist()),
+            another_day90_m=Interval(*another[:, i].tolist()),
+            next_another_day90_m=Interval(*another_ball[:, i].tolist()),
+            good_sd_m=float(np.exp(self.log_sd[:, i].mean()) * middle),
+            mishit_rate=float(self.posterior.mishits[:, i].mean()),
+            mishit_rate90=Interval(*rates[:, i].tolist()),
+            disagree_chance=float(self.disagree[i]),
+            as_hit=i in self.freed,
+            two_swings_m=self.both.get(i),
+            told=checks.told_of_cell(i in self.freed, float(self.others_m[i])),
+        )
 
 
 def _shared(readings: Readings) -> Floats:
@@ -100,79 +148,34 @@ def _shared(readings: Readings) -> Floats:
     )
 
 
-def _stock(readings: Readings, posterior: Posterior) -> tuple[Floats, Floats]:
-    """Mean and SD, each (G, cells), of the log stock carry: the mean of a cell's centres over the recorded days."""
-    cells, days = len(readings.names), readings.days
-    average = np.tile(np.eye(cells), (days, 1)) / days
-    centres = posterior.mean[:, :-1] @ average
-    covariance = np.einsum("ji,gjk,kl->gil", average, posterior.covariance[:, :-1, :-1], average)
-    return centres, np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
+def _mixture_quantiles(mean: Floats, sd: Floats, draws: Floats, levels: tuple[float, ...]) -> Floats:
+    """Quantiles (levels, cells) of an even mixture of Gaussians over the first axis: those of draws from it, made smoother
+    by short Newton steps."""
+    whole = draws.std(axis=0)
+    found = np.quantile(draws, levels, axis=0)
+    for _step in range(NEWTON):
+        z = (found[:, None] - mean) / sd
+        off = ndtr(z).mean(axis=1) - np.array(levels)[:, None]
+        density = (np.exp(-0.5 * z * z) / sd).mean(axis=1) / np.sqrt(2 * np.pi)
+        found = found - np.clip(off / np.maximum(density, 0.02 / whole), -0.15 * whole, 0.15 * whole)
+    return np.sort(found, axis=0)
 
 
-def _mixture_quantiles(weight: Floats, mean: Floats, sd: Floats, levels: Floats) -> Floats:
-    """Quantiles (levels, cells) of a mixture of Gaussians over the first axis, by bisection."""
-    low = np.repeat((mean - 6 * sd).min(0)[None], len(levels), 0)
-    high = np.repeat((mean + 6 * sd).max(0)[None], len(levels), 0)
-    for _step in range(30):
-        middle = (low + high) / 2
-        below = np.einsum("g,gqc->qc", weight, ndtr((middle[None] - mean[:, None]) / sd[:, None])) < levels[:, None]
-        low, high = np.where(below, middle, low), np.where(below, high, middle)
-    return np.asarray((low + high) / 2)
+def _good_strike(soft: float) -> Floats:
+    """Quantiles (POINTS,) of a good strike about its centre, in spreads: Student t and, as often as `soft` says, a soft one."""
+    steps = np.linspace(-5.0, 5.0, 101)
+    scale = np.sqrt((priors.TAIL_DF - 2) / priors.TAIL_DF)
+    below = (1 - soft) * stdtr(priors.TAIL_DF, steps / scale) + soft * ndtr(
+        (steps - priors.SOFT_SHIFT) / priors.SOFT_SD
+    )
+    return np.interp((np.arange(POINTS) + 0.5) / POINTS, below, steps)
 
 
-def _draws(readings: Readings, posterior: Posterior, shared: Floats) -> tuple[Floats, Floats, Floats]:
-    """Joint draws (DRAWS, cells): log stock carry, log relative spread, log centre of the last day."""
-    rng = np.random.default_rng(SEED)
-    cells, days = len(readings.names), readings.days
-    point = _points(posterior)
-    root = np.linalg.cholesky(posterior.covariance + 1e-14 * np.eye(posterior.covariance.shape[1]))
-    z = rng.standard_normal((DRAWS // 2, posterior.mean.shape[1]))
-    z = np.concatenate([z, -z])[rng.permutation(DRAWS)]
-    state = posterior.mean[point].copy()
-    for g in np.unique(point):
-        state[point == g] += z[point == g] @ root[g].T
-    by_day = state[:, :-1].reshape(DRAWS, days, cells)
-    by_day = by_day + rng.standard_normal((DRAWS, 1, 1)) * shared
-    noise = rng.standard_normal((DRAWS, cells))
-    spread = posterior.log_spread[point] + noise * posterior.log_spread_sd[point]
-    return by_day.mean(1), spread, by_day[:, -1]
-
-
-def _points(posterior: Posterior) -> NDArray[np.intp]:
-    """The grid point (DRAWS,) of each draw."""
-    point = np.searchsorted(np.cumsum(posterior.weight), (np.arange(DRAWS) + 0.5) / DRAWS)
-    return np.minimum(point, len(posterior.weight) - 1)
-
-
-def _next_ball(centres: Floats, log_spread: Floats) -> Floats:
-    """5 and 95 % quantiles (2, cells) of the log carry of the next good ball, from the draws and a stratified t."""
-    parts = 9
-    t = stdtrit(priors.TAIL_DF, (np.arange(parts) + 0.5) / parts) * np.sqrt((priors.TAIL_DF - 2) / priors.TAIL_DF)
-    t = t / np.sqrt((t**2).mean())
-    balls = centres[:, None] + np.exp(log_spread)[:, None] * t[None, :, None]
-    return np.asarray(np.quantile(balls.reshape(-1, centres.shape[1]), [0.05, 0.95], axis=0))
-
-
-def _rates(posterior: Posterior) -> tuple[float, tuple[float, float]]:
-    """The player's mishit rate and its 90 % interval, from the grid and the balls' own classes."""
-    bad = 1 - posterior.classes[:, 0]
-    n = len(bad)
-    mean = float(posterior.weight @ posterior.rate)
-    wide = float(np.sqrt(posterior.weight @ (posterior.rate - mean) ** 2 + bad.mean() * (1 - bad.mean()) / (n + 4) / 4))
-    return mean, (max(0.0, mean - 1.645 * wide), min(0.5, mean + 1.645 * wide))
-
-
-def _verdicts(readings: Readings, posterior: Posterior, balls: Sequence[Ball]) -> tuple[Verdict, ...]:
-    noted = {ball.number: ball.strike.value for ball in balls if ball.strike}
-    kinds = np.array(priors.KINDS)
-    by_kind = [posterior.classes[:, 1:][:, kinds == kind].sum(1).tolist() for kind in ("fat", "thin", "toe")]
-    rows = zip(readings.numbers, posterior.classes[:, 0].tolist(), *by_kind, readings.heavy.tolist(), strict=True)
-    verdicts = [
-        Verdict(number=number, good=good, fat=fat, thin=thin, toe=toe, heavy=heavy, noted=noted.get(number))
-        for numbers, good, fat, thin, toe, heavy in rows
-        for number in numbers
-    ]
-    return tuple(sorted(verdicts, key=lambda verdict: verdict.number))
+def _next_ball(centres: Floats, log_sd: Floats, strike: Floats) -> Floats:
+    """5 and 95 % quantiles (2, cells) of the log carry of the next good ball, its centre drawn with each sweep."""
+    balls = (centres + np.exp(log_sd) * strike[:, None, None]).reshape(-1, centres.shape[1])
+    ends = [round(end * (len(balls) - 1)) for end in ENDS]
+    return np.asarray(np.partition(balls.T, ends, axis=1)[:, ends].T)
 
 
 def _players(balls: Sequence[Ball]) -> tuple[Message, ...]:

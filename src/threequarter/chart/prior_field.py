@@ -1,34 +1,19 @@
-"""The joint Gaussian prior of all cell-and-day centres: loft line, clubs, swing lengths, rests, days.
-
-The state is [centre of cell c on day d for all d, c] followed by the warm-up coefficient.
-"""
+"""What the cells of a chart have in common before the first ball, as a Gaussian: for planning a session."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.chart import priors
-from threequarter.chart.prepare import CellName, Readings
+from threequarter.chart.prepare import CellName
 
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Field:
-    """Prior mean, shape (J + 1,), and covariance, shape (J + 1, J + 1), of the centres and the warm-up."""
-
-    mean: Floats
-    covariance: Floats
-
-    @property
-    def precision(self) -> Floats:
-        """Inverse of the covariance."""
-        return np.asarray(np.linalg.inv(self.covariance), dtype=float)
-
-
-def base_covariance(names: Sequence[CellName]) -> tuple[Floats, Floats]:
+def base_covariance(
+    names: Sequence[CellName], *, club_sd: float = priors.CLUB_SD, cell_sd: float = priors.CELL_SD
+) -> tuple[Floats, Floats]:
     """Mean (cells,) and covariance (cells, cells) of the log centres of cells on any one day."""
     clubs, swings = list(dict.fromkeys(n.club for n in names)), list(dict.fromkeys(n.swing for n in names))
     loft = np.array([name.loft_prior_deg[0] for name in names]) - priors.LOFT_REF_DEG
@@ -42,25 +27,9 @@ def base_covariance(names: Sequence[CellName]) -> tuple[Floats, Floats]:
         np.where(clock, priors.CLOCK_SD, priors.SWING_SD) * np.sqrt(1 - np.minimum(reach, 1)) + priors.SWING_SD_FLOOR
     )
     swing_sd = np.where(own, priors.OWN_SWING_SD, named_sd)
-    club_var = priors.CLUB_SD**2 + (priors.SLOPE_PER_DEG * loft_sd) ** 2
+    club_var = club_sd**2 + (priors.SLOPE_PER_DEG * loft_sd) ** 2
     covariance = priors.FULL_54_SD**2 + priors.SLOPE_SD**2 * np.outer(loft, loft)
     covariance = covariance + (swing[:, None] == swing) * np.outer(swing_sd, swing_sd)
     covariance = covariance + (club[:, None] == club) * np.sqrt(np.outer(club_var, club_var))
-    covariance = covariance + np.diag(np.where(own, priors.OWN_CELL_SD, priors.CELL_SD) ** 2)
+    covariance = covariance + cell_sd**2 * np.eye(len(names))
     return priors.FULL_54_LOG_M + priors.SLOPE_PER_DEG * loft + np.log(reach), covariance
-
-
-def prior_field(readings: Readings) -> Field:
-    """The prior of a session's centres; days share everything but their own shifts."""
-    names, days = readings.names, readings.days
-    mean, base = base_covariance(names)
-    swing = np.array([readings.swings.index(name.swing) for name in names])
-    shift = priors.DAY_SD**2 + priors.DAY_SWING_SD**2 * (swing[:, None] == swing)
-    if days == 1:  # one day's shift cannot be told from the player's own lengths; its stock carry includes it
-        shift = np.zeros_like(shift)
-    whole = np.tile(base, (days, days)) + np.kron(np.eye(days), shift)
-    size = days * len(names) + 1
-    covariance = np.zeros((size, size))
-    covariance[:-1, :-1] = whole + 1e-9 * np.eye(size - 1)
-    covariance[-1, -1] = priors.WARM_UP[1] ** 2
-    return Field(mean=np.append(np.tile(mean, days), priors.WARM_UP[0]), covariance=covariance)

@@ -16,35 +16,63 @@ SLOPE_PER_DEG: Final = -0.030
 SLOPE_SD: Final = 0.005
 LOFT_REF_DEG: Final = 54.0
 
+CLOCK_POWER_SD: Final = 0.25
+"""Clock times share a law that bends: log of the usual share times 1 + this, for every time of a player."""
+
 SWING_SD: Final = 0.09
 CLOCK_SD: Final = 0.07
 SWING_SD_FLOOR: Final = 0.01
+CLOCK_SD_FLOOR: Final = 0.03
 """SD of a swing length about its usual share of a full swing: this times the root of what is missing to a full swing,
 plus the floor. Players differ more on shorter swings; a clock time says more than a body level."""
 OWN_SWING_SD: Final = 0.45
 """A player's own name ("whisper") tells nothing about the share."""
 OWN_SWING_REACH: Final = 0.65
+SWING_SCALES: Final = np.array([0.7, 1.5, 3.0])
+SWING_SCALE_PRIOR: Final = np.array([0.85, 0.10, 0.05])
+"""How much more or less than that this player's lengths leave the usual share (Student t, 4 degrees of freedom)."""
 CLUB_SD: Final = 0.014
+"""What a club adds to the loft line: scale of a Student t with 4 degrees of freedom."""
+CELL_SCALES: Final = np.array([0.006, 0.009, 0.012, 0.016, 0.022, 0.032, 0.047, 0.07])
+CELL_SCALE_LOG: Final = (float(np.log(0.013)), 0.45)
+"""What a club with one swing adds: scale of a Student t with 3 degrees of freedom, learned from the session."""
 CELL_SD: Final = 0.017
-"""What a club, and a club with one swing, add to the loft line and the swing length."""
-OWN_CELL_SD: Final = 0.020
+FREE_SD: Final = 0.13
+"""SD of a cell that was freed because it disagrees with the others."""
+OFF_FROM: Final = 0.045
+"""A cell disagrees where it lies more than this far off the others."""
 
+DAY_SDS: Final = np.array([0.010, 0.015, 0.025, 0.040])
+DAY_SD_PRIOR: Final = np.array([0.25, 0.40, 0.25, 0.10])
+DAY_SWING_PART: Final = 0.6
+"""What a day adds to all carries, learned where there are several days, and to one swing length as a part of it."""
 DAY_SD: Final = 0.015
 DAY_SWING_SD: Final = 0.009
-WARM_UP: Final = (-0.02, 0.015)
-"""Mean and SD of the log carry missing on the first ball; it fades over WARM_UP_BALLS balls."""
+WARM_UP: Final = {None: (-0.01, 0.02), False: (-0.02, 0.015), True: (0.0, 0.006)}
+"""Mean and SD of the log carry missing on the first ball, by whether balls were hit before; it fades over WARM_UP_BALLS."""
 WARM_UP_BALLS: Final = 8.0
+DRIFT_SD: Final = 0.035
+"""Change of the log carry over a hundred balls: tired, or learning."""
 
-SPREAD_GRID: Final = np.geomspace(0.029, 0.145, 6)
-"""Relative ball-to-ball SD of good strikes: the player's level."""
 SPREAD_LOG: Final = (float(np.log(0.068)), 0.42)
-CELL_SPREAD_SD: Final = 0.11
-"""SD of the log of a cell's spread about the player's level."""
+"""Relative ball-to-ball SD of good strikes, log: the player's level."""
+SPREAD_CLUB_SD: Final = 0.35
+SPREAD_SLOPE_SD: Final = 0.3
+CELL_SPREAD_SD: Final = 0.12
+"""Log spread by club, by log of the swing's share, by cell."""
 TAIL_DF: Final = 9.0
+SOFT_BETA: Final = (0.5, 8.0)
+SOFT_SHIFT: Final = -1.3
+SOFT_SD: Final = 1.1
+"""Share of good strikes that are soft, usable and a little short: shifted by so many spreads, so many spreads wide."""
 
-MISHIT_GRID: Final = np.array([0.004, 0.06, 0.14, 0.26, 0.42])
-MISHIT_PRIOR: Final = np.array([0.10, 0.28, 0.30, 0.20, 0.12])
-"""A share of mishits and how common it is; the first stands for players who do not mishit. At most a half."""
+MISHIT_GRID: Final = np.array([0.004, 0.03, 0.06, 0.10, 0.14, 0.20, 0.26, 0.34, 0.42])
+MISHIT_PRIOR: Final = np.array([0.12, 0.12, 0.14, 0.15, 0.15, 0.12, 0.09, 0.07, 0.04])
+"""A player's share of mishits and how common it is; the first stands for players who do not mishit."""
+MISHIT_CLUB_SD: Final = 0.6
+MISHIT_SWING_SD: Final = 0.4
+MISHIT_CELL_SD: Final = 0.3
+"""What club, swing and cell add to the log odds of a mishit."""
 
 KINDS: Final = ("fat", "fat", "thin", "thin", "toe")
 KIND_SHARE: Final = np.array([0.27, 0.23, 0.23, 0.08, 0.19])

@@ -14,6 +14,7 @@ from threequarter.chart.prepare import Readings
 
 Floats = NDArray[np.float64]
 
+DISBELIEF: Final = 0.02
 LEAST_SEEN: Final = 4
 LAUNCH_ROUNDS: Final = 6
 SURE: Final = 6.0
@@ -65,6 +66,20 @@ def launch_factors(readings: Readings) -> Floats:
         good = np.exp(chance[:, 0] - np.logaddexp.reduce(chance, axis=1))
         residual, sd = _usual(values, design, cell, good)
     factor[seen] = np.clip(log_f - log_f[:, :1], -SURE, SURE)
+    return factor
+
+
+def noted_factors(readings: Readings) -> Floats:
+    """Log factors by class for what the player noted: a noted strike is believed, forty-nine times in fifty."""
+    factor = np.zeros((len(readings.known), 1 + len(priors.KINDS)))
+    named = {1: "fat", 2: "thin", 3: "toe"}
+    for code in np.unique(readings.known):
+        rows = readings.known == code
+        if code == 0:
+            factor[rows, 1:] = np.log(DISBELIEF)
+        elif code > 0:
+            kinds = [0.0 if kind == named[int(code)] else np.log(DISBELIEF) for kind in priors.KINDS]
+            factor[rows] = [np.log(DISBELIEF), *kinds]
     return factor
 
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.special import gammaln
 
 from threequarter.chart import priors
-from threequarter.chart.em import KIND_LOG_SHARE, KIND_SHIFT, KIND_VARIANCE, Posterior, infer, log_sum
+from threequarter.chart.posterior import Posterior, infer
 from threequarter.chart.prepare import Readings
 
 Floats = NDArray[np.float64]
@@ -32,6 +32,9 @@ SHARES: Final = np.array([0.3, 0.5, 0.7])
 STEPS: Final = 27
 WIDE: Final = 1.35
 """Cells whose balls reach less than this many usual spreads are not looked at: two swings make a cell wide."""
+KIND_SHIFT: Final = priors.KIND_SHIFT[:, None, None]
+KIND_VARIANCE: Final = priors.KIND_SD[:, None, None] ** 2
+KIND_LOG_SHARE: Final = np.log(priors.KIND_SHARE)[:, None, None] - 0.5 * np.log(2 * np.pi)
 SECOND_RANGE: Final = 1.2
 """Where the second centre may lie: anywhere within this range of log carry."""
 PREDICTION_FLOOR: Final = 0.022
@@ -54,45 +57,30 @@ class TwoSwings:
 def find_two_swings(readings: Readings, posterior: Posterior, bar: float = BAR) -> tuple[TwoSwings, ...]:
     """Cells in which two swings seem to hide under one name."""
     found = []
-    level = float(np.exp(np.median(posterior.weight @ posterior.log_spread)))
-    rate = float(posterior.weight @ posterior.rate)
+    level = float(np.exp(np.median(posterior.log_sd.mean(0))))
     for cell in range(len(readings.names)):
         mine = (readings.cell == cell) & (readings.count == 1)
         if mine.sum() < LEAST_READINGS or cell in readings.piles:
             continue
-        y = readings.log_carry[mine] - day_shift(readings, posterior, mine)
+        rate = float(posterior.mishits[:, cell].mean())
+        y = readings.log_carry[mine] - posterior.shift[mine]
         low, high = np.quantile(y, [0.1, 0.9])
         if (high - low) / 2.563 < WIDE * level or weigh(y, level, rate, None, quick=True)[0] < SUSPECT:
             continue
-        gain, centres = weigh(y, level, rate, _others_say(readings, posterior, cell))
+        gain, centres = weigh(y, level, rate, _others_say(readings, cell))
         if gain >= bar:
             low, high = np.exp(centres)
             found.append(TwoSwings(cell=cell, centres_m=(float(low), float(high)), gain=gain))
     return tuple(found)
 
 
-def _others_say(readings: Readings, whole: Posterior, cell: int) -> tuple[float, float] | None:
+def _others_say(readings: Readings, cell: int) -> tuple[float, float] | None:
     """Mean and SD of a cell's log centre by the other cells alone; None where there are none."""
     rest = readings.without(cell)
     if not len(rest.log_carry):
         return None
-    posterior = infer(rest, at=whole)
-    cells = len(readings.names)
-    places = np.arange(readings.days) * cells + cell
-    centre = posterior.mean[:, places].mean(1)
-    variance = posterior.covariance[:, places[:, None], places].mean((1, 2))
-    mean = float(posterior.weight @ centre)
-    total = float(posterior.weight @ (variance + (centre - mean) ** 2))
-    return mean, float(np.hypot(np.sqrt(total), PREDICTION_FLOOR))
-
-
-def day_shift(readings: Readings, posterior: Posterior, mine: NDArray[np.bool_]) -> Floats:
-    """What the day and the warm-up add to the log carry of some readings, by the posterior mean."""
-    cells = len(readings.names)
-    state = posterior.weight @ posterior.mean
-    centres = state[:-1].reshape(readings.days, cells)
-    day = centres[readings.day[mine], readings.cell[mine]] - centres.mean(axis=0)[readings.cell[mine]]
-    return np.asarray(day + state[-1] * np.exp(-readings.order[mine] / priors.WARM_UP_BALLS))
+    drawn = infer(rest, part=True).drawn[:, cell]
+    return float(drawn.mean()), float(np.hypot(drawn.std(), PREDICTION_FLOOR))
 
 
 def weigh(
@@ -154,4 +142,4 @@ def _t(z: Floats, sd: float) -> Floats:
 def _mishit(z: Floats, sd: float) -> Floats:
     variance = KIND_VARIANCE + sd**2
     each = -0.5 * ((z - KIND_SHIFT) ** 2 / variance + np.log(variance)) + KIND_LOG_SHARE
-    return np.asarray(log_sum(each))
+    return np.asarray(np.logaddexp.reduce(each, axis=0))

@@ -9,10 +9,7 @@ from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, wri
 from threequarter.golf.language import N_, _
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from threequarter.chart.result import Chart
-    from threequarter.golf.ball import Ball
+    from threequarter.answers.answer import Answer
     from threequarter.golf.units import DistanceUnit
 
 
@@ -25,27 +22,28 @@ if TYPE_CHECKING:
 @UNIT
 @JSON
 def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
+    from threequarter.answers.answer import answer
     from threequarter.answers.chart import chart_answer
-    from threequarter.chart.fit import fit_chart
 
     read, unit, said = load_balls(balls, chosen)
-    chart = fit_chart(read)
+    found = answer(read)
     if json_to:
-        write_json({**chart_answer(chart, unit, read), "reading": list(said)}, json_to)
+        write_json({**chart_answer(found.chart, unit, found.balls), "reading": list(said)}, json_to)
     else:
-        show(chart, unit, read)
+        show(found, unit)
         for line in said:
             click.echo(_("Read: {line}").format(line=line))
 
 
-def show(chart: "Chart", unit: "DistanceUnit", balls: "Sequence[Ball]") -> None:
+def show(found: "Answer", unit: "DistanceUnit") -> None:
     """Prints a chart: the table, what it means, and what to do next."""
     from rich.console import Console
     from rich.table import Table
 
-    from threequarter.chart import meaning, mishits, next_ball
+    from threequarter.chart import meaning, mishits
     from threequarter.language import lines, words
 
+    chart = found.chart
     table = Table(
         title=_("Stock carry in {unit}, ± 90 % doubt (next good ball), balls hit").format(unit=words.unit_word(unit)),
         title_justify="left",
@@ -63,11 +61,11 @@ def show(chart: "Chart", unit: "DistanceUnit", balls: "Sequence[Ball]") -> None:
     console = Console(width=max(80, 18 + 17 * len(chart.swings)), highlight=False)
     console.print(table)
     messages = [
-        *mishits.told(mishits.mishits(chart, balls)),
-        *meaning.told(meaning.meaning(chart)),
+        *mishits.told(found.mishits),
+        *meaning.told(found.meaning),
         *chart.checks,
         *chart.notes,
-        *next_ball.advise(chart, balls).messages,
+        *found.advice.messages,
     ]
     for line in dict.fromkeys(lines(messages, unit)):
         console.print(line)

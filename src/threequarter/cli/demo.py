@@ -17,9 +17,8 @@ from threequarter.golf.language import N_, _, day
               help=N_("Folder for the card and the picture."))  # fmt: skip
 @JSON
 def command(out: Path, json_to: str | None) -> None:
+    from threequarter.answers.answer import answer
     from threequarter.answers.chart import chart_answer, next_answer
-    from threequarter.chart.fit import fit_chart
-    from threequarter.chart.next_ball import advise
     from threequarter.cli.chart import show
     from threequarter.demo import BUCKET, HIT_ON, SAID
     from threequarter.golf.errors import UserError
@@ -29,7 +28,8 @@ def command(out: Path, json_to: str | None) -> None:
     from threequarter.paper.pictures.chart_picture import chart_picture
 
     balls, unit, said = carries(BUCKET, ReadOptions())
-    chart = fit_chart(balls)
+    found = answer(balls)
+    chart = found.chart
     try:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -42,19 +42,19 @@ def command(out: Path, json_to: str | None) -> None:
     write_whole(picture, chart_picture(chart, balls, unit).encode())
     write_whole(bucket, BUCKET.read_bytes())
     if json_to:
-        answer: dict[str, Any] = {
+        told: dict[str, Any] = {
             "chart": chart_answer(chart, unit, balls),
-            "next": next_answer(advise(chart, balls), unit),
+            "next": next_answer(found.advice, unit),
         }
         write_json(
-            {**answer, "reading": list(said), "files": [str(card), str(picture), str(bucket)], "note": _(SAID)}, json_to
+            {**told, "reading": list(said), "files": [str(card), str(picture), str(bucket)], "note": _(SAID)}, json_to
         )
         return
     click.echo(_(SAID) + "\n\n" + _("How the file was read:"))
     for line in said:
         click.echo(f"  - {line}")
     click.echo("")
-    show(chart, unit, balls)
+    show(found, unit)
     made = [(_("The card to carry:"), card), (_("The picture:"), picture), (_("The balls:"), bucket)]
     wide = max(len(what) for what, _file in made)
     click.echo("\n" + "\n".join(f"{what:{wide}s} {file}" for what, file in made))

@@ -25,14 +25,14 @@ from threequarter.golf.language import N_
 def command(
     balls: Path, most_balls: int | None, minutes: float | None, child: bool, json_to: str | None, **chosen: Any
 ) -> None:
+    from threequarter.answers.answer import answer
     from threequarter.answers.chart import next_answer
-    from threequarter.chart.fit import fit_chart
-    from threequarter.chart.next_ball import Limits, advise
+    from threequarter.chart.next_ball import Limits
     from threequarter.language import lines
 
     read, unit, _said = load_balls(balls, chosen)
     limits = Limits(balls=most_balls, minutes=minutes, child=child)
-    advice = advise(fit_chart(read), read, limits=limits)
+    advice = answer(read, limits=limits).advice
     if json_to:
         write_json(next_answer(advice, unit), json_to)
         return

@@ -30,9 +30,9 @@ def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to:
     import numpy as np
 
     from threequarter.chart.fit import fit_chart
-    from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
     from threequarter.golf.message import Message
     from threequarter.language import say
+    from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
     from threequarter.practice.progress import progress
     from threequarter.practice.progress import say as say_progress
 

@@ -1,17 +1,12 @@
 """`threequarter recheck`: does an old chart still hold?"""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.language import N_
-from threequarter.golf.units import from_metres
-
-if TYPE_CHECKING:
-    from threequarter.golf.units import DistanceUnit
-    from threequarter.practice.recheck import Shift
 
 
 @click.command(
@@ -33,32 +28,17 @@ if TYPE_CHECKING:
 @UNIT
 @JSON
 def command(old: Path, new: Path, move: float, json_to: str | None, **chosen: Any) -> None:
-    from threequarter.chart.fit import fit_chart
-    from threequarter.language import lines
-    from threequarter.practice.recheck import recheck, told
+    from threequarter.answers.answer import answer
+    from threequarter.answers.recheck import left_out_words, recheck_answer, recheck_lines
+    from threequarter.practice.recheck import recheck
 
     before, unit, _said = load_balls(old, dict(chosen))
     now, _unit, _said = load_balls(new, dict(chosen))
-    found = recheck(fit_chart(before), now, move=move / 100)
-    answer: dict[str, Any] = {
-        "unit": unit, "verdict": found.verdict, "whole": _shift(found.whole, unit), "groups": [_shift(g, unit) for g in found.groups],
-        "left_out": found.left_out, "more": [{"club": c, "swing": s, "balls": n} for c, s, n in found.more],
-        "move_looked_for_percent": move, "false_alarms": 0.05, "misses": 0.10,
-        "words": lines(told(found), unit),
-    }  # fmt: skip
+    found = recheck(answer(before).chart, now, move=move / 100)
     if json_to:
-        write_json(answer, json_to)
+        told = {"move_looked_for_percent": move, "false_alarms": 0.05, "misses": 0.10}
+        write_json({**recheck_answer(found, unit), **told}, json_to)
         return
-    for line in answer["words"]:
-        click.echo(line)
-
-
-def _shift(shift: "Shift", unit: "DistanceUnit") -> dict[str, Any]:
-    from threequarter.language import line
-    from threequarter.practice.recheck import shift_told
-
-    return {
-        "group": line(shift.group), "verdict": shift.verdict, "balls": shift.balls, "percent": round(100 * shift.ratio, 2),
-        "percent90": [round(100 * shift.ratio90.low, 2), round(100 * shift.ratio90.high, 2)], "moved": round(from_metres(shift.moved_m, unit), 2),
-        "words": line(shift_told(shift), unit),
-    }  # fmt: skip
+    for line in [*recheck_lines(found, unit), left_out_words(found)]:
+        if line:
+            click.echo(line)

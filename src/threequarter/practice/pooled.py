@@ -10,6 +10,7 @@ from scipy.special import stdtrit
 
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.one_air import to_one_air
+from threequarter.chart.prepare import Also
 from threequarter.chart.result import Chart, Interval
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
@@ -48,9 +49,9 @@ class Pooled:
     days: tuple[DayShift, ...]
 
 
-def pool(days: Sequence[DayBalls]) -> Pooled:
-    """One chart of all days, oldest first; sessions of one date are one day. The doubt of the stock carries holds the spread between the days that was seen, and for
-    one day alone that which is usual. Raises UserError without a ball."""
+def pool(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Pooled:
+    """One chart of all days, oldest first; sessions of one date are one day, and one date stays in its own air. The doubt of the stock carries holds the spread between the days that was seen, and for
+    one day alone that which is usual. `also` names shots to chart without a ball (see `fit_chart`). Raises UserError without a ball."""
     ordered = sorted(days, key=lambda one: one.day)
     balls: list[Ball] = []
     dates = sorted({one.day for one in ordered})
@@ -65,8 +66,8 @@ def pool(days: Sequence[DayBalls]) -> Pooled:
     for one in ordered:  # of two sessions of one day the first that knows its weather tells it
         number = dates.index(one.day) + 1
         weather[number] = weather[number] if number in weather and weather[number].known else one.weather
-    moved, said = to_one_air(balls, weather)
-    chart = fit_chart(moved)
+    moved, said = to_one_air(balls, weather) if len(dates) > 1 else (tuple(balls), ())
+    chart = fit_chart(moved, also=also)
     return Pooled(chart=chart, balls=moved, said=said, days=_shifts(chart, moved, session_of, ordered))
 
 

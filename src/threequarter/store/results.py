@@ -73,9 +73,9 @@ class Preferences:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
-    """What is known of a session apart from its balls; None where nobody noted it.
+    """What is known of a day apart from its balls; None where nobody noted it.
 
-    `wind_from_deg` clockwise from straight ahead (0 is a head wind, 90 from the right).
+    `dated_by` is how `held_on` is known: "file" or "hand". `surface` is "mat" or "turf". `wind_from_deg` clockwise from straight ahead (0 is a head wind, 90 from the right).
     """
 
     held_on: datetime.date | None = None
@@ -87,11 +87,17 @@ class Facts:
     pressure_hpa: float | None = None
     wind_mps: float | None = None
     wind_from_deg: float | None = None
+    dated_by: str | None = None
+    surface: str | None = None
+    taught_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionInfo:
-    """A session in a list; `binned` where it lies in the bin."""
+    """A day in a list; `binned` where it lies in the bin.
+
+    `held_on` is its date, that on which it was entered where nobody told another (then `assumed`).
+    """
 
     id: int
     title: str
@@ -100,6 +106,8 @@ class SessionInfo:
     ground: str
     made_at: datetime.datetime
     balls: int
+    held_on: datetime.date
+    assumed: bool = True
     binned: bool = False
 
 

@@ -233,6 +233,10 @@ class Store:
             row = session.get(ImportRow, import_id)
             if row is None:
                 raise NotThereError(_("There is no file {import_id}.").format(import_id=import_id))
+            if (
+                row.content is None and row.family != row.id
+            ):  # its balls were moved to another day; the file stays whole
+                row = session.get(ImportRow, row.family) or row
             if row.content is None:
                 raise UserError(_("The file {name} was erased with a player who stood in it.").format(name=row.name))
             return row.name, row.content
@@ -268,6 +272,9 @@ class Store:
                 SessionRow.id.in_(select(ClipRow.session_id).where(ClipRow.binned_at.is_(None))),
             ),
         )
+        if players is None:  # those of archived players are found on their own page
+            hidden = select(PlayerRow.id).where(PlayerRow.archived_at.is_not(None))
+            chosen = chosen.where(or_(SessionRow.player_id.is_(None), SessionRow.player_id.not_in(hidden)))
         if players is not None:
             keys = [name_key(name) for name in players]
             chosen = chosen.join(PlayerRow, SessionRow.player_id == PlayerRow.id).where(PlayerRow.name_key.in_(keys))

@@ -35,6 +35,7 @@ from threequarter.web.pages.operation import routes as operation
 from threequarter.web.pages.operation.routes import figures
 from threequarter.web.pages.phones import routes as phones
 from threequarter.web.pages.plan import routes as plan
+from threequarter.web.pages.players import plan as players_plan
 from threequarter.web.pages.players import preferences
 from threequarter.web.pages.players import routes as players
 from threequarter.web.pages.practice import routes as practice
@@ -60,6 +61,7 @@ ROOMS = (
     sessions,
     cell,
     plan,
+    players_plan,
     players,
     day,
     swings,

@@ -11,6 +11,7 @@ from fastapi.templating import Jinja2Templates
 
 from threequarter import __version__
 from threequarter.app.charts import need_chart, session_chart
+from threequarter.app.standing import asked_chart
 from threequarter.golf import language, measures
 from threequarter.golf.errors import NoRoomError, NotNowError, NotThereError, UserError
 from threequarter.golf.language import _
@@ -100,6 +101,14 @@ def chart_of(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[
 def charted(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView]:
     """A session and its chart. Raises UserError where no ball is left."""
     info, found = need_chart(store, session_id, unit)
+    return info, ChartView.of(found)
+
+
+def charted_for(request: Request, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, ChartView]:
+    """A day and the chart that what is asked goes by: the standing chart of its player, with "of=day" that of the day alone.
+    Raises UserError where no ball is left."""
+    alone = request.query_params.get("of") == "day"
+    info, found = asked_chart(store_of(request), session_id, unit, alone=alone)
     return info, ChartView.of(found)
 
 

@@ -6,8 +6,8 @@ from typing import Any
 from markupsafe import Markup
 
 from threequarter.app.charts import SessionChart
-from threequarter.chart import mishits, next_ball
-from threequarter.chart.meaning import Meaning, cell_told, meaning, told
+from threequarter.chart import mishits
+from threequarter.chart.meaning import Meaning, cell_told, told
 from threequarter.chart.result import Verdict
 from threequarter.golf.ball import Ball
 from threequarter.golf.language import N_, _, number
@@ -22,7 +22,7 @@ class ChartView(SessionChart):
     @classmethod
     def of(cls, found: SessionChart) -> "ChartView":
         """The same chart, with what a template asks."""
-        return cls(found.chart, found.balls, found.unit, found.said, found.kept)
+        return cls(found.answer, found.unit, found.said, found.kept, found.made, found.air, found.standing)
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
         """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked
@@ -46,12 +46,12 @@ class ChartView(SessionChart):
 
     def page(self, marks: Mapping[int, chart_picture.Mark] | None = None) -> dict[str, Any]:
         """Everything the session page needs; with `marks` its balls can be touched."""
-        found = meaning(self.chart)
-        advice = next_ball.advise(self.chart, self.balls)
+        found, advice = self.answer.meaning, self.answer.advice
         verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
         return {
             "unit": self.unit,
             "unit_word": words.unit_word(self.unit),
+            "made_of": self.made_of,
             "picture_wide": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit, marks=marks)),
             "picture_narrow": Markup(
                 chart_picture.chart_picture(self.chart, self.balls, self.unit, width=360, marks=marks)
@@ -72,7 +72,7 @@ class ChartView(SessionChart):
             "next": lines(advice.messages, self.unit),
             "stop": advice.stop,
             "notes": lines((*self.chart.checks, *self.chart.notes, *self.said), self.unit),
-            "mishits": lines(mishits.told(mishits.mishits(self.chart, self.balls)), self.unit),
+            "mishits": lines(mishits.told(self.answer.mishits), self.unit),
             "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
         }
 

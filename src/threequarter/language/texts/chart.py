@@ -19,4 +19,37 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "chart.piles": N_(
         "Where one distance stands for all balls of a shot it counts as one reading of a pile: its spread is not known."
     ),
+    "chart.cell.as_hit": N_("Shown as it was hit: by the other shots it would carry {others_m}."),
+    "chart.check.cell": N_(
+        "{shot} does not fit the other shots: its balls carry about {hit_m}, by the others it would be {others_m}. Look"
+        " whether club, swing and unit are right; if so, hit five more of it."
+    ),
+    "chart.check.balls": N_(
+        "{shot}: the middle of its balls is {balls_m}, the chart says {chart_m}. Go by the balls, and hit five more of it."
+    ),
+    "chart.check.club": N_("The balls of {club} lie beside where the chart puts them. Look whether the club is right."),
+    "chart.check.day": N_("The balls of day {number} lie beside where the chart puts them. Chart that day by itself."),
+    "chart.check.unit_short": N_(
+        "Balls {first_number} to {last_number} carry 9 % less than the others would have it: metres typed as yards?"
+    ),
+    "chart.check.unit_long": N_(
+        "Balls {first_number} to {last_number} carry 9 % more than the others would have it: yards typed as metres?"
+    ),
+    "chart.check.cut": N_(
+        "No ball lies below {least_m}, where about {count} should: the device may not see short balls. Type those in, or"
+        " the chart shows too few mishits and the short shots too long."
+    ),
+    "chart.shorter": N_(
+        "The balls flew about {change_share} shorter at the end than at the start: tired, or another unit? The chart is for the middle."
+    ),
+    "chart.longer": N_(
+        "The balls flew about {change_share} longer at the end than at the start: warmer, or another unit? The chart is for the middle."
+    ),
+    "chart.blocks": N_(
+        "Each shot was hit in one go, so tiredness cannot be told from the shots. Next time come back to each for a second round."
+    ),
+    "chart.why.short": N_("{by_m} short"),
+    "chart.why.long": N_("{by_m} long"),
+    "chart.why.side": N_("{side_m} to the side"),
+    "chart.why.flight": N_("launch or spin unlike its other balls"),
 }

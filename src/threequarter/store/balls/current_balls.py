@@ -65,5 +65,7 @@ def info_of(row: SessionRow, player: str | None, count: int) -> SessionInfo:
         ground=row.ground,
         made_at=row.made_at,
         balls=count,
+        held_on=row.held_on or row.made_at.date(),
+        assumed=row.held_on is None,
         binned=row.binned_at is not None,
     )

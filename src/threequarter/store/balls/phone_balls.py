@@ -79,7 +79,7 @@ class PhoneBalls:
             .join(ImportRow, ImportRow.session_id == SessionRow.id)
             .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id)
             .outerjoin(BallRow, BallRow.import_id == ImportRow.id)
-            .where(ImportRow.name == TYPED, ImportRow.undone_at.is_(None), SessionRow.binned_at.is_(None))
+            .where(ImportRow.name == TYPED, ImportRow.undone_at.is_(None), SessionRow.binned_at.is_(None), SessionRow.joined_into.is_(None), (PlayerRow.id.is_(None) | PlayerRow.archived_at.is_(None)))
             .group_by(SessionRow.id, SessionRow.title, SessionRow.made_at, PlayerRow.name)
             .order_by(SessionRow.id.desc()).limit(most)
         )  # fmt: skip
@@ -102,7 +102,7 @@ class PhoneBalls:
         if len(balls) + len(back) + len(changes) > MOST_BALLS:
             raise UserError(_("At most {count} balls are taken at once.").format(count=MOST_BALLS))
         with self.store.writing() as session:
-            typed = _typed(session, session_id)
+            typed = typed_layer(session, session_id)
             taker = _Taker(session, typed, phone[:32] or None)
             found = [taker.take(one) for one in balls]
             found += [taker.take_back(key) for key in back]
@@ -112,7 +112,9 @@ class PhoneBalls:
     def move(self, keys: Sequence[str], session_id: int, to: int) -> int:
         """Gives typed balls of one session to another (the wrong player was chosen); returns how many. Moving back undoes it."""
         with self.store.writing() as session:
-            layers = {one: _typed(session, one) for one in sorted({session_id, to})}  # locked in one order everywhere
+            layers = {
+                one: typed_layer(session, one) for one in sorted({session_id, to})
+            }  # locked in one order everywhere
             source, target = layers[session_id], layers[to]
             rows = session.scalars(
                 select(BallRow).where(BallRow.client_key.in_(list(keys)), BallRow.import_id == source.id).order_by(BallRow.rank)
@@ -124,19 +126,21 @@ class PhoneBalls:
             return len(rows)
 
 
-def _typed(session: Session, session_id: int) -> ImportRow:
-    """The layer that holds a session's typed balls, locked for this act."""
+def typed_layer(session: Session, session_id: int) -> ImportRow:
+    """The layer that holds a day's typed balls, locked for this act; of the day that it was joined into, where it was."""
     row = session.get(SessionRow, session_id, with_for_update=True)
+    for _step in range(20):
+        if row is None or row.joined_into is None:
+            break
+        row = session.get(SessionRow, row.joined_into, with_for_update=True)
     if row is None or row.binned_at is not None:
         says = _("Session {number} was deleted. The balls stay on this phone; send them to another session.")
         raise SessionGoneError(says.format(number=session_id))
     typed = session.scalars(
-        select(ImportRow).where(
-            ImportRow.session_id == session_id, ImportRow.name == TYPED, ImportRow.undone_at.is_(None)
-        )
+        select(ImportRow).where(ImportRow.session_id == row.id, ImportRow.name == TYPED, ImportRow.undone_at.is_(None))
     ).first()
     if typed is None:
-        typed = _import(session_id)
+        typed = _import(row.id)
         session.add(typed)
         session.flush()
     if typed.family == 0:

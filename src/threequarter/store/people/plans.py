@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Any, Final
 
 from sqlalchemy import select
@@ -14,10 +14,12 @@ from threequarter.golf.plan import Plan, PlannedClub, PlannedSwing
 from threequarter.store.database.schema import ClubRow, PlayerRow, SessionRow, SwingLengthRow
 from threequarter.store.history.history import bag_of, plan_body, record_act
 from threequarter.store.imports.save_import import find_player, now_utc, player_named
+from threequarter.store.results import Club
 from threequarter.store.store import Store
 
 MOST_CLUBS: Final = 14
 MOST_SWINGS: Final = 12
+EMPTY: Final = Plan()
 
 
 class Plans:
@@ -48,22 +50,45 @@ class Plans:
             player = find_player(session, name, now_utc())
             return _keep(session, player.id, plan)
 
-    def begin_with(self, session_id: int, clubs: Sequence[str], swings: Sequence[str]) -> None:
-        """Makes the keys that balls are typed with the plan of their player, where there is no plan yet."""
+    def keep_with_bag(
+        self, name: str, clubs: Sequence[Club], swings: Sequence[PlannedSwing], goal: str = ""
+    ) -> int | None:
+        """Keeps a player's whole bag, in which some clubs are planned, with swing lengths and goal; returns the act, None where
+        nothing changed. Raises UserError as `keep`."""
+        every = tuple(PlannedClub(label=c.label, loft_deg=c.loft_deg, other_names=c.other_names) for c in clubs)
+        check(Plan(clubs=every, swings=tuple(swings)))
+        with self.store.writing() as session:
+            player = find_player(session, name, now_utc())
+            before = plan_body(session, player.id)
+            after = {
+                "clubs": [{**asdict(club), "other_names": list(club.other_names)} for club in clubs],
+                "swings": [{"label": one.label, "other_names": list(one.other_names)} for one in swings],
+                "goal": goal.strip()[:300] or None,
+            }
+            if before == after:
+                return None
+            body = {"player": player.id, "before": before, "after": after}
+            return record_act(session, "plan", body, player_id=player.id)
+
+    def begin_with(self, session_id: int, clubs: Sequence[str], swings: Sequence[str], *, widen: bool = False) -> None:
+        """Makes the keys that balls are typed with the plan of their player, where there is no plan yet; with `widen` what a plan
+        lacks of them is added to it."""
         if not clubs or not swings:
             return
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
-            if row is None or row.player_id is None or stored_plan(session, row.player_id) is not None:
+            if row is None or row.player_id is None:
                 return
-            plan = plan_named(clubs, swings)
+            known = stored_plan(session, row.player_id)
+            if known is not None and not widen:
+                return
+            plan = plan_named(clubs, swings, known or EMPTY)
             check(plan)
             _keep(session, row.player_id, plan)
 
 
-def plan_named(clubs: Sequence[str], swings: Sequence[str]) -> Plan:
-    """A plan of names alone; what means the same club or swing length stands once."""
-    plan = Plan()
+def plan_named(clubs: Sequence[str], swings: Sequence[str], plan: Plan = EMPTY) -> Plan:
+    """A plan with these names besides its own; what means the same club or swing length stands once."""
     for label in clubs:
         if label.strip() and plan.club(label) is None:
             plan = replace(plan, clubs=(*plan.clubs, PlannedClub(label=label.strip()[:100])))

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Final, get_args
 
-from sqlalchemy import ColumnElement, delete, distinct, func, select
+from sqlalchemy import ColumnElement, Date, delete, distinct, func, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
@@ -109,8 +109,10 @@ class Roster:
             row.language = reader.language or None
 
     def due(self, before: datetime.datetime, most: int | None = None) -> list[str]:
-        """Players whose newest session with anything in it was made before a time, the longest ago first; archived ones left out."""
-        last = func.max(SessionRow.made_at)
+        """Players whose newest day was before a time, the longest ago first; archived ones left out."""
+        last = func.max(
+            func.coalesce(SessionRow.held_on, func.date(SessionRow.made_at, type_=Date), type_=Date), type_=Date
+        )
         query = (
             select(PlayerRow.name)
             .join(SessionRow, SessionRow.player_id == PlayerRow.id)
@@ -119,9 +121,10 @@ class Roster:
                 PlayerRow.merged_into.is_(None),
                 PlayerRow.taken_back_at.is_(None),
                 SessionRow.binned_at.is_(None),
+                SessionRow.joined_into.is_(None),
             )
             .group_by(PlayerRow.id, PlayerRow.name)
-            .having(last < before)
+            .having(last < before.date())
             .order_by(last)
             .limit(most)
         )

@@ -6,7 +6,6 @@ from typing import Annotated, Any, Final, Literal
 from fastapi import APIRouter, File, Query, Request, UploadFile
 from fastapi.responses import FileResponse, Response
 
-from threequarter.chart.next_ball import advise
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.intake.options import ReadOptions
@@ -164,7 +163,7 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
 def next_ball(request: Request, session_id: int) -> shapes.Next:
     """Which ball to hit next, and whether to stop."""
     view = charted(store_of(request), session_id, "m")[1]
-    advice = advise(view.chart, view.balls)
+    advice = view.answer.advice
     return shapes.Next(
         stop=advice.stop,
         enough=advice.enough,

@@ -197,7 +197,7 @@ POLICY: Final[dict[str, Need]] = {
     "GET /players": Need(SIGNED_IN),
     "GET /players/{name:path}/pooled": Need(SEE, N_("looked at a chart of several days")),
     "GET /players/{name:path}": Need(SEE, N_("looked at a player")),
-    "POST /players/{name:path}/bag": Need(TYPE, N_("changed a bag")),
+    "POST /players/{name:path}/plan": Need(TYPE, N_("changed a plan")),
     "POST /players/{name:path}/notes": Need(COACH, N_("noted something")),
     "POST /players/{name:path}/give": Need(COACH, N_("gave sessions to another player")),
     "POST /players/{name:path}/merge": Need(COACH, N_("merged two players")),

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
+from threequarter.answers.answer import Answer
 from threequarter.app.charts import session_weather
 from threequarter.app.lesson_view import felt_words
 from threequarter.app.lessons import lesson_from
@@ -38,8 +39,11 @@ def one_shot(
     of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
     ids = {one.ball.number: one.id for one in lesson.kept}
     only = ChartView(
-        view.chart.only(club, swing),
-        tuple(ball for ball, mine in zip(view.balls, of_cell, strict=True) if mine),
+        Answer(
+            plan=view.answer.plan,
+            chart=view.chart.only(club, swing),
+            balls=tuple(ball for ball, mine in zip(view.balls, of_cell, strict=True) if mine),
+        ),
         view.unit,
         (),
     )

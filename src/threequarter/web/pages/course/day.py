@@ -1,6 +1,7 @@
 """Another day: the weather a session was hit in, the chart before and after, the day card, the flights."""
 
 import datetime
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Request
@@ -11,7 +12,6 @@ from threequarter.answers.day import effect_words, side_words
 from threequarter.app.charts import in_language_of, session_weather, use_preferences
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, shown_shots, wind_rose
 from threequarter.chart.in_air import chart_in_air, pairs_told
-from threequarter.chart.meaning import meaning
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, Weather, from_fields
 from threequarter.golf.errors import UserError
@@ -24,8 +24,7 @@ from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
 from threequarter.paper.pictures.wind_picture import sentence as wind_sentence
 from threequarter.paper.pictures.wind_picture import wind_picture
-from threequarter.store.results import Facts
-from threequarter.web.page_context import charted, number, page, pdf_answer, store_of
+from threequarter.web.page_context import charted_for, number, page, pdf_answer, store_of
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import FIELDS, in_si, marks, settled_address, shown
 
@@ -48,19 +47,20 @@ GREENS = {"soft": N_("soft greens"), "normal": N_("normal greens"), "firm": N_("
 def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
-    info, view = charted(store_of(request), session_id, unit)
-    made = session_weather(store_of(request), session_id)
+    info, view = charted_for(request, session_id, unit)
+    made = view.air
     values: dict[str, Any] = {
         "info": info,
         "fields": fields,
         "made": made,
         "unit": view.unit,
-        "rule": RULE,
-        "effect_doubt": EFFECT_DOUBT,
+        "rule": line(RULE),
+        "effect_doubt": line(EFFECT_DOUBT),
         "sides": FROM,
         "typed": shown(fields),
         "marks": marks(),
-        "kept": _kept(made),
+        "kept": _kept(session_weather(store_of(request), session_id)),
+        "made_of": view.made_of,
     }
     try:
         if settled := settled_address(request):
@@ -77,13 +77,11 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
 @pages.get("/sessions/{session_id}/day.pdf")
 def card(request: Request, session_id: int, unit: DistanceUnit | None = None, date: str = "") -> Response:
     """The day card for the weather in the address."""
-    info, view = charted(store_of(request), session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     told, firmness = _told(dict(request.query_params))
     shots = shown_shots(view.chart)
     with in_language_of(store_of(request), info.player):
-        moved = move_chart(
-            view.chart, view.balls, session_weather(store_of(request), session_id), told, firmness=firmness
-        )
+        moved = move_chart(view.chart, view.balls, view.air, told, firmness=firmness)
         found = effects(view.chart, view.balls, told, shots, units=units_in_use())
         pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
     return pdf_answer(pdf, "day-card.pdf")
@@ -118,14 +116,13 @@ def weather(
         raise UserError(_("The day is a date like 2026-05-31, not {typed}.").format(typed=repr(held_on[:30]))) from None
     store_of(request).set_facts(
         session_id,
-        Facts(
+        replace(
+            facts,
             held_on=day_held,
-            where_held=facts.where_held,
-            ball_kind=facts.ball_kind,
+            dated_by="hand" if day_held and day_held != facts.held_on else facts.dated_by,
             temp_c=told.temp_c,
             altitude_m=told.altitude_m,
             humidity_pct=told.humidity,
-            pressure_hpa=facts.pressure_hpa,
             wind_mps=told.wind_mps,
             wind_from_deg=told.wind_from_deg,
         ),
@@ -176,7 +173,7 @@ def _flights(view: ChartView, made: Weather) -> dict[str, Any]:
         "flights_wide": Markup(flight_picture(flown, view.unit)),
         "flights_narrow": Markup(flight_picture(flown, view.unit, width=360)),
         "flights_say": flight_sentence(flown),
-        "pairs": lines(pairs_told(view.chart, flown, meaning(view.chart)), view.unit),
+        "pairs": lines(pairs_told(view.chart, flown, view.answer.meaning), view.unit),
     }
 
 

@@ -28,7 +28,7 @@ from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.spread import join, spread_shares
-from threequarter.web.page_context import charted, number, page, store_of
+from threequarter.web.page_context import charted, charted_for, number, page, store_of
 from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import marks, settled_address, shown
@@ -59,9 +59,10 @@ def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
 def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """Which shot for a number, a wind and a green."""
     fields = dict(request.query_params)
-    info, view = charted(store_of(request), session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     values: dict[str, Any] = {
         "info": info,
+        "made_of": view.made_of,
         "fields": fields,
         "unit": view.unit,
         "sides": SIDES,
@@ -131,8 +132,8 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
 def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Which lofts leave the fewest gaps."""
     fields = dict(request.query_params)
-    info, view = charted(store_of(request), session_id, unit)
-    values: dict[str, Any] = {"info": info, "fields": fields, "unit": view.unit}
+    info, view = charted_for(request, session_id, unit)
+    values: dict[str, Any] = {"info": info, "made_of": view.made_of, "fields": fields, "unit": view.unit}
     try:
         have = [float(part) for part in (fields.get("have") or "").replace(";", ",").split(",") if part.strip()]
     except ValueError:
@@ -218,9 +219,15 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
 @pages.get("/sessions/{session_id}/round", response_class=HTMLResponse)
 def round_view(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The printed card's content and nothing else: what may be looked at in a round."""
-    info, view = charted(store_of(request), session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     return page(
-        request, "course/round.html", info=info, unit=view.unit, rungs=ladder(view.chart, view.unit), **_grid(view)
+        request,
+        "course/round.html",
+        info=info,
+        made_of=view.made_of,
+        unit=view.unit,
+        rungs=ladder(view.chart, view.unit),
+        **_grid(view),
     )
 
 

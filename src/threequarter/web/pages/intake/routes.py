@@ -12,7 +12,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.app.imports import UploadedFile, address_of, ask_for_import, is_large, remember_reading
-from threequarter.demo import BUCKET
+from threequarter.demo import BUCKET, HIT_ON
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.intake.load import read_content
@@ -25,6 +25,7 @@ from threequarter.measurement.carry import Ground
 from threequarter.measurement.errors import calibrate_step
 from threequarter.store.imports import import_batch
 from threequarter.store.people.roster import Roster
+from threequarter.store.results import Facts
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.pages.intake.context import options_of, reading_page
@@ -241,6 +242,9 @@ def demo(request: Request) -> RedirectResponse:
     content = BUCKET.read_bytes()
     name = "demo bucket.csv"
     kept = store_of(request).keep_reading(read_content(content, name, "table", ReadOptions()), content, name=name)
+    if kept.what == "new session":
+        told = Facts(held_on=HIT_ON, dated_by="file", where_held="Harrowmere", ball_kind=_("range ball"), temp_c=16.0)
+        store_of(request).set_facts(kept.session_id, told)
     return RedirectResponse(f"/sessions/{kept.session_id}", status_code=303)
 
 

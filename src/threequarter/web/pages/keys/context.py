@@ -4,30 +4,27 @@ stop."""
 from collections.abc import Sequence
 from typing import Any
 
+from threequarter.answers.answer import Answer
 from threequarter.chart import next_ball
-from threequarter.chart.fit import fit_chart
 from threequarter.chart.goal import goal_m
-from threequarter.chart.result import Cell, Chart
+from threequarter.chart.result import Cell
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, words
-from threequarter.measurement.carry import to_carry
 from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.results import SessionInfo
 
 Shot = tuple[str, str]
 
 
-def filling(info: SessionInfo, balls: Sequence[Ball], asked: Sequence[Shot]) -> dict[str, Any]:
-    """The chart of the shots that the page has keys for, under the page's own names for them."""
-    carried, _said = to_carry(tuple(balls), info.ground)  # type: ignore[arg-type]
-    chart = fit_chart(carried, also=asked)
-    shown = _shown(chart, asked)
-    advice = next_ball.advise(chart, carried, plan=[cell for _shot, cell in shown])
-    after = dict(zip(map(id, chart.cells), next_ball.after_one_more(chart), strict=True))
+def filling(info: SessionInfo, found: Answer, keys: Sequence[Shot]) -> dict[str, Any]:
+    """The answer of a day under the names that the page has keys for; a shot without a key bears its own."""
+    advice = found.advice
+    shown = _shown(found, keys)
+    after = dict(zip(map(id, found.chart.cells), next_ball.after_one_more(found.chart), strict=True))
     names = {id(cell): shot for shot, cell in shown}
     return {
         "cells": [_cell(shot, cell, after[id(cell)], info.unit) for shot, cell in shown],
@@ -54,11 +51,17 @@ def until(advice: next_ball.Advice, unit: DistanceUnit) -> str:
     return " ".join(lines([one for one in advice.messages if one.code != "advice.next"], unit))
 
 
-def _shown(chart: Chart, asked: Sequence[Shot]) -> list[tuple[Shot, Cell]]:
-    by_key = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): c for c in chart.cells}
-    wanted = asked or [(c.club, c.swing) for c in chart.cells]
-    found = [(shot, by_key.get((club_key(shot[0]), parse_swing(shot[1]).key))) for shot in wanted]
-    return [(shot, cell) for shot, cell in found if cell is not None]
+def _shown(found: Answer, keys: Sequence[Shot]) -> list[tuple[Shot, Cell]]:
+    """The shots with a key, then those asked about that have none."""
+    plan = found.plan
+    of_key = {}
+    for club, swing in keys:
+        named = plan.named(Ball(number=0, club=club, swing=swing, distance_m=1.0))
+        of_key[club_key(named.club, named.loft_deg), parse_swing(named.swing).key] = (club, swing)
+    of_cell = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): c for c in found.chart.cells}
+    with_key = [(shot, of_cell[key]) for key, shot in of_key.items() if key in of_cell]
+    shown = {id(cell) for _shot, cell in with_key}
+    return with_key + [((cell.club, cell.swing), cell) for cell in found.asked if id(cell) not in shown]
 
 
 def _cell(shot: Shot, cell: Cell, after_m: float, unit: DistanceUnit) -> dict[str, Any]:

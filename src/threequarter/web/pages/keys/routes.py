@@ -7,18 +7,21 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Body, Form, Request
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
 
+from threequarter.app.charts import session_chart
+from threequarter.app.plans import begin_plan, plan_of
+from threequarter.app.reports import card_details
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import REACH
 from threequarter.language import say_error
-from threequarter.paper.card import CardDetails, pocket_card
+from threequarter.paper.card import pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
 from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.balls.phone_balls import PhoneBalls, SessionGoneError
 from threequarter.store.people.roster import Roster
 from threequarter.web.assets import assets_version
-from threequarter.web.page_context import HERE, MOST_OFFERED, charted, names_in, page, status_of, store_of
+from threequarter.web.page_context import HERE, MOST_OFFERED, charted, charted_for, names_in, page, status_of, store_of
 from threequarter.web.pages.keys.context import filling, to_look_at
 from threequarter.web.pages.keys.texts import bucket_texts
 
@@ -33,6 +36,11 @@ HERE_ONLY: Final = "camera=(), microphone=(), geolocation=(self)"
 """The one page that may ask where the phone is, and only when its user asks it to measure so."""
 
 
+def usual_swings() -> list[str]:
+    """The swing lengths that are offered where nobody planned others."""
+    return [_(name) for name in USUAL_SWINGS]
+
+
 @pages.get("/bucket", response_class=HTMLResponse)
 def begin_page(request: Request) -> HTMLResponse:
     """Who hits, and with what; or on with a session begun before."""
@@ -42,7 +50,7 @@ def begin_page(request: Request) -> HTMLResponse:
         "keys/begin.html",
         players=players,
         clubs=", ".join(USUAL_CLUBS),
-        swings=", ".join(_(name) for name in USUAL_SWINGS),
+        swings=", ".join(usual_swings()),
         recent=PhoneBalls(store_of(request)).recent(),
     )
 
@@ -57,8 +65,11 @@ def begin(
 ) -> RedirectResponse:
     """A new session to type into."""
     session_id = PhoneBalls(store_of(request)).begin(player, unit)
-    asked = {name: text for name, text in (("clubs", clubs), ("swings", swings)) if text.strip()}
-    return RedirectResponse(f"/bucket/{session_id}" + (f"?{urlencode(asked)}" if asked else ""), status_code=303)
+    wedges = names_in(clubs, MOST_CLUBS) or list(USUAL_CLUBS)
+    lengths = names_in(swings, MOST_SWINGS) or usual_swings()
+    chosen = wedges != list(USUAL_CLUBS) or lengths != usual_swings()
+    begin_plan(store_of(request), session_id, wedges, lengths, chosen=chosen)
+    return RedirectResponse(f"/bucket/{session_id}", status_code=303)
 
 
 @pages.get("/bucket/waiting", response_class=HTMLResponse)
@@ -74,15 +85,14 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
     `beside` names the sessions of the others at this page (a clinic), so that the player is changed by one tap.
     """
     info = store_of(request).session(session_id)
-    balls = store_of(request).session_balls(session_id)
-    hit_clubs, hit_swings = ([*dict.fromkeys(getattr(ball, name) for ball in balls)] for name in ("club", "swing"))
+    plan = plan_of(store_of(request), session_id)
     shown = page(
         request,
         "keys/keys.html",
         info=info,
         texts=bucket_texts(),
-        clubs=_names(clubs, hit_clubs, USUAL_CLUBS, MOST_CLUBS),
-        swings=_names(swings, hit_swings, tuple(_(name) for name in USUAL_SWINGS), MOST_SWINGS),
+        clubs=_names(clubs, [club.label for club in plan.clubs], USUAL_CLUBS, MOST_CLUBS),
+        swings=_names(swings, [swing.label for swing in plan.swings], tuple(usual_swings()), MOST_SWINGS),
         others=_others(request, session_id, beside),
         beside=beside,
         keys=urlencode({"clubs": clubs, "swings": swings, "beside": beside}),
@@ -91,9 +101,9 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
     return shown
 
 
-def _names(asked: str, hit: list[str], usual: tuple[str, ...], most: int) -> list[str]:
-    """Those asked for; then, or where nothing was asked, those hit; the usual ones where there are none."""
-    return list(dict.fromkeys([*names_in(asked, most), *hit] or usual))[:most]
+def _names(asked: str, planned: list[str], usual: tuple[str, ...], most: int) -> list[str]:
+    """Those planned, then those asked for besides; the usual ones where there are none."""
+    return list(dict.fromkeys([*planned, *names_in(asked, most)] or usual))[:most]
 
 
 def _others(request: Request, session_id: int, beside: str) -> list[dict[str, Any]]:
@@ -116,9 +126,8 @@ def chart_svg(request: Request, session_id: int) -> Response:
 @pages.get("/bucket/{session_id}/card.png")
 def card_png(request: Request, session_id: int) -> Response:
     """The pocket card as a picture that a phone keeps for when no server is near."""
-    info, view = charted(store_of(request), session_id, None)
-    details = CardDetails(player=info.player or "", date=info.made_at.date().isoformat())
-    png = png_of_pdf(pocket_card(view.chart, details, unit=view.unit))
+    info, view = charted_for(request, session_id, None)
+    png = png_of_pdf(pocket_card(view.chart, card_details(info, view), unit=view.unit))
     return Response(png, media_type="image/png", headers={"cache-control": "no-store"})
 
 
@@ -141,7 +150,9 @@ def take(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
     answer: dict[str, Any] = {"outcomes": [{"key": o.key, "state": o.state, "why": o.why, "rev": o.rev} for o in found]}
     asked = told.get("live")
     if isinstance(asked, dict):  # the chart that follows, in the same answer
-        answer["live"] = _live(request, session_id, str(asked.get("clubs") or ""), str(asked.get("swings") or ""))
+        clubs, swings = (str(asked.get(name) or "") for name in ("clubs", "swings"))
+        begin_plan(store_of(request), session_id, names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
+        answer["live"] = _live(request, session_id, clubs, swings)
     return JSONResponse(answer)
 
 
@@ -152,13 +163,11 @@ def live(request: Request, session_id: int, clubs: str = "", swings: str = "") -
 
 
 def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[str, Any]:
-    info = store_of(request).session(session_id)
-    balls = store_of(request).session_balls(session_id)
-    used = sum(ball.use for ball in balls)
-    told: dict[str, Any] = {"unit": info.unit, "balls": used, "cells": [], "next": [], "stop": False}
-    if used:
-        asked = itertools.product(names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
-        told |= filling(info, balls, list(asked))
+    info, found = session_chart(store_of(request), session_id, None)
+    told: dict[str, Any] = {"unit": info.unit, "balls": 0, "cells": [], "next": [], "stop": False}
+    if found is not None:
+        keys = itertools.product(names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
+        told |= {"balls": sum(ball.use for ball in found.balls)} | filling(info, found.answer, list(keys))
     return told | to_look_at(Conflicts(store_of(request)), info)
 
 

@@ -6,7 +6,6 @@ from markupsafe import Markup
 
 from threequarter.app.lessons import lesson_notes
 from threequarter.app.reports import make_report, report_facts, report_parts
-from threequarter.chart.meaning import meaning
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.report import MOST_PICTURES, content
 from threequarter.store.accounts.shares import Shares
@@ -32,7 +31,7 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
         changes=told.changes,
     )
     pictures = list(zip([Markup(svg) for svg in told.pictures[:MOST_PICTURES]], says["captions"], strict=False))
-    ladder = {} if pictures else view.ladder(meaning(view.chart))
+    ladder = {} if pictures else view.ladder(view.answer.meaning)
     return page(
         request,
         "lesson/report.html",

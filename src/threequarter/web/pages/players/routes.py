@@ -3,35 +3,34 @@
 import datetime
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from itertools import zip_longest
 from typing import Annotated, Any, Final, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request
-from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
 from threequarter.app.charts import use_preferences
-from threequarter.golf.club import parse_club
-from threequarter.golf.errors import UserError
+from threequarter.app.standing import recheck_of, standing_chart
 from threequarter.golf.language import _, day, number
 from threequarter.golf.measures import units_in_use
 from threequarter.golf.swing_length import SwingLength, parse_swing
-from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.paper.report import RECHECK_WEEKS
-from threequarter.practice.through_time import say, tracks
+from threequarter.practice.through_time import tracks
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import Club, SessionInfo
+from threequarter.store.results import SessionInfo
+from threequarter.store.store import Store
 from threequarter.swing.words import clock
 from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
-from threequarter.web.page_context import number as typed_number
 from threequarter.web.pages.players.guesses import guesses_view
 from threequarter.web.pages.players.lookup import known_player
+from threequarter.web.pages.players.plan import plan_form
 from threequarter.web.pages.players.preferences import READS
+from threequarter.web.pages.recheck.routes import recheck_view
 from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.view import ChartView
 
@@ -68,14 +67,13 @@ def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] =
 
 
 def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
-    last = max((session.made_at for session in sessions), default=None)
-    now = datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
+    last = max((session.held_on for session in sessions), default=None)
     return {
         "name": name,
         "sessions": len(sessions),
         "balls": sum(s.balls for s in sessions),
         "last": day(last) if last else "",
-        "due": last is not None and now - last.replace(tzinfo=None) > DUE,
+        "due": last is not None and now_utc().date() - last > DUE,
     }
 
 
@@ -84,27 +82,22 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     """A player: bag, swing names, notes, sessions, clips, charts through time."""
     store = store_of(request)
     known = known_player(request, name)
-    sessions = store.sessions([known])
+    sessions = sorted(store.sessions([known]), key=lambda one: (one.held_on, one.made_at, one.id), reverse=True)
     reader = use_preferences(store_of(request), known)
     unit: DistanceUnit = reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
-    bag = [_bag_row(club, unit) for club in Roster(store).bag(known)]
     views = [
         (info, view)
         for info in sessions[:MOST_CHARTS]
         if (view := chart_of(store_of(request), info.id, info.unit)[1]) is not None
     ]
-    clubs = bag or _clubs_hit(views, unit)
     return page(
         request,
         "players/player.html",
         name=known,
-        from_balls=bool(clubs) and not bag,
         reader=reader,
         reads=READS,
         sessions=sessions,
-        clubs=clubs,
-        blank=range(min(max(3, 6 - len(clubs)), 14 - len(clubs))),
-        bag_unit=unit,
+        clubs=Roster(store).bag(known),
         row=_row(known, sessions),
         moved=moved,
         to=to,
@@ -115,20 +108,20 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
         notes=Roster(store).notes(known),
         links=Shares(store).of_sessions([info.id for info in sessions]),
         others=Roster(store).names(most=MOST_OFFERED),
-        **_time(request, views, unit),
+        **_time(views, unit),
+        **standing_view(store, known, unit),
+        **plan_form(store, known, unit),
         **guesses_view(store, known, unit),
     )
 
 
-def _bag_row(club: Club, unit: DistanceUnit) -> dict[str, str]:
-    full = "" if club.full_carry_m is None else number(from_metres(club.full_carry_m, unit), 0)
-    return {"label": club.label, "loft": "" if club.loft_deg is None else number(club.loft_deg, None), "full": full}
-
-
-def _clubs_hit(views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) -> list[dict[str, str]]:
-    """Rows for an empty bag: the clubs of the newest chart, for the coach to look at and keep."""
-    lofts = {cell.club: cell.loft_deg for _info, view in views[:1] for cell in view.chart.cells}
-    return [_bag_row(Club(label=club, loft_deg=loft), unit) for club, loft in lofts.items()][:14]
+def standing_view(store: Store, player: str, unit: DistanceUnit) -> dict[str, Any]:
+    """The standing chart of a player for a template, and whether it holds; nothing without a ball."""
+    found = standing_chart(store, player, unit)
+    if found is None:
+        return {"standing": None, "recheck": None}
+    held = recheck_of(store, player, unit)
+    return {"standing": ChartView.of(found).page(), "recheck": recheck_view(held) if held else None}
 
 
 def _swing_names(views: Sequence[ChartView]) -> list[dict[str, Any]]:
@@ -152,22 +145,27 @@ def _length_words(length: SwingLength) -> str:
     return reach
 
 
-def _time(request: Request, views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) -> dict[str, Any]:
-    """The charts of the newest sessions as one picture and a table; nothing while there is one session only."""
+def _time(views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) -> dict[str, Any]:
+    """The charts of the newest days as one picture and a table; nothing while there is one date only."""
     charts = [
-        (store_of(request).facts(info.id).held_on or info.made_at.date(), view.chart)
-        for info, view in reversed(views)  # oldest first: the order within one day stays
-    ]
-    if len(charts) < 2:
+        (info.held_on, view.chart) for info, view in reversed(views)
+    ]  # oldest first: the order within one day stays
+    if len({held_on for held_on, _chart in charts}) < 2:
         return {"through_time": ()}
     found = tracks(charts)
     shown = [
         {
-            "shot": t.shot,
-            "says": say(t, unit),
-            "carries": ", ".join(number(from_metres(p.carry_m, unit)) for p in t.points),
+            "shot": track.shot,
+            "carries": ", ".join(
+                _("{carry} ± {doubt} ({balls})").format(
+                    carry=number(from_metres(p.carry_m, unit)),
+                    doubt=number(max(1, from_metres(p.half90_m, unit))),
+                    balls=p.balls,
+                )
+                for p in track.points
+            ),
         }
-        for t in found
+        for track in found
     ]
     return {
         "through_time": shown,
@@ -175,35 +173,6 @@ def _time(request: Request, views: Sequence[tuple[SessionInfo, ChartView]], unit
         "time_wide": Markup(through_time_picture(found, unit)),
         "time_narrow": Markup(through_time_picture(found, unit, width=360)),
     }
-
-
-@pages.post("/players/{name:path}/bag")
-async def bag(request: Request, name: str) -> RedirectResponse:
-    """Keeps a player's wedges: a row each with club, loft and full carry; rows without a club are left out."""
-    form = await request.form()
-    labels, lofts, fulls = ([str(value) for value in form.getlist(field)] for field in ("club", "loft", "full"))
-    unit_m = METRES_PER["m" if form.get("unit") == "m" else "yd"]
-    clubs = [
-        _club_of(label.strip()[:100], loft, full, unit_m)
-        for label, loft, full in zip_longest(labels, lofts, fulls, fillvalue="")
-        if label.strip()
-    ]
-    if len(clubs) > 14:
-        raise UserError(_("A bag holds at most 14 clubs (Rule 4.1b), not {count}.").format(count=len(clubs)))
-    await run_in_threadpool(Roster(store_of(request)).set_bag, name, clubs)
-    return _to(name, "#bag")
-
-
-def _club_of(label: str, loft: str, full: str, unit_m: float) -> Club:
-    """A row of the bag. Raises UserError for a loft or carry that cannot be."""
-    loft_deg = typed_number(loft.rstrip("° "), _("The loft of {club}").format(club=label[:40]))
-    full_m = typed_number(full, _("The full carry of {club}").format(club=label[:40]))
-    if loft_deg is not None and not 5 <= loft_deg <= 80:
-        raise UserError(_("A loft of {loft}° cannot be ({club}).").format(loft=number(loft_deg, None), club=label[:40]))
-    if full_m is not None and not 10 <= full_m * unit_m <= 350:
-        raise UserError(_("No club carries {carry} ({club}).").format(carry=full.strip()[:20], club=label[:40]))
-    told = loft_deg if loft_deg is not None else parse_club(label).loft_deg
-    return Club(label=label, loft_deg=told, full_carry_m=None if full_m is None else full_m * unit_m)
 
 
 @pages.post("/players/{name:path}/archive")

@@ -12,7 +12,7 @@ from threequarter.golf.language import _
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
 from threequarter.practice.progress import progress
-from threequarter.web.page_context import charted, number, page, store_of
+from threequarter.web.page_context import charted_for, number, page
 
 pages = APIRouter()
 SEED = 1
@@ -27,11 +27,20 @@ def practice(
     seed: Annotated[int | None, Query(ge=0, le=10**9)] = None,
 ) -> HTMLResponse:
     """Numbers to call, one ball each; what is typed stays on the phone until it is scored."""
-    info, view = charted(store_of(request), session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     chosen = seed if seed is not None else int(np.random.default_rng().integers(1, 10**6))
     count = min(max(balls, 1), 60)
     targets = [_target(t, view.unit) for t in call_numbers(view.chart, count, np.random.default_rng(chosen))]
-    return page(request, "practice/practice.html", info=info, unit=view.unit, targets=targets, seed=chosen, balls=count)
+    return page(
+        request,
+        "practice/practice.html",
+        info=info,
+        made_of=view.made_of,
+        unit=view.unit,
+        targets=targets,
+        seed=chosen,
+        balls=count,
+    )
 
 
 @pages.post("/sessions/{session_id}/practice", response_class=HTMLResponse)
@@ -44,7 +53,7 @@ async def score(request: Request, session_id: int) -> HTMLResponse:
 
 def _scored(request: Request, session_id: int, fields: dict[str, str]) -> HTMLResponse:
     unit: DistanceUnit = "m" if fields.get("unit") == "m" else "yd"
-    info, view = charted(store_of(request), session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     metres, done = METRES_PER[unit], []
     for name in sorted(
         (n for n in fields if n.startswith("ended-")), key=lambda n: int(n[6:]) if n[6:].isdigit() else 0

@@ -6,20 +6,17 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.answers.chart import chart_answer, next_answer
-from threequarter.app.charts import in_language_of, session_weather
+from threequarter.app.charts import in_language_of
+from threequarter.app.reports import card_details
 from threequarter.chart.in_air import chart_in_air
-from threequarter.chart.next_ball import advise
 from threequarter.demo import SAID
-from threequarter.flight.weather import Weather
-from threequarter.golf.language import _, day, ngettext
+from threequarter.golf.language import _, ngettext
 from threequarter.golf.units import DistanceUnit
-from threequarter.paper.card import CardDetails, SheetSize, pocket_card
+from threequarter.paper.card import SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import SessionInfo
-from threequarter.web.page_context import MOST_OFFERED, chart_of, charted, page, pdf_answer, store_of
+from threequarter.web.page_context import MOST_OFFERED, chart_of, charted, charted_for, page, pdf_answer, store_of
 from threequarter.web.pages.swings.routes import clips_of
-from threequarter.web.view import ChartView
 
 pages = APIRouter()
 
@@ -44,7 +41,8 @@ def session_page(
         request,
         "sessions/session.html",
         info=info,
-        imports=store.imports(session_id),
+        imports=(imports := store.imports(session_id)),
+        began=not any(one.balls for one in imports),
         aside=store.set_aside(session_id),
         clips=clips_of(request).of_session(session_id),
         roster=Roster(store).names(most=MOST_OFFERED),
@@ -81,19 +79,13 @@ def card(
     unit: DistanceUnit | None = None,
     flights: bool = False,
 ) -> Response:
-    info, view = charted(store_of(request), session_id, unit)
-    made = session_weather(store_of(request), session_id)
+    info, view = charted_for(request, session_id, unit)
     with in_language_of(store_of(request), info.player):
-        return pdf_answer(_card(info, view, made, paper, flights), "card.pdf")
-
-
-def _card(info: SessionInfo, view: ChartView, made: Weather, paper: SheetSize, flights: bool) -> bytes:
-    details = CardDetails(player=info.player or "", date=day(info.made_at), air=made.say() if made.known else "")
-    picture = ""
-    if flights:
-        flown = chart_in_air(view.chart, view.balls, made)
-        picture = flight_picture(flown, view.unit, width=380)
-    return pocket_card(view.chart, details, unit=view.unit, sheet=paper, flights=picture)
+        picture = (
+            flight_picture(chart_in_air(view.chart, view.balls, view.air), view.unit, width=380) if flights else ""
+        )
+        pdf = pocket_card(view.chart, card_details(info, view), unit=view.unit, sheet=paper, flights=picture)
+        return pdf_answer(pdf, "card.pdf")
 
 
 @pages.get("/sessions/{session_id}/chart.json")
@@ -102,7 +94,7 @@ def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = No
     return JSONResponse(
         {
             **chart_answer(view.chart, view.unit, view.balls),
-            "next": next_answer(advise(view.chart, view.balls), view.unit),
+            "next": next_answer(view.answer.advice, view.unit),
         }
     )
 

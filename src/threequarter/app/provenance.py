@@ -1,0 +1,43 @@
+"""What a chart was made from, in words: the dates the balls were hit (never the day of printing), the ball, ground and air."""
+
+from collections.abc import Sequence
+
+from threequarter.flight.weather import Weather
+from threequarter.golf.language import _, day
+from threequarter.store.results import Facts, SessionInfo
+
+Made = tuple[SessionInfo, Facts, Weather]
+
+
+def dates_words(days: Sequence[SessionInfo]) -> str:
+    """The dates: one, two, or from the first to the last; said to be assumed where nobody told one of them."""
+    dates = sorted({info.held_on for info in days})
+    if len(dates) == 1:
+        said = day(dates[0])
+    elif len(dates) == 2:
+        said = _("{first} and {last}").format(first=day(dates[0]), last=day(dates[1]))
+    else:
+        said = _("{count} days, {first} to {last}").format(count=len(dates), first=day(dates[0]), last=day(dates[-1]))
+    return _("{dates} (date assumed)").format(dates=said) if any(info.assumed for info in days) else said
+
+
+def ball_words(days: Sequence[Made]) -> str:
+    """The balls and what they were hit from, as far as somebody noted it: "range ball, mat"."""
+    kinds = dict.fromkeys(facts.ball_kind for _info, facts, _weather in days if facts.ball_kind)
+    surfaces = dict.fromkeys(facts.surface for _info, facts, _weather in days if facts.surface)
+    said = [_("from the mat") if surface == "mat" else _("from turf") for surface in surfaces]
+    return ", ".join([*(str(kind) for kind in kinds), *said])
+
+
+def air_words(days: Sequence[Made]) -> str:
+    """The air of the last day whose weather is known; a pooled chart is brought to it."""
+    known = [weather for _info, _facts, weather in days if weather.known]
+    return known[-1].say() if known else ""
+
+
+def chart_words(days: Sequence[Made], *, standing: bool) -> str:
+    """Which chart this is and what it was made from, in one line."""
+    dates = dates_words([info for info, _facts, _weather in days])
+    which = _("Standing chart: {dates}") if standing else _("This day alone: {dates}")
+    rest = [part for part in (ball_words(days), air_words(days)) if part]
+    return ", ".join([which.format(dates=dates), *rest])

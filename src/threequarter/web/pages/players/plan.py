@@ -1,0 +1,124 @@
+"""The plan on a player's page: wedges and swing lengths with order and other names, and what the player is after."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import RedirectResponse
+from starlette.datastructures import FormData
+
+from threequarter.app.plans import plan_of_player
+from threequarter.golf.club import parse_club
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _, number
+from threequarter.golf.plan import Plan, PlannedSwing
+from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.store.people.plans import Plans
+from threequarter.store.people.roster import Roster
+from threequarter.store.results import Club
+from threequarter.store.store import Store
+from threequarter.web.page_context import names_in, store_of
+from threequarter.web.page_context import number as typed_number
+
+pages = APIRouter()
+MOST_ROWS = 14
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubField:
+    """A row of the form, as text; `planned` where its shots are to be charted."""
+
+    label: str = ""
+    other: str = ""
+    loft: str = ""
+    full: str = ""
+    planned: bool = True
+
+
+def plan_form(store: Store, player: str, unit: DistanceUnit) -> dict[str, Any]:
+    """The plan for a template; where nobody made one, what the balls show, for the coach to look at and keep."""
+    plan, bag = plan_of_player(store, player), Roster(store).bag(player)
+    planned = {club.label for club in plan.clubs}
+    kept = [club for club in bag if plan.stored or club.label not in planned]
+    fresh = [] if plan.stored else [Club(label=c.label, loft_deg=c.loft_deg, planned=True) for c in plan.clubs]
+    rows = [_row(club, unit) for club in [*fresh, *kept]][:MOST_ROWS]
+    swings = [{"label": one.label, "other": ", ".join(one.other_names)} for one in plan.swings]
+    return {
+        "plan": plan,
+        "plan_clubs": [*rows, *[ClubField()] * min(max(2, 4 - len(rows)), MOST_ROWS - len(rows))],
+        "plan_swings": [*swings, *[{"label": "", "other": ""}] * 2],
+        "plan_unit": unit,
+    }
+
+
+def _row(club: Club, unit: DistanceUnit) -> ClubField:
+    return ClubField(
+        label=club.label,
+        other=", ".join(club.other_names),
+        loft="" if club.loft_deg is None else number(club.loft_deg, None),
+        full="" if club.full_carry_m is None else number(from_metres(club.full_carry_m, unit), 0),
+        planned=club.planned,
+    )
+
+
+@pages.post("/players/{name:path}/plan")
+async def keep_plan(request: Request, name: str) -> RedirectResponse:
+    """Keeps a player's plan; rows without a club or a swing length are left out."""
+    form = await request.form()
+    clubs, plan = _clubs(form), _swings(form)
+    await run_in_threadpool(Plans(store_of(request)).keep_with_bag, name, clubs, plan.swings, plan.goal)
+    return RedirectResponse(f"/players/{quote(name, safe='')}#plan", status_code=303)
+
+
+def _texts(form: FormData, field: str) -> list[str]:
+    return [str(value).strip() for value in form.getlist(field)]
+
+
+def _in_order(form: FormData, field: str, count: int) -> list[int]:
+    """Places of rows by the order typed beside them; those without keep theirs."""
+    typed = _texts(form, field)
+    at = [float(typed[i]) if i < len(typed) and typed[i].isdigit() else i + 1 for i in range(count)]
+    return sorted(range(count), key=lambda i: at[i])
+
+
+def _clubs(form: FormData) -> list[Club]:
+    labels = _texts(form, "club")
+    columns = [_texts(form, field) for field in ("club_other", "loft", "full")]
+    chosen = set(_texts(form, "planned"))
+    unit_m = METRES_PER["m" if form.get("unit") == "m" else "yd"]
+    clubs = []
+    for i in _in_order(form, "club_at", len(labels)):
+        other, loft, full = (column[i] if i < len(column) else "" for column in columns)
+        if labels[i]:
+            clubs.append(_club(labels[i][:100], other, loft, full, unit_m, planned=str(i) in chosen))
+    return clubs
+
+
+def _club(label: str, other: str, loft: str, full: str, unit_m: float, *, planned: bool) -> Club:
+    """A row of the plan. Raises UserError for a loft or a carry that cannot be."""
+    loft_deg = typed_number(loft.rstrip("° "), _("The loft of {club}").format(club=label[:40]))
+    full_carry = typed_number(full, _("The full carry of {club}").format(club=label[:40]))
+    if loft_deg is not None and not 5 <= loft_deg <= 80:
+        raise UserError(_("A loft of {loft}° cannot be ({club}).").format(loft=number(loft_deg, None), club=label[:40]))
+    if full_carry is not None and not 10 <= full_carry * unit_m <= 350:
+        raise UserError(_("No club carries {carry} ({club}).").format(carry=full[:20], club=label[:40]))
+    return Club(
+        label=label,
+        loft_deg=loft_deg if loft_deg is not None else parse_club(label).loft_deg,
+        full_carry_m=None if full_carry is None else full_carry * unit_m,
+        other_names=tuple(names_in(other)),
+        planned=planned,
+    )
+
+
+def _swings(form: FormData) -> Plan:
+    labels, other = _texts(form, "swing"), _texts(form, "swing_other")
+    order = [i for i in _in_order(form, "swing_at", len(labels)) if labels[i]]
+    swings: Sequence[PlannedSwing] = [
+        PlannedSwing(label=labels[i][:100], other_names=tuple(names_in(other[i] if i < len(other) else "")))
+        for i in order
+    ]
+    return Plan(swings=tuple(swings), goal=str(form.get("goal") or "").strip()[:300])

@@ -1,0 +1,105 @@
+"""Days are put right, joined and parted; every act is undone and made again, and a file that comes again adds nothing."""
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from threequarter.golf.errors import UserError
+from threequarter.intake.load import read_content
+from threequarter.intake.options import ReadOptions
+from threequarter.store.balls.days import Days
+from threequarter.store.balls.phone_balls import PhoneBalls
+from threequarter.store.history.history import History
+from threequarter.store.results import Saved
+from threequarter.store.store import Store
+
+FILE = b"Player,Club,Swing,Carry (yd)\nAda Quill,54,waist,41\nAda Quill,54,waist,43\nAda Quill,54,chest,52\nAda Quill,50,chest,61\n"
+
+
+@pytest.fixture
+def store(tmp_path: Path, database_url: str | None) -> Iterator[Store]:
+    with Store.open(tmp_path, database_url) as opened:
+        yield opened
+
+
+def keep(store: Store) -> Saved:
+    options = ReadOptions()
+    return store.keep_reading(read_content(FILE, "ada.csv", "table", options), FILE, name="ada.csv", options=options)
+
+
+def typed(store: Store, day: int, *keys: str) -> None:
+    balls = [{"key": f"phone-{key}", "club": "54", "swing": "waist", "carry": 40, "unit": "yd"} for key in keys]
+    assert {outcome.state for outcome in PhoneBalls(store).take(day, balls)} <= {"saved", "known"}
+
+
+def carries(store: Store, day: int) -> list[float]:
+    return [round(kept.ball.distance_m / 0.9144, 3) for kept in store.kept_balls(day)]
+
+
+def test_the_date_of_a_day_is_assumed_until_somebody_tells_it(store: Store) -> None:
+    day = keep(store).session_id
+    assert store.session(day).assumed
+    act = Days(store).edit(
+        day, replace(store.facts(day), held_on=datetime.date(2026, 4, 18), ball_kind="range", surface="mat")
+    )
+    info = store.session(day)
+    assert (info.held_on, info.assumed, store.facts(day).dated_by) == (datetime.date(2026, 4, 18), False, "hand")
+    assert act is not None
+    History(store).take_back("day", act)
+    assert store.session(day).assumed
+    assert store.facts(day).surface is None
+    History(store).again("day", act)
+    assert store.facts(day).surface == "mat"
+    with pytest.raises(UserError, match="2126-04-18 cannot be the day"):
+        Days(store).edit(day, replace(store.facts(day), held_on=datetime.date(2126, 4, 18)))
+
+
+def test_two_days_are_joined_and_what_the_phone_still_sends_goes_to_the_one_they_are_now(store: Store) -> None:
+    table, bucket = keep(store).session_id, PhoneBalls(store).begin("Ada Quill")
+    typed(store, bucket, "0001", "0002")
+    act = Days(store).join(bucket, table)
+    typed(store, bucket, "0002", "0003")
+    assert sorted(carries(store, table)) == [40, 40, 40, 41, 43, 52, 61]
+    assert carries(store, bucket) == []
+    assert Days(store).standing(bucket) == table
+    assert [info.id for info in store.sessions()] == [table]
+    History(store).take_back("join", act)
+    assert len(carries(store, table)) + len(carries(store, bucket)) == 7
+    History(store).again("join", act)
+    assert len(carries(store, table)) == 7
+
+
+def test_days_of_two_players_are_not_joined(store: Store) -> None:
+    table, other = keep(store).session_id, PhoneBalls(store).begin("Ivo Sedge")
+    with pytest.raises(UserError, match="two players"):
+        Days(store).join(other, table)
+
+
+def test_balls_are_parted_into_another_day_and_the_same_file_again_adds_nothing(store: Store) -> None:
+    day = keep(store).session_id
+    chosen = [kept.id for kept in store.kept_balls(day)][2:]
+    other, act = Days(store).part(day, chosen, datetime.date(2026, 5, 2))
+    assert (carries(store, day), carries(store, other)) == ([41, 43], [52, 61])
+    assert store.session(other).held_on == datetime.date(2026, 5, 2)
+    assert keep(store).what == "nothing new"
+    assert (carries(store, day), carries(store, other)) == ([41, 43], [52, 61])
+    assert store.original(store.imports(other)[0].id)[1] == FILE
+    History(store).take_back("move balls", act)
+    assert (carries(store, day), carries(store, other)) == ([41, 43, 52, 61], [])
+    History(store).again("move balls", act)
+    assert carries(store, other) == [52, 61]
+
+
+def test_typed_balls_move_with_their_changes(store: Store) -> None:
+    day, other = PhoneBalls(store).begin("Ada Quill"), PhoneBalls(store).begin("Ada Quill")
+    typed(store, day, "0001", "0002")
+    act = Days(store).move(day, other, [store.kept_balls(day)[0].id])
+    change = {"key": "phone-0001", "rev": 1, "club": "54", "swing": "waist", "carry": 44, "unit": "yd"}
+    PhoneBalls(store).take(day, [], changes=[change])
+    typed(store, day, "0001", "0002")
+    assert (carries(store, day), carries(store, other)) == ([40], [44])
+    History(store).take_back("move balls", act)
+    assert sorted(carries(store, day)) == [40, 44]
