@@ -110,11 +110,9 @@ def call_numbers(chart: Chart, balls: int, rng: np.random.Generator) -> tuple[Ta
         raise UserError(Message("practice.no_balls", balls=balls))
     full = [cell for cell in chart.cells if _is_full(cell)]
     partial = [cell for cell in chart.cells if not _is_full(cell)]
-    most_full = balls // PARTIAL_OF if partial else balls
-    targets: list[Target] = []
-    for k in range(balls):
-        wanted = full if full and k < most_full else partial or full
-        targets.append(_call(chart, wanted, rng))
+    most_full = (balls // PARTIAL_OF if partial else balls) if full else 0
+    wanted = [*_in_turn(full, most_full, rng), *_in_turn(partial or full, balls - most_full, rng)]
+    targets = [_call(chart, cell, rng) for cell in wanted]
     order = [int(i) for i in rng.permutation(balls)]
     return tuple(targets[i] for i in _apart(order, targets))
 
@@ -123,16 +121,23 @@ def _is_full(cell: Cell) -> bool:
     return parse_swing(cell.swing).kind == "full"
 
 
-def _call(chart: Chart, cells: Sequence[Cell], rng: np.random.Generator) -> Target:
-    """A number that one of some shots is best for, not always its stock carry."""
+def _in_turn(cells: Sequence[Cell], count: int, rng: np.random.Generator) -> list[Cell]:
+    """So many shots, each as often as the others, in random order within each turn."""
+    order: list[Cell] = []
+    while cells and len(order) < count:
+        order += [cells[int(i)] for i in rng.permutation(len(cells))]
+    return order[:count]
+
+
+def _call(chart: Chart, cell: Cell, rng: np.random.Generator) -> Target:
+    """A number that a shot is best for, not always its stock carry."""
     for _try in range(TRIES):
-        cell = cells[int(rng.integers(len(cells)))]
-        off = rng.uniform(-OFF_STOCK, OFF_STOCK) * (cell.next90_m.high - cell.next90_m.low) / 2
+        off = rng.uniform(-OFF_STOCK, OFF_STOCK) * cell.next90_m.half
         called = float(np.round(cell.stock_carry_m + off))
         best = min(chart.cells, key=lambda one: expected_miss_m(one, called))
-        if any(best is one for one in cells) and best.next90_m.low <= called <= best.next90_m.high:
+        if best is cell and best.next90_m.low <= called <= best.next90_m.high:
             return target_for(chart, called)
-    return target_for(chart, cells[int(rng.integers(len(cells)))].stock_carry_m)
+    return target_for(chart, cell.stock_carry_m)
 
 
 def _apart(order: list[int], targets: Sequence[Target]) -> list[int]:
