@@ -34,7 +34,9 @@ def gathered(folder: Path) -> dict[str, Pairs]:
             if swing.lead_arm_finish_deg is not None and swing.hand_height_finish is not None:
                 read = (swing.lead_arm_finish_deg - FINISH_LINE[1]) / FINISH_LINE[0]
                 found["finish"].append((kept.stem, read, true["lead_arm_finish_deg"]))
-                found["height finish"].append((kept.stem, swing.hand_height_finish - FINISH_LOW, true["hand_height_finish"]))
+                found["height finish"].append(
+                    (kept.stem, swing.hand_height_finish - FINISH_LOW, true["hand_height_finish"])
+                )
             found["height top"].append((kept.stem, swing.hand_height_top, true["hand_height_top"]))
         if seen.camera_deg is not None:
             turned = seen.camera_deg / AZIMUTH_TIMES + SEEMS_TURNED_DEG

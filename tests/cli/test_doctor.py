@@ -16,6 +16,7 @@ import time_machine
 from click.testing import CliRunner
 from tests.academy_support import ROOT
 from tests.postgres_support import PASSWORD, Server
+from tests.saying import raises_saying
 
 from threequarter.cli import doctor, doctor_place
 from threequarter.cli.findings import Finding
@@ -184,7 +185,7 @@ def test_a_downgrade_is_told_on_both_databases_and_serve_refuses_it(tmp_path: Pa
     found, cure = only(sick(tmp_path))
     assert "newer version of threequarter (schema 9999" in found
     assert "Install the newer version" in cure
-    with pytest.raises(UserError, match="newer version of threequarter"):
+    with raises_saying(UserError, match="newer version of threequarter"):
         Store.open(tmp_path)
 
 

@@ -9,6 +9,7 @@ import pytest
 from sqlalchemy import select, text
 from starlette.testclient import TestClient
 from tests.errand_support import have_errands_done, jobs_of
+from tests.saying import raises_saying
 from tests.store.full import fill
 
 from threequarter import languages
@@ -63,7 +64,7 @@ def test_a_table_is_taken_in_once_though_two_do_it_at_once(errands: Tasks) -> No
     assert done.result["to"].startswith("/sessions/")
     assert (balls(errands), errands.unfinished()) == (ROWS, [])
     assert task_runner.do(errands, number) == "not to be done"
-    with pytest.raises(NotThereError, match="gone"):
+    with raises_saying(NotThereError, match="gone"):
         errands.files(number)  # what was taken in is kept as an import, and only there
 
 
@@ -92,7 +93,7 @@ def test_what_cannot_be_done_says_why_keeps_its_file_and_is_tried_again(errands:
     assert balls(errands) == 0
     errands.again(number)
     assert errands.unfinished() == [number]
-    with pytest.raises(UserError, match="did not fail"):
+    with raises_saying(UserError, match="did not fail"):
         errands.again(number)
 
 
@@ -160,7 +161,7 @@ def test_an_erasure_takes_what_errands_hold_and_a_table_that_waited_says_so(erra
     erase(errands.store, "Wren Sedge")
     assert errands.made(printed) is None
     assert "erased" in say(errands.task(waits).error or "")
-    with pytest.raises(UserError, match="forgotten"):
+    with raises_saying(UserError, match="forgotten"):
         errands.again(waits)
     with errands.store.reading() as session:
         rows = session.scalars(select(TaskRow)).all()

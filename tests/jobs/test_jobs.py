@@ -11,12 +11,14 @@ import pytest
 from sqlalchemy import text
 from tests.academy_support import wait_until
 from tests.postgres_support import Server
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.jobs import clip_runner, liveness, queue_database
 from threequarter.jobs.child import Outcome
 from threequarter.jobs.queue_database import flow_id
 from threequarter.jobs.shutdown import patiently
+from threequarter.language import say
 from threequarter.store.clips import clips as clips_module
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.database import postgres as pg
@@ -100,7 +102,7 @@ def test_a_film_that_is_not_whole_on_this_machine_is_told_and_not_measured(
     (clips.folder(clip) / "clip.mp4").write_bytes(FILM[:-10])
     monkeypatch.setattr(clips_module, "SHARED_DISK_S", 0.1)
     assert clip_runner.analyse(clips, clip, "w-1") == "failed"
-    assert "THREEQUARTER_CLIPS" in str(clips.clip(clip).error)
+    assert "THREEQUARTER_CLIPS" in say(clips.clip(clip).error or "")
 
 
 def test_two_workers_on_one_clip_end_in_one_answer_and_leave_nothing(
@@ -237,7 +239,7 @@ def test_only_ids_go_into_the_queue_and_never_as_a_pickle(tmp_path: Path) -> Non
 
 def test_a_part_that_leaves_a_gap_is_refused(clips: Clips) -> None:
     clip = clips.begin("swing.mp4", len(FILM))
-    with pytest.raises(UserError, match="begins at byte 0"):
+    with raises_saying(UserError, match="begins at byte 0"):
         clips.take(clip, 10, FILM[10:20])
     assert not os.listdir(clips.folder(clip))  # noqa: PTH208
 

@@ -17,6 +17,7 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 from sqlalchemy import select, true, update
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
 from threequarter.store.accounts import scope
@@ -248,5 +249,5 @@ def test_a_player_is_not_handed_to_a_coach_who_has_one_of_that_name(tmp_path: Pa
         with store.reading() as session:
             first = session.get_one(SessionRow, numbers[0][1]).player_id
         assert first is not None
-        with pytest.raises(UserError, match="Bryn has a player called Sam Lyme already"):
+        with raises_saying(UserError, match="Bryn has a player called Sam Lyme already"):
             people.hand_over(first, numbers[1][0])

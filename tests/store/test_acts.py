@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 import time_machine
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
 from threequarter.store.balls.phone_balls import PhoneBalls
@@ -61,7 +62,7 @@ def test_two_who_are_one_are_merged_and_parted_again_with_sessions_notes_and_bag
     assert roster.bag("Wren Sedge") == ()
     acts.again("merge", merged)
     assert {s.id for s in store.sessions(["Wren Sedge"])} == {own, theirs, late}
-    with pytest.raises(UserError, match="same player"):
+    with raises_saying(UserError, match="same player"):
         roster.merge("W. Sedge", "Wren Sedge")
 
 
@@ -133,11 +134,11 @@ def test_a_session_in_the_bin_comes_back_whole_and_after_thirty_days_it_is_gone_
     now = datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
     assert Trash(store).purge(now + datetime.timedelta(days=31)) == 2
     assert not (store.data_dir / "clips" / str(clip)).exists()
-    with pytest.raises(UserError, match="no session"):
+    with raises_saying(UserError, match="no session"):
         store.session(session)
     assert [n.text for n in Roster(store).notes("Ida Fern")] == ["slower"]  # a note is the player's
     assert len(store.kept_balls(other)) == 2
-    with pytest.raises(UserError, match="not in the bin"):
+    with raises_saying(UserError, match="not in the bin"):
         Trash(store).delete_session(other)
 
 
@@ -154,7 +155,7 @@ def test_the_daily_round_empties_the_bin_of_what_is_thirty_days_old_wherever_the
         run_maintenance(store)
     assert not folder.exists()
     assert Trash(store).contents() == []
-    with pytest.raises(UserError, match="no session"):
+    with raises_saying(UserError, match="no session"):
         store.session(session)
 
 
@@ -172,7 +173,7 @@ def test_the_list_of_acts_names_who_and_what(store: Store) -> None:
     History(store).take_back("link", link)
     assert Lessons(store).links(session) == {}
     for kind, number in (("merge", 1), ("link", 99), ("nonsense", 1)):
-        with pytest.raises(UserError, match="no such act"):
+        with raises_saying(UserError, match="no such act"):
             History(store).take_back(kind, number)
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from tests.postgres_support import Server
+from tests.saying import raises_saying
 from tests.store.full import FILM, add_film, fill, state
 
 from threequarter import __version__
@@ -169,7 +170,7 @@ def test_a_backup_that_does_not_come_back_is_no_backup(tmp_path: Path, monkeypat
         before = (tmp_path / "b.zip").read_bytes()
         Roster(store).note("Wren Sedge", "one more")
         monkeypatch.setattr(backups, "digests_of", lambda _connection: {"ball": "0" * 64})
-        with pytest.raises(UserError, match="did not come back as it was written"):
+        with raises_saying(UserError, match="did not come back as it was written"):
             backup(store, tmp_path / "b.zip")
     assert (tmp_path / "b.zip").read_bytes() == before
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "b.zip"]
@@ -177,9 +178,9 @@ def test_a_backup_that_does_not_come_back_is_no_backup(tmp_path: Path, monkeypat
 
 def test_names_that_cannot_be_written_are_told(tmp_path: Path) -> None:
     with filled(tmp_path / "a") as store:
-        with pytest.raises(UserError, match="is a folder"):
+        with raises_saying(UserError, match="is a folder"):
             backup(store, tmp_path)
-        with pytest.raises(UserError, match="There is no folder"):
+        with raises_saying(UserError, match="There is no folder"):
             backup(store, tmp_path / "stick" / "b.zip")
 
 
@@ -204,12 +205,12 @@ def test_nothing_is_replaced_without_being_told_and_what_was_there_is_kept(tmp_p
         Roster(store).add("Someone Else")
         add_film(store, 1, b"another film")
         was = state(store)
-    with pytest.raises(UserError, match=r"holds something already \(5 players, 13 balls\)"):
+    with raises_saying(UserError, match=r"holds something already \(5 players, 13 balls\)"):
         restore(tmp_path / "b.zip", tmp_path / "a", url=database_url)
     with Store(tmp_path / "a", database_url) as store:
         assert state(store) == was
         store.sessions()  # a connection is open, as in a server
-        with pytest.raises(UserError, match="Somebody uses"):
+        with raises_saying(UserError, match="Somebody uses"):
             restore(tmp_path / "b.zip", tmp_path / "a", url=database_url, replace=True)
     done = restore(tmp_path / "b.zip", tmp_path / "a", url=database_url, replace=True)
     with Store(tmp_path / "a", database_url) as store:
@@ -235,18 +236,18 @@ def test_a_sealed_backup_opens_with_its_passphrase_only(tmp_path: Path) -> None:
     with filled(tmp_path / "a") as store:
         was = state(store)
         backup(store, tmp_path / "b.zip", passphrase=WORDS)
-        with pytest.raises(UserError, match="at least 8 letters"):
+        with raises_saying(UserError, match="at least 8 letters"):
             backup(store, tmp_path / "c.zip", passphrase="short")
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "b.zip"]
     assert b"Wren" not in (tmp_path / "b.zip").read_bytes()
-    with pytest.raises(UserError, match="sealed with a passphrase"):
+    with raises_saying(UserError, match="sealed with a passphrase"):
         restore(tmp_path / "b.zip", tmp_path / "new")
-    with pytest.raises(UserError, match=r"The passphrase does not open b\.zip"):
+    with raises_saying(UserError, match=r"The passphrase does not open b\.zip"):
         restore(tmp_path / "b.zip", tmp_path / "new", passphrase="four other words are")
     content = bytearray((tmp_path / "b.zip").read_bytes())
     content[len(content) // 2] ^= 0xFF
     (tmp_path / "bad.zip").write_bytes(content)
-    with pytest.raises(UserError, match="damaged"):
+    with raises_saying(UserError, match="damaged"):
         restore(tmp_path / "bad.zip", tmp_path / "new", passphrase=WORDS)
     assert not (tmp_path / "new").exists()
     restore(tmp_path / "b.zip", tmp_path / "new", passphrase=WORDS)
@@ -328,7 +329,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_an_archive_that_was_tampered_with_is_refused_before_anything_is_written(tmp_path: Path, whole: Path, what: str) -> None:  # fmt: skip
     change, words = HOSTILE[what]
     bad = changed(whole, change, tmp_path / "bad.zip")
-    with pytest.raises(UserError, match=words):
+    with raises_saying(UserError, match=words):
         restore(bad, tmp_path / "new")
     assert [path.name for path in tmp_path.iterdir()] == ["bad.zip"]
 
@@ -344,7 +345,7 @@ def test_links_doubles_and_locked_files_in_an_archive_are_refused(tmp_path: Path
             pytest.warns(UserWarning, match="Duplicate") if name == "twice" else io.StringIO(),
         ):
             pack.writestr(entry, "/etc/passwd")
-        with pytest.raises(UserError, match=words):
+        with raises_saying(UserError, match=words):
             restore(bad, tmp_path / "new")
     assert not (tmp_path / "new").exists()
 
@@ -367,9 +368,9 @@ def test_a_backup_cut_off_or_changed_anywhere_is_refused(tmp_path: Path, whole: 
     assert refused > 20
     for other in (b"", b"PK", b"x" * 1000, json.dumps({"format": "threequarter export 1"}).encode()):
         (tmp_path / "other.zip").write_bytes(other)
-        with pytest.raises(UserError, match="no backup of threequarter"):
+        with raises_saying(UserError, match="no backup of threequarter"):
             restore(tmp_path / "other.zip", tmp_path / "new")
-    with pytest.raises(UserError, match="cannot be read"):
+    with raises_saying(UserError, match="cannot be read"):
         restore(tmp_path / "nowhere.zip", tmp_path / "new")
     assert not (tmp_path / "new").exists()
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from sqlalchemy import select
+from tests.saying import raises_saying
 
 from threequarter.golf.ball import MeasuredAs
 from threequarter.golf.errors import UserError
@@ -132,7 +133,7 @@ def test_a_conflict_is_looked_at_with_both_contents_and_settled_once(bucket: Pho
     looked.settle(session, second.id, "kept")
     assert yards(bucket, session) == [50, 41]
     assert looked.conflicts(session) == []
-    with pytest.raises(UserError, match="settled before"):
+    with raises_saying(UserError, match="settled before"):
         looked.settle(session, first.id, "kept")
     assert {o.state for o in bucket.take(session, [typed(1, 50)])} == {"conflict"}
     assert looked.conflicts(session) == []  # what was settled is not asked again
@@ -222,7 +223,7 @@ def test_sessions_begun_last_come_first_also_without_a_ball(bucket: PhoneBalls) 
 
 
 def test_a_session_that_is_gone_is_told(bucket: PhoneBalls) -> None:
-    with pytest.raises(UserError, match="stay on this phone"):
+    with raises_saying(UserError, match="stay on this phone"):
         bucket.take(999, [typed(1)])
-    with pytest.raises(UserError, match="Whose balls"):
+    with raises_saying(UserError, match="Whose balls"):
         bucket.begin("  ")

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
 from threequarter.store.accounts.settings import CLIP_MONTHS, set_setting
@@ -72,7 +73,7 @@ def test_a_longer_time_or_none_takes_the_notice_back(store: Store) -> None:
     set_setting(store, CLIP_MONTHS, "0")
     assert sweep(store, NOW + 9000 * DAY) == (0, 0)
     assert there(store) == {clip_id}
-    with pytest.raises(UserError, match="240"):
+    with raises_saying(UserError, match="240"):
         set_setting(store, CLIP_MONTHS, "-1")
 
 

@@ -6,6 +6,7 @@ from typing import get_args
 
 import pytest
 from sqlalchemy import func, select
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.store.accounts.accounts import Accounts
@@ -172,7 +173,7 @@ def test_an_account_is_found_by_the_beginning_of_its_sign_in_name_where_only_one
         Accounts(store).add("coach", "Jo Reed")
         assert Accounts(store).called("kim").id == kim
         Accounts(store).add("coach", "Kim Alder")
-        with pytest.raises(UserError, match="kim alder, kim fescue"):
+        with raises_saying(UserError, match="kim alder, kim fescue"):
             Accounts(store).called("kim")
         assert Accounts(store).called("Kim Fescue").id == kim
         with pytest.raises(NotThereError):

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from pysqlite3 import dbapi2 as sqlite
 from sqlalchemy import event, inspect, text
+from tests.saying import raises_saying
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
@@ -35,7 +36,7 @@ def test_every_connection_keeps_each_commit_and_leaves_no_bytes(tmp_path: Path) 
 
 def test_a_connection_that_refuses_a_pragma_is_not_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(engines.PRAGMAS, "journal_mode", "nosuch")
-    with pytest.raises(UserError, match="SQLite refused journal_mode"):
+    with raises_saying(UserError, match="SQLite refused journal_mode"):
         engines.open_database(tmp_path)
 
 
@@ -49,7 +50,7 @@ def test_only_sqlite_that_keeps_commits_is_used(version: tuple[int, ...], safe: 
 
 def test_an_unsafe_sqlite_is_refused_at_start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sqlite, "sqlite_version_info", (3, 51, 2))
-    with pytest.raises(UserError, match="is not safe here"):
+    with raises_saying(UserError, match="is not safe here"):
         Store.open(tmp_path)
 
 
@@ -76,20 +77,20 @@ def test_data_of_a_newer_version_is_refused_and_unchanged(tmp_path: Path) -> Non
     connection.commit()
     connection.close()
     before = (tmp_path / engines.FILE_NAME).read_bytes()
-    with pytest.raises(UserError, match="newer version of threequarter"):
+    with raises_saying(UserError, match="newer version of threequarter"):
         Store.open(tmp_path)
     assert (tmp_path / engines.FILE_NAME).read_bytes() == before
 
 
 def test_a_file_that_is_no_database_is_told(tmp_path: Path) -> None:
     (tmp_path / engines.FILE_NAME).write_bytes(b"not a database, but long enough to be looked at " * 40)
-    with pytest.raises(UserError, match="cannot be opened"):
+    with raises_saying(UserError, match="cannot be opened"):
         Store.open(tmp_path)
 
 
 def test_a_folder_that_is_a_file_is_told(tmp_path: Path) -> None:
     (tmp_path / "data").write_text("x")
-    with pytest.raises(UserError, match="cannot be made"):
+    with raises_saying(UserError, match="cannot be made"):
         Store.open(tmp_path / "data")
 
 

@@ -13,10 +13,12 @@ import pytest
 from pysqlite3 import dbapi2 as sqlite
 from sqlalchemy import LargeBinary, String, Table, select, update
 from tests.postgres_support import Server
+from tests.saying import raises_saying
 from tests.store.full import add_film, everything, fill, state
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.player import name_key
+from threequarter.language import lines
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
 from threequarter.store.clips.clips import Clips
@@ -199,12 +201,12 @@ def test_the_proof_counts_and_names_nobody(full: Store) -> None:
     assert (removed["player"], removed["session"], removed["ball"], removed["note"]) == (1, 1, 2, 1)
     assert removed["files shared with others"] == 1
     assert proof["still_mentioned"] == {"note": 1}
-    text = "\n".join(proof_in_words(proof))
+    text = "\n".join(lines(proof_in_words(proof)))
     assert "Wren" not in text
     assert "balls: 2" in text
     assert "notes: 1" in text
     assert proof["backups_forget_by"] in text
-    with pytest.raises(UserError, match="no player"):
+    with raises_saying(UserError, match="no player"):
         erase(full, WREN)
 
 
@@ -234,7 +236,7 @@ def test_lists_of_earlier_versions_hold(tmp_path: Path) -> None:
     assert b"Wren" not in everything(tmp_path / "new")
     assert "fingerprints" in (tmp_path / "new" / ERASED).read_text()
     (tmp_path / ERASED).write_text("{not json")
-    with pytest.raises(UserError, match="list of the erased, cannot be read"):
+    with raises_saying(UserError, match="list of the erased, cannot be read"):
         restore(tmp_path / "b.zip", tmp_path / "other")
     with Store(tmp_path / "other") as store:
         assert store.sessions() == []
@@ -259,7 +261,7 @@ def test_a_reader_in_the_way_is_told_and_tidying_later_empties_the_pages(tmp_pat
         session.execute(select(Base.metadata.tables["player"])).all()
         proof = erase(full, WREN)
     assert not proof["free_pages_emptied"]
-    assert "erase --tidy" in "\n".join(proof_in_words(proof))
+    assert "erase --tidy" in "\n".join(lines(proof_in_words(proof)))
     full.close()
     command = [sys.executable, "-m", "threequarter", "erase", "--tidy", "--data", str(tmp_path / "a")]
     subprocess.run(command, check=True, capture_output=True)

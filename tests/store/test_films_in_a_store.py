@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 from tests.s3_support import KEY, Cut, S3Server, name_bucket, no_port
+from tests.saying import raises_saying
 from tests.store.full import FILM, fill, state
 
 from threequarter.cli import doctor_place
@@ -22,6 +23,7 @@ from threequarter.cli.findings import Finding
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
 from threequarter.jobs import clip_runner
 from threequarter.jobs.child import Outcome
+from threequarter.language import lines, say_error
 from threequarter.store.backup import retention
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
@@ -29,6 +31,7 @@ from threequarter.store.clips.clips import Clip, Clips, pictures_of
 from threequarter.store.erasure.erase import erase, proof_in_words
 from threequarter.store.exchange.migrate_database import migrate_database
 from threequarter.store.history.trash import Trash
+from threequarter.store.media import s3 as s3_module
 from threequarter.store.media import s3_cache
 from threequarter.store.media.media_deletion import tidy_media, trim
 from threequarter.store.media.s3_cache import S3Cache
@@ -139,14 +142,14 @@ def test_while_the_store_is_away_nobody_is_erased_by_half(
     with Store.open(tmp_path / "a") as store:
         fill(store)
         before = state(store)
-        with away(), Store(tmp_path / "a") as cut, pytest.raises(NotNowError, match="cannot be reached"):
+        with away(), Store(tmp_path / "a") as cut, raises_saying(NotNowError, match="cannot be reached"):
             erase(cut, "Åsa Ljung")
         assert state(store) == before
         monkeypatch.setattr(S3Cache, "remove", refused)  # it goes away when the rows are gone already
         proof = erase(store, "Åsa Ljung")
         monkeypatch.undo()
         assert proof["films_left"] == 1
-        assert "films of 1 clip could not be removed" in " ".join(proof_in_words(proof))
+        assert "films of 1 clip could not be removed" in " ".join(lines(proof_in_words(proof)))
         assert FILM in s3.objects(bucket).values()
         name_bucket(monkeypatch, s3, bucket)
         assert tidy_media(store) == 0  # somebody may still be about it
@@ -183,12 +186,12 @@ def test_a_store_that_is_away_or_refuses_is_told_in_one_line_without_a_secret(
             shutil.rmtree(tmp_path / "a" / "clips-here")
             with Store(tmp_path / "a") as store, pytest.raises(NotNowError) as error:
                 Clips(store).made(clip)
-            said.append(str(error.value))
+            said.append(say_error(error.value))
     s3.ask_for_keys(True)
     try:
         with Store.open(tmp_path / "a") as store, pytest.raises(NotNowError) as error:
             Clips(store).made(clip)
-        said.append(str(error.value))
+        said.append(say_error(error.value))
     finally:
         s3.ask_for_keys(False)
     words = ("cannot be reached", "no bucket", "There is no key", "refuses the key (InvalidAccessKeyId)")
@@ -203,12 +206,12 @@ def test_a_store_that_is_away_or_refuses_is_told_in_one_line_without_a_secret(
 @pytest.mark.parametrize("address", ["s3://", "s3://key:secret@bucket/films", "s3://Bucket", "s3://bucket/a b", "s3://bucket/../x", "s3://bucket?x=secret"])  # fmt: skip
 def test_an_address_that_is_none_is_refused_and_not_repeated(address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     monkeypatch.setenv("THREEQUARTER_CLIPS", address)
-    with pytest.raises(UserError, match="s3://bucket/prefix") as error:
+    with raises_saying(UserError, match="s3://bucket/prefix") as error:
         Store(tmp_path)
-    assert "secret@" not in str(error.value)
+    assert "secret@" not in say_error(error.value)
     monkeypatch.setenv("THREEQUARTER_CLIPS", "s3://bucket")
     monkeypatch.setenv("THREEQUARTER_CLIPS_CACHE", "much")
-    with pytest.raises(UserError, match="number of GB"):
+    with raises_saying(UserError, match="number of GB"):
         Store(tmp_path)
     assert list(tmp_path.iterdir()) == []
 
@@ -216,7 +219,7 @@ def test_an_address_that_is_none_is_refused_and_not_repeated(address: str, tmp_p
 def test_a_put_cut_in_the_middle_leaves_no_film_and_is_made_good(
     tmp_path: Path, s3: S3Server, bucket: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(s3, "PART", 5 * 2**20)
+    monkeypatch.setattr(s3_module, "PART", 5 * 2**20)
     with Cut(s3.port) as line:
         monkeypatch.setenv("AWS_ENDPOINT_URL", line.address)
         with Store.open(tmp_path / "a") as store:
@@ -225,7 +228,7 @@ def test_a_put_cut_in_the_middle_leaves_no_film_and_is_made_good(
             for at in range(0, len(LARGE) - 2**20, 2**20):
                 clips.take(clip, at, LARGE[at : at + 2**20])
             line.most = 7 * 2**20
-            with pytest.raises(NotNowError, match="cannot be reached"):
+            with raises_saying(NotNowError, match="cannot be reached"):
                 clips.take(clip, len(LARGE) - 2**20, LARGE[-(2**20) :])
             assert line.passed > 5 * 2**20
             assert (clips.clip(clip).state, clips.clip(clip).received) == ("coming", len(LARGE))
@@ -337,7 +340,7 @@ def test_what_came_in_of_a_clip_that_was_deleted_elsewhere_goes_after_a_day(
             os.utime(clips.folder(clip), (1e9, 1e9))
         assert trim(a) == 1
         assert [path.name for path in a.clips_dir.iterdir()] == [str(kept)]
-        with pytest.raises(NotNowError, match="same data folder"):
+        with raises_saying(NotNowError, match="same data folder"):
             Clips(b).take(kept, 1000, FILM[:1000])
         assert clips.take(kept, 1000, b"x" * 4000).state == "waiting"
 
@@ -350,13 +353,13 @@ def test_bytes_that_were_changed_in_the_store_are_not_taken_for_the_film(
         (name,) = s3.objects(bucket)
         s3.client.put_object(Bucket=bucket, Key=name, Body=b"another film")
         shutil.rmtree(store.clips_dir)
-        with pytest.raises(UserError, match="not what was put there"):
+        with raises_saying(UserError, match="not what was put there"):
             Clips(store).whole_film(clip)
         assert not on_disk(store)
         monkeypatch.setattr(clip_runner, "_measure", found)
         assert clip_runner.analyse(Clips(store), clip, "worker") == "failed"
         s3.client.delete_object(Bucket=bucket, Key=name)
-        with pytest.raises(UserError, match="Send it again"):
+        with raises_saying(UserError, match="Send it again"):
             Clips(store).whole_film(clip)
 
 
@@ -501,7 +504,7 @@ def test_a_restore_that_fails_leaves_the_store_as_it_was(
         raise UserError("no")
 
     monkeypatch.setattr(restoring, "swap_rows", fails)
-    with pytest.raises(UserError, match="no"):
+    with raises_saying(UserError, match="no"):
         restore(tmp_path / "all.zip", tmp_path / "b")
     assert s3.objects(other) == {}
 
@@ -538,10 +541,10 @@ def test_a_move_whose_films_do_not_arrive_moves_nothing(
         patch.delenv("THREEQUARTER_CLIPS")
         laptop = Store(tmp_path / "laptop")
     measured(laptop, monkeypatch)
-    fetch = s3.S3Objects.fetch
-    monkeypatch.setattr(s3.S3Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
+    fetch = s3_module.S3Objects.fetch
+    monkeypatch.setattr(s3_module.S3Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
     with Store(tmp_path / "academy", postgres_url) as academy:
-        with pytest.raises(UserError, match="did not arrive"):
+        with raises_saying(UserError, match="did not arrive"):
             migrate_database(laptop, academy)
         assert Clips(academy).of_session(None) == []
     assert s3.objects(bucket) == {}

@@ -5,12 +5,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from tests.saying import raises_saying
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Question, Reading, SetAside
+from threequarter.language import lines
 from threequarter.store.history.history import History
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club, Facts, Saved
@@ -88,7 +90,7 @@ def test_a_corrected_row_replaces_its_ball_and_undo_brings_the_old_one_back(stor
     keep(store, [50, 51, 52, 53])
     kept = keep(store, [50, 91, 52, 53])
     assert (kept.added, kept.changed) == (0, 1)
-    assert any("read differently now" in line for line in kept.said)
+    assert any("reads differently now" in line for line in lines(kept.said))
     assert carries(store) == [50, 91, 52, 53]
     assert kept.import_id is not None
     store.undo_import(kept.import_id)
@@ -108,7 +110,7 @@ def test_a_row_taken_out_of_the_file_stays_and_is_said(store: Store) -> None:
     keep(store, [50, 51, 52, 53, 54])
     kept = keep(store, [50, 51, 53, 54])
     assert (kept.what, kept.missing) == ("nothing new", 1)
-    assert any("are not in this one" in line for line in kept.said)
+    assert any("not in this one" in line for line in lines(kept.said))
     assert carries(store) == [50, 51, 52, 53, 54]
 
 
@@ -203,7 +205,7 @@ def test_rows_set_aside_are_kept_with_their_reason(store: Store) -> None:
     ],
 )  # fmt: skip
 def test_what_is_not_sure_is_not_kept(store: Store, reading: Reading, words: str) -> None:
-    with pytest.raises(UserError, match=words.replace("?", r"\?")):
+    with raises_saying(UserError, match=words.replace("?", r"\?")):
         store.keep_reading(reading, b"", name="a.csv")
     assert store.sessions() == []
     assert Roster(store).players() == []
@@ -277,5 +279,5 @@ def test_a_shape_is_remembered_without_whose_it_was(store: Store) -> None:
     ],
 )  # fmt: skip
 def test_mistakes_are_told_in_one_line(store: Store, act: object, words: str) -> None:
-    with pytest.raises(UserError, match=words):
+    with raises_saying(UserError, match=words):
         act(store)  # type: ignore[operator]

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, inspect, text
+from tests.saying import raises_saying
 from tests.store.rows_of_each import ROWS, TABLES, everything, fill
 
 from threequarter.golf.errors import UserError
@@ -111,7 +112,7 @@ def test_data_of_a_newer_version_are_refused_and_unchanged(
         fill(connection)
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
         before = everything(connection)
-    with pytest.raises(UserError, match="newer version of threequarter"):
+    with raises_saying(UserError, match="newer version of threequarter"):
         Store.open(tmp_path, database_url)
     with engine.connect() as connection:
         assert everything(connection) == before
@@ -212,7 +213,7 @@ def test_a_second_server_waits_for_a_long_migration_and_acts_do_not_slip_in_betw
     with Store.open(tmp_path, postgres_url) as store, engine.begin() as connection:
         postgres.wait_longer(connection)
         begun = time.monotonic()
-        with pytest.raises(UserError, match="busy or starting"), store.writing() as session:
+        with raises_saying(UserError, match="busy or starting"), store.writing() as session:
             engines.revision_of(session.connection())
         assert 0.2 < time.monotonic() - begun < 5
         with store.reading() as session:  # reading goes on

@@ -4,7 +4,7 @@ import base64
 import json
 from pathlib import Path
 
-import pytest
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
 from threequarter.intake.load import read_content
@@ -37,7 +37,7 @@ def test_an_export_comes_back_bit_for_bit(tmp_path: Path) -> None:
     assert other.session_balls(1) == store.session_balls(1)
     import_all(other, json.loads(out))  # a second time nothing changes
     assert json.dumps(export_all(other), sort_keys=True) == out
-    with pytest.raises(UserError, match="no export"):
+    with raises_saying(UserError, match="no export"):
         import_all(other, {"format": "x"})
 
 
@@ -48,5 +48,5 @@ def test_an_export_of_one_player_holds_nothing_of_another(tmp_path: Path) -> Non
     assert [row["name"] for row in export_all(store, "Wren Sedge")["tables"]["player"]] == ["Wren Sedge"]
     assert b"Ivo" not in base64.b64decode(export_all(store, "Wren Sedge")["tables"]["import"][0]["content"] or "")
     assert all(row["session_id"] == 1 for row in export_all(store, "Wren Sedge")["tables"]["import"])
-    with pytest.raises(UserError, match="no player"):
+    with raises_saying(UserError, match="no player"):
         export_all(store, "Nobody")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from sqlalchemy import text
+from tests.saying import raises_saying
 from tests.store.rows_of_each import fill
 from tests.store.sheets import as_bytes, read
 
@@ -72,7 +73,7 @@ def test_a_target_that_holds_something_is_left_alone_unless_told_and_then_backed
     with filled(tmp_path / "laptop") as laptop, Store(tmp_path / "academy", postgres_url) as academy:
         PhoneBalls(academy).begin("Somebody Else")
         before = sums(academy)
-        with pytest.raises(UserError, match="holds something already"):
+        with raises_saying(UserError, match="holds something already"):
             migrate_database.migrate_database(laptop, academy)
         assert sums(academy) == before
         moved = migrate_database.migrate_database(laptop, academy, replace=True)
@@ -93,7 +94,7 @@ def test_rows_that_did_not_arrive_are_noticed_and_the_target_is_as_it_was(
     with filled(tmp_path / "laptop") as laptop, Store(tmp_path / "academy", postgres_url) as academy:
         empty = sums(academy)
         monkeypatch.setattr(migrate_database, "swap_rows", loses_one)
-        with pytest.raises(UserError, match="rows of ball are not the same"):
+        with raises_saying(UserError, match="rows of ball are not the same"):
             migrate_database.migrate_database(laptop, academy)
         assert sums(academy) == empty
         assert not list((tmp_path / "academy" / "clips").glob("*"))

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.saying import raises_saying
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
@@ -67,7 +68,7 @@ def test_the_keys_become_the_plan_only_where_there_is_none(store: Store) -> None
 
 def test_two_clubs_of_one_name_are_refused(store: Store) -> None:
     twice = Plan(clubs=(PlannedClub(label="50"), PlannedClub(label="gap", other_names=("50°",))))
-    with pytest.raises(UserError, match="50 and gap go by the same name"):
+    with raises_saying(UserError, match="50 and gap go by the same name"):
         Plans(store).keep("Ada Quill", twice)
     assert Roster(store).known("Ada Quill") is None
 

@@ -5,9 +5,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 from tests.postgres_support import PASSWORD, Server
+from tests.saying import raises_saying
 from tests.store.sheets import as_bytes, read
 
 from threequarter.golf.errors import UserError
+from threequarter.language import say_error
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database import engines, postgres
 from threequarter.store.store import Store
@@ -43,7 +45,7 @@ def test_a_url_from_the_environment_counts_where_none_is_given(
     ],
 )
 def test_a_url_that_is_none_of_postgresql_is_told(tmp_path: Path, url: str) -> None:
-    with pytest.raises(UserError, match="is not one of PostgreSQL"):
+    with raises_saying(UserError, match="is not one of PostgreSQL"):
         Store.open(tmp_path, url)
 
 
@@ -56,9 +58,9 @@ def test_a_wrong_password_server_user_and_database_are_each_told_in_one_line_wit
         "has no database nosuch. Make it: createdb": postgres_url.rsplit("/", 1)[0] + "/nosuch",
     }
     for words, url in cases.items():
-        with pytest.raises(UserError, match=words) as told:
+        with raises_saying(UserError, match=words) as told:
             Store.open(tmp_path, url)
-        said = str(told.value)
+        said = say_error(told.value)
         assert "\n" not in said
         assert "wr0ng" not in said
         assert PASSWORD not in said
@@ -66,19 +68,19 @@ def test_a_wrong_password_server_user_and_database_are_each_told_in_one_line_wit
 
 def test_without_the_extra_the_command_to_run_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(postgres, "find_spec", lambda _: None)
-    with pytest.raises(UserError, match=r"pip install 'threequarter\[academy\]'"):
+    with raises_saying(UserError, match=r"pip install 'threequarter\[academy\]'"):
         Store.open(tmp_path, "postgresql+psycopg://a@b/c")
 
 
 def test_an_old_server_is_refused(tmp_path: Path, postgres_url: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(postgres, "LEAST", 990_000)
-    with pytest.raises(UserError, match="is too old; 14 or newer is needed"):
+    with raises_saying(UserError, match="is too old; 14 or newer is needed"):
         Store.open(tmp_path, postgres_url)
 
 
 def test_a_database_that_is_not_utf8_is_refused(tmp_path: Path, postgres: Server) -> None:
     url = postgres.url(options="ENCODING 'LATIN1' LC_COLLATE 'C' LC_CTYPE 'C' TEMPLATE template0")
-    with pytest.raises(UserError, match="keeps LATIN1, not UTF-8"):
+    with raises_saying(UserError, match="keeps LATIN1, not UTF-8"):
         Store.open(tmp_path, url)
     postgres.drop(url)
 
@@ -86,7 +88,7 @@ def test_a_database_that_is_not_utf8_is_refused(tmp_path: Path, postgres: Server
 def test_a_server_that_may_lose_commits_is_refused(tmp_path: Path, postgres: Server, postgres_url: str) -> None:
     name = postgres_url.rsplit("/", 1)[1]
     postgres.execute(f'ALTER DATABASE "{name}" SET synchronous_commit = off')
-    with pytest.raises(UserError, match="synchronous_commit = off"):
+    with raises_saying(UserError, match="synchronous_commit = off"):
         Store.open(tmp_path, postgres_url)
 
 

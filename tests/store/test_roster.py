@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.measures import Units
@@ -40,9 +41,9 @@ def test_a_note_is_found_by_its_words_taken_back_and_brought_again(store: Store)
     roster.redo_note(kept)
     assert [n.text for n in roster.notes("wren sedge")] == ["Rushes the three-quarter swing when the WIND is up"]
     for bad in (" \n", "x" * 4001):
-        with pytest.raises(UserError, match="kept"):
+        with raises_saying(UserError, match="kept"):
             roster.note("Wren Sedge", bad)
-    with pytest.raises(UserError, match="no note"):
+    with raises_saying(UserError, match="no note"):
         roster.undo_note(99)
 
 
@@ -55,19 +56,19 @@ def test_a_player_entered_twice_becomes_one_and_two_again(store: Store) -> None:
     roster.move_sessions("Wren Sedge", "W. Sedge", moved)
     assert [s.id for s in store.sessions(["Wren Sedge"])] == [own]
     assert [s.id for s in store.sessions(["W. Sedge"])] == [theirs]
-    with pytest.raises(UserError, match="same player"):
+    with raises_saying(UserError, match="same player"):
         roster.move_sessions("Wren Sedge", "wren  SEDGE")
 
 
 def test_only_a_player_of_whom_nothing_is_kept_leaves_the_roster(store: Store) -> None:
     roster = Roster(store)
     bucket(store, "W. Sedge")
-    with pytest.raises(UserError, match="sessions"):
+    with raises_saying(UserError, match="sessions"):
         roster.drop("W. Sedge")
     roster.move_sessions("W. Sedge", "Wren Sedge")
     roster.drop("W. Sedge")
     assert [p.name for p in Roster(store).players()] == ["Wren Sedge"]
-    with pytest.raises(UserError, match="no player"):
+    with raises_saying(UserError, match="no player"):
         roster.drop("W. Sedge")
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.saying import raises_saying
 from tests.store.full import FILM, add_film, fill
 
 from threequarter.cli.doctor import last_backup
@@ -147,10 +148,10 @@ def test_only_its_own_files_are_removed_and_only_after_a_good_one(tmp_path: Path
 
         with monkeypatch.context() as broken:
             broken.setattr(retention, "backup", fails)
-            with pytest.raises(UserError, match="stick"):
+            with raises_saying(UserError, match="stick"):
                 make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
         assert all(path.exists() for path in old)
-        with held(folder), pytest.raises(NotNowError, match="being made already"):
+        with held(folder), raises_saying(NotNowError, match="being made already"):
             make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
         made = make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
     assert sorted(made.removed) == sorted(old)

@@ -10,16 +10,18 @@ import pytest
 from alembic.script import ScriptDirectory
 from pysqlite3 import dbapi2 as sqlite
 from sqlalchemy import text
+from tests.saying import raises_saying
 from tests.store.full import everything, state
 
 from threequarter.golf.errors import UserError
+from threequarter.language import say, say_error
 from threequarter.store.backup.backup import check_backup
 from threequarter.store.backup.restore import restore
 from threequarter.store.database import engines, upgrade
 from threequarter.store.store import Store
 
 EARLIER = Path(__file__).parents[1] / "data" / "stores" / "schema_0002.sql"
-SHIPPED = Path(engines.__file__).parent / "migrations"
+SHIPPED = Path(engines.__file__).parent.parent / "migrations"
 
 
 def earlier(folder: Path) -> Path:
@@ -74,7 +76,7 @@ def test_an_upgrade_makes_a_backup_first_and_says_where(tmp_path: Path) -> None:
         assert done is not None
         assert (done.before, done.after) == ("0002", engines.head())
         assert done.backup.parent == tmp_path / "a" / "backups"
-        assert str(done.backup) in done.in_words()
+        assert str(done.backup) in say(done.in_words())
         now = state(store)
     assert check_backup(done.backup)["schema"] == "0002"
     assert check_backup(done.backup)["counts"]["ball"] > 0
@@ -99,12 +101,12 @@ def test_an_upgrade_that_fails_leaves_the_old_state(tmp_path: Path, planted: Cal
     folder = earlier(tmp_path / "a")
     before = rows(folder)
     planted(body)
-    with pytest.raises(UserError, match=words) as told:
+    with raises_saying(UserError, match=words) as told:
         Store(folder)
     assert rows(folder) == before
     (kept,) = (folder / "backups").glob("before-upgrade-0002-*.zip")
-    assert str(kept) in str(told.value)
-    assert "They are as they were" in str(told.value)
+    assert str(kept) in say_error(told.value)
+    assert "They are as they were" in say_error(told.value)
 
 
 def test_an_upgrade_that_fails_on_postgresql_leaves_the_old_state(tmp_path: Path, planted: Callable[..., None], postgres_url: str) -> None:  # fmt: skip
@@ -114,7 +116,7 @@ def test_an_upgrade_that_fails_on_postgresql_leaves_the_old_state(tmp_path: Path
             connection.execute(text("INSERT INTO shape VALUES ('k', '{}', now())"))
         was = state(store)
     planted("op.execute('ALTER TABLE note ADD COLUMN x TEXT'); op.execute('DELETE FROM shape')")
-    with pytest.raises(UserError, match="shape had 1 rows and would have 0"):
+    with raises_saying(UserError, match="shape had 1 rows and would have 0"):
         Store(tmp_path / "a", postgres_url)
     engine = engines.postgres.open_server(engines.postgres.parse(postgres_url))
     with engine.connect() as connection:
@@ -137,7 +139,7 @@ def test_without_a_backup_nothing_is_changed(tmp_path: Path, monkeypatch: pytest
     folder = earlier(tmp_path / "a")
     before = rows(folder)
     (folder / "backups").write_text("a file where the folder should be")
-    with pytest.raises(UserError, match="a backup is made, and that failed"):
+    with raises_saying(UserError, match="a backup is made, and that failed"):
         Store(folder)
     assert rows(folder) == before
 
@@ -149,6 +151,6 @@ def test_data_and_backups_of_a_newer_version_are_refused_by_name_and_unchanged(t
     base.commit()
     base.close()
     before = everything(tmp_path / "a")
-    with pytest.raises(UserError, match=r"newer version of threequarter \(schema 9999"):
+    with raises_saying(UserError, match=r"newer version of threequarter \(schema 9999"):
         Store(tmp_path / "a")
     assert everything(tmp_path / "a") == before

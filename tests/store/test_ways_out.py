@@ -15,6 +15,7 @@ import openpyxl
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.saying import raises_saying
 
 from threequarter.golf.ball import MeasuredBy, Strike
 from threequarter.golf.errors import UserError
@@ -117,7 +118,7 @@ def test_a_table_mended_in_a_spreadsheet_counts_and_one_undo_takes_all_of_it_bac
     assert [store.session_balls(i) for i in (1, 2, 3)] == before
     redo_batch(store, back.batch)
     assert len(store.session_balls(1)) == 3
-    with pytest.raises(UserError, match="nothing of this act"):
+    with raises_saying(UserError, match="nothing of this act"):
         undo_batch(store, "x")
 
 
@@ -128,9 +129,9 @@ def test_one_player_and_one_session_hold_nothing_of_another(tmp_path: Path) -> N
     assert {row["session_key"] for row in own_rows(store, session_id=2) if row["record"] == "ball"} == {
         row["session_key"] for row in own_rows(store) if row["player"] == "Ivo Quill" and row["record"] == "ball"
     }
-    with pytest.raises(UserError, match="no player"):
+    with raises_saying(UserError, match="no player"):
         list(own_rows(store, player="Nobody"))
-    with pytest.raises(UserError, match="no session"):
+    with raises_saying(UserError, match="no session"):
         list(own_rows(store, session_id=99))
 
 
@@ -244,13 +245,13 @@ def test_a_damaged_own_table_is_refused_by_row_and_column(tmp_path: Path) -> Non
         ("2026-05-31", "yesterday", "column held_on: 'yesterday' is no day"),
     ):
         assert old in good
-        with pytest.raises(UserError, match=says):
+        with raises_saying(UserError, match=says):
             bring_back(store, read_own(good.replace(old, new).encode(), "a.csv") or [], name="a.csv")
     for content in (b'{"format": "threequarter balls 1", "rows": [', b'{"format": "threequarter balls 1", "rows": [3]}',
                     b'{"format": "threequarter balls 1", "rows": ' + b"[" * 100_000):  # fmt: skip
         with pytest.raises(UserError):
             read_own(content, "x.json")
-    with pytest.raises(UserError, match="stands twice"):
+    with raises_saying(UserError, match="stands twice"):
         bring_back(store, full(own_rows(store))[:1] * 2, name="a.csv")
 
 

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 from starlette.testclient import TestClient
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
 from threequarter.store.accounts import audit, passwords, rate_limit
@@ -235,7 +236,7 @@ def test_words_that_do_not_belong_together_are_taken_without_digits_or_marks(goo
 def test_what_was_found_in_breaches_is_refused(known: str) -> None:
     """From the list of common passwords that zxcvbn 4.5 carries (MIT), those that no rule of ours refuses."""
     assert not passwords.common(known)
-    with pytest.raises(UserError, match="among the first"):
+    with raises_saying(UserError, match="among the first"):
         passwords.check(known)
 
 

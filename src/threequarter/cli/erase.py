@@ -8,6 +8,7 @@ from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.language import lines
 
 
 @click.command(
@@ -47,5 +48,5 @@ def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_t
     if json_to:
         write_json(proof, json_to)
         return
-    for line in proof_in_words(proof):
+    for line in lines(proof_in_words(proof)):
         click.echo(line)

@@ -11,6 +11,7 @@ from threequarter.cli.output import JSON, ask_on_a_terminal, read_options, readi
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, ngettext
+from threequarter.language import lines
 
 if TYPE_CHECKING:
     from threequarter.store.imports.import_batch import InspectedFile
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 @reading_options
 @JSON
 def command(
-    tables: tuple[Path, ...], owner: str | None, inspect_file: bool, undo: str | None, data: Path | None, json_to: str | None, **chosen: Any
+    tables: tuple[Path, ...], owner: str | None, look: bool, undo: str | None, data: Path | None, json_to: str | None, **chosen: Any
 ) -> None:  # fmt: skip
     from threequarter.store.exchange.reimport import undo_batch
     from threequarter.store.imports.import_batch import save_batch
@@ -46,21 +47,19 @@ def command(
     owner = owner or chosen.pop("column_player")  # here --player tells whose balls they are, not a column
     files = [_looked_at(table, owner, chosen) for table in _with_progress(tables)]
     with opened(data) as store:
-        done = save_batch(store, files, dry=inspect_file)
+        done = save_batch(store, files, dry=look)
     if json_to:
         told = {
             "sessions": [
-                {"session": k.session_id, "what": k.what, "added": k.added, "said": list(k.said)} for k in done.kept
+                {"session": k.session_id, "what": k.what, "added": k.added, "said": lines(k.said)} for k in done.kept
             ]
         }
-        write_json(
-            told | {"added": done.added, "changed": done.changed, "undo": None if inspect_file else done.batch}, json_to
-        )
+        write_json(told | {"added": done.added, "changed": done.changed, "undo": None if look else done.batch}, json_to)
         return
-    for file, lines in zip(files, done.said, strict=True):
-        for line in (*(file.reading.plan if inspect_file and file.reading else ()), *lines):
+    for file, said in zip(files, done.said, strict=True):
+        for line in lines((*(file.reading.plan if look and file.reading else ()), *said)):
             click.echo(f"{file.name}: {line}" if len(files) > 1 else line)
-    if inspect_file:
+    if look:
         click.echo(_("Nothing was kept; leave out --look to keep it."))
     elif done.batch and len(files) > 1:
         click.echo(_("To take all of it back: threequarter import --undo {batch}").format(batch=done.batch))

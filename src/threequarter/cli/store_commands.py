@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from threequarter.golf.language import N_
+from threequarter.language import say
 
 if TYPE_CHECKING:
     from threequarter.store.store import Store
@@ -22,5 +23,5 @@ def opened(data: Path | None) -> "Iterator[Store]":
 
     with Store.open(data) as store:
         if store.upgraded is not None:
-            click.echo(store.upgraded.in_words(), err=True)
+            click.echo(say(store.upgraded.in_words()), err=True)
         yield store

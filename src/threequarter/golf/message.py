@@ -21,6 +21,10 @@ class Message:
         object.__setattr__(self, "code", code)
         object.__setattr__(self, "values", MappingProxyType(values))
 
+    def filled(self, **values: Any) -> "Message":
+        """The same code with more values."""
+        return Message(self.code, **{**self.values, **values})
+
     def __hash__(self) -> int:
         return hash((self.code, tuple(sorted((name, str(value)) for name, value in self.values.items()))))
 
@@ -46,7 +50,11 @@ def from_json(stored: Mapping[str, Any]) -> Message:
 def _out(value: Any) -> Any:
     if isinstance(value, Message):
         return to_json(value)
-    return [_out(one) for one in value] if isinstance(value, list | tuple) else value
+    if isinstance(value, list | tuple):
+        return [_out(one) for one in value]
+    if isinstance(value, Exception):
+        return _out(value.args[0]) if value.args and isinstance(value.args[0], Message) else str(value)
+    return value if value is None or isinstance(value, str | int | float) else str(value)
 
 
 def _in(value: Any) -> Any:

@@ -14,7 +14,7 @@ from typing import Any, Final, Protocol
 from sqlalchemy import Connection, Engine, text
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.database.fsync import lock_file
 
 MOST_WORKERS: Final = 64
@@ -61,7 +61,7 @@ class AliveByFile:
             if handle is not None:
                 self.name, self._handle = name, handle
                 return name
-        raise UserError(_("{count} workers run here already.").format(count=MOST_WORKERS))
+        raise UserError(Message("store.workers_run_here_already", count=MOST_WORKERS))
 
     def keep(self) -> bool:
         """An open file stays locked."""
@@ -108,7 +108,7 @@ class AliveByConnection:
             if self._lock(name):
                 self.name = name
                 return name
-        raise UserError(_("{count} workers run on this machine already.").format(count=MOST_WORKERS))
+        raise UserError(Message("store.workers_run_on_this_machine", count=MOST_WORKERS))
 
     def keep(self) -> bool:
         """Asks over the connection that holds the lock; after it was lost, takes the lock again."""

@@ -12,7 +12,7 @@ from importlib.util import find_spec
 from typing import Any
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.jobs import queue_database
 from threequarter.jobs.task_runner import do_all
 from threequarter.store.clips.clips import Clips
@@ -50,7 +50,7 @@ class Jobs:
     def add(self, clip_id: int, attempt: str = "") -> None:
         """Queues a clip. Where the queue cannot be reached now, the clip waits and is found later. Raises UserError without the extra."""
         if not self.possible:
-            raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
+            raise UserError(Message("store.measuring_clips_needs_the_video"))
         flow = queue_database.flow_id(self.clips.clip(clip_id), attempt)
         self._trying(lambda: self._enqueue(flow, clip_id))
         LOG.info("queued", extra={"clip": clip_id, "job": flow})  # with the id of the request
@@ -58,7 +58,7 @@ class Jobs:
     def again(self, clip_id: int) -> None:
         """Queues a clip anew whose analysis failed. Raises UserError for one that did not fail."""
         if self.clips.clip(clip_id).state != "failed":
-            raise UserError(_("The analysis of clip {id} did not fail.").format(id=clip_id))
+            raise UserError(Message("store.the_analysis_of_clip_did", id=clip_id))
         self.clips.mark(clip_id, "waiting")  # from here on it is found by the workers, whatever happens next
         self.add(clip_id, secrets.token_hex(4))
 

@@ -74,6 +74,8 @@ class _Filler(Formatter):
 def _written(name: str, value: Any, spec: str) -> str:
     if isinstance(value, Message):
         return say(value)
+    if isinstance(value, Exception):
+        return say_error(value)
     if isinstance(value, list | tuple):
         return _LIST_MARK.join(_written(name, one, spec) for one in value)
     if name.endswith("_on"):

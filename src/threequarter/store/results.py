@@ -6,6 +6,7 @@ from typing import Literal
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.measures import Units
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
 
 What = Literal["new session", "nothing new", "rows added", "brought back"]
@@ -27,7 +28,7 @@ class Saved:
     changed: int = 0
     brought_back: int = 0
     missing: int = 0
-    said: tuple[str, ...] = ()
+    said: tuple[Message | str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +120,7 @@ class ImportInfo:
     name: str
     made_at: datetime.datetime
     balls: int
-    plan: tuple[str, ...]
+    plan: tuple[Message | str, ...]
     undone: bool
 
 
@@ -131,7 +132,7 @@ class RejectedInfo:
     sheet: str | None
     row: int | None
     col: int | None
-    why: str
+    why: Message | str
     text: str
 
 

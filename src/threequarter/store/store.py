@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
@@ -46,6 +46,7 @@ from threequarter.store.imports.save_import import ImportFile, now_utc, restored
 from threequarter.store.imports.undo_import import mark_import
 from threequarter.store.media.place_restored_media import settle_restored_media
 from threequarter.store.media.s3_cache import s3_cache_of
+from threequarter.store.messages import message_from_text, messages_from_text
 from threequarter.store.results import Facts, ImportInfo, RejectedInfo, Saved, SessionInfo, StoredBall
 
 CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
@@ -132,8 +133,7 @@ class Store:
     @contextmanager
     def _in_turn(self) -> Iterator[None]:
         if not self._turn.acquire(timeout=PATIENCE_MS / 1000):
-            says = _("The database {place} is busy; nothing was saved by this. Try again in a moment.")
-            raise NotNowError(says.format(place=self.place))
+            raise NotNowError(Message("store.the_database_is_busy_nothing", place=self.place))
         try:
             yield
         finally:
@@ -207,9 +207,7 @@ class Store:
         with self.writing() as session:
             row = session.get(ImportRow, import_id)
             if row is None:
-                raise NotThereError(
-                    _("There is no import {import_id}. See the list of imports.").format(import_id=import_id)
-                )
+                raise NotThereError(Message("store.there_is_no_import_see", import_id=import_id))
             mark_import(session, row, undone=undone)
             return row.session_id
 
@@ -224,7 +222,7 @@ class Store:
                 .order_by(ImportRow.id)
             ).all()
             return [ImportInfo(id=row.id, name=row.name, made_at=row.made_at, balls=count,
-                               plan=tuple(json.loads(row.plan)), undone=row.undone_at is not None)
+                               plan=messages_from_text(row.plan), undone=row.undone_at is not None)
                     for row, count in rows]  # fmt: skip
 
     def original(self, import_id: int) -> tuple[str, bytes]:
@@ -232,13 +230,13 @@ class Store:
         with self.reading() as session:
             row = session.get(ImportRow, import_id)
             if row is None:
-                raise NotThereError(_("There is no file {import_id}.").format(import_id=import_id))
+                raise NotThereError(Message("store.there_is_no_file", import_id=import_id))
             if (
                 row.content is None and row.family != row.id
             ):  # its balls were moved to another day; the file stays whole
                 row = session.get(ImportRow, row.family) or row
             if row.content is None:
-                raise UserError(_("The file {name} was erased with a player who stood in it.").format(name=row.name))
+                raise UserError(Message("store.the_file_was_erased_with", name=row.name))
             return row.name, row.content
 
     def set_aside(self, session_id: int) -> list[RejectedInfo]:
@@ -254,7 +252,7 @@ class Store:
             ).all()
             seen = {  # a file that grew lists its old rows again
                 (name, row.sheet, row.row, row.col, row.client_key): RejectedInfo(
-                    file=name, sheet=row.sheet, row=row.row, col=row.col, why=row.why, text=row.text
+                    file=name, sheet=row.sheet, row=row.row, col=row.col, why=message_from_text(row.why), text=row.text
                 )
                 for row, name in rows
             }
@@ -350,13 +348,13 @@ class Store:
     def leave_out(self, ball_id: int, why: str | None) -> int:
         """Leaves a ball out with a reason, or (None) takes it in again. Returns the edit, which `undo_edit` takes back."""
         if why is not None and not why.strip():
-            raise UserError(_("Say in a word why the ball is left out."))
+            raise UserError(Message("store.say_in_a_word_why"))
         return self._edit(ball_id, why=why)
 
     def _edit(self, ball_id: int, *, body: str | None = None, why: str | None = None, change_body: bool = False) -> int:
         with self.writing() as session:
             if session.get(BallRow, ball_id) is None:
-                raise NotThereError(_("There is no ball {ball_id}.").format(ball_id=ball_id))
+                raise NotThereError(Message("store.there_is_no_ball", ball_id=ball_id))
             last = session.scalars(
                 select(EditRow)
                 .where(EditRow.ball_id == ball_id, EditRow.undone_at.is_(None))
@@ -383,7 +381,7 @@ class Store:
         with self.writing() as session:
             row = session.get(EditRow, edit_id)
             if row is None:
-                raise NotThereError(_("There is no change {edit_id}.").format(edit_id=edit_id))
+                raise NotThereError(Message("store.there_is_no_change", edit_id=edit_id))
             row.undone_at = now_utc() if undone else None
 
     # Remembered shapes

@@ -36,12 +36,14 @@ _ELSE: Final = ("total", "target", "deviation", "average", "height", "descent", 
 
 @dataclass(slots=True, kw_only=True)
 class Decision:
-    """The roles of a table's columns by place, why the others are not used, and what is asked: subject -> places."""
+    """The roles of a table's columns by place, why the others are not used, and what is asked: subject -> places.
+    `belied` are columns whose cells are plainly not what the heading says."""
 
     roles: dict[int, str] = field(default_factory=dict)
     ignored: dict[int, str] = field(default_factory=dict)
     asked: dict[str, tuple[int, ...]] = field(default_factory=dict)
     likely: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    belied: set[int] = field(default_factory=set)
 
     def ask(self, about: str, *places: int) -> None:
         """Asks about a subject; the places are the columns that could answer."""
@@ -82,7 +84,7 @@ def decide_numbers(
     if best.carry not in fixed:
         _the_carry(told, numeric, found, best, carry, groups)
     told.roles.setdefault(carry.at, "pile" if carry.words.best == "pile" else "carry")
-    _the_side(told, numeric, carry)
+    _the_side(told, numeric, best, carry)
     _the_ball(told, numeric, best, carry)
     _the_count(told, numeric, carry)
     _the_rest(told, numeric, best, carry)
@@ -132,6 +134,8 @@ def _the_carry(
         told.ask("carry", *(c.at for c in numeric if c.words.best in ("total", "average")))
         return
     doubtful = best.probability + _copies(found, carry, numeric) < SURE or as_carry(carry) <= -2.0
+    if carry.words.best is not None and said_carry(carry) == 0:
+        told.belied.add(carry.at)
     if weak or rivals or doubtful or _contradicted(numeric, carry, groups):
         others = [one.carry for one in found if one.carry not in (None, carry.at) and one.probability > 0.001]
         places = dict.fromkeys((carry.at, *(c.at for c in rivals), *(at for at in others if at is not None)))
@@ -178,7 +182,7 @@ def _above_it(column: Column, carry: Column) -> bool:
     return share((ratio < 1.0) & (ratio > 0.6)) > 0.9 and correlation(x, c) > 0.97
 
 
-def _the_side(told: Decision, numeric: Sequence[Column], carry: Column) -> None:
+def _the_side(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry: Column) -> None:
     """The distance off the line: named and not impossible, or with left and right in its cells."""
     if "offline" in told.roles.values():
         return
@@ -197,12 +201,7 @@ def _the_side(told: Decision, numeric: Sequence[Column], carry: Column) -> None:
     if len(sided) == 1:
         told.roles[sided[0].at] = "offline"
         return
-    maybe = [
-        c
-        for c in free
-        if (c.words.best is None or (c.words.best == "deviation" and c.words.roles["deviation"] < 3))
-        and _side_like(c, carry)
-    ]
+    maybe = [c for c in free if c not in sided and why_not(c, best, carry) is None and _side_like(c, carry)]
     if maybe or sided:
         told.ask("offline", *(c.at for c in [*sided, *maybe]))
 
@@ -270,12 +269,19 @@ def _the_count(told: Decision, numeric: Sequence[Column], carry: Column) -> None
 def _the_rest(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry: Column) -> None:
     """Why each other column of numbers is not used."""
     for column in numeric:
-        if column.at not in told.roles:
-            told.ignored[column.at] = _proof(column, best, carry)
+        if column.at in told.roles:
+            continue
+        why = why_not(column, best, carry)
+        told.ignored[column.at] = why or "no_role"
+        if why is None and said_carry(column) >= SAID and column.words.best in ("carry", "distance", "pile"):
+            x, c = both(column, carry)
+            small = x.size > 0 and float(np.median(np.abs(x) / np.maximum(c, 1e-9))) < 0.4
+            told.ask("offline" if small else "carry", *((column.at,) if small else (carry.at, column.at)))
 
 
-def _proof(column: Column, best: Hypothesis, carry: Column) -> str:
-    x = column.numbers
+def why_not(column: Column, best: Hypothesis, carry: Column) -> str | None:
+    """Why a column of numbers is not used, with its proof: by arithmetic, or by a heading that the numbers do not belie."""
+    x, name = column.numbers, column.words.best
     if copy_of(column, carry):
         return "copy"
     if column.running:
@@ -286,8 +292,12 @@ def _proof(column: Column, best: Hypothesis, carry: Column) -> str:
         return "last"
     if x.size > 1 and np.ptp(x) == 0:
         return "constant"
-    if column.words.best in _ELSE:
-        return column.words.best
-    if best.roles.get(column.at) in _ELSE:
-        return best.roles[column.at]
-    return "no_role"
+    if (
+        name == "deviation"
+        and _side_like(column, carry)
+        and (column.words.roles["deviation"] < 3 or abs(correlation(*both(column, carry))) < 0.5)
+    ):
+        return None
+    if name in _ELSE and alone(column, name) + beside(column, name, carry) > -2.5:
+        return name
+    return best.roles[column.at] if best.roles.get(column.at) in _ELSE else None

@@ -3,12 +3,12 @@
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from threequarter.intake.tables.column import Column
+from threequarter.intake.tables.column import MEASURES, Column
 from threequarter.intake.tables.decide import SAID, Decision
 from threequarter.intake.tables.labels import MANY_SWINGS, Labels
 
 _FIT: Final[dict[str, frozenset[str]]] = {
-    "club": frozenset(("club", "lofts", "own", "pair", "letters", "remark")),
+    "club": frozenset(("club", "lofts", "own", "pair", "letters", "remark", "names")),
     "swing": frozenset(("swing", "own", "pair", "letters", "numbers", "mark", "remark")),
     "player": frozenset(("names", "own", "letters", "numbers", "remark")),
     "shot_label": frozenset(("pair", "swing", "club", "lofts", "own", "remark", "numbers", "names", "letters")),
@@ -53,11 +53,14 @@ def is_label(column: Column) -> bool:
     labels = Labels(column=column)
     if labels.different > 8 or column.words.best not in (None, "loft"):
         return labels.swing >= 0.99 and labels.grouped
-    return (
-        labels.swing >= 0.99
-        or labels.club >= 0.99
-        or (column.whole and labels.rows >= 3 * labels.different and labels.different > 1)
-    )
+    return labels.swing >= 0.99 or labels.club >= 0.99 or _codes(labels)
+
+
+def _codes(labels: Labels) -> bool:
+    """A few whole numbers again and again that are no round targets: 1, 2, 3 for three swings or three wedges."""
+    column = labels.column
+    few = labels.rows >= 3 * labels.different and labels.different > 1
+    return few and column.whole and not all(number % 5 == 0 for number in column.numbers)
 
 
 def decide_labels(columns: Sequence[Column], fixed: Mapping[int, str], known: Mapping[str, bool]) -> Decision:
@@ -69,10 +72,46 @@ def decide_labels(columns: Sequence[Column], fixed: Mapping[int, str], known: Ma
         _by_heading(told, labels, looks[at])
     for role in ("club", "swing", "player"):
         _only_one(told, held, looks, role)
+    open_ = []
     for at, labels in held.items():
         if at not in told.roles and at not in told.ignored and not any(at in places for places in told.asked.values()):
-            _by_cells(told, labels, looks[at], known)
+            open_ += [at] if _by_cells(told, labels, looks[at], known) else []
+    _ask_for_labels(told, held, looks, open_, known)
     return told
+
+
+def _ask_for_labels(
+    told: Decision,
+    held: Mapping[int, Labels],
+    looks: Mapping[int, str],
+    open_: Sequence[int],
+    known: Mapping[str, bool],
+) -> None:
+    """Columns that share out the balls and that nothing explains: which of them is the club, the swing, the player?"""
+    has = set(told.roles.values()) | set(told.asked)
+    both = "shot_label" in has
+    missing = {
+        "club": not ("club" in has or both or known["club"]),
+        "swing": not ("swing" in has or both or known["swing"]),
+        "player": not ("player" in has or known["player"]),
+    }
+    for at in open_:
+        for role, look in (("club", "club"), ("swing", "swing"), ("player", "names")):
+            now = next((place for place, found in told.roles.items() if found == role and place in held), None)
+            if looks[at] == look and now is not None and looks[now] not in (look, "lofts"):
+                told.ask(role, at, now)
+                told.belied.add(now)
+    people = [at for at in open_ if looks[at] == "names"]
+    others = [at for at in open_ if at not in people]
+    shots = [role for role in ("club", "swing") if missing[role]]
+    for role in shots:
+        if others:
+            told.ask(role, *others)
+    if missing["player"] and (people or len(others) > len(shots)):
+        told.ask("player", *(people or others))
+    for at in open_:
+        if not any(at in places for places in told.asked.values()):
+            told.roles[at] = "note"
 
 
 def _by_heading(told: Decision, labels: Labels, look: str) -> None:
@@ -81,6 +120,13 @@ def _by_heading(told: Decision, labels: Labels, look: str) -> None:
     said = column.words.best
     if said is None or column.words.roles[said] < SAID:
         return
+    if (
+        said in MEASURES
+        and column.words.roles[said] >= 3
+        and not column.numeric
+        and column.kinds["n"] < 0.2 * column.filled
+    ):
+        told.belied.add(column.at)
     if said == "shot_label":
         _shot(told, labels, look)
     elif said in ("offline", "side_word") and look == "side":
@@ -90,16 +136,44 @@ def _by_heading(told: Decision, labels: Labels, look: str) -> None:
     elif said in _FIT:
         if said == "swing" and _too_many(labels):
             told.ask("swing", column.at)
+        elif _belied(labels, said) or (
+            look == "remark" and said in ("club", "player") and labels.different > max(6, 0.5 * labels.rows)
+        ):
+            _swapped(told, column.at, said, look)
         elif look in _FIT[said] or (said == "club" and labels.club > 0.3):
             told.roles[column.at] = "shot_label" if look == "pair" and said in ("club", "swing") else said
         elif said == "number" or labels.counts_on:
             told.ignored[column.at] = "number"
         elif said in ("club", "swing", "player"):
-            told.ask(said, column.at)
+            _swapped(told, column.at, said, look)
         elif said == "note":
             told.ask("swing" if look in ("swing", "pair") else "club", column.at)
     elif _borne_out(labels, said, look):
         told.ignored[column.at] = said
+
+
+def _swapped(told: Decision, at: int, said: str, look: str) -> None:
+    """Headings that were put over the wrong columns: asks about the one and about what the cells look like."""
+    told.ask(said, at)
+    told.belied.add(at)
+    looks_like = {"names": "player", "swing": "swing", "club": "club", "lofts": "club", "letters": "club"}.get(look)
+    if looks_like is None and said in ("club", "swing"):
+        looks_like = "swing" if said == "club" else "club"
+    if looks_like and looks_like != said:
+        told.ask(looks_like, at)
+
+
+def _belied(labels: Labels, said: str) -> bool:
+    """Whether the cells of a column with a label's heading look like those of another label, or of none."""
+    if said == "club":
+        return labels.club == 0 and labels.lofts == 0 and labels.swing > 0.3
+    if said == "swing":
+        return (labels.swing == 0 and labels.club > 0.5 and labels.lofts < 0.5) or (
+            labels.counts_on and labels.different > 6
+        )
+    if said == "player":
+        return labels.counts_on or (labels.column.numeric and not labels.column.whole) or labels.swing > 0.6
+    return False
 
 
 def _borne_out(labels: Labels, said: str, look: str) -> bool:
@@ -151,30 +225,44 @@ def _same(one: Labels, two: Labels) -> bool:
     return all(a == b for a, b in zip(one.column.cells, two.column.cells, strict=True))
 
 
-def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, bool]) -> None:
-    """A column whose heading says nothing that its cells bear out."""
+def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, bool]) -> bool:
+    """A column whose heading says nothing that its cells bear out; True where nothing explains it."""
     column, has = labels.column, set(told.roles.values())
+    at, both = column.at, "shot_label" in has
     silent = not any(role in _FIT for role in column.words.roles) and not (column.numeric and column.words.best)
-    club = bool({"club", "shot_label"} & has) or known["club"]
-    swing = bool({"swing", "shot_label"} & has) or known["swing"]
     if labels.counts_on:
-        told.ignored[column.at] = "number"
-    elif look == "pair" and not club and not swing and silent:
-        told.roles[column.at] = "shot_label"
-    elif (look == "club" or _lofts(labels, look)) and not ({"club", "shot_label"} & has) and silent:
-        told.roles[column.at] = "club"
-    elif look == "swing" and not ({"swing", "shot_label"} & has) and silent and (not _clock(column) or labels.grouped):
-        told.roles[column.at] = "swing"
+        told.ignored[at] = "number"
+    elif look == "pair" and not (both or has & {"club", "swing"} or known["club"] or known["swing"]) and silent:
+        told.roles[at] = "shot_label"
+    elif (look == "club" or _lofts(labels, look)) and not both and "club" not in has and silent:
+        told.roles[at] = "club"
+    elif look == "swing" and not both and "swing" not in has and silent and (not _clock(column) or labels.grouped):
+        told.roles[at] = "swing"
     elif look == "side" and "side_word" not in has and silent and labels.different == 2:
-        told.roles[column.at] = "side_word"
-    elif column.kinds["d"] > 0.6 * column.filled:
-        _dates(told, labels, swing)
+        told.roles[at] = "side_word"
+    elif column.kinds["d"] > 0.6 * column.filled and not _fractions(labels, known):
+        told.ignored[at] = "date"
     elif column.kinds["t"] > 0.6 * column.filled:
-        told.ignored[column.at] = "time"
-    elif labels.different == 1 and labels.coverage > 0.5:
-        _constant(told, labels, look, known)
+        told.ignored[at] = "time"
+    elif look == "mark" and labels.different <= 3 and not column.numeric:
+        told.ask("rows", at) if labels.coverage < 1 or labels.different > 1 else told.ignored.setdefault(at, "constant")
+    elif look == "remark" and not _sparse(labels):
+        told.roles[at] = "note"
+    elif labels.different == 1 and column.numeric and look != "lofts":
+        told.ignored[at] = "constant"
+    elif labels.different > 12 and labels.different > 0.3 * labels.rows:
+        told.roles[at] = "note"
     else:
-        _unnamed(told, labels, look, club=club, swing=swing, player="player" in has or known["player"])
+        return True
+    return False
+
+
+def _sparse(labels: Labels) -> bool:
+    """Labels written once for a run of rows: the first row has one, and few are different."""
+    cells = labels.column.cells
+    return (
+        bool(cells and cells[0].strip()) and labels.different <= 12 and labels.remarks < 0.3 and labels.coverage < 0.5
+    )
 
 
 def _lofts(labels: Labels, look: str) -> bool:
@@ -188,47 +276,8 @@ def _clock(column: Column) -> bool:
     return column.kinds["t"] > 0.5 * max(1, column.filled)
 
 
-def _dates(told: Decision, labels: Labels, swing: bool) -> None:
-    """Dates; a spreadsheet's 1/2 and 3/4 became dates too."""
-    fractions = {"1/2", "3/4", "1/1", "1/4", "2/3", "1/3"}
-    if not swing and labels.different >= 2 and set(labels.texts) <= fractions:
-        told.ask("swing", labels.column.at)
-    else:
-        told.ignored[labels.column.at] = "date"
-
-
-def _constant(told: Decision, labels: Labels, look: str, known: Mapping[str, bool]) -> None:
-    has = set(told.roles.values())
-    at = labels.column.at
-    if look == "names" and "player" not in has and not known["player"] and labels.column.words.best is None:
-        told.ask("player", at)
-    elif look in ("club", "lofts", "letters") and not ({"club", "shot_label"} & has) and not known["club"]:
-        told.ask("club", at)
-    elif look == "swing" and not ({"swing", "shot_label"} & has) and not known["swing"]:
-        told.ask("swing", at)
-    else:
-        told.ignored[at] = "constant"
-
-
-def _unnamed(told: Decision, labels: Labels, look: str, *, club: bool, swing: bool, player: bool) -> None:
-    """A label column that nothing explains: asked about where a few texts share out the balls, else a remark."""
-    at = labels.column.at
-    if look == "mark" and labels.different >= 1:
-        told.ask("rows", at)
-    elif look == "remark":
-        told.roles[at] = "note"
-    elif look in ("lofts", "club", "letters"):
-        told.ask("club", at) if not club else told.ignored.setdefault(at, "no_role")
-    elif look in ("pair", "swing"):
-        told.ask("swing", at) if not swing or labels.grouped else told.ignored.setdefault(at, "no_role")
-    elif labels.different >= 2 and (labels.grouped or labels.coverage > 0.6) and labels.different <= 10:
-        if look == "names" and not player:
-            told.ask("player", at)
-        elif not swing:
-            told.ask("swing", at)
-        elif not player and look != "numbers":
-            told.ask("player", at)
-        else:
-            told.roles[at] = "note"
-    else:
-        told.roles[at] = "note"
+def _fractions(labels: Labels, known: Mapping[str, bool]) -> bool:
+    """Dates that a spreadsheet made of 1/2 and 3/4."""
+    return (
+        labels.different >= 2 and not known["swing"] and set(labels.texts) <= {"1/2", "3/4", "1/1", "1/4", "2/3", "1/3"}
+    )

@@ -122,6 +122,8 @@ def _alone_more(column: Column, role: str, kind: str | None, x: Numbers) -> floa
         return 1.5 if column.whole and share(x % 5 == 0) > 0.9 else -1.5
     if role == "wind":
         return 0.0
+    if role in ("date", "condition"):
+        return IMPOSSIBLE
     if role in ("club", "swing"):
         few = len(set(x.tolist())) <= max(2, min(12, 0.4 * x.size))
         return (

@@ -68,7 +68,10 @@ class Labels:
     @cached_property
     def swing(self) -> float:
         """Share that are swing lengths by level, clock or fraction."""
-        return self._share(lambda t: parse_swing(t).kind != "own" and not (kind_of(t) == "t" and not _hour(t)))
+        plain = re.compile(r"^\d+(?:[.,]\d+)?$") if self.column.words.best != "swing" else re.compile(r"(?!)")
+        return self._share(
+            lambda t: parse_swing(t).kind != "own" and not plain.match(t) and not (kind_of(t) == "t" and not _hour(t))
+        )
 
     @cached_property
     def pair(self) -> float:
@@ -131,6 +134,7 @@ def _person(text: str) -> bool:
         2 <= len(tokens) <= 4
         and len(text) <= 40
         and find_number(text) is None
+        and min(len(t) for t in tokens) > 1
         and all(t[:1].isupper() for t in tokens if len(t) > 3)
         and tokens[0][:1].isupper()
         and tokens[-1][:1].isupper()

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,16 +10,22 @@ from numpy.typing import NDArray
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
+from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.column import SAMPLE, Column, column_of
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decide import Decision, decide_numbers
 from threequarter.intake.tables.decide_labels import decide_labels
 from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.evidence import shots_spread
+from threequarter.intake.tables.labels import Labels as LabelTexts
 from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in
 from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
+
+MOST_QUESTIONS: Final = 4
+"""Where more would have to be asked about the columns, the headings are worth nothing: the table is refused."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +88,14 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     numbers = decide_numbers(
         asked, fixed, groups, set(labels.roles) | set(labels.ignored) | {a for p in labels.asked.values() for a in p}
     )
+    _swing_and_club(labels, numbers, asked, rows, fixed)
+    if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS or len(labels.belied | numbers.belied) > 1:
+        context.columns = context.columns or headings_only(block, columns)
+        raise UserError(
+            _(
+                "The headings and the numbers below them do not fit together. Say what the columns are, like --column C=carry."
+            )
+        )
     layout = Layout(block=block, decision=_together(labels, numbers, gone), evidence=tuple(columns), unit_row=units)
     _columns(layout, columns)
     for wanted, unit in context.options.units.items():
@@ -90,6 +105,34 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     widths = [len(row.cells) for row in rows]
     layout.width = max(set(widths), key=widths.count) if widths else 0
     return layout
+
+
+def _swing_and_club(
+    labels: Decision, numbers: Decision, columns: Sequence[Column], rows: Sequence[Row], fixed: Mapping[int, str]
+) -> None:
+    """Asks where neither names anything that is known and the "club" explains the carry far better than the "swing"."""
+    club, swing, carry = labels.at("club"), labels.at("swing"), numbers.at("carry")
+    by_place = {c.at: c for c in columns}
+    if club is None or swing is None or carry is None or {club, swing} & set(fixed):
+        return
+    one, two = LabelTexts(column=by_place[club]), LabelTexts(column=by_place[swing])
+    if one.club > 0 or one.lofts > 0 or two.swing > 0 or one.different < 2 or two.different < 2:
+        return
+    by_club = shots_spread(by_place[carry], _shots(rows, {club: "club"}))
+    by_swing = shots_spread(by_place[carry], _shots(rows, {swing: "swing"}))
+    if by_club < 0.7 * by_swing:
+        labels.ask("club", club, swing)
+        labels.ask("swing", swing, club)
+
+
+def headings_only(block: Block, columns: Sequence[Column]) -> tuple[ColumnSeen, ...]:
+    """The columns of a block before anything is decided of them, for a person to say what they are."""
+    return tuple(
+        ColumnSeen(
+            number=c.at + 1, heading=c.heading, role=None, cells=c.cells[:6], sheet=block.sheet.name, verdict="asked"
+        )
+        for c in columns[:80]
+    )
 
 
 def _headings(block: Block) -> tuple[str, ...]:

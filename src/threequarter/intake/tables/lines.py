@@ -54,7 +54,11 @@ def labels_in(cells: Sequence[str], *, bare: bool) -> Labels:
         return _merge_parts(text)
     if (match := _SPACED.match(text)) and (role := _label_role(match["key"])) and len(text) < 50:
         whole = parse_club(text)
-        if role == "player" or not whole.kind:
+        if (
+            role == "player"
+            or not whole.kind
+            or (role == "club" and not parse_club(match["key"]).known and not is_club(text))
+        ):
             return _assign(role, match["value"])
     return _bare(text.strip("=*# []<>-–—").strip())
 
@@ -125,6 +129,12 @@ def is_club(text: str) -> bool:
         "ウェッジ",
         "°",
         "no",
+        "w",
+        "er",
+        "wdg",
+        "dg",
+        "grd",
+        "st",
     )
     return all(
         token in extra or parse_club(token).kind is not None or roles_of(token)[0][:1] == ("club",) for token in tokens

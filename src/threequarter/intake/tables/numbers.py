@@ -13,14 +13,26 @@ from threequarter.intake.tables import words
 Mark = Literal[".", ","]
 
 _MINUS: Final = str.maketrans(
-    {"\u2212": "-", "\u2013": "-", "\u2014": "-", "\u2010": "-", "\uff0d": "-", "\u00ad": "-"}
+    {
+        "\u2212": "-",
+        "\u2013": "-",
+        "\u2014": "-",
+        "\u2010": "-",
+        "\uff0d": "-",
+        "\u00ad": "-",
+        "\u066b": ".",
+        "\u066c": "'",
+    }
 )
 _BODY = re.compile(r"[-+]?\d[\d.,'’\u00a0\u202f\u2009 ]*|[-+]?[.,]\d+")
 
 
 def tidy(text: str) -> str:
-    """One width, plain minus signs, no outer blanks."""
-    return unicodedata.normalize("NFKC", text).translate(_MINUS).strip()
+    """One width, plain minus signs, digits as 0 to 9, no outer blanks."""
+    plain = unicodedata.normalize("NFKC", text).translate(_MINUS).strip()
+    if plain.isascii():
+        return plain
+    return "".join(str(unicodedata.digit(c)) if c.isdecimal() and not c.isascii() else c for c in plain)
 
 
 def missing(text: str) -> bool:

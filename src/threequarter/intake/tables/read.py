@@ -21,6 +21,7 @@ from threequarter.intake.tables.numbers import decimal_mark, find_number
 from threequarter.intake.tables.rows import read_rows
 from threequarter.intake.tables.shape import Block, blocks_of, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default, sheets_of
+from threequarter.intake.tables.turned import upright
 from threequarter.intake.tables.units import unit_in_line
 from threequarter.intake.tables.vocabulary import words_of
 from threequarter.intake.tables.wide import Wide, find_wide, read_wide
@@ -118,7 +119,7 @@ def _chosen_sheet(sheets: list[Sheet], name: str) -> list[Sheet]:
 
 def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Reading:
     context = Context(options=options)
-    sheets = [sheet for sheet in sheets if sheet.rows]
+    sheets = [upright(sheet) for sheet in sheets if sheet.rows]
     if not sheets:
         raise UserError(_("the file is empty."))
     context.many_sheets = len(sheets) > 1
@@ -154,6 +155,8 @@ def _read_each(context: Context, tables: list[Table], wides: dict[int, Wide | No
 def known_around(context: Context, block: Block, *, alone: bool) -> dict[str, bool]:
     """Which of club, swing and player the lines around a table tell: above it, between its rows, in the sheet's name."""
     told = [labels_in(row.cells, bare=False) for row in block.sheet.rows[: block.first]]
+    told += [labels_in(row.cells, bare=False) for row in block.body[:2000] if 1 <= len(row.filled) <= 2]
+    named = list(told)
     told += [labels_in(row.cells, bare=True) for row in block.body[:2000] if 1 <= len(row.filled) <= 2]
     told += [
         labels_in(row.cells, bare=True)
@@ -162,11 +165,12 @@ def known_around(context: Context, block: Block, *, alone: bool) -> dict[str, bo
     ]
     if block.sheet.name and not sheet_is_default(block.sheet.name):
         told.append(labels_in([block.sheet.name], bare=True))
+        named.append(told[-1])
     options = context.options
     return {
         "club": bool(options.club) or any(one.club for one in told),
         "swing": bool(options.swing) or any(one.swing for one in told),
-        "player": bool(options.player) or any(one.player for one in told),
+        "player": bool(options.player) or any(one.player for one in named),
     }
 
 
@@ -275,6 +279,8 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
             "--unit",
             ("yd", "m", "ft"),
         )
+    if stuck := {about: q for about, q in context.questions.items() if not q.option}:
+        context.questions = stuck  # nothing else is worth asking before the file is saved anew
     drafts = context.drafts
     if context.options.player:
         wanted = context.options.player.casefold()

@@ -25,6 +25,7 @@ from threequarter.intake.tables.numbers import find_number, missing
 from threequarter.intake.tables.questions import ask_about
 from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet
+from threequarter.intake.tables.turned import place_in
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
 
@@ -164,6 +165,8 @@ class _State:
 
     def _aside(self, row: Row, why: str) -> None:
         place = Place(sheet=self.sheet.name, row=row.number)
+        if self.sheet.turned and (column := self.layout.first("carry") or self.layout.first("pile")):
+            place = place_in(self.sheet, row.number, column.at)
         self.context.set_aside.append(SetAside(place=place, why=why, text=" | ".join(row.filled)[:200]))
 
     def _label(self, row: Row, role: str) -> str | None:
@@ -237,7 +240,7 @@ class _State:
             use=self._use(row, note),
             count=count,
             note=note or None,
-            place=Place(sheet=self.sheet.name, row=row.number, col=column.at + 1),
+            place=place_in(self.sheet, row.number, column.at),
         )
         self.context.drafts.append(Draft(ball=ball, unit_m=unit or 1.0, unit_unknown=unit is None))
 

@@ -124,7 +124,7 @@ def _parts_below(sheet: Sheet, line: int | None) -> list[Sheet]:
             recent = [*recent[-30:], row]
             if len(recent) in (1, 3, 8, 20):
                 numeric = numeric_columns(recent)
-            begun += 1
+            begun += len(row.filled) > 2
         elif begun >= 2 and len(row.filled) >= 2:
             inside = [kinds[at] for at in numeric if at < len(kinds) and kinds[at]]
             texts = sum(kind in ("x",) for kind in inside)

@@ -37,20 +37,23 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """A sheet of a workbook (name) or a text file (name None). `merged` holds (row, col, height, width), from 1."""
+    """A sheet of a workbook (name) or a text file (name None). `merged` holds (row, col, height, width), from 1.
+    A sheet that was turned over, rows for columns, keeps the numbers of its rows in `turned`."""
 
     name: str | None
     rows: tuple[Row, ...]
     delimiter: str | None = None
     encoding: str | None = None
     merged: tuple[tuple[int, int, int, int], ...] = field(default=())
+    turned: tuple[int, ...] = field(default=())
 
 
 def is_workbook(content: bytes, name: str) -> bool:
     """Whether a file is a spreadsheet or a Parquet table: by its first bytes, else by its ending."""
     if content[:4] in (b"PK\x03\x04", b"PAR1") or content[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
         return True
-    return Path(name).suffix.casefold() in (".xlsx", ".xls", ".ods", ".xlsm", ".xlsb")
+    page = content[:400].lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<")  # a web page that was saved as a spreadsheet
+    return not page and Path(name).suffix.casefold() in (".xlsx", ".xls", ".ods", ".xlsm", ".xlsb")
 
 
 def sheets_of(content: bytes, name: str, *, encoding: str | None = None, delimiter: str | None = None) -> list[Sheet]:
@@ -58,6 +61,10 @@ def sheets_of(content: bytes, name: str, *, encoding: str | None = None, delimit
     if is_workbook(content, name):
         return _workbook(content)
     text, used = decode(content, encoding)
+    from threequarter.intake.tables.forms import sheets_of_form
+
+    if delimiter is None and (found := sheets_of_form(text)):
+        return found
     return [_text_sheet(text, used, delimiter)]
 
 

@@ -11,8 +11,8 @@ from threequarter.intake.tables.decode import fold
 Quantity = Literal["length", "speed", "angle", "spin"]
 
 LENGTHS_M: Final[dict[str, float]] = {
-    **dict.fromkeys("m m. mtr mtrs metre metres meter meters mètre mètres metro metros metri meters metern metrar メートル ﾒｰﾄﾙ 미터 米 公尺 mt mts".split(), 1.0),
-    **dict.fromkeys("yd yds yd. yds. y yard yards yarda yardas iarda iarde iarda(e) jarda jardas ヤード 야드 码 碼 yrd yrds verge verges".split(), si.YARD_M),
+    **dict.fromkeys("m m. м μ. متر metru metrów metrów metry metre metrin metriä μέτρα μετρα метр метров метры méter मीटर מטר เมตร mét mtr mtrs metre metres meter meters mètre mètres metro metros metri meters metern metrar メートル ﾒｰﾄﾙ 미터 米 公尺 mt mts".split(), 1.0),
+    **dict.fromkeys("yd yds yd. yds. y ياردة ярд ярды ярдов jardy jardów yardy γιάρδες yarda yds jaardia jaardi jaardit יארד หลา yard yards yarda yardas iarda iarde iarda(e) jarda jardas ヤード 야드 码 碼 yrd yrds verge verges".split(), si.YARD_M),
     **dict.fromkeys("ft ft. foot feet ' ′ fuß fuss pied pieds pie pies piede piedi pé pés voet fot フィート 피트 英尺".split(), si.FOOT_M),
     **dict.fromkeys("cm centimetre centimetres centimeter centimeters zentimeter centimètre centimètres centimetro centimetros centimetri センチ センチメートル 厘米 센티미터".split(), 0.01),
     **dict.fromkeys('in in. inch inches " ″ zoll pouce pouces pulgada pulgadas pollici インチ'.split(), si.INCH_M),

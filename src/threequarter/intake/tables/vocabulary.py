@@ -97,7 +97,25 @@ _SKELETONS: Final = {re.sub("[aeiou]", "", w): w for w in _WORD if w.isascii() a
 
 @lru_cache(maxsize=8192)
 def words_of(heading: str) -> Words:
-    """What a heading says."""
+    """What a heading says, its unit among it: "Ball (km/h)" is a speed."""
+    told = _words_of(heading)
+    if told.unit is None:
+        return told
+    kind, roles = told.unit[0], told.roles
+    if kind == "speed" and not {"ball_speed", "club_speed", "wind"} & set(roles):
+        if {"club", "swing"} & set(roles):
+            return Words({"club_speed": 3.5}, told.unit, told.name)
+        if {"number", "count"} & set(roles) or "launch" in roles:
+            return Words({"ball_speed": 3.5}, told.unit, told.name)
+        return Words({"ball_speed": 1.5, "club_speed": 1.2}, told.unit, told.name)
+    if kind == "spin" and not {"spin", "spin_axis"} & set(roles):
+        return Words({"spin": 3.0}, told.unit, told.name)
+    if kind == "length" and told.best in ("club", "swing", "number", "count", "player"):
+        return Words({}, told.unit, told.name)
+    return told
+
+
+def _words_of(heading: str) -> Words:
     if not heading.strip():
         return Words()
     name, unit = split_heading(heading)
@@ -172,6 +190,9 @@ def _guess(token: str, *, shortened: bool) -> frozenset[str] | None:
             return begun[0]
     if len(token) < 4:
         return None
+    if len(token) == 4:  # so short a word only where a letter was left out: cary, sving
+        left_out = [w for w in _WORD if len(w) == 5 and w[0] == token[0] and _apart(w, token, 1) == 1]
+        return _WORD[left_out[0]] if left_out else None
     near = [w for w in _WORD if len(w) >= 4 and abs(len(w) - len(token)) <= 2 and w[0] == token[0]]
     most = 1 if len(token) < 9 else 2
     close = [word for word in near if _apart(word, token, most) <= most]

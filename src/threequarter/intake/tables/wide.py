@@ -78,10 +78,12 @@ def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
         if len(said) >= 3 and said & {"carry", "pile", "distance"}:
             return None
     for i, row in enumerate(sheet.rows[: block.last + 2 if block else 60]):
+        if block is not None and i > block.last >= block.first:
+            break  # a row under a heading is data
         if block is not None and i > block.last and not _numbered(row):
             plain = kind_of(row.cells[0] if row.cells else "") in ("n", "m", "")
-            if plain or block.last >= block.first:
-                continue  # a row under a heading is data, though "48" and "41.5" could be clubs
+            if plain or not _corner(row):
+                continue  # a row of balls, though "48" and "41.5" could be clubs
         if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
             return wide
     return None
@@ -143,7 +145,7 @@ def _numbered(row: Row) -> list[tuple[int, int]]:
             continue
         run = [found[begin]]
         for one in found[begin + 1 :]:
-            if one[2] == run[0][2] and one[1] == run[-1][1] + 1:
+            if one[2] == run[0][2] and one[1] == run[-1][1] + 1 and one[0] - run[-1][0] <= 2:
                 run.append(one)
         if len(run) > len(best) and len(run) >= 3 and not is_club(row.cells[run[-1][0]]):
             best = [(at, number) for at, number, _ in run]
@@ -241,6 +243,11 @@ def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: li
     return Wide(
         head=i, kind="labels", columns=tuple(rest), labels=labels, label_columns={}, unit_m=_corner_unit(row.cells)
     )
+
+
+def _corner(row: Row) -> bool:
+    """Whether the first cell says what the table holds: "Carry (m)", "Club"."""
+    return bool(row.cells) and (words_of(row.cells[0]).best in KEY_ROLES or words_of(row.cells[0]).best == "number")
 
 
 def _heads(text: str) -> bool:

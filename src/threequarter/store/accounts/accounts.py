@@ -8,7 +8,7 @@ from sqlalchemy import delete, func, or_, select, update
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
 from threequarter.store.accounts.credentials import end_credentials, end_shares
@@ -63,16 +63,16 @@ class Accounts:
         """
         name, key = " ".join(name.split()), name_key(sign_in or name)
         if not name or not key:
-            raise UserError(_("An account needs a name."))
+            raise UserError(Message("store.an_account_needs_a_name"))
         if len(name) > LONGEST_NAME or len(sign_in) > LONGEST_NAME:
-            raise UserError(_("A name has at most {most} letters.").format(most=LONGEST_NAME))
+            raise UserError(Message("store.a_name_has_at_most", most=LONGEST_NAME))
         if role not in ROLES:
-            raise UserError(_("A role is one of {roles}.").format(roles=", ".join(ROLES)))
+            raise UserError(Message("store.a_role_is_one_of", roles=", ".join(ROLES)))
         if role in ("player", "guardian") and not players:
-            raise UserError(_("Say which player: an account of a player or guardian belongs to one."))
+            raise UserError(Message("store.say_which_player_an_account"))
         with self.store.writing() as session:
             if session.scalar(select(AccountRow.id).where(AccountRow.sign_in == key)) is not None:
-                raise UserError(_("The sign-in name {name} is taken. Choose another.").format(name=key))
+                raise UserError(Message("store.the_sign_in_name_is", name=key))
             first = session.scalar(select(func.count()).select_from(AccountRow)) == 0
             row = AccountRow(
                 sign_in=key,
@@ -106,7 +106,7 @@ class Accounts:
         secret = new_secret()
         with self.store.writing() as session:
             if _account(session, account_id).ended_at is not None:
-                raise UserError(_("That account was ended. Open it again first."))
+                raise UserError(Message("store.that_account_was_ended_open"))
             end_credentials(session, account_id, "invitation made")
             now = now_utc()
             session.add(InvitationRow(account_id=account_id, token=fingerprint(secret), made_by=made_by, made_at=now, ends_at=now + lives,
@@ -132,7 +132,7 @@ class Accounts:
         """
         account = self.invited(secret)
         if account is None:
-            raise UserError(_("This invitation is used, ended or was never made. Ask for a new one."))
+            raise UserError(Message("store.this_invitation_is_used_ended"))
         kept = None
         if password is not None:
             passwords.check(password, account.name, account.sign_in)
@@ -140,7 +140,7 @@ class Accounts:
         with self.store.writing() as session:
             row = _invitation(session, secret)
             if row is None:
-                raise UserError(_("This invitation is used, ended or was never made. Ask for a new one."))
+                raise UserError(Message("store.this_invitation_is_used_ended"))
             row.used_at = now_utc()
             person = _account(session, row.account_id)
             if kept is not None:
@@ -151,11 +151,11 @@ class Accounts:
     def set_role(self, account_id: int, role: str) -> None:
         """Makes a coach a head, or a head a coach; everywhere signed out. Raises UserError for the last head."""
         if role not in ("head", "coach"):
-            raise UserError(_("Only coaches and heads change their role; others get an account of their own."))
+            raise UserError(Message("store.only_coaches_and_heads_change"))
         with self.store.writing() as session:
             row = _account(session, account_id)
             if row.role not in ("head", "coach"):
-                raise UserError(_("Only coaches and heads change their role; others get an account of their own."))
+                raise UserError(Message("store.only_coaches_and_heads_change"))
             if role != "head":
                 _not_the_last_head(session, row)
             row.role = role
@@ -182,10 +182,10 @@ class Accounts:
         with self.store.writing() as session, as_user(None):
             coach = _account(session, coach_id)
             if coach.role not in ("head", "coach") or coach.ended_at is not None:
-                raise UserError(_("{name} is no coach here.").format(name=coach.name))
+                raise UserError(Message("store.is_no_coach_here", name=coach.name))
             player = session.get(PlayerRow, player_id)
             if player is None:
-                raise NotThereError(_("There is no such player."))
+                raise NotThereError(Message("store.there_is_no_such_player"))
             with_shadows = or_(PlayerRow.id == player_id, PlayerRow.merged_into == player_id)
             coming = session.execute(select(PlayerRow.id, PlayerRow.name_key).where(with_shadows)).all()
             taken = select(PlayerRow.name).where(
@@ -196,11 +196,7 @@ class Accounts:
                 ),  # not "~with_shadows": that is unknown for most, never true
             )
             if (other := session.scalar(taken)) is not None:
-                raise UserError(
-                    _("{coach} has a player called {name} already; rename one first.").format(
-                        coach=coach.name, name=other
-                    )
-                )
+                raise UserError(Message("store.has_a_player_called_already", coach=coach.name, name=other))
             session.execute(update(PlayerRow).where(with_shadows).values(coach_id=coach_id))
             session.execute(update(SessionRow).where(SessionRow.player_id == player_id).values(coach_id=coach_id))
             end_shares(session, session.scalars(select(SessionRow.id).where(SessionRow.player_id == player_id)))
@@ -225,10 +221,10 @@ class Accounts:
         found = [one for one in self.all() if one.sign_in == key]
         found = found or [one for one in self.all() if key and one.sign_in.startswith(key)]
         if not found:
-            raise NotThereError(_("There is no account {name}. See: threequarter account list").format(name=name))
+            raise NotThereError(Message("store.there_is_no_account_see", name=name))
         if len(found) > 1:
             names = ", ".join(sorted(one.sign_in for one in found))
-            raise UserError(_("Several accounts begin so: {names}. Type the whole sign-in name.").format(names=names))
+            raise UserError(Message("store.several_accounts_begin_so_type", names=names))
         return found[0]
 
     def all(self) -> list[Account]:
@@ -255,15 +251,15 @@ class Accounts:
 def _account(session: Session, account_id: int) -> AccountRow:
     row = session.get(AccountRow, account_id)
     if row is None:
-        raise NotThereError(_("There is no such account."))
+        raise NotThereError(Message("store.there_is_no_such_account"))
     return row
 
 
 def _tie(session: Session, account: AccountRow, player_id: int) -> None:
     if session.get(PlayerRow, player_id) is None:
-        raise NotThereError(_("There is no such player."))
+        raise NotThereError(Message("store.there_is_no_such_player"))
     if account.role not in ("player", "guardian"):
-        raise UserError(_("A coach sees the players of their own room; there is nothing to tie."))
+        raise UserError(Message("store.a_coach_sees_the_players"))
     known = select(TieRow.id).where(TieRow.account_id == account.id, TieRow.player_id == player_id)
     if session.scalar(known) is None:
         session.add(
@@ -288,7 +284,7 @@ def _not_the_last_head(session: Session, row: AccountRow) -> None:
         AccountRow.role == "head", AccountRow.ended_at.is_(None), AccountRow.id != row.id
     )
     if row.role == "head" and session.scalar(others.limit(1)) is None:
-        raise UserError(_("{name} is the only head. Make another one first.").format(name=row.name))
+        raise UserError(Message("store.is_the_only_head_make", name=row.name))
 
 
 def _info(session: Session, row: AccountRow) -> Account:

@@ -10,7 +10,7 @@ from typing import Any, Final
 from sqlalchemy import delete, select
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.tables import AccountRow, ChallengeRow, PasskeyRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
@@ -50,7 +50,7 @@ class Passkeys:
             account = session.get_one(AccountRow, account_id)
             known = session.scalars(select(PasskeyRow.credential).where(PasskeyRow.account_id == account_id)).all()
             if len(known) >= MOST:
-                raise UserError(_("An account has at most {most} passkeys. Remove one first.").format(most=MOST))
+                raise UserError(Message("store.an_account_has_at_most", most=MOST))
             options = generate_registration_options(
                 rp_id=self.host, rp_name=NAME, user_name=account.sign_in, user_display_name=account.name, user_id=account.handle.encode(),
                 exclude_credentials=[PublicKeyCredentialDescriptor(id=_from(key)) for key in known],
@@ -70,13 +70,13 @@ class Passkeys:
             made = verify_registration_response(credential=answer, expected_challenge=challenge, expected_rp_id=self.host,
                                                 expected_origin=self.origin, require_user_verification=True)  # fmt: skip
         except (WebAuthnException, ValueError, KeyError, TypeError):
-            raise UserError(_("The passkey was not accepted. Try again.")) from None
+            raise UserError(Message("store.the_passkey_was_not_accepted")) from None
         key = hashlib.sha256(made.credential_id).hexdigest()
         with self.store.writing() as session:
             if session.scalar(select(PasskeyRow.id).where(PasskeyRow.key == key)) is not None:
-                raise UserError(_("That passkey is known already."))
+                raise UserError(Message("store.that_passkey_is_known_already"))
             row = PasskeyRow(account_id=account_id, key=key, credential=_to(made.credential_id), public_key=_to(made.credential_public_key),
-                             sign_count=made.sign_count, name=name.strip()[:80] or _("a passkey"), made_at=now_utc(), used_at=None)  # fmt: skip
+                             sign_count=made.sign_count, name=name.strip()[:80] or Message("store.a_passkey"), made_at=now_utc(), used_at=None)  # fmt: skip
             session.add(row)
             session.flush()
             return row.id
@@ -97,7 +97,7 @@ class Passkeys:
         from webauthn import verify_authentication_response
         from webauthn.helpers.exceptions import WebAuthnException
 
-        wrong = UserError(_("That passkey does not open an account here."))
+        wrong = UserError(Message("store.that_passkey_does_not_open"))
         challenge = self._answered(answer, None)
         with self.store.reading() as session:
             try:
@@ -133,7 +133,7 @@ class Passkeys:
 
     def _answered(self, answer: dict[str, Any], account_id: int | None) -> bytes:
         """The challenge that an answer names, used up; one that was never put, is old, or is another's is refused."""
-        stale = UserError(_("That took too long, or was answered before. Try again."))
+        stale = UserError(Message("store.that_took_too_long_or"))
         try:
             told = json.loads(_from(str(answer["response"]["clientDataJSON"])))
             challenge = _from(str(told["challenge"]))
@@ -159,10 +159,10 @@ def remove_passkey(store: Store, account_id: int, passkey_id: int) -> None:
     with store.writing() as session:
         row = session.get(PasskeyRow, passkey_id)
         if row is None or row.account_id != account_id:
-            raise NotThereError(_("There is no such passkey."))
+            raise NotThereError(Message("store.there_is_no_such_passkey"))
         others = select(PasskeyRow.id).where(PasskeyRow.account_id == account_id, PasskeyRow.id != passkey_id)
         if session.get_one(AccountRow, account_id).password is None and session.scalar(others.limit(1)) is None:
-            raise UserError(_("That is the only way into this account. Set a password or make another passkey first."))
+            raise UserError(Message("store.that_is_the_only_way"))
         session.delete(row)
 
 

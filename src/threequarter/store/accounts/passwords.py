@@ -8,7 +8,7 @@ from importlib.util import find_spec
 from typing import TYPE_CHECKING, Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 if TYPE_CHECKING:
     from argon2 import PasswordHasher
@@ -37,15 +37,11 @@ LIKE: Final = str.maketrans("@431!05$7", "aaeiiosst")
 def check(password: str, *names: str) -> None:
     """Raises UserError for a password that is too short, too long, or among the first anybody would try; `names` count as such."""
     if len(password) < SHORTEST:
-        raise UserError(
-            _("A password has at least {least} characters; three or four words do well.").format(least=SHORTEST)
-        )
+        raise UserError(Message("store.a_password_has_at_least", least=SHORTEST))
     if len(password) > LONGEST:
-        raise UserError(_("A password has at most {most} characters.").format(most=LONGEST))
+        raise UserError(Message("store.a_password_has_at_most", most=LONGEST))
     if common(password, *names) or breached(password):
-        raise UserError(
-            _("That password is among the first that anybody would try. Take some words that do not belong together.")
-        )
+        raise UserError(Message("store.that_password_is_among_the"))
 
 
 def common(password: str, *names: str) -> bool:

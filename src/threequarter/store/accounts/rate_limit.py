@@ -7,7 +7,7 @@ from typing import Final
 from sqlalchemy import delete, select
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.tables import TriesRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
@@ -39,7 +39,7 @@ def count_try(store: Store, kind: str, about: str, most: int, window: datetime.t
             return
         if row.count >= most:
             minutes = max(1, round((row.since + window - now).total_seconds() / 60))
-            raise TooOftenError(_("Too many tries. Wait {minutes} minutes, then try again.").format(minutes=minutes))
+            raise TooOftenError(Message("store.too_many_tries_wait_minutes", minutes=minutes))
         row.count += 1
 
 

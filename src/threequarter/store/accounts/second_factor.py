@@ -14,7 +14,7 @@ from sqlalchemy import Delete, Update, delete, func, select, update
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import AccountRow, PendingSignInRow, RecoveryCodeRow, SecondFactorRow
 from threequarter.store.imports.save_import import now_utc
@@ -77,9 +77,9 @@ class SecondFactor:
         """Makes a secret for an app to be set up with. Raises UserError where it is on already, or there is no password."""
         with self.store.writing() as session:
             if session.get_one(AccountRow, account_id).password is None:
-                raise UserError(_("A second step is asked after a password, and this account has none."))
+                raise UserError(Message("store.a_second_step_is_asked"))
             if _is_on(session, account_id):
-                raise UserError(_("The second step is on already."))
+                raise UserError(Message("store.the_second_step_is_on"))
             session.execute(delete(SecondFactorRow).where(SecondFactorRow.account_id == account_id))
             secret = base64.b32encode(secrets.token_bytes(SECRET_BYTES)).decode()
             session.add(
@@ -101,9 +101,9 @@ class SecondFactor:
         with self.store.writing() as session:
             row = _begun(session, account_id)
             if row is None:
-                raise UserError(_("That took too long. Begin anew."))
+                raise UserError(Message("store.that_took_too_long_begin"))
             if not _take_code(session, row, typed):
-                raise UserError(_("The app shows another code. Is the clock of the phone right?"))
+                raise UserError(Message("store.the_app_shows_another_code"))
             row.since = now_utc()
             return _new_codes(session, account_id)
 
@@ -121,7 +121,7 @@ class SecondFactor:
         """Recovery codes in place of those before, told this once. Raises UserError where the second step is off."""
         with self.store.writing() as session:
             if not _is_on(session, account_id):
-                raise UserError(_("The second step is off."))
+                raise UserError(Message("store.the_second_step_is_off"))
             return _new_codes(session, account_id)
 
     def switch_off(self, account_id: int) -> bool:

@@ -5,7 +5,7 @@ from typing import Final
 from sqlalchemy import select
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.tables import SettingRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
@@ -25,9 +25,9 @@ def setting(store: Store, key: str) -> str:
 def set_setting(store: Store, key: str, value: str) -> None:
     """Keeps a setting. Raises UserError for a value that it cannot have."""
     if key == CLIP_MONTHS and not (value.isdigit() and int(value) <= 240):
-        raise UserError(_("Films are kept for 1 to 240 months, or 0: until somebody deletes them."))
+        raise UserError(Message("store.films_are_kept_for_1"))
     if key == HEADS_SEE and value not in ("yes", "no"):
-        raise UserError(_("Heads may open a coach's room: yes or no."))
+        raise UserError(Message("store.heads_may_open_a_coach"))
     with store.writing() as session:
         row = session.get(SettingRow, key)
         if row is None:

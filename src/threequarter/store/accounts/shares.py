@@ -7,7 +7,7 @@ from typing import Final, Literal
 from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.current_user import CurrentUser, as_user, current_user
 from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import ShareRow
@@ -44,13 +44,13 @@ class Shares:
     def make(self, session_id: int, what: str, days: int = USUAL_DAYS) -> str:
         """A new link's secret. Raises UserError for what cannot be shared, or for too long."""
         if what not in WHAT:
-            raise UserError(_("A link shows a report or a card."))
+            raise UserError(Message("store.a_link_shows_a_report"))
         if not 1 <= days <= MOST_DAYS:
-            raise UserError(_("A link lives 1 to {most} days.").format(most=MOST_DAYS))
+            raise UserError(Message("store.a_link_lives_1_to", most=MOST_DAYS))
         secret, now, who = new_secret(BYTES), now_utc(), current_user()
         with self.store.writing() as session:
             if session.get(SessionRow, session_id) is None:
-                raise NotThereError(_("There is no such session."))
+                raise NotThereError(Message("store.there_is_no_such_session"))
             session.add(ShareRow(session_id=session_id, what=what, token=fingerprint(secret), made_by=who.account_id if who else 0, made_at=now,
                                  ends_at=now + datetime.timedelta(days=days), revoked_at=None))  # fmt: skip
         return secret
@@ -88,7 +88,7 @@ class Shares:
         with self.store.writing() as session:
             row = session.get(ShareRow, share_id)
             if row is None or session.get(SessionRow, row.session_id) is None:
-                raise NotThereError(_("There is no such link."))
+                raise NotThereError(Message("store.there_is_no_such_link"))
             row.revoked_at = row.revoked_at or now_utc()
             return row.session_id
 

@@ -8,7 +8,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.store.accounts import passwords
 from threequarter.store.accounts.credentials import end_credentials
@@ -72,7 +72,7 @@ class SignIns:
         with self.store.writing() as session:
             account = session.get(AccountRow, account_id)
             if account is None or account.ended_at is not None:
-                raise UserError(_("That account was ended."))
+                raise UserError(Message("store.that_account_was_ended"))
             if instead_of:
                 session.execute(delete(SignInRow).where(SignInRow.token == fingerprint(instead_of)))
             session.add(SignInRow(account_id=account_id, token=fingerprint(secret), browser=browser[:200], room=None, made_at=now, seen_at=now,
@@ -134,7 +134,7 @@ class SignIns:
             row = session.get_one(AccountRow, account_id)
             kept, names = row.password, (row.name, row.sign_in)
         if kept is not None and not passwords.matches(kept, old):
-            raise UserError(_("The password of now is not that one."))
+            raise UserError(Message("store.the_password_of_now_is"))
         passwords.check(new, *names)
         fresh = passwords.hashed(new)
         with self.store.writing() as session:

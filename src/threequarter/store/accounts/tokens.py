@@ -9,7 +9,7 @@ from typing import Final, Literal, get_args
 from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.database.schema import TokenRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
@@ -44,13 +44,13 @@ class Tokens:
         """A new token, told this once. Raises UserError for a name that is empty or too long, or other rights."""
         name = " ".join(name.split())
         if not name or len(name) > 100 or "\0" in name:
-            raise UserError(_("Give the token a name of up to 100 letters: what it is for."))
+            raise UserError(Message("store.give_the_token_a_name"))
         if rights not in RIGHTS:
-            raise UserError(_("A token may {rights}.").format(rights=_("read, or write (and read)")))
+            raise UserError(Message("store.a_token_may", rights=Message("store.read_or_write_and_read")))
         secret = BEGIN + secrets.token_urlsafe(32)
         with self.store.writing() as session:
             if len(session.scalars(select(TokenRow.id)).all()) >= MOST:
-                raise UserError(_("There are {most} tokens already. Remove those that nobody uses.").format(most=MOST))
+                raise UserError(Message("store.there_are_tokens_already_remove", most=MOST))
             session.add(
                 TokenRow(name=name, fingerprint=fingerprint(secret), rights=rights, made_at=now_utc(), used_at=None)
             )
@@ -72,7 +72,7 @@ class Tokens:
         with self.store.writing() as session:
             row = session.get(TokenRow, token_id)
             if row is None:
-                raise NotThereError(_("There is no token {number}.").format(number=token_id))
+                raise NotThereError(Message("store.there_is_no_token", number=token_id))
             session.delete(row)
             return row.name
 

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import IO, Any, Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 FORMAT: Final = "threequarter backup 2"
 FIRST_FORMAT: Final = "threequarter backup 1"
@@ -102,11 +102,9 @@ def opened(path: Path) -> Iterator[Archive]:
         if pack is not None:
             pack.close()
         if isinstance(error, BROKEN):
-            text = _("{file} is no backup of threequarter, or it is damaged.")
-            raise UserError(text.format(file=path.name)) from error
+            raise UserError(Message("store.is_no_backup_of_threequarter", file=path.name)) from error
         if isinstance(error, OSError):
-            text = _("{file} cannot be read: {reason}.")
-            raise UserError(text.format(file=path, reason=error.strerror or error)) from error
+            raise UserError(Message("store.cannot_be_read", file=path, reason=error.strerror or error)) from error
         raise
     with pack:
         yield archive
@@ -115,17 +113,16 @@ def opened(path: Path) -> Iterator[Archive]:
 def _manifest(path: Path, pack: zipfile.ZipFile) -> dict[str, Any]:
     names = [info.filename for info in pack.infolist()]
     if names.count(MANIFEST) != 1 or pack.getinfo(MANIFEST).file_size > LARGEST_MANIFEST:
-        raise UserError(_("{file} is no backup of threequarter, or it is damaged.").format(file=path.name))
+        raise UserError(Message("store.is_no_backup_of_threequarter", file=path.name))
     try:
         told = json.loads(pack.read(MANIFEST))
     except (ValueError, RecursionError):
         told = None
     if not isinstance(told, dict) or not isinstance(told.get("format"), str):
-        raise UserError(_("{file} is no backup of threequarter, or it is damaged.").format(file=path.name))
+        raise UserError(Message("store.is_no_backup_of_threequarter", file=path.name))
     if told["format"] not in (FORMAT, FIRST_FORMAT):
         raise UserError(
-            _("{file} was made by a newer version of threequarter ({made_by}). Install that version; nothing was changed.")
-            .format(file=path.name, made_by=str(told.get("made_by"))[:40])
+            Message("store.was_made_by_a_newer", file=path.name, made_by=str(told.get("made_by"))[:40])
         )  # fmt: skip
     counts, digests = told.get("counts"), told.get("sha256")
     whole = (
@@ -135,7 +132,7 @@ def _manifest(path: Path, pack: zipfile.ZipFile) -> dict[str, Any]:
         and (DATABASE in digests or isinstance(told.get("schema"), str))
     )  # fmt: skip
     if not whole:
-        raise UserError(_("{file} is no whole backup: its list cannot be read.").format(file=path.name))
+        raise UserError(Message("store.is_no_whole_backup_its", file=path.name))
     return told
 
 
@@ -144,28 +141,25 @@ def _check_files(archive: Archive) -> None:
     for info in archive.pack.infolist():
         name = info.filename
         if name in seen:
-            raise UserError(_("{file} holds {name} twice. It was not made by this tool.").format(file=path.name, name=name[:80]))  # fmt: skip
+            raise UserError(Message("store.holds_twice_it_was_not", file=path.name, name=name[:80]))  # fmt: skip
         seen.add(name)
         if not NAMES.fullmatch(name):
             raise UserError(
-                _("{file} holds a file that does not belong there: {name}. It was not made by this tool.")
-                .format(file=path.name, name=ascii(name)[:80])
+                Message("store.holds_a_file_that_does", file=path.name, name=ascii(name)[:80])
             )  # fmt: skip
         kind = stat.S_IFMT(info.external_attr >> 16)
         if kind not in (0, stat.S_IFREG) or info.flag_bits & 1:
             raise UserError(
-                _("{file} holds a file that is no plain file: {name}. It was not made by this tool.")
-                .format(file=path.name, name=name)
+                Message("store.holds_a_file_that_is", file=path.name, name=name)
             )  # fmt: skip
     listed = set(archive.manifest["sha256"])
     tables = {f"tables/{table}.jsonl" for table in archive.counts} if not archive.first_format else set()
     if seen - {MANIFEST} != listed or {name for name in listed if name.startswith("tables/")} != tables:
-        raise UserError(_("{file} is no whole backup: its list does not fit what is in it.").format(file=path.name))
+        raise UserError(Message("store.is_no_whole_backup_its_list", file=path.name))
     size = archive.size()
     if size > SMALL and size > MOST_TIMES * path.stat().st_size:
         raise UserError(
-            _("{file} would unpack to {times} times its size. It was not made by this tool.")
-            .format(file=path.name, times=round(size / path.stat().st_size))
+            Message("store.would_unpack_to_times_its", file=path.name, times=round(size / path.stat().st_size))
         )  # fmt: skip
     for name in archive.manifest["sha256"]:
         _check_file(archive, name)
@@ -183,10 +177,9 @@ def _check_file(archive: Archive, name: str) -> None:
         table = name.removeprefix("tables/").removesuffix(".jsonl")
         if rows != archive.counts.get(table):
             raise UserError(
-                _("{file} holds {rows} rows of {table}, its list says {told}. It was changed after it was made.")
-                .format(file=archive.path.name, rows=rows, table=table, told=archive.counts.get(table))
+                Message("store.holds_rows_of_its_list", file=archive.path.name, rows=rows, table=table, told=archive.counts.get(table))
             )  # fmt: skip
 
 
-def _damaged(path: Path, name: str) -> str:
-    return _("{file} is damaged: {name} is not as it was written.").format(file=path.name, name=name)
+def _damaged(path: Path, name: str) -> Message:
+    return Message("store.is_damaged_is_not_as", file=path.name, name=name)

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine, select
 
 from threequarter import __version__
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.backup.archive import CHUNK, FORMAT, MANIFEST, MOST_TIMES, NAMES, SMALL, Archive, opened
 from threequarter.store.backup.encryption import decrypted, encrypt, is_encrypted
 from threequarter.store.backup.verify import rebuilt_database
@@ -81,9 +81,9 @@ def backup_of(
     """`backup` of a database of any schema, its folder of clips, and its store of films where it has one."""
     lent = functools.partial(_lent, clips_dir, vault, films)
     if target.is_dir():
-        raise UserError(_("{target} is a folder. Name a file in it.").format(target=target))
+        raise UserError(Message("store.is_a_folder_name_a", target=target))
     if not target.parent.is_dir():
-        raise UserError(_("There is no folder {folder}. No backup was made.").format(folder=target.parent))
+        raise UserError(Message("store.there_is_no_folder_no", folder=target.parent))
     place = target.parent if passphrase is None else data_dir  # unsealed, a film leaves the data folder in no moment
     try:
         with scratch(place, "backup") as folder:
@@ -96,8 +96,9 @@ def backup_of(
                     _sealed(folder / "whole.part", beside / "sealed.part", passphrase, folder)
                     _put(beside / "sealed.part", target)
     except OSError as error:
-        text = _("{target} cannot be written: {reason}. No backup was made.")
-        raise UserError(text.format(target=target, reason=error.strerror or error)) from error
+        raise UserError(
+            Message("store.cannot_be_written_no_backup", target=target, reason=error.strerror or error)
+        ) from error
     return manifest
 
 
@@ -109,7 +110,7 @@ def _packed(engine: Engine, lent: Lent, partial: Path, *, films: bool) -> dict[s
             if _too_dense(partial):
                 manifest = _pack(engine, lent, partial, films=films, compression=zipfile.ZIP_STORED)
             return manifest
-    raise UserError(_("Clips are being deleted all the while. No backup was made; try again when that is over."))
+    raise UserError(Message("store.clips_are_being_deleted_all"))
 
 
 def _too_dense(partial: Path) -> bool:
@@ -143,8 +144,7 @@ def _check_sound(connection: Connection) -> None:
         return  # PostgreSQL checks its pages as it reads them
     state = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
     if state != "ok":
-        text = _("The database is damaged ({state}). Restore the last backup; nothing was written.")
-        raise UserError(text.format(state=state))
+        raise UserError(Message("store.the_database_is_damaged_restore", state=state))
 
 
 def _pack_tables(connection: Connection, pack: zipfile.ZipFile, held: _Contents) -> None:
@@ -235,9 +235,7 @@ def _prove(partial: Path, folder: Path) -> None:
     wanted = {name: digest for name, digest in archive.manifest["sha256"].items() if name.startswith("tables/")}
     if found != wanted:
         wrong = ", ".join(sorted(name for name in wanted if found.get(name) != wanted[name]))
-        raise UserError(
-            _("The backup did not come back as it was written ({wrong}); it was thrown away.").format(wrong=wrong)
-        )
+        raise UserError(Message("store.the_backup_did_not_come", wrong=wrong))
 
 
 def _sealed(whole: Path, partial: Path, passphrase: str, folder: Path) -> None:
@@ -246,7 +244,7 @@ def _sealed(whole: Path, partial: Path, passphrase: str, folder: Path) -> None:
     partial.chmod(0o600)
     with decrypted(partial, passphrase, folder) as again:
         if _digest(again) != _digest(whole):
-            raise UserError(_("The sealed backup did not open as it was written; it was thrown away."))
+            raise UserError(Message("store.the_sealed_backup_did_not"))
 
 
 def _digest(path: Path) -> str:
@@ -276,8 +274,7 @@ def archive_of(file: Path, passphrase: str | None, place: Path | None = None) ->
             yield archive
         return
     if passphrase is None:
-        text = _("{file} is sealed with a passphrase. Give it with --passphrase-file, or in {variable}.")
-        raise UserError(text.format(file=file.name, variable=PASSPHRASE_VARIABLE))
+        raise UserError(Message("store.is_sealed_with_a_passphrase", file=file.name, variable=PASSPHRASE_VARIABLE))
     with (
         scratch(place or file.parent) as folder,
         decrypted(file, passphrase, folder) as whole,

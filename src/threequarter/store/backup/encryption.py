@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 KEY: Final = "key.age"
 SEALED: Final = "backup.age"
@@ -22,7 +22,7 @@ SHORTEST: Final = 8
 def encrypt(whole: Path, target: Path, passphrase: str) -> None:
     """Writes a file sealed. Raises UserError for a passphrase of less than 8 letters."""
     if len(passphrase) < SHORTEST:
-        raise UserError(_("A passphrase needs at least {count} letters. Four words are good.").format(count=SHORTEST))
+        raise UserError(Message("store.a_passphrase_needs_at_least", count=SHORTEST))
     import pyrage
 
     key = pyrage.x25519.Identity.generate()
@@ -50,17 +50,17 @@ def decrypted(file: Path, passphrase: str, folder: Path) -> Iterator[Path]:
     try:
         with zipfile.ZipFile(file) as pack:
             if pack.getinfo(KEY).file_size > LONGEST_KEY:
-                raise UserError(_("{file} is damaged; it cannot be opened.").format(file=file.name))
+                raise UserError(Message("store.is_damaged_it_cannot_be", file=file.name))
             try:
                 told = pyrage.passphrase.decrypt(pack.read(KEY), passphrase)
             except pyrage.DecryptError as error:
-                raise UserError(_("The passphrase does not open {file}.").format(file=file.name)) from error
+                raise UserError(Message("store.the_passphrase_does_not_open", file=file.name)) from error
             key = pyrage.x25519.Identity.from_str(told.decode().strip())
             out.touch(mode=0o600)
             with pack.open(SEALED) as source, out.open("wb") as plain:
                 pyrage.decrypt_io(source, plain, [key])
         yield out
     except (pyrage.DecryptError, pyrage.IdentityError, zipfile.BadZipFile, EOFError, UnicodeDecodeError) as error:
-        raise UserError(_("{file} is damaged; it cannot be opened.").format(file=file.name)) from error
+        raise UserError(Message("store.is_damaged_it_cannot_be", file=file.name)) from error
     finally:
         out.unlink(missing_ok=True)

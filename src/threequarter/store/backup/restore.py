@@ -12,13 +12,14 @@ import secrets
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import Connection, Engine, Table, delete, insert, select
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.golf.message import Message
 from threequarter.store.accounts import audit
 from threequarter.store.backup.archive import Archive
 from threequarter.store.backup.backup import FILM, PART, archive_of, backup
@@ -80,8 +81,9 @@ def restore(
             kept = make_way(store, replace=replace)
             return _move_in(store, archive, folder, rows, kept, file.parent)
     except OSError as error:
-        text = _("{place} cannot be written: {reason}. Nothing was restored.")
-        raise UserError(text.format(place=data_dir, reason=error.strerror or error)) from error
+        raise UserError(
+            Message("store.cannot_be_written_nothing_was", place=data_dir, reason=error.strerror or error)
+        ) from error
     finally:
         if fresh and data_dir.is_dir():
             shutil.rmtree(data_dir, ignore_errors=True)
@@ -92,15 +94,17 @@ def _check_room(archive: Archive, data_dir: Path) -> None:
     films = sum(archive.pack.getinfo(name).file_size for name in archive.clips())
     needed -= 2 * films  # they are written once
     if free < needed + 50 * 2**20:
-        text = _("{file} needs {needed} MB, there are {free} MB free. Make room first; nothing was restored.")
-        raise UserError(text.format(file=archive.path.name, needed=needed // 2**20 + 50, free=free // 2**20))
+        raise UserError(
+            Message(
+                "store.needs_mb_there_are_mb", file=archive.path.name, needed=needed // 2**20 + 50, free=free // 2**20
+            )
+        )
 
 
 def make_way(store: Store, *, replace: bool) -> Path | None:
     """Makes sure that the place may be written; what is there is backed up first. Returns where."""
     if in_use(store):
-        text = _("Somebody uses {place} now. End threequarter serve and its workers first; nothing was restored.")
-        raise UserError(text.format(place=store.place))
+        raise UserError(Message("store.somebody_uses_now_end_threequarter", place=store.place))
     with store.engine.connect() as connection:
         used = {
             name: count
@@ -110,8 +114,14 @@ def make_way(store: Store, *, replace: bool) -> Path | None:
     if not used:
         return None
     if not replace:
-        text = _("{place} holds something already ({players} players, {balls} balls). Restore into an empty folder: --data NEWFOLDER. Or replace what is there, which is backed up first: --replace")  # fmt: skip
-        raise UserError(text.format(place=store.place, players=used.get("player", 0), balls=used.get("ball", 0)))
+        raise UserError(
+            Message(
+                "store.holds_something_already_players_balls",
+                place=store.place,
+                players=used.get("player", 0),
+                balls=used.get("ball", 0),
+            )
+        )
     store.backups_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
     kept = store.backups_dir / f"before-restore-{datetime.datetime.now(datetime.UTC):%Y-%m-%d-%H%M%S}.zip"
     backup(store, kept)
@@ -158,7 +168,7 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
                 swap_rows(connection, source)
                 holds = audit.how_much(archive.manifest["counts"])
                 audit.record_in(
-                    connection, N_("restored a backup"), detail=f"{holds}, of {archive.manifest.get('made_at')}"
+                    connection, "restored a backup", detail=f"{holds}, of {archive.manifest.get('made_at')}"
                 )
                 connection.execute(insert(RestoredRow).values(token=token, made_at=str(archive.manifest.get("made_at"))[:40], restored_at=now_utc()))  # fmt: skip
             committed = True
@@ -239,7 +249,7 @@ def _films(store: Store, archive: Archive, rows: Engine, ready: Path) -> int:
                 continue
             missing += archive.films_left_out
             if row.state in ("waiting", "running", "coming"):
-                lost = {"state": "failed", "error": _("The film was not in the backup. Send it again.")}
+                lost = {"state": "failed", "error": Message("store.the_film_was_not_in")}
                 connection.execute(clip.update().where(clip.c.id == row.id).values(**lost))
     return missing
 
@@ -264,6 +274,10 @@ def _sync(folder: Path) -> None:
     sync_folder(folder.parent)
 
 
+def _row_of(table: str, row: int) -> Message:
+    return Message("store.row_of_table", table=table, row=row)
+
+
 def swap_rows(connection: Connection, source: Connection) -> None:
     """Takes all rows out and puts those of the backup in, counted."""
     if connection.dialect.name == "sqlite":
@@ -273,7 +287,12 @@ def swap_rows(connection: Connection, source: Connection) -> None:
     for table in reversed(tables):
         connection.execute(delete(table))
     for table in brought:
-        load(connection, table, dump(source, theirs[table.name]), lambda row, name=table.name: f"{name}, {row}")  # type: ignore[misc]
+        load(
+            connection,
+            table,
+            dump(source, theirs[table.name]),
+            partial(_row_of, table.name),
+        )
     set_counters(connection, tables)
     _compare(connection, source, brought)
 
@@ -282,6 +301,4 @@ def _compare(connection: Connection, source: Connection, brought: list[Table]) -
     wanted, found = counts_of(source), counts_of(connection)
     wrong = [table.name for table in brought if wanted[table.name] != found[table.name]]
     if wrong:
-        raise UserError(
-            _("The rows of {tables} did not all arrive; nothing was restored.").format(tables=", ".join(wrong))
-        )
+        raise UserError(Message("store.the_rows_of_did_not", tables=", ".join(wrong)))

@@ -11,7 +11,7 @@ from typing import Any, Final
 from sqlalchemy import func, select
 
 from threequarter.golf.errors import NotNowError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.backup.backup import FILM, backup
 from threequarter.store.database.schema import ClipRow, ErasedRow, PlayerRow
 from threequarter.store.database.scratch import held
@@ -110,15 +110,14 @@ def make_regular_backup(
     Raises UserError where it cannot be made, or another one is being made there; then nothing is removed.
     """
     if keep.days < 1 or keep.weeks < 0:
-        raise UserError(_("Keep one day at least."))
+        raise UserError(Message("store.keep_one_day_at_least"))
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     except OSError as error:
-        text = _("{folder} cannot be made: {reason}. No backup was made.")
-        raise UserError(text.format(folder=folder, reason=error.strerror)) from error
+        raise UserError(Message("store.cannot_be_made_no_backup", folder=folder, reason=error.strerror)) from error
     with held(folder) as mine:
         if not mine:
-            raise NotNowError(_("A backup into {folder} is being made already, or the folder cannot be written.").format(folder=folder))  # fmt: skip
+            raise NotNowError(Message("store.a_backup_into_is_being", folder=folder))  # fmt: skip
         path = folder / f"threequarter-{now.strftime(STAMP)}{'-sealed' if passphrase else ''}.zip"
         manifest = backup(store, path, passphrase=passphrase, films=films_fit(store, folder, keep))
         with store.reading() as session:

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Engine, Table, delete
 from sqlalchemy.exc import DatabaseError
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.backup.archive import DATABASE, Archive
 from threequarter.store.database.engines import FILE_NAME, head, known, open_file, revision_of, upgrade
 from threequarter.store.database.row_dump import counts_of, dump, load, tables_of
@@ -45,10 +45,10 @@ def _first_file(archive: Archive, folder: Path) -> Iterator[Engine | None]:
         with engine.connect() as connection:
             connection.exec_driver_sql("PRAGMA trusted_schema = OFF")
             if connection.exec_driver_sql("PRAGMA integrity_check").scalar() != "ok":
-                raise UserError(_("The database in {file} is damaged.").format(file=archive.path.name))
+                raise UserError(Message("store.the_database_in_is_damaged", file=archive.path.name))
         yield engine
     except DatabaseError as error:
-        raise UserError(_("The database in {file} is damaged.").format(file=archive.path.name)) from error
+        raise UserError(Message("store.the_database_in_is_damaged", file=archive.path.name)) from error
     finally:
         engine.dispose()
 
@@ -60,8 +60,7 @@ def _schema(archive: Archive, first: Engine | None) -> str:
             schema = revision_of(connection)
     if not schema or not known(schema):
         raise UserError(
-            _("{file} was made by a newer version of threequarter (schema {schema}; this one knows {head}). Install that version; nothing was changed.")
-            .format(file=archive.path.name, schema=str(schema)[:40], head=head())
+            Message("store.was_made_by_a_newer_version", file=archive.path.name, schema=str(schema)[:40], head=head())
         )  # fmt: skip
     return str(schema)
 
@@ -74,25 +73,27 @@ def _fill(engine: Engine, archive: Archive, first: Engine | None) -> None:
         tables = tables_of(connection)
         strange = set(archive.counts) - {table.name for table in tables}
         if strange:
-            text = _("{file} holds tables that its version did not have: {names}. It was not made by this tool.")
-            raise UserError(text.format(file=archive.path.name, names=", ".join(sorted(strange))[:80]))
+            raise UserError(
+                Message(
+                    "store.holds_tables_that_its_version", file=archive.path.name, names=", ".join(sorted(strange))[:80]
+                )
+            )
         for table in reversed(tables):
             connection.execute(delete(table))  # what a migration puts into an empty database
         for table in tables:
             _fill_table(connection, table, archive, first)
         if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
-            raise UserError(_("{file} holds rows that refer to rows it does not hold.").format(file=archive.path.name))
+            raise UserError(Message("store.holds_rows_that_refer_to", file=archive.path.name))
         counts = counts_of(connection)
         if any(counts[name] != count for name, count in archive.counts.items()):
-            text = _("{file} does not hold what its list says; nothing was restored.")
-            raise UserError(text.format(file=archive.path.name))
+            raise UserError(Message("store.does_not_hold_what_its", file=archive.path.name))
         connection.commit()
         raw.execute("PRAGMA foreign_keys = ON")
 
 
 def _fill_table(connection: Connection, table: Table, archive: Archive, first: Engine | None) -> None:
-    def told(number: int) -> str:
-        return _("{file}, table {table}, row {number}").format(file=archive.path.name, table=table.name, number=number)
+    def told(number: int) -> Message:
+        return Message("store.table_row", file=archive.path.name, table=table.name, number=number)
 
     if first is None:
         load(connection, table, archive.lines(table.name), told)

@@ -10,7 +10,7 @@ from sqlalchemy import select
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
 from threequarter.store.balls.ball_json import from_json, to_json
 from threequarter.store.database.schema import BallRow, EditRow, ImportRow, RejectedRow
@@ -21,7 +21,7 @@ from threequarter.store.store import Store
 SECONDS_APART: Final = 30.0
 """Two phones that note the same shot within this time noted one ball; a player takes longer for the next (practice, no source)."""
 SAME_M: Final = 0.01
-TWICE: Final = N_("the same ball on two phones")
+TWICE: Final = "the same ball on two phones"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +72,7 @@ class Conflicts:
         """Lets one content stand; the other is kept, and a change of a ball can be undone. Raises UserError where there is none."""
         found = next((one for one in self.conflicts(session_id) if one.id == conflict_id), None)
         if found is None:
-            raise UserError(_("This was settled before."))
+            raise UserError(Message("store.this_was_settled_before"))
         with self.store.writing() as session:
             row = session.get(RejectedRow, conflict_id)
             if row is None or row.settled_at is not None:
@@ -101,7 +101,7 @@ class Conflicts:
     def settle_double(self, session_id: int, ball_id: int, *, same: bool) -> None:
         """One ball: the later note is left out, with the reason. Two balls: it is not asked again."""
         if not any(double.again.id == ball_id for double in self.doubles(session_id)):
-            raise UserError(_("This was settled before."))
+            raise UserError(Message("store.this_was_settled_before"))
         if same:
             self.store.leave_out(ball_id, TWICE)
             return

@@ -4,7 +4,7 @@ from sqlalchemy import distinct, func, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.store.database.schema import BallRow, EditRow, ImportRow, SessionRow
 from threequarter.store.results import SessionInfo
@@ -14,9 +14,7 @@ def session_row(session: Session, session_id: int) -> SessionRow:
     """One session. Raises UserError where there is none."""
     row = session.get(SessionRow, session_id)
     if row is None:
-        raise NotThereError(
-            _("There is no session {session_id}. See the list of sessions.").format(session_id=session_id)
-        )
+        raise NotThereError(Message("store.there_is_no_session_see", session_id=session_id))
     return row
 
 

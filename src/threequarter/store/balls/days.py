@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.balls.current_balls import session_row
 from threequarter.store.balls.phone_balls import TYPED, typed_layer
 from threequarter.store.database.schema import BallRow, ClipRow, ImportRow, NoteRow, SessionRow
@@ -55,9 +55,9 @@ class Days:
         with self.store.writing() as session:
             source, target = session_row(session, session_id), session_row(session, into)
             if source.id == target.id:
-                raise UserError(_("That is the same day."))
+                raise UserError(Message("store.that_is_the_same_day"))
             if source.player_id != target.player_id:
-                raise UserError(_("These days are of two players; give one of them to the other player first."))
+                raise UserError(Message("store.these_days_are_of_two"))
             body = {
                 "source": source.id,
                 "target": target.id,
@@ -91,7 +91,7 @@ class Days:
 def check_date(held_on: datetime.date | None) -> None:
     """Raises UserError for a day that is not here yet, or before anybody measured a wedge."""
     if held_on is not None and not EARLIEST <= held_on <= now_utc().date() + datetime.timedelta(days=1):
-        raise UserError(_("{day} cannot be the day these balls were hit.").format(day=held_on.isoformat()))
+        raise UserError(Message("store.cannot_be_the_day_these", day=held_on.isoformat()))
 
 
 def standing_day(session: Session, session_id: int) -> int:
@@ -113,7 +113,7 @@ def _move(session: Session, source: int, target: int, ball_ids: Sequence[int]) -
         select(BallRow).join(ImportRow).where(BallRow.id.in_(ball_ids), ImportRow.session_id == source)
     ).all()
     if not chosen or source == target:
-        raise UserError(_("None of these balls is in this day."))
+        raise UserError(Message("store.none_of_these_balls_is"))
     slots = {ball.slot for ball in chosen}
     rows = session.execute(
         select(BallRow, ImportRow)

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.golf.units import METRES_PER
 from threequarter.measurement.errors import StepLength, calibrate_step, error_sd_m, shared_sd_m
 
@@ -24,7 +24,7 @@ def ball_of(told: Mapping[str, Any]) -> Ball:
     """
     club, swing = (str(told.get(name) or "").strip()[:100] for name in ("club", "swing"))
     if not club or not swing:
-        raise UserError(_("It has no club or no swing."))
+        raise UserError(Message("store.it_has_no_club_or"))
     by = MeasuredBy(told["by"]) if told.get("by") in set(MeasuredBy) else MeasuredBy.UNKNOWN
     paced = told.get("unit") == "paces"
     step = _step(told.get("step")) if paced else None
@@ -44,7 +44,7 @@ def ball_of(told: Mapping[str, Any]) -> Ball:
 def _distance(carry: Any, unit_m: float, unit: Any) -> float:
     if not unit_m or not _is_number(carry) or not CARRY_M[0] <= carry * unit_m <= CARRY_M[1]:
         what = f"{carry!r} {unit or ''}".strip()[:40]
-        raise UserError(_("No wedge carries {distance}.").format(distance=what))
+        raise UserError(Message("store.no_wedge_carries", distance=what))
     return float(carry * unit_m)
 
 
@@ -52,7 +52,7 @@ def _step(told: Any) -> StepLength:
     if told is None:
         return StepLength()
     if not isinstance(told, list) or len(told) != 2 or not all(_is_number(value) for value in told):
-        raise UserError(_("The step is told as paces and metres: 112 and 100."))
+        raise UserError(Message("store.the_step_is_told_as"))
     return calibrate_step([float(told[0])], float(told[1]))
 
 
@@ -60,7 +60,7 @@ def _side(side: Any, unit_m: float, distance_m: float) -> float | None:
     if side is None:
         return None
     if not _is_number(side) or abs(side * unit_m) > distance_m:
-        raise UserError(_("A side of {side} cannot be.").format(side=repr(side)[:40]))
+        raise UserError(Message("store.a_side_of_cannot_be", side=repr(side)[:40]))
     return float(side * unit_m)
 
 
@@ -68,7 +68,7 @@ def _count(count: Any, by: MeasuredBy) -> int:
     if by is not MeasuredBy.PILE or count is None:
         return 1
     if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= MOST_IN_A_PILE:
-        raise UserError(_("A pile of {count} balls cannot be.").format(count=repr(count)[:40]))
+        raise UserError(Message("store.a_pile_of_balls_cannot", count=repr(count)[:40]))
     return count
 
 
@@ -76,7 +76,7 @@ def _radius(radius: Any, by: MeasuredBy) -> float:
     if by is not MeasuredBy.POSITION:
         return 0.0
     if not _is_number(radius) or not RADIUS_M[0] <= radius <= RADIUS_M[1]:
-        raise UserError(_("The phone did not say how surely it knew its place."))
+        raise UserError(Message("store.the_phone_did_not_say"))
     return float(radius)
 
 
@@ -85,7 +85,7 @@ def _guess(guess: Any, unit: Any) -> float | None:
         return None
     unit_m = METRES_PER.get(unit, 0.0)
     if not unit_m or not _is_number(guess) or not CARRY_M[0] <= guess * unit_m <= CARRY_M[1]:
-        raise UserError(_("A guess of {guess} cannot be.").format(guess=f"{guess!r} {unit or ''}".strip()[:40]))
+        raise UserError(Message("store.a_guess_of_cannot_be", guess=f"{guess!r} {unit or ''}".strip()[:40]))
     return float(guess * unit_m)
 
 

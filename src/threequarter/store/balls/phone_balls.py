@@ -11,7 +11,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.golf.message import Message
 from threequarter.store.balls.ball_json import content, from_json, to_json
 from threequarter.store.balls.phone_ball_parser import ball_of
 from threequarter.store.database.schema import BallRow, EditRow, ImportRow, PlayerRow, RejectedRow, SessionRow
@@ -23,9 +23,9 @@ MOST_BALLS: Final = 500
 MOST_CHANGES: Final = 100_000
 OLDEST: Final = datetime.timedelta(days=30)
 """A phone that says a ball has waited longer has had its clock changed."""
-TYPED: Final = N_("typed ball by ball")
-CAME_TWICE: Final = N_("the same ball came twice with other content")
-TAKEN_BACK: Final = N_("taken back")
+TYPED: Final = "typed ball by ball"
+CAME_TWICE: Final = "the same ball came twice with other content"
+TAKEN_BACK: Final = "taken back"
 """Said when they are shown; kept as they stand here."""
 
 
@@ -39,7 +39,7 @@ class Outcome:
 
     key: str
     state: State
-    why: str = ""
+    why: Message | str = ""
     rev: int = 0
 
 
@@ -63,7 +63,7 @@ class PhoneBalls:
         """A new session to type into; returns its id. Raises UserError without a name."""
         name = player.strip()[:300]
         if not name:
-            raise UserError(_("Whose balls are these? Type a name; a first name is enough."))
+            raise UserError(Message("store.whose_balls_are_these_type"))
         with self.store.writing() as session:
             row = SessionRow(player_id=find_player(session, name, now_utc()).id, title="bucket", unit="m" if unit == "m" else "yd", ground="normal",
                              made_at=now_utc())  # fmt: skip
@@ -100,7 +100,7 @@ class PhoneBalls:
         Raises SessionGoneError for a session that is gone; the balls then stay where they are.
         """
         if len(balls) + len(back) + len(changes) > MOST_BALLS:
-            raise UserError(_("At most {count} balls are taken at once.").format(count=MOST_BALLS))
+            raise UserError(Message("store.at_most_balls_are_taken", count=MOST_BALLS))
         with self.store.writing() as session:
             typed = typed_layer(session, session_id)
             taker = _Taker(session, typed, phone[:32] or None)
@@ -134,8 +134,7 @@ def typed_layer(session: Session, session_id: int) -> ImportRow:
             break
         row = session.get(SessionRow, row.joined_into, with_for_update=True)
     if row is None or row.binned_at is not None:
-        says = _("Session {number} was deleted. The balls stay on this phone; send them to another session.")
-        raise SessionGoneError(says.format(number=session_id))
+        raise SessionGoneError(Message("store.session_was_deleted_the_balls", number=session_id))
     typed = session.scalars(
         select(ImportRow).where(ImportRow.session_id == row.id, ImportRow.name == TYPED, ImportRow.undone_at.is_(None))
     ).first()
@@ -169,11 +168,11 @@ class _Taker:
     def take(self, told: Mapping[str, Any]) -> Outcome:
         key = str(told.get("key") or "")
         if not 8 <= len(key) <= 64:
-            return Outcome(key=key[:64], state="refused", why=_("It has no key of its own."))
+            return Outcome(key=key[:64], state="refused", why=Message("store.it_has_no_key_of"))
         try:
             body = to_json(ball_of(told))
         except UserError as error:
-            return Outcome(key=key, state="refused", why=str(error))
+            return Outcome(key=key, state="refused", why=error.args[0])
         known = _by_key(self.session, key) or self._insert(key, body, told)
         return self._compare(known, key, body) if known else Outcome(key=key, state="saved")
 
@@ -207,13 +206,13 @@ class _Taker:
                     import_id=known.import_id, sheet=None, row=None, col=None, why=why, text=body, client_key=key
                 )
             )
-        says = _("This ball was kept before with other content; both are kept to look at.")
+        says = Message("store.this_ball_was_kept_before")
         return Outcome(key=key, state="conflict", why=says)
 
     def take_back(self, key: str) -> Outcome:
         row = _by_key(self.session, key)
         if row is None:
-            return Outcome(key=key[:64], state="refused", why=_("This ball has not come yet."))
+            return Outcome(key=key[:64], state="refused", why=Message("store.this_ball_has_not_come"))
         last = self._standing(row)
         if last is None or last.left_out_why is None:
             self.session.add(EditRow(ball_id=row.id, body=None, left_out_why=TAKEN_BACK, made_at=self.now))
@@ -223,10 +222,10 @@ class _Taker:
         """Other content for a ball that is here, or taken back, or back again, as the phone's latest state says."""
         key, rev = str(told.get("key") or "")[:64], told.get("rev")
         if isinstance(rev, bool) or not isinstance(rev, int) or not 1 <= rev <= MOST_CHANGES:
-            return Outcome(key=key, state="refused", why=_("The change has no number."))
+            return Outcome(key=key, state="refused", why=Message("store.the_change_has_no_number"))
         row = _by_key(self.session, key)
         if row is None:
-            return Outcome(key=key, state="refused", why=_("This ball has not come yet."), rev=rev)
+            return Outcome(key=key, state="refused", why=Message("store.this_ball_has_not_come"), rev=rev)
         try:
             body = to_json(ball_of(told))
         except UserError as error:

@@ -14,7 +14,6 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
-from threequarter.golf.language import _
 from threequarter.golf.message import Message
 from threequarter.store.accounts.current_user import current_user
 from threequarter.store.database.fsync import lock_file, sync_folder
@@ -95,23 +94,17 @@ class Clips:
         """A clip that is about to come; returns its id. Raises UserError for a kind or size that is not taken."""
         suffix = Path(name).suffix.casefold()
         if suffix not in SUFFIXES:
-            raise UserError(
-                _("{name} is no video this tool reads. Use MP4, MOV, MKV or WebM.").format(name=Path(name).name[:80])
-            )
+            raise UserError(Message("store.is_no_video_this_tool", name=Path(name).name[:80]))
         if not 0 < size <= MOST_BYTES:
-            raise UserError(
-                _("A clip has 1 byte to {most} GB, not {size}. Cut it first.").format(
-                    most=MOST_BYTES // 2**30, size=size
-                )
-            )
+            raise UserError(Message("store.a_clip_has_1_byte", most=MOST_BYTES // 2**30, size=size))
         if shutil.disk_usage(_there(self.root)).free < size + 200 * 2**20:
-            raise UserError(_("There is not enough room on the disk for this clip. Delete old clips, or make room."))
+            raise UserError(Message("store.there_is_not_enough_room"))
         who = current_user()
         if session_id is None and who is not None and not who.coaches:
-            raise UserError(_("Say which session the film belongs to: open it from the session's page."))
+            raise UserError(Message("store.say_which_session_the_film"))
         with self.store.writing() as session:
             if session_id is not None and session.get(SessionRow, session_id) is None:
-                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(Message("store.there_is_no_session", session_id=session_id))
             row = ClipRow(session_id=session_id, name=Path(name).name[:300], suffix=suffix, size=size, received=0, state="coming",
                           progress=0.0, felt=(felt or "").strip()[:200] or None, made_at=now_utc())  # fmt: skip
             session.add(row)
@@ -132,9 +125,7 @@ class Clips:
             row = _row(session, clip_id)
             start, coming, film = row.received, row.state == "coming", self._film(row)
             if at > start or at + len(part) > row.size or len(part) > MOST_PART:
-                raise UserError(
-                    _("The next part of this clip begins at byte {next}, not {at}.").format(next=start, at=at)
-                )
+                raise UserError(Message("store.the_next_part_of_this", next=start, at=at))
         fresh = part[start - at :]
         if fresh and coming:
             self._write(film, start, fresh)
@@ -151,10 +142,7 @@ class Clips:
         except FileNotFoundError:
             if self.s3_cache is None or film.parent.exists():
                 raise
-            text = _(
-                "What came of this film so far is not in {folder}. Every server needs the same data folder (--data)."
-            )
-            raise NotNowError(text.format(folder=self.root)) from None
+            raise NotNowError(Message("store.what_came_of_this_film", folder=self.root)) from None
 
     def settle(self, clip_id: int, *, wait: bool = True) -> Clip:
         """Gives a film that has come whole its name: date and place taken out, summed, on the disk, and in the store of films
@@ -227,10 +215,7 @@ class Clips:
         until = time.monotonic() + SHARED_DISK_S
         while not (film.exists() and wanted in (None, digest_of(film))):
             if time.monotonic() > until:
-                says = _(
-                    "The film of clip {id} is not whole in {folder}. Every server and worker needs the same THREEQUARTER_CLIPS."
-                )
-                raise UserError(says.format(id=clip_id, folder=self.root))
+                raise UserError(Message("store.the_film_of_clip_is", id=clip_id, folder=self.root))
             time.sleep(0.5)
         return film
 
@@ -242,8 +227,9 @@ class Clips:
                 film.unlink()  # a copy that a failing disk has changed
                 film = self.file(clip_id)
         except (NotThereError, FileNotFoundError):
-            says = _("The film of clip {id} is not in {place}. Send it again.")
-            raise UserError(says.format(id=clip_id, place=self.store.films_place)) from None
+            raise UserError(
+                Message("store.the_film_of_clip_is_not", id=clip_id, place=self.store.films_place)
+            ) from None
         return film
 
     def keep_answer(self, clip_id: int, scratch: Path) -> bool:
@@ -377,7 +363,7 @@ def _there(folder: Path) -> Path:
 def _row(session: Session, clip_id: int) -> ClipRow:
     row = session.get(ClipRow, clip_id)
     if row is None:
-        raise NotThereError(_("There is no clip {clip_id}; it may have been deleted.").format(clip_id=clip_id))
+        raise NotThereError(Message("store.there_is_no_clip_it", clip_id=clip_id))
     return row
 
 

@@ -5,7 +5,7 @@ import datetime
 from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.database.schema import BallRow, ClipRow, ImportRow, LinkRow, NoteRow, PlayerRow, SessionRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import LONGEST_NOTE, Note
@@ -23,7 +23,7 @@ class Lessons:
         with self.store.reading() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(Message("store.there_is_no_session", session_id=session_id))
             return row.started_at or row.made_at
 
     def start(self, session_id: int, at: datetime.datetime | None = None) -> None:
@@ -31,23 +31,19 @@ class Lessons:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(Message("store.there_is_no_session", session_id=session_id))
             row.started_at = at or now_utc()
 
     def note(self, session_id: int, text: str) -> int:
         """Keeps a note of a lesson with its player. Raises UserError for a lesson of nobody, an empty note or an endless one."""
         if not text.strip():
-            raise UserError(_("The note is empty; nothing was kept."))
+            raise UserError(Message("store.the_note_is_empty_nothing"))
         if len(text) > LONGEST_NOTE:
-            raise UserError(
-                _("A note holds at most {most} letters, this one has {count}. Nothing was kept.").format(
-                    most=LONGEST_NOTE, count=len(text)
-                )
-            )
+            raise UserError(Message("store.a_note_holds_at_most", most=LONGEST_NOTE, count=len(text)))
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None or row.player_id is None:
-                raise UserError(_("Say first whose lesson this is; a note belongs to a player. Nothing was kept."))
+                raise UserError(Message("store.say_first_whose_lesson_this"))
             made = NoteRow(player_id=row.player_id, session_id=session_id, text=text.strip(), made_at=now_utc(), undone_at=None)  # fmt: skip
             session.add(made)
             session.flush()
@@ -74,12 +70,12 @@ class Lessons:
         with self.store.writing() as session:
             clip = session.get(ClipRow, clip_id)
             if clip is None:
-                raise NotThereError(_("There is no clip {clip_id}; it may have been deleted.").format(clip_id=clip_id))
+                raise NotThereError(Message("store.there_is_no_clip_it", clip_id=clip_id))
             if ball_id is not None:
                 ball = session.get(BallRow, ball_id)
                 where = session.get_one(ImportRow, ball.import_id).session_id if ball else None
                 if where is None or where != clip.session_id:
-                    raise NotThereError(_("There is no ball {ball_id} in this lesson.").format(ball_id=ball_id))
+                    raise NotThereError(Message("store.there_is_no_ball_in", ball_id=ball_id))
             row = LinkRow(clip_id=clip_id, swing=swing, ball_id=ball_id, made_at=now_utc(), undone_at=None)
             session.add(row)
             session.flush()

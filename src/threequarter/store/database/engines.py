@@ -14,7 +14,7 @@ from sqlalchemy import URL, Connection, Engine, Table, create_engine, event, fun
 from sqlalchemy.exc import DatabaseError
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.database import postgres
 from threequarter.store.database.texts import clean_texts
 
@@ -48,11 +48,7 @@ def open_database(
     try:
         data_dir.mkdir(parents=True, exist_ok=True, mode=0o700)  # names of players, children among them
     except OSError as error:
-        raise UserError(
-            _("The data folder {data_dir} cannot be made: {why}. Name another with --data.").format(
-                data_dir=data_dir, why=error.strerror
-            )
-        ) from error
+        raise UserError(Message("store.the_data_folder_cannot_be", data_dir=data_dir, why=error.strerror)) from error
     engine = postgres.open_server(postgres.parse(url)) if url else open_file(data_dir / FILE_NAME)
     try:
         (bring_forward or upgrade)(engine)
@@ -65,16 +61,11 @@ def open_database(
     return engine
 
 
-def _cannot_open(data_dir: Path, url: str | None, error: DatabaseError) -> str:
+def _cannot_open(data_dir: Path, url: str | None, error: DatabaseError) -> Message:
     if url:
         reason = str(error.orig).split("\n")[0]
-        return _(
-            "The database at {url} cannot be made ready ({reason}). May its user make tables there, and is it the tool's own?"
-        ).format(url=postgres.shown(postgres.parse(url)), reason=reason)
-    return _(
-        "The database in {folder} cannot be opened ({reason}). Is the folder writable, and is {file} the tool's own file? Name"
-        " another folder with --data."
-    ).format(folder=data_dir, reason=error.orig, file=FILE_NAME)
+        return Message("store.the_database_at_cannot_be", url=postgres.shown(postgres.parse(url)), reason=reason)
+    return Message("store.the_database_in_cannot_be", folder=data_dir, reason=error.orig, file=FILE_NAME)
 
 
 def open_file(path: Path, *, begin: bool = True) -> Engine:
@@ -85,11 +76,7 @@ def open_file(path: Path, *, begin: bool = True) -> Engine:
     import pysqlite3.dbapi2 as sqlite
 
     if not safe_version(sqlite.sqlite_version_info):
-        raise UserError(
-            _(
-                "SQLite {sqlite_version} is not safe here; 3.51.3 or newer is needed: pip install --upgrade pysqlite3"
-            ).format(sqlite_version=sqlite.sqlite_version)
-        )
+        raise UserError(Message("store.sqlite_is_not_safe_here", sqlite_version=sqlite.sqlite_version))
     engine = create_engine(URL.create("sqlite", database=str(path.absolute())), module=sqlite, pool_size=8)
     event.listen(engine, "connect", _prepare)
     if begin:
@@ -135,11 +122,7 @@ def _prepare(connection: Any, _record: Any) -> None:
     for name, value in PRAGMAS.items():
         found = _pragma(connection, name, value)
         if str(found) != str(value):
-            raise UserError(
-                _("SQLite refused {name} = {value} (it says {found}). Keep the data on a local disk.").format(
-                    name=name, value=value, found=found
-                )
-            )
+            raise UserError(Message("store.sqlite_refused_it_says_keep", name=name, value=value, found=found))
 
 
 def _pragma(connection: Any, name: str, value: int | str) -> Any:
@@ -203,11 +186,7 @@ def upgrade(engine: Engine, revision: str = "head", *, around: Around = _nothing
     with engine.connect() as connection:
         found = revision_of(connection)
     if found is not None and not known(found):
-        raise UserError(
-            _(
-                "This data was written by a newer version of threequarter (schema {found}; this one knows {head}). Install that version; nothing was changed."
-            ).format(found=found, head=head())
-        )
+        raise UserError(Message("store.this_data_was_written_by", found=found, head=head()))
     if revision == "head" and found == head():
         return
     _migrate(engine, revision, command.upgrade, around)
@@ -230,7 +209,7 @@ def _migrate(engine: Engine, revision: str, move: Any, around: Around = _nothing
         if not is_postgres(engine):
             broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
             if broken:
-                raise UserError(_("The migration would leave rows without what they belong to; nothing was changed."))
+                raise UserError(Message("store.the_migration_would_leave_rows"))
 
 
 @contextmanager

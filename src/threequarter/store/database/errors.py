@@ -7,7 +7,7 @@ from sqlalchemy.exc import DataError, DBAPIError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from threequarter.golf.errors import NoRoomError, NotNowError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 
 @contextmanager
@@ -25,26 +25,21 @@ def clear_errors(place: str) -> Iterator[None]:
 
 
 def _refused(reason: str) -> UserError:
-    return UserError(_("The database does not take a value: {reason}. Nothing was saved.").format(reason=reason))
+    return UserError(Message("store.the_database_does_not_take", reason=reason))
 
 
 def _in_words(error: Exception, reason: str, place: str) -> UserError | None:
     said = reason.casefold()
     if any(word in said for word in ("is full", "no space left", "could not extend")):
-        text = _("Nothing was saved in {place}: the disk is full. What was saved before is untouched; make room first.")
-        return NoRoomError(text.format(place=place))
+        return NoRoomError(Message("store.nothing_was_saved_in_the", place=place))
     lost = isinstance(error, DBAPIError) and error.connection_invalidated
     away = isinstance(error, OperationalError) and _is_of_postgres(error)
     if isinstance(error, PoolTimeout) or "locked" in said or lost or away:
-        text = _(
-            "The database {place} is busy or starting; nothing was saved by this. Try again in a moment. ({reason})"
-        )
-        return NotNowError(text.format(place=place, reason=reason))
+        return NotNowError(Message("store.the_database_is_busy_or", place=place, reason=reason))
     if isinstance(error, DataError):
         return _refused(reason)
     if any(word in said for word in ("readonly", "read-only", "i/o error", "unable to open", "malformed")):
-        text = _("Nothing was saved in {place}: {reason}. What was saved before is untouched.")
-        return NotNowError(text.format(place=place, reason=reason))
+        return NotNowError(Message("store.nothing_was_saved_in_what", place=place, reason=reason))
     return None
 
 

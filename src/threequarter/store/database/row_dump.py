@@ -13,7 +13,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.types import String
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.database.engines import revision_of
 
 REVISION_TABLE: Final = "alembic_version"
@@ -68,7 +68,7 @@ def digests_of(connection: Connection) -> dict[str, str]:
     return found
 
 
-def load(connection: Connection, table: Table, lines: Iterable[bytes], told: Callable[[int], str]) -> int:
+def load(connection: Connection, table: Table, lines: Iterable[bytes], told: Callable[[int], Message]) -> int:
     """Puts lines of `dump` into a table; returns how many. Raises UserError, with `told(line)` as its place, for other lines."""
     convert = {column.name: _reader(column.type.python_type) for column in table.columns}
     count = 0
@@ -79,25 +79,21 @@ def load(connection: Connection, table: Table, lines: Iterable[bytes], told: Cal
             connection.execute(insert(table), rows)
         except (SQLAlchemyError, OverflowError) as error:
             reason = str(getattr(error, "orig", None) or error).split("\n")[0]
-            raise UserError(
-                _("{told} and after: the rows do not fit together ({reason}).").format(
-                    told=told(count + 1), reason=reason
-                )
-            ) from error
+            raise UserError(Message("store.and_after_the_rows_do", told=told(count + 1), reason=reason)) from error
         count += len(rows)
     return count
 
 
 def _row(
-    line: bytes, convert: dict[str, Callable[[Any], Any]], told: Callable[[int], str], number: int
+    line: bytes, convert: dict[str, Callable[[Any], Any]], told: Callable[[int], Message], number: int
 ) -> dict[str, Any]:
     try:
         row = json.loads(line)
         if set(row) != set(convert):
-            raise UserError(_("{told}: the row has other columns than its table.").format(told=told(number)))
+            raise UserError(Message("store.the_row_has_other_columns", told=told(number)))
         return {name: None if value is None else convert[name](value) for name, value in row.items()}
     except (ValueError, TypeError, AttributeError, RecursionError) as error:
-        raise UserError(_("{told} is no row of its table.").format(told=told(number))) from error
+        raise UserError(Message("store.is_no_row_of_its", told=told(number))) from error
 
 
 def _plain(value: Any) -> Any:

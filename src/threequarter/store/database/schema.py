@@ -163,10 +163,10 @@ class ImportRow(Base):
     name: Mapped[str] = mapped_column(String(300), index=True)
     sha256: Mapped[str] = mapped_column(String(64), index=True)
     head: Mapped[str | None] = mapped_column(String(64), index=True)
-    content: Mapped[bytes | None] = mapped_column(LargeBinary)
+    content: Mapped[bytes | None] = mapped_column(LargeBinary, deferred=True)  # up to 200 MB
     options: Mapped[str] = mapped_column(Text)
     plan: Mapped[str] = mapped_column(Text)
-    layout: Mapped[str] = mapped_column(Text)
+    layout: Mapped[str] = mapped_column(Text, deferred=True)
     batch: Mapped[str | None] = mapped_column(String(32), index=True)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)

@@ -12,7 +12,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.backup.backup import backup_of
 from threequarter.store.database.engines import head, known, migrations, revision_of, upgrade
 from threequarter.store.database.row_dump import counts_of
@@ -31,10 +31,9 @@ class Upgraded:
     after: str
     backup: Path
 
-    def in_words(self) -> str:
+    def in_words(self) -> Message:
         """What a coach should know of it."""
-        text = _("The data were brought to this version of threequarter; every row was counted before and after. The state before is kept in {file} (without films, which were not touched).")  # fmt: skip
-        return text.format(file=self.backup)
+        return Message("store.the_data_were_brought_to", file=self.backup)
 
 
 def upgrade_data(
@@ -55,17 +54,15 @@ def upgrade_data(
         backups_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
         backup_of(engine, clips_dir, data_dir, file, films=False, vault=vault)
     except (UserError, OSError) as error:
-        text = _("Your data are of an earlier version. Before they are brought forward a backup is made, and that failed: {reason} Nothing was changed.")  # fmt: skip
-        raise UserError(text.format(reason=error)) from error
+        raise UserError(Message("store.your_data_are_of_an", reason=error)) from error
     try:
         upgrade(engine, around=counted)
     except Exception as error:
         LOG.error("upgrade failed", exc_info=error)
-        reason = str(getattr(error, "orig", None) or error).split("\n")[0]
-        text = _("Bringing your data to this version failed ({reason}). They are as they were, and work with the version before; a backup of them is in {file}.")  # fmt: skip
-        raise UserError(text.format(reason=reason, file=file)) from error
+        reason = error if isinstance(error, UserError) else str(getattr(error, "orig", None) or error).split("\n")[0]
+        raise UserError(Message("store.bringing_your_data_to_this", reason=reason, file=file)) from error
     done = Upgraded(before=found, after=head(), backup=file)
-    LOG.warning(done.in_words())
+    LOG.warning(str(done.in_words()))
     return done
 
 
@@ -78,8 +75,9 @@ def counted(connection: Connection) -> Iterator[None]:
     after, expected = counts_of(connection), _declared(found)
     for table, count in before.items():
         if table not in expected and after.get(table) != count:
-            text = _("{table} had {before} rows and would have {after}")
-            raise UserError(text.format(table=table, before=count, after=after.get(table, 0)))
+            raise UserError(
+                Message("store.had_rows_and_would_have", table=table, before=count, after=after.get(table, 0))
+            )
 
 
 def _declared(found: str) -> set[str]:

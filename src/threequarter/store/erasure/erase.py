@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.types import String
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, ngettext
+from threequarter.golf.message import Message
 from threequarter.store.accounts.audit import record_in
 from threequarter.store.accounts.current_user import as_user, current_user
 from threequarter.store.database.schema import (
@@ -70,7 +70,7 @@ def _erase(store: Store, number: int, *, write_line: bool) -> dict[str, Any]:
         forget_all(session)
         session.flush()
         if write_line:
-            record_in(session.connection(), N_("erased a player"), kind="player", number=number, player_id=number)
+            record_in(session.connection(), "erased a player", kind="player", number=number, player_id=number)
         mentioned = _mentioned(session, names)
         told = erasures(session)
     counts |= _leave_nothing(store, theirs.clips)
@@ -249,7 +249,7 @@ def kept_proof(store: Store, mark: str) -> dict[str, Any]:
     with store.reading() as session:
         found = next((one for one in erasures(session) if one.mark == mark), None)
     if found is None:
-        raise UserError(_("There was no erasure under {mark}.").format(mark=mark[:40]))
+        raise UserError(Message("store.there_was_no_erasure_under", mark=mark[:40]))
     at = datetime.datetime.fromisoformat(found.erased_at)
     return _proof(store, at, mark, found.removed)
 
@@ -267,39 +267,33 @@ def _proof(store: Store, at: datetime.datetime, mark: str, removed: dict[str, in
     }
 
 
-_KINDS: Final = {
-    "player": N_("players"), "club": N_("clubs of the bag"), "swing_length": N_("swing lengths of the plan"), "clinic_session": N_("places in clinics"), "session": N_("sessions"), "import": N_("imports"),
-    "ball": N_("balls"), "edit": N_("changes"), "aside": N_("rows set aside"), "clip": N_("clips"), "consent": N_("consents"),
-    "note": N_("notes"), "link": N_("swings beside their balls"), "act": N_("acts"), "share": N_("share links"),
-    "account": N_("accounts"), "tie": N_("ties to players"), "passkey": N_("passkeys"), "second_step": N_("second steps"),
-    "recovery_code": N_("recovery codes"), "half_sign_in": N_("sign-ins half done"), "sign_in": N_("sign-ins"), "invitation": N_("invitations"),
-    "films and pictures": N_("films and pictures"), "files shared with others": N_("files shared with others"),
-    "files being looked at": N_("files being looked at"), "jobs": N_("jobs"),
-}  # fmt: skip
-"""What a proof counts, by its key, as it is said before a number."""
-
-
-def proof_in_words(proof: dict[str, Any]) -> list[str]:
+def proof_in_words(proof: dict[str, Any]) -> list[Message]:
     """The proof as lines to read and to hand out."""
-    removed = ", ".join(f"{_(_KINDS.get(name, name))}: {count}" for name, count in proof["removed"].items() if count)
+    removed = tuple(
+        Message("store.erased_count", kind=Message(f"store.kind_{name.replace(' ', '_')}"), count=count)
+        for name, count in proof["removed"].items()
+        if count
+    )
     lines = [
-        _("Erased at {when} (UTC), under {mark}: {removed}.").format(
-            when=proof["erased_at"][:16].replace("T", " "), mark=proof["mark"], removed=removed
+        Message(
+            "store.erased_at_utc_under",
+            when=proof["erased_at"][:16].replace("T", " "),
+            mark=proof["mark"],
+            removed=removed,
         )
     ]
     if proof["free_pages_emptied"]:
-        lines.append(_("The database was written anew: nothing of it is left in a free page."))
+        lines.append(Message("store.the_database_was_written_anew"))
     else:
-        lines.append(_("Somebody is reading, so free pages could not be emptied. Run the same when the pages are closed: threequarter erase --tidy"))  # fmt: skip
+        lines.append(Message("store.somebody_is_reading_so_free"))  # fmt: skip
     if left := proof.get("films_left"):
-        lines.append(ngettext("The films of {count} clip could not be removed from the store of films; they are tried again every day, and by: threequarter erase --tidy", "The films of {count} clips could not be removed from the store of films; they are tried again every day, and by: threequarter erase --tidy", left).format(count=left))  # fmt: skip
+        lines.append(Message("store.the_films_of_clip_could", count=left))  # fmt: skip
     if proof["database"] == "postgresql":
-        lines.append(_("PostgreSQL keeps a log of changes (WAL), and perhaps copies of it, that age out by its own settings; dumps made by others are not known here."))  # fmt: skip
+        lines.append(Message("store.postgresql_keeps_a_log_of"))  # fmt: skip
     if proof["still_mentioned"]:
         where = ", ".join(f"{count} {table}" for table, count in proof["still_mentioned"].items())
-        lines.append(_("The name still stands in texts about others: {where}. Look at them.").format(where=where))
+        lines.append(Message("store.the_name_still_stands_in", where=where))
     lines.append(
-        _("Backups made before hold them still, and forget them when they are restored; those of the rotation are gone by {day}. An export that was handed out cannot be called back.")
-        .format(day=proof["backups_forget_by"])
+        Message("store.backups_made_before_hold_them", day=proof["backups_forget_by"])
     )  # fmt: skip
     return lines

@@ -14,7 +14,7 @@ from sqlalchemy import insert, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.database.schema import Base, ClipRow, ErasedRow, NoteRow, PlayerRow, SessionRow
 
 ERASED: Final = "erased.json"
@@ -97,8 +97,5 @@ def _read(folder: Path) -> dict[str, list[Any]]:
         return {}
     except (OSError, ValueError, RecursionError) as error:
         # never taken for an empty one: somebody erased would come back
-        text = _(
-            "{file}, the list of the erased, cannot be read. Bring back a whole one, or take it away if nobody was erased."
-        )
-        raise UserError(text.format(file=path)) from error
+        raise UserError(Message("store.the_list_of_the_erased", file=path)) from error
     return {name: rows for name, rows in told.items() if isinstance(rows, list)} if isinstance(told, dict) else {}

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.intake.own_format.columns import BY_NAME, OwnRow
 from threequarter.store.database.engines import set_counters
 from threequarter.store.database.schema import Base, ImportRow, SessionRow, TokenRow
@@ -77,25 +77,19 @@ def import_all(store: Store, exported: Any) -> int:
     Returns the number of balls it holds. Raises UserError for another form or a damaged one; then nothing was kept.
     """
     if not is_export(exported):
-        raise UserError(_("This is no export of threequarter (its format is not {format!r}).").format(format=FORMAT))
+        raise UserError(Message("store.this_is_no_export_of", format=FORMAT))
     if not is_empty(store):
         merge_all(store, exported)
         return len(exported["tables"].get("ball", []))
     known = {table.name for table in TABLES}
     if unknown := set(exported["tables"]) - known:
-        raise UserError(
-            _("This export is of a newer version: it has {names}. Upgrade first.").format(
-                names=", ".join(sorted(unknown))
-            )
-        )
+        raise UserError(Message("store.this_export_is_of_a", names=", ".join(sorted(unknown))))
     with store.writing() as session:
         for table in TABLES:
             try:
                 rows = [_typed(table, row) for row in exported["tables"].get(table.name, [])]
             except (ValueError, TypeError, AttributeError, KeyError):
-                raise UserError(
-                    _("The export is damaged: its table {name!r} cannot be read.").format(name=table.name)
-                ) from None
+                raise UserError(Message("store.the_export_is_damaged_its", name=table.name)) from None
             if rows:
                 session.execute(insert(table), rows)
         set_counters(session.connection(), TABLES)

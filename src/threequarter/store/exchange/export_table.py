@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import NotThereError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.intake.own_format.columns import OwnRow, row_of
 from threequarter.store.balls.ball_json import from_json
@@ -52,7 +52,7 @@ def own_rows(store: Store, *, player: str | None = None, session_id: int | None 
         elif player is not None:
             owner = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(player))).first()
             if owner is None:
-                raise NotThereError(_("There is no player {name}.").format(name=repr(player[:80])))
+                raise NotThereError(Message("store.there_is_no_player", name=repr(player[:80])))
             people = select(PlayerRow).where(PlayerRow.id == owner.id)
             chosen = _sessions(session, select(SessionRow).where(SessionRow.player_id == owner.id))
         else:

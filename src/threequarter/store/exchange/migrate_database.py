@@ -10,7 +10,7 @@ from typing import Final
 from sqlalchemy import Connection
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.golf.message import Message
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.tables import AuditRow
 from threequarter.store.backup.restore import PASSING, in_use, make_way, swap_rows
@@ -45,10 +45,9 @@ def migrate_database(source: Store, target: Store, *, replace: bool = False) -> 
     where somebody uses either, or where anything did not arrive; then the target is as it was.
     """
     if source.place == target.place:
-        raise UserError(_("{place} is both where it comes from and where it goes to.").format(place=source.place))
+        raise UserError(Message("store.is_both_where_it_comes", place=source.place))
     if in_use(source):
-        says = _("Somebody uses {place} now. End threequarter serve and its workers first; nothing was moved.")
-        raise UserError(says.format(place=source.place))
+        raise UserError(Message("store.somebody_uses_now_end_threequarter_serve", place=source.place))
     kept = make_way(target, replace=replace)
     with (
         _films(source, target, replace=replace) as films,
@@ -60,7 +59,7 @@ def migrate_database(source: Store, target: Store, *, replace: bool = False) -> 
         found = _sums(connection)
         _compare(wanted, found)
         counts = _counts(connection)
-        audit.record_in(connection, N_("moved everything here"), detail=audit.how_much(counts))
+        audit.record_in(connection, "moved everything here", detail=audit.how_much(counts))
     forget_jobs(target, None)
     with target.engine.connect() as connection:  # once more, as it stands; the record has one line more by now
         _compare(wanted | {RECORD: ""}, _sums(connection) | {RECORD: ""})
@@ -78,8 +77,7 @@ def _counts(connection: Connection) -> dict[str, int]:
 def _compare(wanted: dict[str, str], found: dict[str, str]) -> None:
     wrong = sorted(name for name in wanted.keys() | found.keys() if wanted.get(name) != found.get(name))
     if wrong:
-        says = _("The rows of {tables} are not the same on both sides; nothing was moved.")
-        raise UserError(says.format(tables=", ".join(wrong)))
+        raise UserError(Message("store.the_rows_of_are_not", tables=", ".join(wrong)))
 
 
 @contextlib.contextmanager
@@ -138,8 +136,11 @@ def _into_folder(source: Store, target: Store, *, replace: bool) -> Iterator[int
             (target.clips_dir / f"{HALF}{number}").replace(target.clips_dir / str(number))
         sync_folder(target.clips_dir)
     except OSError as error:
-        says = _("{folder} cannot be written: {reason}. Nothing was moved.")
-        raise UserError(says.format(folder=target.clips_dir, reason=error.strerror or error)) from error
+        raise UserError(
+            Message(
+                "store.cannot_be_written_nothing_was_moved", folder=target.clips_dir, reason=error.strerror or error
+            )
+        ) from error
     finally:
         for half in target.clips_dir.glob(f"{HALF}*"):
             shutil.rmtree(half, ignore_errors=True)
@@ -160,7 +161,7 @@ def _copied(folder: Path, half: Path) -> int:
     files = [path for path in folder.rglob("*") if path.is_file()]
     for path in files:
         if digest_of(path) != digest_of(half / path.relative_to(folder)):
-            raise UserError(_("{file} did not arrive as it is; nothing was moved.").format(file=path))
+            raise UserError(Message("store.did_not_arrive_as_it", file=path))
     return len(files)
 
 

@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, ngettext
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.intake.own_format.columns import OwnRow, ball_of
 from threequarter.store.balls.ball_json import from_json, places, to_json
@@ -34,6 +34,7 @@ from threequarter.store.database.schema import (
 from threequarter.store.exchange.export_table import CAME, KEYED, ball_key
 from threequarter.store.imports.save_import import find_player, now_utc
 from threequarter.store.imports.undo_import import mark_import
+from threequarter.store.messages import messages_to_text
 from threequarter.store.results import Facts
 from threequarter.store.store import Store
 
@@ -56,33 +57,20 @@ class Back:
     same: int = 0
     touched: tuple[int, ...] = ()
 
-    def say(self) -> tuple[str, ...]:
-        """What was done, in words."""
+    def say(self) -> tuple[Message, ...]:
+        """What was done."""
         if not (self.players or self.sessions or self.balls or self.changed):
-            text = ngettext(
-                "All of it is here already ({count} ball); nothing was changed.",
-                "All of it is here already ({count} balls); nothing was changed.",
-                self.same,
-            )
-            return (text.format(count=self.same),)
-        balls = ngettext("{count} new ball", "{count} new balls", self.balls).format(count=self.balls)
-        sessions = ngettext("{count} new session", "{count} new sessions", self.sessions).format(count=self.sessions)
-        players = ngettext("{count} new player", "{count} new players", self.players).format(count=self.players)
-        lines = [f"{balls}, {sessions}, {players}."]
+            return (Message("store.reimport_nothing_new", balls=self.same),)
+        parts = (
+            ("store.new_balls", self.balls),
+            ("store.new_sessions", self.sessions),
+            ("store.new_players", self.players),
+        )
+        lines = [Message("store.reimport_new", parts=tuple(Message(code, count=count) for code, count in parts))]
         if self.changed:
-            text = ngettext(
-                "{count} ball stood otherwise here; the table's reading counts now, undo brings the old one back.",
-                "{count} balls stood otherwise here; the table's reading counts now, undo brings the old one back.",
-                self.changed,
-            )
-            lines.append(text.format(count=self.changed))
+            lines.append(Message("store.reimport_changed", balls=self.changed))
         if self.same:
-            text = ngettext(
-                "{count} ball were here already and stay as they are.",
-                "{count} balls were here already and stay as they are.",
-                self.same,
-            )
-            lines.append(text.format(count=self.same))
+            lines.append(Message("store.reimport_same", balls=self.same))
         return tuple(lines)
 
 
@@ -125,7 +113,7 @@ class _Bringing:
         asides: dict[str, list[OwnRow]] = {}
         for at, row in enumerate(rows, start=2):
             if row["record"] == "ball":
-                held.setdefault(row["session_key"] or _refuse(at, _("a ball needs a session_key.")), []).append(
+                held.setdefault(row["session_key"] or _refuse(at, Message("store.a_ball_needs_a_session")), []).append(
                     (at, row)
                 )
             elif row["record"] == "aside" and row["session_key"]:
@@ -171,14 +159,14 @@ class _Bringing:
         for at, one in sorted(told, key=lambda item: item[1]["number"] or 0):
             mark = one["ball_key"] or new_key()
             if mark in seen:
-                _refuse(at, _("the ball_key {key!r} stands twice.").format(key=mark))
+                _refuse(at, Message("store.the_ball_key_stands_twice", key=mark))
             seen.add(mark)
             try:
                 ball = ball_of(one)
             except UserError as error:
-                _refuse(at, str(error))
+                _refuse(at, error.args[0])
             why = one["left_out_why"] or (
-                N_("left out in the table") if one["use"] is False and not one["marked"] else None
+                "left out in the table" if one["use"] is False and not one["marked"] else None
             )
             old = known.get(mark)
             if old and _bare(ball) == old[1] and why == old[2]:
@@ -234,7 +222,7 @@ class _Bringing:
     ) -> None:  # fmt: skip
         made = ImportRow(
             session_id=row.id, family=family, name=name[:300], sha256="", head=None, content=content, options="{}",
-            plan=json.dumps([_("brought back from {name}").format(name=self.name)], ensure_ascii=False), layout="{}", batch=self.batch,
+            plan=messages_to_text([Message("store.reimport_from", name=self.name)]), layout="{}", batch=self.batch,
             made_at=self.now, undone_at=None,
         )  # fmt: skip
         self.session.add(made)
@@ -314,8 +302,8 @@ def _aside(import_id: int, row: OwnRow) -> RejectedRow:
                     why=row["left_out_why"] or "", text=row["note"] or "")  # fmt: skip
 
 
-def _refuse(at: int, why: str) -> str:
-    raise UserError(_("row {at}: {why} Nothing was kept.").format(at=at, why=why))
+def _refuse(at: int, why: Message | str) -> str:
+    raise UserError(Message("store.row_nothing_was_kept", at=at, why=why))
 
 
 def undo_batch(store: Store, batch: str) -> int:
@@ -332,7 +320,7 @@ def _mark(store: Store, batch: str, *, undone: bool) -> int:
     with store.writing() as session:
         rows = session.scalars(select(ImportRow).where(ImportRow.batch == batch)).all() if batch else ()
         if not rows:
-            raise UserError(_("There is nothing of this act to take back."))
+            raise UserError(Message("store.there_is_nothing_of_this"))
         for row in rows:
             mark_import(session, row, undone=undone)
         return len(rows)

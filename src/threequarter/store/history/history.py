@@ -10,11 +10,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final, Literal
 
-from sqlalchemy import delete, select
+from sqlalchemy import ColumnElement, Select, String, cast, delete, func, literal, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.credentials import end_shares
 from threequarter.store.database.schema import (
     BallRow,
@@ -37,6 +37,7 @@ from threequarter.store.store import Store
 
 Kind = Literal["archive", "bring back", "merge", "give", "bag", "plan", "whose", "day", "join", "move balls", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
 TRASH_DAYS: Final = 30
+NOTE_SHOWN: Final = 120
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,14 +137,14 @@ def _whose(session: Session, body: Mapping[str, Any], done: bool) -> None:
 def _bin_session(session: Session, body: Mapping[str, Any], done: bool) -> None:
     row = session.get(SessionRow, body["session"])
     if row is None:
-        raise UserError(_("That session was deleted for good; it cannot come back."))
+        raise UserError(Message("store.that_session_was_deleted_for"))
     row.binned_at = now_utc() if done else None
 
 
 def _bin_clip(session: Session, body: Mapping[str, Any], done: bool) -> None:
     row = session.get(ClipRow, body["clip"])
     if row is None:
-        raise UserError(_("That clip was deleted for good; it cannot come back."))
+        raise UserError(Message("store.that_clip_was_deleted_for"))
     row.binned_at = now_utc() if done else None
 
 
@@ -172,7 +173,7 @@ class History:
         with self.store.writing() as session:
             row = session.get(_LAYERS.get(kind, HistoryRow), act_id)
             if row is None or (kind not in _LAYERS and row.kind != kind):
-                raise NotThereError(_("There is no such act ({kind} {act_id}).").format(kind=kind[:20], act_id=act_id))
+                raise NotThereError(Message("store.there_is_no_such_act", kind=kind[:20], act_id=act_id))
             if (row.undone_at is None) != done:
                 if kind in _DOES:
                     _DOES[kind](session, json.loads(row.body), done)
@@ -181,51 +182,104 @@ class History:
                 else:
                     row.undone_at = None if done else now_utc()
             session.flush()
-            return _done(session, kind, row)
+            if kind in _QUERIES:
+                query = _QUERIES[kind]
+                return _entries(session, query.where(query.selected_columns.id == act_id), 1)[0]
+            return _acts(session, select(HistoryRow).where(HistoryRow.id == act_id))[0]
 
     def recent(self, limit: int = 60) -> list[HistoryEntry]:
         """What was done, newest first, undone acts too."""
         with self.store.reading() as session:
-            found = [
-                _done(session, kind, row)
-                for kind, table in (*_LAYERS.items(), ("", HistoryRow))
-                for row in session.scalars(select(table).order_by(table.id.desc()).limit(limit))
-            ]
-        return sorted(found, key=lambda done: done.made_at, reverse=True)[:limit]
+            found = [entry for query in _QUERIES.values() for entry in _entries(session, query, limit)]
+            found += _acts(session, select(HistoryRow).order_by(HistoryRow.id.desc()).limit(limit))
+        return sorted(found, key=lambda entry: entry.made_at, reverse=True)[:limit]
 
 
-def _done(session: Session, kind: str, row: Any) -> HistoryEntry:
-    """How an act is told."""
-    player_id, session_id, of = None, None, ""
-    if isinstance(row, HistoryRow):
-        kind, player_id, session_id = row.kind, row.player_id, row.session_id
-        body = json.loads(row.body)
-        if kind in ("merge", "give"):
-            of = _name(session, body["source"]) or ""
-        elif kind == "whose":
-            of = _name(session, body["before"]) or ""
-        elif kind == "bin clip":
-            clip = session.get(ClipRow, body["clip"])
-            of = clip.name if clip else ""
-    elif isinstance(row, ImportRow):
-        session_id, of = row.session_id, row.name
-    elif isinstance(row, EditRow):
-        ball = session.get_one(BallRow, row.ball_id)
-        session_id, of = session.get_one(ImportRow, ball.import_id).session_id, row.left_out_why or ""
-    elif isinstance(row, NoteRow):
-        player_id, session_id, of = row.player_id, row.session_id, row.text[:120]
-    elif isinstance(row, LinkRow):
-        session_id, of = session.get_one(ClipRow, row.clip_id).session_id, str(row.swing)
-    if player_id is None and session_id is not None:
-        found = session.get(SessionRow, session_id)
-        player_id = found.player_id if found else None
-    return HistoryEntry(kind=kind, id=row.id, of=of, made_at=row.made_at, undone=row.undone_at is not None, player=_name(session, player_id),
-                session_id=session_id)  # fmt: skip
+def _entries(session: Session, query: Select[Any], limit: int) -> list[HistoryEntry]:
+    newest = query.order_by(query.selected_columns.id.desc()).limit(limit)
+    return [
+        HistoryEntry(
+            kind=row.kind,
+            id=row.id,
+            of=row.of or "",
+            made_at=row.made_at,
+            undone=row.undone_at is not None,
+            player=row.player,
+            session_id=row.session_id,
+        )
+        for row in session.execute(newest)
+    ]
 
 
-def _name(session: Session, player_id: int | None) -> str | None:
-    row = session.get(PlayerRow, player_id) if player_id is not None else None
-    return row.name if row else None
+def _entry_columns(kind: str, table: Any, of: ColumnElement[Any], session_id: Any) -> tuple[Any, ...]:
+    return (
+        literal(kind).label("kind"),
+        table.id,
+        of.label("of"),
+        table.made_at,
+        table.undone_at,
+        PlayerRow.name.label("player"),
+        session_id.label("session_id"),
+    )
+
+
+_QUERIES: Final[dict[str, Select[Any]]] = {
+    "import": select(*_entry_columns("import", ImportRow, ImportRow.name.expression, ImportRow.session_id))
+    .outerjoin(SessionRow, ImportRow.session_id == SessionRow.id)
+    .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id),
+    "edit": select(*_entry_columns("edit", EditRow, EditRow.left_out_why.expression, ImportRow.session_id))
+    .join(BallRow, EditRow.ball_id == BallRow.id)
+    .join(ImportRow, BallRow.import_id == ImportRow.id)
+    .outerjoin(SessionRow, ImportRow.session_id == SessionRow.id)
+    .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id),
+    "note": select(
+        *_entry_columns("note", NoteRow, func.substr(NoteRow.text, 1, NOTE_SHOWN), NoteRow.session_id)
+    ).outerjoin(PlayerRow, NoteRow.player_id == PlayerRow.id),
+    "link": select(*_entry_columns("link", LinkRow, cast(LinkRow.swing, String), ClipRow.session_id))
+    .join(ClipRow, LinkRow.clip_id == ClipRow.id)
+    .outerjoin(SessionRow, ClipRow.session_id == SessionRow.id)
+    .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id),
+}
+"""What each layer tells of itself, by one query: of no row more is read than is shown."""
+
+
+def _acts(session: Session, query: Select[Any]) -> list[HistoryEntry]:
+    """The acts of this table, their players and clips fetched together."""
+    rows: list[tuple[HistoryRow, dict[str, Any]]] = [(row, json.loads(row.body)) for row in session.scalars(query)]
+    owners = {row.session_id for row, _body in rows if row.player_id is None}
+    of_session = _pairs(session, SessionRow.id, SessionRow.player_id, owners)
+    others = {body[_NAMES[row.kind]] for row, body in rows if row.kind in _NAMES}
+    players = {row.player_id for row, _body in rows} | set(of_session.values()) | others
+    names: dict[int | None, str] = _pairs(session, PlayerRow.id, PlayerRow.name, players)
+    clips: dict[int | None, str] = _pairs(
+        session, ClipRow.id, ClipRow.name, {body["clip"] for row, body in rows if row.kind == "bin clip"}
+    )
+
+    def of(kind: str, body: Mapping[str, Any]) -> str:
+        if kind == "bin clip":
+            return clips.get(body["clip"], "")
+        return names.get(body[_NAMES[kind]], "") if kind in _NAMES else ""
+
+    return [
+        HistoryEntry(
+            kind=row.kind,
+            id=row.id,
+            of=of(row.kind, body),
+            made_at=row.made_at,
+            undone=row.undone_at is not None,
+            player=names.get(row.player_id if row.player_id is not None else of_session.get(row.session_id or 0)),
+            session_id=row.session_id,
+        )
+        for row, body in rows
+    ]
+
+
+def _pairs(session: Session, key: Any, value: Any, wanted: set[int | None]) -> dict[int | None, Any]:
+    return {row[0]: row[1] for row in session.execute(select(key, value).where(key.in_(wanted - {None})))}
+
+
+_NAMES: Final = {"merge": "source", "give": "source", "whose": "before"}
+"""Kinds that tell of another player beside the one whose page they lead to, and where that one stands."""
 
 
 def bag_of(session: Session, player_id: int) -> list[dict[str, Any]]:

@@ -9,7 +9,7 @@ from sqlalchemy import delete, or_, select, update
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.database.schema import (
     BallRow,
     ClipRow,
@@ -57,7 +57,7 @@ class Trash:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(Message("store.there_is_no_session", session_id=session_id))
             return record_act(
                 session, "bin session", {"session": session_id}, player_id=row.player_id, session_id=session_id
             )
@@ -67,7 +67,7 @@ class Trash:
         with self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None:
-                raise NotThereError(_("There is no clip {clip_id}.").format(clip_id=clip_id))
+                raise NotThereError(Message("store.there_is_no_clip", clip_id=clip_id))
             return record_act(session, "bin clip", {"clip": clip_id}, session_id=row.session_id)
 
     def contents(self) -> list[Trashed]:
@@ -94,7 +94,7 @@ class Trash:
         with contextlib.ExitStack() as films, self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None or row.binned_at is None:
-                raise UserError(_("Session {session_id} is not in the bin.").format(session_id=session_id))
+                raise UserError(Message("store.session_is_not_in_the", session_id=session_id))
             clips = list(session.scalars(select(ClipRow.id).where(ClipRow.session_id == row.id)))
             films.enter_context(deleting_media(self.store, session, clips))
             _delete_session(session, row, clips)
@@ -105,7 +105,7 @@ class Trash:
         with contextlib.ExitStack() as films, self.store.writing() as session:
             row = session.get(ClipRow, clip_id)
             if row is None or row.binned_at is None:
-                raise UserError(_("Clip {clip_id} is not in the bin.").format(clip_id=clip_id))
+                raise UserError(Message("store.clip_is_not_in_the", clip_id=clip_id))
             films.enter_context(deleting_media(self.store, session, [clip_id]))
             _delete_clips(session, [clip_id])
 

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, ngettext
+from threequarter.golf.message import Message
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import OwnRow
@@ -37,7 +37,7 @@ class InspectedFile:
     rows: tuple[OwnRow, ...] = ()
     originals: Originals | None = None
     export: Any = None
-    error: str | None = None
+    error: Message | str | None = None
     options: ReadOptions = field(default_factory=ReadOptions)
     ground: str = "normal"
     player: str | None = None
@@ -56,7 +56,7 @@ class SavedBatch:
     sessions: tuple[int, ...]
     added: int
     changed: int
-    said: tuple[tuple[str, ...], ...]
+    said: tuple[tuple[Message | str, ...], ...]
     kept: tuple[Saved, ...]
 
 
@@ -75,8 +75,9 @@ def inspect_file(
         reading = reader(content, name, kind, options)
         return InspectedFile(**about, reading=reading, error=reading.error)
     except UserError as error:
-        text = str(error)
-        return InspectedFile(**about, error=text if text.startswith(name) else f"{name}: {text}")
+        why = error.args[0] if error.args else ""
+        named = str(why).startswith(name) or (isinstance(why, Message) and "file" in why.values)
+        return InspectedFile(**about, error=why if named else Message("store.of_file", file=name, why=why))
 
 
 def _json(content: bytes, name: str) -> dict[str, Any]:
@@ -86,9 +87,9 @@ def _json(content: bytes, name: str) -> dict[str, Any]:
     try:
         told = json.loads(content)
     except (ValueError, RecursionError):
-        raise UserError(_("it begins like JSON, but is broken off or damaged.")) from None
+        raise UserError(Message("store.it_begins_like_json_but")) from None
     if not is_export(told):
-        raise UserError(_("this JSON is no export of threequarter. Tables of others are read as CSV, XLSX or Parquet."))
+        raise UserError(Message("store.this_json_is_no_export"))
     found, originals = rows_of(told)
     return {"rows": tuple(found), "originals": originals, "export": told}
 
@@ -109,16 +110,20 @@ def save_batch(
             raise UserError(file.error)
     if len(files) == 1 and files[0].export is not None and not dry and is_empty(store):
         count = import_all(store, files[0].export)
-        said = ngettext(
-            "{count} ball is in, just as it was exported.", "{count} balls are in, just as they were exported.", count
+        done = SavedBatch(
+            batch=None,
+            sessions=(),
+            added=count,
+            changed=0,
+            said=((Message("store.all_imported", count=count),),),
+            kept=(),
         )
-        done = SavedBatch(batch=None, sessions=(), added=count, changed=0, said=((said.format(count=count),),), kept=())
         if also is not None:  # the same rows again would change nothing
             with store.writing() as session:
                 also(session, done)
         return done
     batch = uuid.uuid4().hex
-    said_all: list[tuple[str, ...]] = []
+    said_all: list[tuple[Message | str, ...]] = []
     kept: list[Saved] = []
     backs: list[Back] = []
     with store.writing() as session:
@@ -143,7 +148,9 @@ def save_batch(
     return done
 
 
-def _done(batch: str, said_all: Sequence[tuple[str, ...]], kept: Sequence[Saved], backs: Sequence[Back]) -> SavedBatch:
+def _done(
+    batch: str, said_all: Sequence[tuple[Message | str, ...]], kept: Sequence[Saved], backs: Sequence[Back]
+) -> SavedBatch:
     sessions = {one.session_id for one in kept} | {number for back in backs for number in back.touched}
     did = any(one.import_id for one in kept) or any(back.batch for back in backs)
     return SavedBatch(
@@ -153,11 +160,13 @@ def _done(batch: str, said_all: Sequence[tuple[str, ...]], kept: Sequence[Saved]
     )  # fmt: skip
 
 
-def _said(reading: Reading, parts: Sequence[Saved]) -> tuple[str, ...]:
+def _said(reading: Reading, parts: Sequence[Saved]) -> tuple[Message | str, ...]:
     """What was decided of a file; of a shared one with the player's name before each line."""
     names = [whose for whose, _part in reading.by_player()]
     if len(parts) < 2:
         return parts[0].said
     return tuple(
-        f"{whose}: {line}" if whose else line for whose, one in zip(names, parts, strict=True) for line in one.said
+        Message("store.of_player", player=whose, line=line) if whose else line
+        for whose, one in zip(names, parts, strict=True)
+        for line in one.said
     )

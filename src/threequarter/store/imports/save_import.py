@@ -12,14 +12,15 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _, ngettext
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.reading import Reading, SetAside
+from threequarter.intake.reading import Question, Reading, SetAside
 from threequarter.store.accounts.current_user import current_user
 from threequarter.store.balls.ball_json import content, from_json, places, to_json
 from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, RejectedRow, SessionRow
 from threequarter.store.imports.matching import LEAST_SHARE, Known, Match, match, ranks
+from threequarter.store.messages import message_to_text, messages_to_text
 from threequarter.store.results import Saved, What
 
 HEAD_BALLS: Final = 10
@@ -57,13 +58,9 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     After it, every ball of the reading stands in the session just as it reads; no other ball has changed.
     """
     if reading.error or reading.questions:
-        asked = [
-            _("{question} Answer with {option}.").format(question=question.text, option=question.option)
-            for question in reading.questions
-        ]
-        raise UserError(reading.error or asked[0])
+        raise UserError(reading.error or _open_question(reading.questions[0]))
     if not reading.balls:
-        raise UserError(_("{file}: there is no ball in it, so nothing was kept.").format(file=file.name))
+        raise UserError(Message("store.no_ball", file=file.name))
     rows = [(place, content(ball)) for place, ball in zip(places(reading.balls), reading.balls, strict=True)]
     digest = hashlib.sha256(file.content).hexdigest()
     found = None if file.as_new else _find(session, rows, digest, file, _player_name(reading, file))
@@ -88,49 +85,29 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     what: What = "rows added" if fresh else "brought back" if back else "nothing new"
     kept = Saved(what=what, session_id=family.session_id, import_id=import_id, added=added, changed=len(fresh) - added,
                 brought_back=returned, missing=matched.missing)  # fmt: skip
-    return replace(kept, said=say(kept, file.name))
+    return replace(kept, said=decided(kept, file.name))
 
 
-def say(kept: Saved, name: str) -> tuple[str, ...]:
-    """What was decided, in words."""
+def _open_question(question: Question) -> Message | str:
+    return (
+        Message("store.question", question=question.text, option=question.option) if question.option else question.text
+    )
+
+
+def decided(kept: Saved, name: str) -> tuple[Message, ...]:
+    """What was decided of a file."""
     if kept.what == "new session":
-        text = ngettext(
-            "{name} is new: {count} ball in a session of their own.",
-            "{name} is new: {count} balls in a session of their own.",
-            kept.added,
-        )
-        return (text.format(name=name, count=kept.added),)
-    lines = [_("{name} is known.").format(name=name)]
-    if kept.added:
-        text = ngettext(
-            "{count} ball more than before; only those were added.",
-            "{count} balls more than before; only those were added.",
-            kept.added,
-        )
-        lines.append(text.format(count=kept.added))
-    if kept.changed:
-        text = ngettext(
-            "{count} ball read differently now; the new reading counts, undo brings the old one back.",
-            "{count} balls read differently now; the new reading counts, undo brings the old one back.",
-            kept.changed,
-        )
-        lines.append(text.format(count=kept.changed))
-    if kept.brought_back:
-        text = ngettext(
-            "{count} ball had been undone and are back.",
-            "{count} balls had been undone and are back.",
-            kept.brought_back,
-        )
-        lines.append(text.format(count=kept.brought_back))
-    if kept.missing:
-        text = ngettext(
-            "{count} ball of the earlier file are not in this one; they stay until you undo them.",
-            "{count} balls of the earlier file are not in this one; they stay until you undo them.",
-            kept.missing,
-        )
-        lines.append(text.format(count=kept.missing))
+        return (Message("store.import_new", name=name, balls=kept.added),)
+    counts = (
+        ("store.import_added", kept.added),
+        ("store.import_changed", kept.changed),
+        ("store.import_restored", kept.brought_back),
+        ("store.import_missing", kept.missing),
+    )
+    lines = [Message("store.import_known", name=name)]
+    lines += [Message(code, balls=count) for code, count in counts if count]
     if kept.what == "nothing new":
-        lines.append(_("Nothing new in it, so nothing was changed."))
+        lines.append(Message("store.import_nothing_new"))
     return tuple(lines)
 
 
@@ -140,12 +117,12 @@ def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRo
     Raises UserError for an empty name.
     """
     if not name_key(name):
-        raise UserError(_("A player needs a name."))
+        raise UserError(Message("store.player_needs_name"))
     row = player_named(session, name)
     if row is None:
         who = current_user()
         if who is not None and not who.coaches:
-            raise NotThereError(_("There is no player {name}.").format(name=repr(name.strip()[:80])))
+            raise NotThereError(Message("store.no_player", name=name.strip()[:80]))
         row = PlayerRow(name=" ".join(name.split())[:300], name_key=name_key(name), made_at=now)
         session.add(row)
         session.flush()
@@ -160,7 +137,7 @@ def one_player(session: Session, name: str) -> PlayerRow:
     """
     row = player_named(session, name)
     if row is None:
-        raise NotThereError(_("There is no player {name}.").format(name=repr(name[:80])))
+        raise NotThereError(Message("store.no_player", name=name[:80]))
     return row
 
 
@@ -174,7 +151,7 @@ def player_named(session: Session, name: str) -> PlayerRow | None:
     rows = session.scalars(select(PlayerRow).where(PlayerRow.name_key == name_key(name)).order_by(PlayerRow.id)).all()
     if len(rows) > 1:
         which = " / ".join(f"{row.name} #{row.id}" for row in rows)
-        raise UserError(_("Several coaches have a player of that name. Say which: {which}").format(which=which))
+        raise UserError(Message("store.player_of_several_coaches", which=which))
     return _merged(session, rows[0]) if rows else None
 
 
@@ -293,7 +270,7 @@ def _first(session: Session, reading: Reading, file: ImportFile, rows: Sequence[
     everything = range(len(rows))
     import_id = _write(session, reading, file, rows, digest, row.id, None, everything, [None] * len(rows))
     kept = Saved(what="new session", session_id=row.id, import_id=import_id, added=len(rows))
-    return replace(kept, said=say(kept, file.name))
+    return replace(kept, said=decided(kept, file.name))
 
 
 def _write(
@@ -303,7 +280,7 @@ def _write(
     """A new import with the balls at the positions `fresh` of the reading."""
     row = ImportRow(
         session_id=session_id, family=family or 0, name=file.name[:300], sha256=digest, head=_head(rows),
-        content=file.content, options=json.dumps(file.options.to_json()), plan=json.dumps(reading.plan, ensure_ascii=False),
+        content=file.content, options=json.dumps(file.options.to_json()), plan=messages_to_text(reading.plan),
         layout="", batch=file.batch, made_at=now_utc(), undone_at=None,
     )  # fmt: skip
     session.add(row)
@@ -324,7 +301,12 @@ def _write(
 def _aside_row(import_id: int, aside: SetAside) -> RejectedRow:
     place = aside.place
     return RejectedRow(
-        import_id=import_id, sheet=place.sheet, row=place.row, col=place.col, why=aside.why, text=aside.text
+        import_id=import_id,
+        sheet=place.sheet,
+        row=place.row,
+        col=place.col,
+        why=message_to_text(aside.why),
+        text=aside.text,
     )
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from threequarter.golf.errors import NotNowError, NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 SCHEME: Final = "s3://"
 ADDRESS: Final = re.compile(r"s3://([a-z0-9][a-z0-9.-]{1,61}[a-z0-9])(?:/([A-Za-z0-9._/-]{0,200}))?")
@@ -59,7 +59,7 @@ class S3Objects:
         """Takes an address apart. Raises UserError for one that is not s3://bucket or s3://bucket/prefix."""
         told = ADDRESS.fullmatch(address.rstrip("/"))
         if told is None or ".." in address:
-            raise UserError(_("The store of films is named as s3://bucket/prefix, with no key or password in it: those are read from {key} and {secret}.").format(key=KEY, secret=SECRET))  # fmt: skip
+            raise UserError(Message("store.the_store_of_films_is", key=KEY, secret=SECRET))  # fmt: skip
         self.bucket = told[1]
         self.prefix = f"{told[2].strip('/')}/" if told[2] else ""
         self.place = f"{SCHEME}{self.bucket}/{self.prefix}".rstrip("/")
@@ -87,7 +87,7 @@ class S3Objects:
             self._client.upload_file(str(path), self.bucket, self.prefix + name, ExtraArgs={"Metadata": {SHA256: digest}}, Config=how)  # fmt: skip
             found = self._client.head_object(Bucket=self.bucket, Key=self.prefix + name)
         if (found["ContentLength"], found["Metadata"].get(SHA256)) != (path.stat().st_size, digest):
-            raise NotNowError(_("{file} did not arrive whole in {place}. Try again.").format(file=path.name, place=self.place))  # fmt: skip
+            raise NotNowError(Message("store.did_not_arrive_whole_in", file=path.name, place=self.place))  # fmt: skip
 
     def write(self, name: str, content: bytes) -> None:
         """Puts a few bytes."""
@@ -128,7 +128,7 @@ class S3Objects:
             for one in [*self._versions(under), *({"Key": self.prefix + found.name} for found in self.names(under))]:
                 self._client.delete_object(Bucket=self.bucket, **one)
         if self._versions(under) or self.names(under):
-            raise NotNowError(_("Not everything could be removed from {place}. Try again.").format(place=self.place))
+            raise NotNowError(Message("store.not_everything_could_be_removed", place=self.place))
 
     def remove_one(self, name: str) -> None:
         """Removes one small object, and what a bucket keeps of it."""
@@ -180,14 +180,13 @@ def _client(place: str) -> Any:
         import boto3.session
         from botocore.config import Config
     except ImportError:
-        raise UserError(_("Films in {place} need the s3 extra. Run: pip install 'threequarter[s3]'").format(place=place)) from None  # fmt: skip
+        raise UserError(Message("store.films_in_need_the_s3", place=place)) from None  # fmt: skip
     key, secret = os.environ.get(KEY), os.environ.get(SECRET)
     if not key or not secret:
-        text = _("There is no key for the store of films {place}. Set {key} and {secret} on every machine.")
-        raise NotNowError(text.format(place=place, key=KEY, secret=SECRET))
+        raise NotNowError(Message("store.there_is_no_key_for", place=place, key=KEY, secret=SECRET))
     own = os.environ.get("AWS_ENDPOINT_URL_S3") or os.environ.get("AWS_ENDPOINT_URL")
     if own and "@" in own:
-        raise UserError(_("AWS_ENDPOINT_URL holds a name or password. Write it as https://host or http://host:port; the key belongs into {key} and {secret}.").format(key=KEY, secret=SECRET))  # fmt: skip
+        raise UserError(Message("store.aws_endpoint_url_holds_a", key=KEY, secret=SECRET))  # fmt: skip
     region = os.environ.get("AWS_REGION") or os.environ.get("AWS_DEFAULT_REGION") or "us-east-1"
     config = Config(
         connect_timeout=CONNECT_S, read_timeout=ANSWER_S, retries={"mode": "standard", "total_max_attempts": TRIES}, signature_version="s3v4",
@@ -201,7 +200,7 @@ def _client(place: str) -> Any:
             aws_session_token=os.environ.get(TOKEN),
         )  # fmt: skip
     except ValueError:  # it would repeat the address, and some write a password there
-        raise UserError(_("AWS_ENDPOINT_URL is no address of a store. Write it as https://host or http://host:port.")) from None  # fmt: skip
+        raise UserError(Message("store.aws_endpoint_url_is_no")) from None  # fmt: skip
 
 
 def _offered(ask: Callable[[], T], otherwise: T) -> T:
@@ -239,15 +238,13 @@ def _code(error: Any) -> str:
 
 def _in_words(code: str, place: str) -> UserError:
     if code in MISSING:
-        return NotThereError(_("It is not in the store of films {place}.").format(place=place))
+        return NotThereError(Message("store.it_is_not_in_the", place=place))
     if code == "NoSuchBucket":
-        return NotNowError(_("There is no bucket for films at {place}. Make it, or mend THREEQUARTER_CLIPS.").format(place=place))  # fmt: skip
+        return NotNowError(Message("store.there_is_no_bucket_for", place=place))  # fmt: skip
     if code in REFUSED:
-        text = _("The store of films {place} refuses the key ({code}). Look at {key}, {secret} and what they may do.")
-        return NotNowError(text.format(place=place, code=code, key=KEY, secret=SECRET))
+        return NotNowError(Message("store.the_store_of_films_refuses", place=place, code=code, key=KEY, secret=SECRET))
     return _away(place, code)
 
 
 def _away(place: str, reason: str) -> NotNowError:
-    text = _("The store of films {place} cannot be reached or does not answer ({reason}). Try again in a moment; if it stays so, look at AWS_ENDPOINT_URL and at the store.")  # fmt: skip
-    return NotNowError(text.format(place=place, reason=reason))
+    return NotNowError(Message("store.the_store_of_films_cannot", place=place, reason=reason))

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.backup.archive import PART
 from threequarter.store.database.fsync import sync_folder
 from threequarter.store.erasure.tombstones import mark_of
@@ -56,7 +56,7 @@ def s3_cache_of(told: str, here: Path) -> "S3Cache | None":
         return None
     size = os.environ.get(CACHE_VARIABLE) or str(USUAL_GB)
     if re.fullmatch(r"\d{1,6}(\.\d+)?", size) is None:
-        raise UserError(_("{variable} is a number of GB such as 20, not {told}.").format(variable=CACHE_VARIABLE, told=repr(size[:30])))  # fmt: skip
+        raise UserError(Message("store.is_a_number_of_gb", variable=CACHE_VARIABLE, told=repr(size[:30])))  # fmt: skip
     return S3Cache(S3Objects(told), here, int(float(size) * 2**30))
 
 
@@ -119,7 +119,7 @@ class S3Cache:
             digest = digest_of(path)
             self.objects.put(f"{name}/{_inside(folder, path)}", path, digest)
             if check and self.objects.fetch(f"{name}/{_inside(folder, path)}", None)[0] != digest:
-                raise UserError(_("{file} did not arrive as it is; nothing was moved.").format(file=path))
+                raise UserError(Message("store.did_not_arrive_as_it", file=path))
         return len(files)
 
     def remove(self, name: str) -> None:
@@ -132,8 +132,7 @@ class S3Cache:
         came, said = self.objects.fetch(f"{name}/{file}", target)
         if came != (wanted or said or came):
             target.unlink()
-            text = _("{file} of clip {id} in {place} is not what was put there. Send the film again.")
-            raise UserError(text.format(file=file, id=name.partition("-")[0], place=self.place))
+            raise UserError(Message("store.of_clip_in_is_not", file=file, id=name.partition("-")[0], place=self.place))
 
     @contextmanager
     def lent(self, name: str, *, film: bool = True) -> Iterator[Path]:

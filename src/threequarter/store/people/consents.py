@@ -7,7 +7,7 @@ from sqlalchemy import ColumnElement, Select, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.accounts.current_user import current_user
 from threequarter.store.database.schema import ClipRow, ConsentRow, SessionRow
 from threequarter.store.imports.save_import import now_utc, one_player
@@ -39,7 +39,7 @@ class Consents:
         """Keeps that the player of a session agreed; nothing new where that stands already."""
         with self.store.writing() as session:
             if session_id is not None and session.get(SessionRow, session_id) is None:
-                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(Message("store.there_is_no_session", session_id=session_id))
             player_id = _player_of(session, session_id)
             about = _about_session(session, session_id)
             _give(session, about, by_whom, player_id=player_id, session_id=None if player_id else session_id)
@@ -57,7 +57,7 @@ class Consents:
     def give_for(self, player: str, by_whom: str) -> None:
         """Keeps that a player agreed."""
         if not by_whom.strip():
-            raise UserError(_("Say who agreed: the player, or a guardian by name."))
+            raise UserError(Message("store.say_who_agreed_the_player"))
         with self.store.writing() as session:
             row = one_player(session, player)
             _give(session, ConsentRow.player_id == row.id, by_whom, player_id=row.id, session_id=None)
@@ -71,7 +71,7 @@ class Consents:
             row = one_player(session, player)
             standing = _standing(session, ConsentRow.player_id == row.id)
             if standing is None:
-                raise UserError(_("{name} has given no consent that could be taken back.").format(name=row.name))
+                raise UserError(Message("store.has_given_no_consent_that", name=row.name))
             who = current_user()
             standing.revoked_at, standing.revoked_by = now_utc(), who.account_id if who else 0
             return list(session.scalars(_clips_of(row.id)))

@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.golf.plan import Plan, PlannedClub, PlannedSwing
 from threequarter.store.database.schema import ClubRow, PlayerRow, SessionRow, SwingLengthRow
 from threequarter.store.history.history import bag_of, plan_body, record_act
@@ -101,23 +101,15 @@ def plan_named(clubs: Sequence[str], swings: Sequence[str], plan: Plan = EMPTY) 
 def check(plan: Plan) -> None:
     """Raises UserError where two clubs or two swing lengths go by one name, or there are more than can be charted."""
     if len(plan.clubs) > MOST_CLUBS:
-        raise UserError(_("A bag holds at most 14 clubs (Rule 4.1b), not {count}.").format(count=len(plan.clubs)))
+        raise UserError(Message("store.a_bag_holds_at_most", count=len(plan.clubs)))
     if len(plan.swings) > MOST_SWINGS:
-        raise UserError(
-            _("A plan holds at most {most} swing lengths, not {count}.").format(
-                most=MOST_SWINGS, count=len(plan.swings)
-            )
-        )
+        raise UserError(Message("store.a_plan_holds_at_most", most=MOST_SWINGS, count=len(plan.swings)))
     for kind in (plan.clubs, plan.swings):
         seen: dict[str, str] = {}
         for one in kind:
             for key in one.keys:
                 if key in seen:
-                    raise UserError(
-                        _("{first} and {second} go by the same name. Make them one, or give each its own.").format(
-                            first=seen[key], second=one.label
-                        )
-                    )
+                    raise UserError(Message("store.and_go_by_the_same", first=seen[key], second=one.label))
             seen |= dict.fromkeys(one.keys, one.label)
 
 

@@ -9,7 +9,7 @@ from sqlalchemy import ColumnElement, Date, delete, distinct, func, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import N_, _
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
 from threequarter.store.accounts.tables import TieRow
@@ -155,7 +155,7 @@ class Roster:
         with self.store.writing() as session:
             old, new = _known(session, source), _known(session, target)
             if old.id == new.id:
-                raise UserError(_("{old} and {new} are the same player already.").format(old=old.name, new=new.name))
+                raise UserError(Message("store.and_are_the_same_player", old=old.name, new=new.name))
             has_bag = session.scalars(select(ClubRow.id).where(ClubRow.player_id == new.id)).first() is not None
             mine = {
                 "sessions": list(session.scalars(select(SessionRow.id).where(SessionRow.player_id == old.id))),
@@ -181,7 +181,7 @@ class Roster:
     def set_bag(self, player: str, clubs: Sequence[Club]) -> None:
         """Replaces a player's bag. Raises UserError for two clubs of one name."""
         if len({club.label for club in clubs}) < len(clubs):
-            raise UserError(_("Two clubs of the bag have the same name. Give each its own."))
+            raise UserError(Message("store.two_clubs_of_the_bag"))
         with self.store.writing() as session:
             player_id = find_player(session, player, now_utc()).id
             before = bag_of(session, player_id)
@@ -192,13 +192,9 @@ class Roster:
     def note(self, player: str, text: str) -> int:
         """Keeps a note about a player, who is entered where new. Raises UserError for an empty or endless one."""
         if not text.strip():
-            raise UserError(_("The note is empty; nothing was kept."))
+            raise UserError(Message("store.the_note_is_empty_nothing"))
         if len(text) > LONGEST_NOTE:
-            raise UserError(
-                _("A note holds at most {most} letters, this one has {count}. Nothing was kept.").format(
-                    most=LONGEST_NOTE, count=len(text)
-                )
-            )
+            raise UserError(Message("store.a_note_holds_at_most", most=LONGEST_NOTE, count=len(text)))
         with self.store.writing() as session:
             row = NoteRow(player_id=find_player(session, player, now_utc()).id, text=text.strip(), made_at=now_utc())
             session.add(row)
@@ -217,7 +213,7 @@ class Roster:
         with self.store.writing() as session:
             row = session.get(NoteRow, note_id)
             if row is None:
-                raise NotThereError(_("There is no note {note_id}.").format(note_id=note_id))
+                raise NotThereError(Message("store.there_is_no_note", note_id=note_id))
             row.undone_at = now_utc() if undone else None
             return session.get_one(PlayerRow, row.player_id).name
 
@@ -249,7 +245,7 @@ class Roster:
             old = _known(session, source)
             new = find_player(session, target, now_utc())
             if new.id == old.id:
-                raise UserError(_("{old} and {new} are the same player already.").format(old=old.name, new=new.name))
+                raise UserError(Message("store.and_are_the_same_player", old=old.name, new=new.name))
             rows = session.scalars(select(SessionRow).where(SessionRow.player_id == old.id)).all()
             moved = [row.id for row in rows if not only or row.id in only]
             record_act(session, "give", {"source": old.id, "target": new.id, "sessions": moved}, player_id=new.id)
@@ -260,7 +256,7 @@ class Roster:
         with self.store.writing() as session:
             row = session.get(SessionRow, session_id)
             if row is None:
-                raise NotThereError(_("There is no session {session_id}.").format(session_id=session_id))
+                raise NotThereError(Message("store.there_is_no_session", session_id=session_id))
             new = find_player(session, player, now_utc()).id if player else None
             if row.player_id == new:
                 return None
@@ -271,16 +267,16 @@ class Roster:
         """Takes a player of whom nothing is kept off the roster. Raises UserError where anything is."""
         with self.store.writing() as session:
             row = _known(session, player)
-            for table, mine, text in (
-                (SessionRow, SessionRow.player_id == row.id, N_("{name} has sessions. Give the sessions to another player, or erase the player.")),
-                (NoteRow, NoteRow.player_id == row.id, N_("{name} has notes. Give the sessions to another player, or erase the player.")),
-                (ClubRow, ClubRow.player_id == row.id, N_("{name} has a bag. Give the sessions to another player, or erase the player.")),
-                (SwingLengthRow, SwingLengthRow.player_id == row.id, N_("{name} has a plan. Give the sessions to another player, or erase the player.")),
-                (ConsentRow, ConsentRow.player_id == row.id, N_("{name} has a consent. Give the sessions to another player, or erase the player.")),
-                (TieRow, TieRow.player_id == row.id, N_("{name} has an account. Give the sessions to another player, or erase the player.")),
+            for table, mine, code in (
+                (SessionRow, SessionRow.player_id == row.id, "store.player_has_sessions"),
+                (NoteRow, NoteRow.player_id == row.id, "store.player_has_notes"),
+                (ClubRow, ClubRow.player_id == row.id, "store.player_has_bag"),
+                (SwingLengthRow, SwingLengthRow.player_id == row.id, "store.player_has_plan"),
+                (ConsentRow, ConsentRow.player_id == row.id, "store.player_has_consent"),
+                (TieRow, TieRow.player_id == row.id, "store.player_has_account"),
             ):  # fmt: skip
                 if session.scalars(select(table.id).where(mine)).first() is not None:
-                    raise UserError(_(text).format(name=row.name))
+                    raise UserError(Message(code, name=row.name))
             session.execute(delete(HistoryRow).where(HistoryRow.player_id == row.id))
             for earlier in session.scalars(select(PlayerRow).where(PlayerRow.merged_into == row.id)):
                 session.execute(delete(ClubRow).where(ClubRow.player_id == earlier.id))

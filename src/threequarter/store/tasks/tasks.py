@@ -14,7 +14,7 @@ from sqlalchemy import delete, select, update
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _, locale
+from threequarter.golf.language import locale
 from threequarter.golf.message import Message
 from threequarter.store.database.schema import TaskRow
 from threequarter.store.imports.save_import import now_utc
@@ -79,7 +79,7 @@ class Tasks:
             row = _row(session, task_id)
             content, sizes = row.content, json.loads(row.asked).get("sizes", ())
             if content is None:
-                raise NotThereError(_("Its files were kept for a day and are gone. Drop them again."))
+                raise NotThereError(Message("store.its_files_were_kept_for"))
             ends = [sum(sizes[: number + 1]) for number in range(len(sizes))]
             return [content[end - size : end] for end, size in zip(ends, sizes, strict=True)]
 
@@ -125,7 +125,7 @@ class Tasks:
         """Keeps what it did, in the transaction in which it was done. Raises UserError where another one did it meanwhile."""
         row = session.get(TaskRow, task_id)
         if row is None or row.state not in OPEN:
-            raise UserError(_("This was done meanwhile, or is wanted no more; nothing was done twice."))
+            raise UserError(Message("store.this_was_done_meanwhile_or"))
         row.result, row.made, row.content, row.progress = json.dumps(result), made, None, 1.0
         _end(row, "done")
 
@@ -141,11 +141,11 @@ class Tasks:
         with self.store.writing() as session:
             row = _row(session, task_id)
             if row.state != "failed":
-                raise UserError(_("Work {id} did not fail.").format(id=task_id))
+                raise UserError(Message("store.work_did_not_fail", id=task_id))
             if row.error == message_to_text(FORGOTTEN):
                 raise UserError(FORGOTTEN)
             if row.kind == "import" and row.content is None:
-                raise UserError(_("Its files were kept for a day and are gone. Drop them again."))
+                raise UserError(Message("store.its_files_were_kept_for"))
             row.state, row.error, row.ended_at = "waiting", None, None
 
     def forget_old(self) -> None:
@@ -181,7 +181,7 @@ def _end(row: TaskRow, state: str, error: Message | str | None = None) -> None:
 def _row(session: Session, task_id: int) -> TaskRow:
     row = session.get(TaskRow, task_id)
     if row is None:
-        raise NotThereError(_("There is no work {id}; it may have been done long ago.").format(id=task_id))
+        raise NotThereError(Message("store.there_is_no_work_it", id=task_id))
     return row
 
 

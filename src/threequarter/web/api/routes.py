@@ -233,7 +233,10 @@ def import_files(
         for one in file
     ]
     done = import_batch.save_batch(store_of(request), found, dry=look)
-    said = [shapes.FileSaid(file=one.name, said=list(lines)) for one, lines in zip(found, done.said, strict=True)]
+    said = [
+        shapes.FileSaid(file=one.name, said=[say(line) for line in lines])
+        for one, lines in zip(found, done.said, strict=True)
+    ]
     return shapes.Imported(
         batch=None if look else done.batch,
         sessions=[] if look else list(done.sessions),

@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import _
 from threequarter.golf.player import name_key
+from threequarter.language import lines
 from threequarter.store.backup.retention import LATE_DAYS, dated_ahead, good_backups, last_good_backup
 from threequarter.store.backup.schedule import BackupSchedule
 from threequarter.store.erasure.erase import BACKUP_DAYS, erase, kept_proof, proof_in_words
@@ -75,7 +76,7 @@ def proof_page(request: Request, mark: str = "") -> HTMLResponse:
     """The proof of an erasure, to print and hand out; it names nobody. Raises UserError where there was none of that
     mark."""
     proof: dict[str, Any] = kept_proof(store_of(request), mark)
-    return page(request, "kept/erased.html", mark=mark, lines=proof_in_words(proof))
+    return page(request, "kept/erased.html", mark=mark, lines=lines(proof_in_words(proof)))
 
 
 def _known(request: Request, player: str) -> str:

@@ -13,7 +13,7 @@ from threequarter.app.reports import card_details
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.swing_length import REACH
-from threequarter.language import say_error
+from threequarter.language import say, say_error
 from threequarter.paper.card import pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
@@ -147,7 +147,9 @@ def take(request: Request, session_id: int, told: Annotated[dict[str, Any], Body
         return JSONResponse({"error": say_error(error), "gone": True}, status_code=410)
     except UserError as error:
         return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
-    answer: dict[str, Any] = {"outcomes": [{"key": o.key, "state": o.state, "why": o.why, "rev": o.rev} for o in found]}
+    answer: dict[str, Any] = {
+        "outcomes": [{"key": o.key, "state": o.state, "why": say(o.why), "rev": o.rev} for o in found]
+    }
     asked = told.get("live")
     if isinstance(asked, dict):  # the chart that follows, in the same answer
         clubs, swings = (str(asked.get(name) or "") for name in ("clubs", "swings"))

@@ -14,7 +14,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes.read import NoteOptions, read_notes
-from threequarter.language import words
+from threequarter.language import say, words
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clip
 from threequarter.store.clips.lessons import Lessons
@@ -171,7 +171,7 @@ def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") 
     unit = store_of(request).session(session_id).unit
     reading = read_notes(text, NoteOptions(unit=unit), name=_("the balls"))
     if reading.error or reading.set_aside:
-        why = reading.error or f"{reading.set_aside[0].text}: {reading.set_aside[0].why}"
+        why = reading.error or f"{reading.set_aside[0].text}: {say(reading.set_aside[0].why)}"
         raise UserError(_("{why} Nothing was kept.").format(why=why))
     stamp = secrets.token_hex(8)
     typed = [
@@ -189,7 +189,9 @@ def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") 
         for n, ball in enumerate(reading.balls)
     ]
     refused = [
-        outcome.why for outcome in PhoneBalls(store_of(request)).take(session_id, typed) if outcome.state == "refused"
+        say(outcome.why)
+        for outcome in PhoneBalls(store_of(request)).take(session_id, typed)
+        if outcome.state == "refused"
     ]
     if refused:
         raise UserError(refused[0])

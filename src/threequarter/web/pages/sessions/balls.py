@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse
 
 from threequarter.golf.ball import Ball, Strike
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import METRES_PER
 from threequarter.web.page_context import number, store_of
 
@@ -19,7 +19,7 @@ pages = APIRouter()
 def aside(request: Request, session_id: int, ball_id: int, why: Annotated[str, Form()] = "") -> RedirectResponse:
     """Leaves a ball out; the chart follows at once."""
     _mine(request, session_id, ball_id)
-    store_of(request).leave_out(ball_id, (why.strip() or _("set aside by hand"))[:200])
+    store_of(request).leave_out(ball_id, (why.strip() or N_("set aside by hand"))[:200])
     return RedirectResponse(f"/sessions/{session_id}?ball={ball_id}#ball", status_code=303)
 
 

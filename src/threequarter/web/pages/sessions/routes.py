@@ -1,5 +1,6 @@
 """A session: its chart, its card, its files."""
 
+from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
@@ -12,6 +13,7 @@ from threequarter.chart.in_air import chart_in_air
 from threequarter.demo import SAID
 from threequarter.golf.language import _, ngettext
 from threequarter.golf.units import DistanceUnit
+from threequarter.language import say
 from threequarter.paper.card import SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.people.roster import Roster
@@ -43,7 +45,7 @@ def session_page(
         info=info,
         imports=(imports := store.imports(session_id)),
         began=not any(one.balls for one in imports),
-        aside=store.set_aside(session_id),
+        aside=[replace(one, why=say(one.why)) for one in store.set_aside(session_id)],
         clips=clips_of(request).of_session(session_id),
         roster=Roster(store).names(most=MOST_OFFERED),
         said=_(SAID) if info.title.startswith("demo bucket") else "",
