@@ -160,6 +160,7 @@ def quality_of(seen: Track, at: int, swing: Swing, view: View) -> Quality:
         frame_s=gap / swing.slower,
         scatter=swing.scatter,
         sharp=float(np.median(sharp)) if len(sharp) else 0.1,
+        seen_down=swing.seen_down,
         light=float(np.median(seen.seen.light)) if seen.seen.light else 90.0,
         burnt=float(np.median(seen.seen.burnt)) if seen.seen.burnt else 0.0,
         trunk_px=float(np.median(np.hypot(*trunk.T))) if len(trunk) else 100.0,

@@ -207,7 +207,9 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
                 "back": _with(swing["lead_arm_top_deg"], doubt.get("lead_arm_top_deg"), 0, "°"),
                 "through": _with(swing["lead_arm_finish_deg"], doubt.get("lead_arm_finish_deg"), 0, "°"),
                 "tempo": _with(swing["tempo_ratio"], doubt.get("tempo_ratio"), 1, ""),
-                "speed": f"{100 * swing['impact_over_peak']:.0f} %",
+                "speed": f"{language.number(100 * swing['impact_over_peak'])} %"
+                if swing["impact_over_peak"] is not None
+                else _("not measured"),
                 "marked": [_(MARK_WORDS.get(name, name)) for name in swing.get("marked", [])],
                 "sheet": swing.get("sheet"),
                 "instants": {name: swing[name] for name in INSTANTS},
