@@ -156,7 +156,7 @@ def test_what_spoils_the_picture_widens_the_doubt() -> None:
     clear = doubts(SWING, Quality())
     for worse in (
         Quality(scatter=0.03),
-        Quality(sharp=0.03),
+        Quality(seen_down=0.6),
         Quality(frame_s=1 / 24),
         Quality(light=15),
         Quality(trunk_px=30),
