@@ -23,6 +23,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from threequarter.store.accounts import tables as tables
 from threequarter.store.accounts.current_user import current_account_id, current_coach_id
+from threequarter.store.balls.ball_columns import BallColumns
 from threequarter.store.database.base import Base as Base
 
 
@@ -172,7 +173,7 @@ class ImportRow(Base):
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
-class BallRow(Base):
+class BallRow(BallColumns, Base):
     """One ball as an import gave it, never changed; traceable to its file, sheet, row and column (`place`).
 
     `slot` is what it is: the same slot in a later import of the family is the same ball, corrected. `rank` is its order
@@ -194,7 +195,7 @@ class BallRow(Base):
     own_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
-class EditRow(Base):
+class EditRow(BallColumns, Base):
     """A change of a ball by hand: other content (`body`, else as imported), or left out with a reason.
 
     One made on a phone bears a key (`client_key`: the ball's and the number of the change), so that it counts once.
