@@ -8,10 +8,8 @@ from typing import Final, Literal
 from sqlalchemy import select
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
-from threequarter.golf.swing_length import parse_swing
 from threequarter.store.balls.ball_json import from_json, to_json
 from threequarter.store.database.schema import BallRow, EditRow, ImportRow, RejectedRow
 from threequarter.store.imports.save_import import now_utc
@@ -130,5 +128,5 @@ def _pairs(told: Sequence[tuple[StoredBall, str | None, datetime.datetime, datet
 
 
 def _alike(a: Ball, b: Ball) -> bool:
-    same_shot = (club_key(a.club, a.loft_deg), parse_swing(a.swing).key) == (club_key(b.club, b.loft_deg), parse_swing(b.swing).key)  # fmt: skip
+    same_shot = a.shot == b.shot  # fmt: skip
     return same_shot and abs(a.distance_m - b.distance_m) <= SAME_M
