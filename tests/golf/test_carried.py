@@ -37,7 +37,7 @@ def test_brought_to_carry_they_are_shorter_less_sure_and_charted() -> None:
     assert to_carry(carried) == (carried, ())
 
 
-@pytest.mark.parametrize("club,swing", [("SW 54", "9:00"), ("54\u00b0", "9 o'clock")])
+@pytest.mark.parametrize(("club", "swing"), [("SW 54", "9:00"), ("54\u00b0", "9 o'clock")])
 def test_one_shot_has_one_key_however_it_is_written(club: str, swing: str) -> None:
     assert (
         Ball(number=1, club=club, swing=swing, distance_m=40.0).shot
