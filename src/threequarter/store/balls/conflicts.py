@@ -52,7 +52,10 @@ class Conflicts:
         with self.store.reading() as session:
             rows = session.execute(
                 select(RejectedRow.id, RejectedRow.client_key, RejectedRow.text, BallRow.id)
-                .join(BallRow, BallRow.client_key == RejectedRow.client_key)
+                .join(
+                    BallRow,
+                    (BallRow.client_key == RejectedRow.client_key) & (BallRow.import_id == RejectedRow.import_id),
+                )
                 .join(ImportRow, BallRow.import_id == ImportRow.id)
                 .where(ImportRow.session_id == session_id, RejectedRow.settled_at.is_(None))
                 .order_by(RejectedRow.id)
@@ -76,7 +79,8 @@ class Conflicts:
             if row is None or row.settled_at is not None:
                 return
             row.settled_at = now_utc()
-            ball = session.scalars(select(BallRow).where(BallRow.client_key == found.key)).one()
+            same = (BallRow.client_key == found.key, BallRow.import_id == row.import_id)
+            ball = session.scalars(select(BallRow).where(*same)).one()
             if take == "other":
                 body = to_json(replace(found.other, number=0))
                 session.add(EditRow(ball_id=ball.id, body=body, left_out_why=None, made_at=now_utc()))

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from sqlalchemy import func, select
+from sqlalchemy import delete, func, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -14,7 +14,15 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.balls.ball_json import content, from_json, to_json
 from threequarter.store.balls.phone_ball_parser import ball_of
-from threequarter.store.database.schema import BallRow, EditRow, ImportRow, PlayerRow, RejectedRow, SessionRow
+from threequarter.store.database.schema import (
+    BallRow,
+    EditRow,
+    ImportRow,
+    MovedBallRow,
+    PlayerRow,
+    RejectedRow,
+    SessionRow,
+)
 from threequarter.store.imports.save_import import find_player, now_utc
 from threequarter.store.store import Store
 
@@ -119,8 +127,7 @@ class PhoneBalls:
             rows = session.scalars(
                 select(BallRow).where(BallRow.client_key.in_(list(keys)), BallRow.import_id == source.id).order_by(BallRow.rank)
             ).all()  # fmt: skip
-            for row in rows:
-                row.import_id = target.id
+            _move_keys(session, rows, source, target)
             _relayout(source, {}, [row.place for row in rows])
             _relayout(target, {row.place: row.slot for row in rows}, ())
             return len(rows)
@@ -173,7 +180,7 @@ class _Taker:
             body = to_json(ball_of(told))
         except UserError as error:
             return Outcome(key=key, state="refused", why=error.args[0])
-        known = _by_key(self.session, key) or self._insert(key, body, told)
+        known = self._by_key(key) or self._insert(key, body, told)
         return self._compare(known, key, body) if known else Outcome(key=key, state="saved")
 
     def _insert(self, key: str, body: str, told: Mapping[str, Any]) -> BallRow | None:
@@ -188,16 +195,21 @@ class _Taker:
                             hit_at=hit_at, phone=self.phone)
                 )  # fmt: skip
         except IntegrityError:
-            return _by_key(self.session, key)
+            return self._by_key(key)
         self.last_rank = rank
         _relayout(self.typed, {place: f"key:{key}"}, ())
         return None
+
+    def _by_key(self, key: str) -> BallRow | None:
+        return ball_by_key(self.session, self.typed.session_id, key)
 
     def _compare(self, known: BallRow, key: str, body: str) -> Outcome:
         if content(from_json(known.body)) == content(from_json(body)):
             return Outcome(key=key, state="known")
         kept = self.session.scalars(
-            select(RejectedRow.id).where(RejectedRow.client_key == key, RejectedRow.text == body)
+            select(RejectedRow.id).where(
+                RejectedRow.import_id == known.import_id, RejectedRow.client_key == key, RejectedRow.text == body
+            )
         ).first()
         if kept is None:
             why = CAME_TWICE
@@ -210,7 +222,7 @@ class _Taker:
         return Outcome(key=key, state="conflict", why=says)
 
     def take_back(self, key: str) -> Outcome:
-        row = _by_key(self.session, key)
+        row = self._by_key(key)
         if row is None:
             return Outcome(key=key[:64], state="refused", why=Message("store.this_ball_has_not_come"))
         last = self._standing(row)
@@ -223,7 +235,7 @@ class _Taker:
         key, rev = str(told.get("key") or "")[:64], told.get("rev")
         if isinstance(rev, bool) or not isinstance(rev, int) or not 1 <= rev <= MOST_CHANGES:
             return Outcome(key=key, state="refused", why=Message("store.the_change_has_no_number"))
-        row = _by_key(self.session, key)
+        row = self._by_key(key)
         if row is None:
             return Outcome(key=key, state="refused", why=Message("store.this_ball_has_not_come"), rev=rev)
         try:
@@ -247,8 +259,34 @@ class _Taker:
         ).first()
 
 
-def _by_key(session: Session, key: str) -> BallRow | None:
-    return session.scalars(select(BallRow).where(BallRow.client_key == key)).first()
+def ball_by_key(session: Session, session_id: int, key: str) -> BallRow | None:
+    """The ball of a key within a session, or one that was typed there and has been moved since; None for any other.
+
+    A key says nothing outside its session: it stands in every export, and another room may have the same one.
+    """
+    here = select(BallRow).join(ImportRow).where(ImportRow.session_id == session_id, BallRow.client_key == key)
+    moved = (
+        select(BallRow)
+        .join(ImportRow)
+        .join(MovedBallRow, MovedBallRow.ball_id == BallRow.id)
+        .where(MovedBallRow.session_id == session_id, MovedBallRow.client_key == key)
+    )
+    return session.scalars(here.order_by(BallRow.id)).first() or session.scalars(moved).first()
+
+
+def _move_keys(session: Session, rows: Sequence[BallRow], source: ImportRow, target: ImportRow) -> None:
+    """Moves balls, with what waits to be settled about them, and notes where they were typed."""
+    keys = [row.client_key for row in rows]
+    there = select(BallRow.client_key).join(ImportRow)
+    if session.scalars(there.where(ImportRow.session_id == target.session_id, BallRow.client_key.in_(keys))).first():
+        raise UserError(_("One of these balls is in session {number} already.").format(number=target.session_id))
+    home = (MovedBallRow.session_id == target.session_id, MovedBallRow.client_key.in_(keys))
+    session.execute(delete(MovedBallRow).where(*home))
+    waiting = (RejectedRow.import_id == source.id, RejectedRow.client_key.in_(keys))
+    session.execute(update(RejectedRow).where(*waiting).values(import_id=target.id))
+    for row in rows:
+        row.import_id = target.id
+        session.add(MovedBallRow(session_id=source.session_id, client_key=row.client_key, ball_id=row.id))
 
 
 def _age(told: Any) -> datetime.timedelta:
