@@ -6,23 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from sqlalchemy import delete, func, select, update
+from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.balls.ball_json import content, from_json, to_json
+from threequarter.store.balls.keys import ball_by_key, move_rows
 from threequarter.store.balls.phone_ball_parser import ball_of
-from threequarter.store.database.schema import (
-    BallRow,
-    EditRow,
-    ImportRow,
-    MovedBallRow,
-    PlayerRow,
-    RejectedRow,
-    SessionRow,
-)
+from threequarter.store.database.schema import BallRow, EditRow, ImportRow, PlayerRow, RejectedRow, SessionRow
 from threequarter.store.imports.save_import import find_player, now_utc
 from threequarter.store.store import Store
 
@@ -127,7 +120,7 @@ class PhoneBalls:
             rows = session.scalars(
                 select(BallRow).where(BallRow.client_key.in_(list(keys)), BallRow.import_id == source.id).order_by(BallRow.rank)
             ).all()  # fmt: skip
-            _move_keys(session, rows, source, target)
+            move_rows(session, rows, source, target)
             _relayout(source, {}, [row.place for row in rows])
             _relayout(target, {row.place: row.slot for row in rows}, ())
             return len(rows)
@@ -257,36 +250,6 @@ class _Taker:
         return self.session.scalars(
             select(EditRow).where(EditRow.ball_id == row.id, EditRow.undone_at.is_(None)).order_by(EditRow.id.desc())
         ).first()
-
-
-def ball_by_key(session: Session, session_id: int, key: str) -> BallRow | None:
-    """The ball of a key within a session, or one that was typed there and has been moved since; None for any other.
-
-    A key says nothing outside its session: it stands in every export, and another room may have the same one.
-    """
-    here = select(BallRow).join(ImportRow).where(ImportRow.session_id == session_id, BallRow.client_key == key)
-    moved = (
-        select(BallRow)
-        .join(ImportRow)
-        .join(MovedBallRow, MovedBallRow.ball_id == BallRow.id)
-        .where(MovedBallRow.session_id == session_id, MovedBallRow.client_key == key)
-    )
-    return session.scalars(here.order_by(BallRow.id)).first() or session.scalars(moved).first()
-
-
-def _move_keys(session: Session, rows: Sequence[BallRow], source: ImportRow, target: ImportRow) -> None:
-    """Moves balls, with what waits to be settled about them, and notes where they were typed."""
-    keys = [row.client_key for row in rows]
-    there = select(BallRow.client_key).join(ImportRow)
-    if session.scalars(there.where(ImportRow.session_id == target.session_id, BallRow.client_key.in_(keys))).first():
-        raise UserError(_("One of these balls is in session {number} already.").format(number=target.session_id))
-    home = (MovedBallRow.session_id == target.session_id, MovedBallRow.client_key.in_(keys))
-    session.execute(delete(MovedBallRow).where(*home))
-    waiting = (RejectedRow.import_id == source.id, RejectedRow.client_key.in_(keys))
-    session.execute(update(RejectedRow).where(*waiting).values(import_id=target.id))
-    for row in rows:
-        row.import_id = target.id
-        session.add(MovedBallRow(session_id=source.session_id, client_key=row.client_key, ball_id=row.id))
 
 
 def _age(told: Any) -> datetime.timedelta:
