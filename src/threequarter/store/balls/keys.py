@@ -6,7 +6,7 @@ from sqlalchemy import delete, select, update
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.store.database.schema import BallRow, ImportRow, MovedBallRow, RejectedRow
 
 
@@ -34,7 +34,7 @@ def move_rows(session: Session, rows: Sequence[BallRow], source: ImportRow, targ
     there = select(BallRow.id).join(ImportRow).where(ImportRow.session_id == target.session_id)
     moving = [row.id for row in rows]
     if session.scalars(there.where(BallRow.client_key.in_(keys), BallRow.id.not_in(moving))).first():
-        raise UserError(_("One of these balls is in session {number} already.").format(number=target.session_id))
+        raise UserError(Message("store.ball_is_there_already", session=target.session_id))
     for row in rows:
         row.import_id = target.id
     if source.session_id == target.session_id:

@@ -52,7 +52,9 @@ def _unique_of_ball() -> str:
 
 
 def _only_first(table: str, column: str, other: str) -> None:
-    rows, key, number = sa.table(table, sa.column("id"), sa.column(column)), sa.column(column), sa.column("id")
+    key: sa.ColumnClause[str] = sa.column(column)
+    number: sa.ColumnClause[int] = sa.column("id")
+    rows = sa.table(table, number, key)
     first = sa.select(sa.func.min(number)).select_from(rows.alias("other")).group_by(sa.text(column))
     later = sa.and_(key.is_not(None), number.not_in(first))
     op.execute(sa.update(rows).where(later).values({column: sa.text(other)}))
