@@ -226,7 +226,7 @@ def in_picture(swing: Swing, stretch: Stretch, seen: Track) -> Swing:
     """The swing with its ends as hidden where the hands are outside of the picture then."""
     hands, t = stretch.points[:, [L_WRIST, R_WRIST]], stretch.time_s
     size = np.array([seen.seen.width or np.inf, seen.seen.height or np.inf])
-    outside = ((hands < 0.005 * size) | (hands > 0.995 * size)).any(axis=(1, 2))
+    outside = np.asarray(((hands < 0.005 * size) | (hands > 0.995 * size)).any(axis=(1, 2)))
     near = NEAR_END_S * swing.slower
 
     def gone(start: float, end: float) -> bool:
