@@ -184,6 +184,16 @@ def test_own_marks_show_our_error() -> None:
         compare(answer, [])
 
 
+def test_the_corrections_of_a_clip_show_our_error_too() -> None:
+    doubt = {"t_top_s": 0.03, "t_impact_s": 0.02}
+    ours = [{"number": n, "t_top_s": n + 0.7, "t_impact_s": n + 1.0, "doubt90": doubt} for n in (1, 2, 3)]
+    marks = {"1": {"t_top_s": 1.72}, "3": {"not_a_swing": True}, "added": [{"t_top_s": 9.0, "t_impact_s": 9.3}]}
+    result = compare({"swings": ours}, marks)
+    assert (result["matched"], result["missed"], result["found_too_many"]) == (2, 1, 1)
+    assert result["errors"] == {"t_top_s": [-0.02]}
+    assert result["within_doubt"] == {"t_top_s": 1.0}
+
+
 def test_a_clip_without_a_player_says_so() -> None:
     found = check(Track(stretches=(), frames_per_s=60.0, duration_s=3.0, seen=Seen(looks=40)))
     assert found.swings == ()

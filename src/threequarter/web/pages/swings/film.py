@@ -10,7 +10,7 @@ from threequarter.app.lessons import with_marks
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.clips.clips import Clips
-from threequarter.swing.marks import ADDED, NOT_A_SWING
+from threequarter.swing.compare import ADDED, NOT_A_SWING
 from threequarter.web.page_context import store_of
 
 pages = APIRouter()

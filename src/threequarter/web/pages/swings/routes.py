@@ -20,7 +20,8 @@ from threequarter.language import say, say_error
 from threequarter.store.clips.clips import Clip, Clips, pictures_of
 from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
-from threequarter.swing.marks import NOT_A_SWING, POINTS
+from threequarter.swing.compare import NOT_A_SWING
+from threequarter.swing.marks import POINTS
 from threequarter.swing.measure import INSTANTS
 from threequarter.swing.words import LEVELS
 from threequarter.web.page_context import page, status_of, store_of
