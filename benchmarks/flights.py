@@ -16,8 +16,7 @@ from pathlib import Path
 import numpy as np
 from scipy.integrate import solve_ivp
 
-from threequarter.chart.day import effects, move_chart
-from threequarter.chart.day_answer import shown_shots
+from threequarter.chart.day import effects, move_chart, shown_shots
 from threequarter.chart.fit import fit_chart
 from threequarter.flight import aero
 from threequarter.flight.air import density_kg_m3, standard_pressure_pa, viscosity_pa_s

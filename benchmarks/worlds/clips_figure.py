@@ -52,6 +52,7 @@ class SwingLaw:
     down_s: float = 0.31
     start_s: float = 0.9
     still_s: float = 0.8
+    back_end: float = 1.1  # the larger, the longer the arm creeps to the top
     slows: bool = False
     address_deg: float = -13.0
     impact_deg: float = -4.0
@@ -64,7 +65,7 @@ class SwingLaw:
         back = (grid >= self.start_s) & (grid < top)
         down = (grid >= top) & (grid < impact)
         x = (grid[back] - self.start_s) / self.back_s
-        speed[back] = _scaled(x**1.4 * (1 - x) ** 1.6, grid[back], -self.back_deg - self.address_deg)
+        speed[back] = _scaled(x**1.5 * (1 - x) ** self.back_end, grid[back], -self.back_deg - self.address_deg)
         x = (grid[down] - top) / self.down_s
         speed[down] = _scaled(
             x**1.2 * (1.25 - x) ** (1.3 if self.slows else 0.12), grid[down], self.impact_deg + self.back_deg

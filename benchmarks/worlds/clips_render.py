@@ -55,7 +55,8 @@ CHILD = Body(height_m=1.18, head=0.088, legs=0.49, arm=0.305, shirt=(0.95, 0.75,
 STOUT = Body(height_m=1.7, girth=1.3, shirt=(0.2, 0.35, 0.6), hair=(0.6, 0.6, 0.6))
 EITHER, REFUSED = ("measured", "refused"), ("refused",)
 KINDS: dict[str, Scene] = {
-    "face_on": Scene(),
+    "face_on": Scene(fence=False),
+    "face_on_fence": Scene(),  # arms of nearly the colour of the boards behind them
     "az_20": Scene(azimuth_deg=20, expected=EITHER),
     "az_minus_20": Scene(azimuth_deg=-20, expected=EITHER),
     "az_40": Scene(azimuth_deg=40, expected=EITHER),
@@ -74,6 +75,7 @@ KINDS: dict[str, Scene] = {
     "short_swing": Scene(law=SwingLaw(back_deg=42, through_deg=45, back_s=0.6, down_s=0.29)),
     "short_through": Scene(law=SwingLaw(back_deg=85, through_deg=55)),
     "long_through": Scene(law=SwingLaw(back_deg=50, through_deg=78, back_s=0.65)),
+    "creeps_to_top": Scene(law=SwingLaw(back_end=1.7)),
     "slows": Scene(law=SwingLaw(slows=True, down_s=0.42, through_deg=50)),
     "fps_30": Scene(fps=30, law=SwingLaw(back_deg=72, through_deg=72)),
     "waves": Scene(moves="waves", expected=REFUSED),

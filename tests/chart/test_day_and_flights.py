@@ -5,10 +5,10 @@ import pytest
 from benchmarks.worlds.old import simulate
 
 from tests_support import chart_by_hand
-from threequarter.chart.day import effects, move_chart, wind_rose
-from threequarter.chart.day_answer import day_answer, shown_shots
+from threequarter.answers.day import day_answer
+from threequarter.chart.day import effects, move_chart, shown_shots, wind_rose
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.in_air import chart_in_air, say_pairs
+from threequarter.chart.in_air import chart_in_air, pairs_told
 from threequarter.chart.meaning import meaning
 from threequarter.chart.one_air import to_one_air
 from threequarter.chart.result import Chart
@@ -16,6 +16,8 @@ from threequarter.flight.weather import Weather, parse_weather, wind_from
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
 from threequarter.intake.range_balls import read_pairs, to_own_ball
+from threequarter.language import line
+from threequarter.language import lines as lines_of
 
 MADE = Weather(temp_c=20.0, altitude_m=0.0, wind_mps=0.0, humidity=50.0)
 
@@ -46,7 +48,7 @@ def test_cold_shortens_height_lengthens_and_an_unknown_session_is_less_sure(
     assert cold.change_m < 0 < high.change_m
     unknown = move_chart(*bucket, Weather(), Weather(temp_c=2.0, altitude_m=0.0, wind_mps=0.0))
     assert unknown.cells[i].after90_m.half > cold.after90_m.half
-    assert "not known" in unknown.notes[0]
+    assert any(note.code == "day.made_unknown" for note in unknown.notes)
 
 
 def test_a_wind_from_the_left_puts_the_ball_right_and_mirrors(bucket: tuple[Chart, tuple[Ball, ...]]) -> None:
@@ -58,19 +60,45 @@ def test_a_wind_from_the_left_puts_the_ball_right_and_mirrors(bucket: tuple[Char
 
 def test_what_one_thing_adds_grows_with_it(bucket: tuple[Chart, tuple[Ball, ...]]) -> None:
     shots = shown_shots(bucket[0])
-    found = {effect.name: effect.changes_m[-1] for effect in effects(*bucket, MADE, shots)}
-    assert found["head wind 7.5 m/s"] < found["head wind 5 m/s"] < found["head wind 2.5 m/s"] < 0
+    found = {line(effect.name): effect.changes_m[-1] for effect in effects(*bucket, MADE, shots)}
+    assert found["head wind 8 m/s"] < found["head wind 5 m/s"] < found["head wind 3 m/s"] < 0
     assert found["10 % uphill"] < found["5 % uphill"] < 0 < found["5 % downhill"]
     answer = day_answer(move_chart(*bucket, MADE, MADE), effects(*bucket, MADE, shots), shots, "yd")
     assert len(answer["cells"]) == len(bucket[0].cells)
     assert "4.3a" in answer["rule"]
 
 
+def test_a_wind_from_the_right_is_the_mirror_of_one_from_the_left(bucket: tuple[Chart, tuple[Ball, ...]]) -> None:
+    rose = wind_rose(*bucket, MADE, 0, 6.0)
+    assert rose.changes_m[1:4] == rose.changes_m[:4:-1]
+    assert rose.sides_m[1:4] == tuple(-side for side in rose.sides_m[:4:-1])
+    assert rose.sides_m[0] == rose.sides_m[4] == 0
+    assert rose.sides_m[2] < 0 < rose.sides_m[6]
+
+
+def test_a_run_out_is_told_where_nine_in_ten_end(bucket: tuple[Chart, tuple[Ball, ...]]) -> None:
+    flown = chart_in_air(*bucket, MADE)
+    for i, flight in enumerate(flown.flights):
+        told = flight.runs.values
+        low, high = -told.get("back_m", -told.get("low_m", 0.0)), told["high_m"]
+        inside = (flown.air.run_m[:, i] >= min(low, 0.0) - 0.5) & (flown.air.run_m[:, i] <= high + 0.5)
+        assert inside.mean() >= 0.88
+
+
+def test_nothing_told_is_said_only_when_nothing_was(bucket: tuple[Chart, tuple[Ball, ...]]) -> None:
+    def codes(day: Weather) -> list[str]:
+        return [note.code for note in move_chart(*bucket, MADE, day).notes]
+
+    assert "day.nothing_told" in codes(Weather())
+    assert "day.nothing_told" not in codes(Weather(slope_percent=10.0))
+    assert "day.nothing_told" not in codes(Weather(temp_c=9.0))
+
+
 def test_two_shots_for_one_number_are_told_apart_by_flight() -> None:
     chart = chart_by_hand(shots=[("50", "waist", 45.0), ("60", "shoulder", 45.2)])
     balls = [Ball(number=1, club="50", swing="waist", loft_deg=50.0, distance_m=45.0)]
     flown = chart_in_air(chart, balls, MADE)
-    lines = say_pairs(chart, flown, meaning(chart), "yd")
+    lines = lines_of(pairs_told(chart, flown, meaning(chart)), "yd")
     assert len(lines) == 1
     assert lines[0].startswith("50 waist: lower")
     assert "60 shoulder: higher" in lines[0]

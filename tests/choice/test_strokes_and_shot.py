@@ -43,7 +43,7 @@ def test_strokes_grow_with_distance_and_from_fairway_to_sand() -> None:
         assert (fairway < rough).all()
         assert (rough < sand).all()
     assert float(expected_strokes(0.05, "green", "club")) == pytest.approx(1.0, abs=0.01)
-    with pytest.raises(UserError, match="not from 400 m"):
+    with pytest.raises(UserError, match=r"strokes\.too_far"):
         expected_strokes(400.0, "fairway")
 
 
@@ -112,9 +112,9 @@ def test_nothing_that_reaches_gives_no_option() -> None:
 @pytest.mark.parametrize(
     ("given", "said"),
     [
-        ({"depth_m": 0.0}, "depth and a width"),
-        ({"pin_m": 40.0}, "flag must stand"),
-        ({"to_pin_m": 900.0}, "distance to the flag"),
+        ({"depth_m": 0.0}, r"green\.size"),
+        ({"pin_m": 40.0}, r"green\.pin"),
+        ({"to_pin_m": 900.0}, r"green\.distance"),
     ],
 )
 def test_a_green_that_cannot_be_is_refused(given: dict[str, float], said: str) -> None:

@@ -12,32 +12,26 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from threequarter.chart.in_air import SEED, WORLDS, known_shots, run_words
+from threequarter.chart.in_air import SEED, WORLDS, known_shots, run_told
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.flight.ground import Firmness
 from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches, landed_in
 from threequarter.flight.weather import FROM, Weather
-from threequarter.golf import measures
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import N_, _, number
-from threequarter.golf.units import DistanceUnit, SpeedUnit, TemperatureUnit, to_celsius, to_mps
+from threequarter.golf.measures import SI, Units
+from threequarter.golf.message import Message
+from threequarter.golf.units import SpeedUnit, TemperatureUnit, to_celsius, to_mps
 
 Floats = NDArray[np.float64]
 
-NOT_CORRECTED: Final = N_(
-    "Not corrected, since physics cannot: range balls (hit a few pairs to learn your own factor), wet grooves or grass between"
-    " face and ball (less spin, further and lower), a cold ball and stiff hands."
-)
-RULE: Final = N_(
-    "Made the night before from a forecast, which Rule 4.3a allows (2023). In the round do not measure wind or slope, and do not"
-    " work out a new number at the ball; the Committee and local rules have the last word."
-)
-EFFECT_DOUBT: Final = N_("Middle values: on simulated players a quarter to a half of such a change was left as error.")
+NOT_CORRECTED: Final = Message("day.not_corrected")
+RULE: Final = Message("day.rule")
+EFFECT_DOUBT: Final = Message("day.effect_doubt")
 """`benchmarks/day_calibration.py`; the figures stand in docs/flight.md."""
 EFFECT_WORLDS: Final = 60
 LAUNCHES_KEPT: Final = 24
 WINDS: Final[dict[SpeedUnit, tuple[float, ...]]] = {
-    "ms": (2.5, 5.0, 7.5),
+    "ms": (3.0, 5.0, 8.0),
     "kmh": (10.0, 20.0, 30.0),
     "mph": (5.0, 10.0, 15.0),
 }
@@ -63,9 +57,9 @@ class DayCell:
     run_m: float
     run90_m: Interval
 
-    def runs(self, unit: DistanceUnit, *, short: bool = False) -> str:
-        """The run-out in words."""
-        return run_words(self.run_m, self.run90_m, unit, short=short)
+    def runs(self, *, short: bool = False) -> Message:
+        """The run-out; `short` for a cell of a table."""
+        return run_told(self.run90_m, short=short)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +67,7 @@ class Effect:
     """What one thing adds to the carry of some shots (m), and where a side wind puts them (right positive); the wind from
     the right mirrors the wind from the left."""
 
-    name: str
+    name: Message
     changes_m: tuple[float, ...]
     sides_m: tuple[float, ...]
 
@@ -91,7 +85,7 @@ class DayChart:
     log_ratio: Floats
     side_m: Floats
     run_m: Floats
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
     def cell(self, club: str, swing: str) -> DayCell:
         """The cell of a club and a swing; KeyError if there is none."""
@@ -159,27 +153,19 @@ def _wider(interval: Interval, middle_m: float, factor: float, doubt: float) -> 
     return Interval(float(middle_m * factor * np.exp(-low)), float(middle_m * factor * np.exp(high)))
 
 
-def _notes(made: Weather, day: Weather) -> tuple[str, ...]:
+def _notes(made: Weather, day: Weather) -> tuple[Message, ...]:
     notes = []
     if not made.known:
-        notes.append(
-            _(
-                "The weather the chart was made in is not known: it was taken as an ordinary practice day, and the day's numbers"
-                " are less sure for it."
-            )
-        )
+        notes.append(Message("day.made_unknown"))
     elif made.temp_c is None and made.wind_mps is None:
-        notes.append(
-            _("Of the day the chart was made on the temperature and wind is not known, which widens the doubt.")
-        )
+        notes.append(Message("day.made_no_temp_and_wind"))
     elif made.temp_c is None:
-        notes.append(_("Of the day the chart was made on the temperature is not known, which widens the doubt."))
+        notes.append(Message("day.made_no_temp"))
     elif made.wind_mps is None:
-        notes.append(_("Of the day the chart was made on the wind is not known, which widens the doubt."))
-    if not day.known:
-        notes.append(_("Nothing was told about the day: only its ground differs."))
-    notes.append(_(NOT_CORRECTED))
-    return tuple(notes)
+        notes.append(Message("day.made_no_wind"))
+    if not day.known and day.humidity is None:
+        notes.append(Message("day.only_slope") if day.slope_percent else Message("day.nothing_told"))
+    return (*notes, NOT_CORRECTED)
 
 
 def wind_rose(
@@ -187,11 +173,15 @@ def wind_rose(
 ) -> Effect:
     """What a wind from eight sides (0, 45, ... 315 degrees) adds to one shot of the chart, in the calm air of `day`."""
     calm, draws = _calm(chart, balls, day, [shot], worlds)
-    winds = [replace(calm, wind_mps=wind_mps, wind_from_deg=float(angle)) for angle in range(0, 360, 45)]
+    winds = [replace(calm, wind_mps=wind_mps, wind_from_deg=float(angle)) for angle in range(180, 361, 45)]
     carry, side = landed_in(draws, winds, SEED)
     changes, sides = np.median(carry - draws.carry_m, axis=(1, 2)), np.median(side, axis=(1, 2))
-    name = _("wind {speed} m/s").format(speed=number(wind_mps, None))
-    return Effect(name=name, changes_m=tuple(changes.tolist()), sides_m=tuple(sides.tolist()))
+    sides[[0, -1]] = 0.0  # from straight behind and ahead
+    behind, *left, ahead = zip(changes.tolist(), sides.tolist(), strict=True)  # a ball without side spin mirrors
+    right = [(change, -aside) for change, aside in reversed(left)]
+    around = [ahead, *right, behind, *left]
+    name = Message("effect.wind", wind_mps=wind_mps)
+    return Effect(name=name, changes_m=tuple(c for c, _ in around), sides_m=tuple(s for _, s in around))
 
 
 def _calm(
@@ -210,11 +200,18 @@ def _calm(
 
 
 def effects(
-    chart: Chart, balls: Sequence[Ball], day: Weather, shots: Sequence[int], *, worlds: int = EFFECT_WORLDS
+    chart: Chart,
+    balls: Sequence[Ball],
+    day: Weather,
+    shots: Sequence[int],
+    *,
+    units: Units = SI,
+    worlds: int = EFFECT_WORLDS,
 ) -> tuple[Effect, ...]:
-    """What wind, slope and warmth add to some shots of the chart (indices of cells), one at a time, in the air of `day`."""
+    """What wind, slope and warmth add to some shots of the chart (indices of cells), one at a time, in the air of `day`; in round
+    steps of `units`."""
     calm, draws = _calm(chart, balls, day, shots, worlds)
-    single = _single(calm)
+    single = _single(calm, units)
     carry, side = landed_in(draws, [weather for _name, weather in single], SEED)
     changes, sides = np.median(carry - draws.carry_m, axis=1), np.median(side, axis=1)
     return tuple(
@@ -223,25 +220,27 @@ def effects(
     )
 
 
-def _single(calm: Weather) -> list[tuple[str, Weather]]:
-    """The day's calm air with one thing changed, each with its name, in steps of the reader's units."""
-    units = measures.units_in_use()
-    words = {  # from the right is the mirror of it
-        "ahead": _("head wind {speed}"), "behind": _("tail wind {speed}"), "left": _("left wind {speed}"),
-    }  # fmt: skip
+def _single(calm: Weather, units: Units) -> list[tuple[Message, Weather]]:
+    """The day's calm air with one thing changed, each with its name, in round steps of the units; a wind from the right is the mirror
+    of one from the left."""
     rows = [
-        (words[side].format(speed=measures.speed(wind)), replace(calm, wind_mps=wind, wind_from_deg=FROM[side]))
-        for side in words
+        (Message(f"effect.{side}", wind_mps=wind), replace(calm, wind_mps=wind, wind_from_deg=FROM[side]))
+        for side in ("ahead", "behind", "left")
         for wind in (to_mps(speed, units.speed) for speed in WINDS[units.speed])
     ]
     for slope in SLOPES_PERCENT:
-        rises = _("{slope} % uphill") if slope > 0 else _("{slope} % downhill")
-        rows.append((rises.format(slope=number(abs(slope), None)), replace(calm, slope_percent=slope)))
+        rises = Message("effect.uphill" if slope > 0 else "effect.downhill", slope=abs(slope))
+        rows.append((rises, replace(calm, slope_percent=slope)))
     step = TEMPS[units.temperature]
     for change in (-step, step):
-        name = _("{degrees} warmer") if change > 0 else _("{degrees} colder")
         more_c = to_celsius(change, units.temperature) - to_celsius(0.0, units.temperature)
         temp_c = float(np.clip((calm.temp_c or 0.0) + more_c, -29, 49))
-        degrees = f"{number(step, None)} {measures.TEMPERATURE_MARK[units.temperature]}"
-        rows.append((name.format(degrees=degrees), replace(calm, temp_c=temp_c)))
+        code = f"effect.{'warmer' if change > 0 else 'colder'}_{units.temperature.lower()}"
+        rows.append((Message(code, degrees=step), replace(calm, temp_c=temp_c)))
     return rows
+
+
+def shown_shots(chart: Chart) -> list[int]:
+    """Three shots that stand for the chart: the shortest, the middle one and the longest (fewer where there are fewer)."""
+    order = sorted(range(len(chart.cells)), key=lambda i: chart.cells[i].stock_carry_m)
+    return sorted({order[0], order[len(order) // 2], order[-1]}, key=order.index)

@@ -12,16 +12,16 @@ from threequarter.chart.result import Chart, Interval
 from threequarter.flight.ground import Firmness
 from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches
 from threequarter.flight.weather import Weather
-from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key, parse_club
-from threequarter.golf.language import _
-from threequarter.golf.swing_length import parse_swing
-from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.golf.ball import Ball, shot_key
+from threequarter.golf.club import parse_club
+from threequarter.golf.message import Message
 
 Floats = NDArray[np.float64]
 
 WORLDS: Final = 200
 SEED: Final = 58
+STOPS_M: Final = 1.8
+HALF_M: Final = 0.45
 LEAST_READ: Final = 2
 """So many good balls with a launch angle or a spin make the shot's own; fewer leave the prior."""
 CLEARLY_HIGHER: Final = 0.8
@@ -49,9 +49,10 @@ class ShotFlight:
     spin_rpm: float
     speed_mps: float
 
-    def runs(self, unit: DistanceUnit) -> str:
+    @property
+    def runs(self) -> Message:
         """The run-out in words."""
-        return run_words(self.run_m, self.run90_m, unit)
+        return run_told(self.run90_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,14 +73,14 @@ def known_shots(chart: Chart, balls: Sequence[Ball]) -> KnownShots:
     for ball in balls:
         if ball.number not in good:
             continue
-        key = club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key
+        key = ball.shot
         if ball.launch_deg is not None:
             launch.setdefault(key, []).append(ball.launch_deg)
         if ball.backspin_rpm is not None:
             spin.setdefault(key, []).append(ball.backspin_rpm)
     lofts, launches, spins = [], [], []
     for cell in chart.cells:
-        key = club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key
+        key = shot_key(cell.club, cell.swing, cell.loft_deg)
         lofts.append((cell.loft_deg, 0.0) if cell.loft_deg is not None else parse_club(cell.club).loft_prior_deg)
         launches.append(_middle(launch.get(key, [])))
         spins.append(_middle(spin.get(key, [])))
@@ -132,24 +133,23 @@ def _middle_and_range(values: Floats) -> list[tuple[float, Interval]]:
     return [(m, Interval(a, b)) for a, m, b in zip(low, middle, high, strict=True)]
 
 
-def run_words(run_m: float, run90_m: Interval, unit: DistanceUnit, *, short: bool = False) -> str:
-    """ "runs 3-9 yd", about the middle half of what it may do; never one number, since nobody knows it to the metre.
+def run_told(run90_m: Interval, *, short: bool = False) -> Message:
+    """The run-out where nine good balls in ten end it; never one number, since nobody knows it to the metre.
 
     `short` is for a cell of a table.
     """
-    middle = from_metres(run_m, unit)
-    low = from_metres((run90_m.low + run_m) / 2, unit)
-    high = from_metres((run90_m.high + run_m) / 2, unit)
-    if high <= 2:
-        if low < 0:
-            return _("stops, or draws back") if short else _("stops where it lands, or draws back")
-        return _("stops within {high} {unit}").format(high=max(1, round(high)), unit=unit)
-    said = _("runs {low}-{high} {unit}") if middle >= 4 else _("stops in {low}-{high} {unit}")
-    return said.format(low=max(0, round(low)), high=round(high), unit=unit)
+    low, high = run90_m.low, run90_m.high
+    if high <= STOPS_M:
+        if low < -HALF_M:
+            return Message("run.draws_back_short" if short else "run.draws_back", high_m=max(high, 0.0))
+        return Message("run.stops", high_m=max(high, 1.0))
+    if low < -HALF_M:
+        return Message("run.back_to_short" if short else "run.back_to", back_m=-low, high_m=high)
+    return Message("run.runs", low_m=max(low, 0.0), high_m=high)
 
 
-def say_pairs(chart: Chart, flown: ChartInAir, found: Meaning, unit: DistanceUnit) -> list[str]:
-    """Each double told apart by flight: "54 waist: lower, runs 6-9 yd; 60 chest: higher, stops in 2-4 yd"."""
+def pairs_told(chart: Chart, flown: ChartInAir, found: Meaning) -> tuple[Message, ...]:
+    """Each double told apart by flight: "54 waist: lower, runs 6-9 yd; 60 chest: higher, runs 2-4 yd"."""
     at = {(cell.club, cell.swing): i for i, cell in enumerate(chart.cells)}
     lines = []
     for pair in found.doubles:
@@ -158,17 +158,13 @@ def say_pairs(chart: Chart, flown: ChartInAir, found: Meaning, unit: DistanceUni
             i, j = j, i
         surely = float((flown.air.apex_m[:, j] > flown.air.apex_m[:, i]).mean())
         low, high = flown.flights[i], flown.flights[j]
-        told = (
-            _("{low}: lower, {low_runs}; {high}: higher, {high_runs}.")
-            if surely >= CLEARLY_HIGHER
-            else "{low}: {low_runs}; {high}: {high_runs}."
-        )
         lines.append(
-            told.format(
+            Message(
+                "flight.lower_higher" if surely >= CLEARLY_HIGHER else "flight.side_by_side",
                 low=f"{low.club} {low.swing}",
-                low_runs=low.runs(unit),
+                low_runs=low.runs,
                 high=f"{high.club} {high.swing}",
-                high_runs=high.runs(unit),
+                high_runs=high.runs,
             )
         )
-    return lines
+    return tuple(lines)

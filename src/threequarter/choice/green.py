@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from threequarter.choice.strokes import FARTHEST_M, Level, Lie, expected_strokes
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, number
+from threequarter.golf.message import Message
 
 Floats = NDArray[np.float64]
 Side = Literal["short", "long", "left", "right"]
@@ -46,23 +46,11 @@ class Green:
 
     def __post_init__(self) -> None:
         if not (self.depth_m >= 4 and self.width_m >= 4):
-            raise UserError(
-                _("A green needs a depth and a width of 4 m or more, not {depth} by {width} m.").format(
-                    depth=number(self.depth_m, None), width=number(self.width_m, None)
-                )
-            )
+            raise UserError(Message("green.size", depth=self.depth_m, width=self.width_m))
         if not 0 < self.pin_m < self.depth_m:
-            raise UserError(
-                _("The flag must stand on the green: {pin} m is not within its {depth} m.").format(
-                    pin=number(self.pin_m, None), depth=number(self.depth_m, None)
-                )
-            )
+            raise UserError(Message("green.pin", pin=self.pin_m, depth=self.depth_m))
         if not 5 <= self.to_pin_m <= FARTHEST_M:
-            raise UserError(
-                _("The distance to the flag must be 5 to {most} m, not {to} m.").format(
-                    most=number(FARTHEST_M), to=number(self.to_pin_m, None)
-                )
-            )
+            raise UserError(Message("green.distance", least_m=5.0, most_m=FARTHEST_M, to_m=self.to_pin_m))
 
     @property
     def centre_m(self) -> float:

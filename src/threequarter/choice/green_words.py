@@ -5,7 +5,7 @@ from typing import Final, get_args
 
 from threequarter.choice.green import USUAL_DEPTH_M, Green, Kind, Side, Trouble
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 PINS: Final = {"front": 0.2, "middle": 0.5, "back": 0.8}
 _IN_GERMAN: Final = {
@@ -30,9 +30,7 @@ def green_of(
         try:
             pin_m = float(pin)
         except ValueError:
-            raise UserError(
-                _("The pin is front, middle, back or metres from the front edge, not {pin!r}.").format(pin=pin)
-            ) from None
+            raise UserError(Message("green.pin_word", pin=pin)) from None
     else:
         pin_m = share * depth
     found = tuple(_trouble(word) for part in trouble for word in part.split(",") if word.strip())
@@ -49,9 +47,5 @@ def _plain(word: str) -> str:
 def _trouble(word: str) -> Trouble:
     side, kind = (_plain(part) for part in word.partition(":")[::2])
     if side not in get_args(Side) or (kind and kind not in get_args(Kind)):
-        raise UserError(
-            _("Trouble is short, long, left or right, with :sand, :water or :rough behind it; not {word!r}.").format(
-                word=word
-            )
-        )
+        raise UserError(Message("green.trouble_word", word=word))
     return Trouble(side=side, kind=kind or "sand")  # type: ignore[arg-type]

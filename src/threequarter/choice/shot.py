@@ -17,7 +17,7 @@ from threequarter.chart.result import Interval
 from threequarter.choice.green import Ends, Green, ends
 from threequarter.choice.strokes import Level
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 Floats = NDArray[np.float64]
 
@@ -28,6 +28,11 @@ TOE: Final = np.array([name == "toe" for name in priors.KINDS])
 AIMS_M: Final = np.arange(-8.0, 8.5, 1.0)
 TIED_CHANCE: Final = 0.2
 """Two options are not told apart while the lesser one is the better one in so many of the worlds that are possible."""
+TIED_AT_MOST: Final = 0.10
+"""And while they are no further apart on average."""
+TIED_STROKES: Final = 0.03
+TROUBLE_STEP: Final = 0.05
+"""Options that close are one choice to a player; trouble then counts in steps of five balls in a hundred."""
 SHOWN: Final = 60
 """Balls of an option that are drawn as dots."""
 
@@ -41,7 +46,8 @@ class ShotModel:
 
     `log_carry`: log of the stock carry in metres, today's air and wind included. `log_sd`: log of the relative spread
     of good strikes. `side_m`: where the wind puts the ball to the right. `run_m`: run-out of a good strike after
-    landing. `side_sd`: relative SD of offline; `mishit_rate`: share of balls that are not good.
+    landing. `side_sd`: relative SD of offline; `mishit_rate`: share of balls that are not good. `between`: the two swings it lies between.
+    `never_hit`: nobody has hit it yet.
     """
 
     club: str
@@ -49,12 +55,13 @@ class ShotModel:
     log_carry: Floats
     log_sd: Floats
     tail_df: float
-    mishit_rate: float
+    mishit_rate: Floats | float
     side_sd: float
     side_m: Floats
     run_m: Floats
     run_spread: float = 0.35
-    between: bool = False
+    between: tuple[str, str] | None = None
+    never_hit: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,7 +75,9 @@ class Option:
 
     club: str
     swing: str
-    between: bool
+    between: tuple[str, str] | None
+    never_hit: bool
+    mishit_rate: float
     aim_m: float
     expected_strokes: float
     strokes90: Interval
@@ -121,8 +130,9 @@ def shared_chances(rng: np.random.Generator, worlds: int, balls: int) -> Chances
 def fly(model: ShotModel, chances: Chances) -> tuple[Floats, Floats, Floats]:
     """Carry, run-out and side of all balls, each of shape (worlds, balls), aimed straight at the flag."""
     good = model.log_carry[:, None] + np.exp(model.log_sd)[:, None] * chances.good * chances.heavy(model.tail_df)
-    bad = chances.kind < model.mishit_rate
-    share = chances.kind / max(model.mishit_rate, 1e-9)
+    rate = np.broadcast_to(np.asarray(model.mishit_rate, dtype=float), model.log_carry.shape)[:, None]
+    bad = chances.kind < rate
+    share = chances.kind / np.maximum(rate, 1e-9)
     kind = np.minimum(np.searchsorted(np.cumsum(priors.KIND_SHARE), share), len(priors.KINDS) - 1)
     log_carry = good + bad * (priors.KIND_SHIFT[kind] + priors.KIND_SD[kind] * chances.mishit)
     is_thin, is_toe = bad & THIN[kind], bad & TOE[kind]
@@ -144,7 +154,8 @@ def choose(
     worlds: int = WORLDS,
     balls: int = BALLS,
 ) -> tuple[Option, ...]:
-    """All options that may reach the green, best first. Empty when nothing reaches.
+    """All options that may reach the green, best first; of those that cannot be told apart the one with least trouble. Empty when nothing
+    reaches.
 
     Raises UserError if a model does not hold one value a world.
     """
@@ -153,9 +164,7 @@ def choose(
     for model in models:
         if len(model.log_carry) != worlds:
             raise UserError(
-                _("The shot {club} {swing} holds {count} worlds, not {worlds}.").format(
-                    club=model.club, swing=model.swing, count=len(model.log_carry), worlds=worlds
-                )
+                Message("shot.worlds", club=model.club, swing=model.swing, count=len(model.log_carry), worlds=worlds)
             )
         carry, run, y = fly(model, chances)
         x = stopped(green, carry, run, y)
@@ -165,7 +174,15 @@ def choose(
         return ()
     played.sort(key=lambda row: float(row[4].strokes.mean()))
     best = played[0][4].strokes.mean(axis=1)
-    return tuple(_option(model, x, y, aim, end, best) for model, x, y, aim, end in played)
+    return _least_trouble_first([_option(model, x, y, aim, end, best) for model, x, y, aim, end in played])
+
+
+def _least_trouble_first(options: Sequence[Option]) -> tuple[Option, ...]:
+    """Where strokes cannot tell options apart, the one with less trouble comes first, then one that was hit before."""
+    near = [one for one in options if one.tied and one.behind <= TIED_STROKES]
+    rest = [one for one in options if one not in near]
+    near.sort(key=lambda one: (round(one.in_trouble / TROUBLE_STEP), one.never_hit, one.expected_strokes))
+    return (*near, *rest)
 
 
 def stopped(green: Green, carry: Floats, run: Floats, y: Floats) -> Floats:
@@ -213,12 +230,14 @@ def _option(model: ShotModel, x: Floats, y: Floats, aim: float, end: Ends, best:
         club=model.club,
         swing=model.swing,
         between=model.between,
+        never_hit=model.never_hit,
+        mishit_rate=float(np.mean(model.mishit_rate)),
         aim_m=aim,
         expected_strokes=1 + float(by_world.mean()),
         strokes90=Interval(*(1 + np.quantile(by_world, [0.05, 0.95])).tolist()),
         behind=float(behind.mean()),
         behind90=Interval(float(low), float(high)),
-        tied=chance >= TIED_CHANCE,
+        tied=chance >= TIED_CHANCE and float(behind.mean()) <= TIED_AT_MOST,
         on_green=float(end.on_green.mean()),
         within_3m=float(end.near.mean()),
         in_trouble=float(end.trouble.mean()),

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, number
+from threequarter.golf.message import Message
 
 Floats = NDArray[np.float64]
 Level = Literal["expert", "club", "newer"]
@@ -38,7 +38,7 @@ GREEN_RADIUS_M: Final = 12.0
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Skill:
     """A level of play. Putting: SD of direction in radians, relative SD of distance. Short shots: relative SD and the
-    share of mishits from the fairway. Penalty factors for rough and sand are common practice, no source."""
+    share of mishits from the fairway."""
 
     direction_rad: float
     distance: float
@@ -54,7 +54,19 @@ SKILLS: Final[dict[Level, Skill]] = {
 """`expert` putting: the fit to tour putts printed by Gelman 2019 (from memory). `club` direction: the 1.5 degrees of
 Gelman & Nolan 2002 (from memory). The rest: our own choice."""
 
-LIE_SPREAD: Final[dict[Lie, float]] = {"green": 0.0, "fairway": 1.0, "rough": 1.45, "sand": 1.7}
+LIE_SPREAD: Final[dict[Level, dict[Lie, float]]] = {
+    "expert": {"green": 0.0, "fairway": 1.0, "rough": 1.45, "sand": 1.7},
+    "club": {"green": 0.0, "fairway": 1.0, "rough": 1.5, "sand": 2.3},
+    "newer": {"green": 0.0, "fairway": 1.0, "rough": 1.6, "sand": 2.4},
+}
+LIE_MISHIT: Final[dict[Level, dict[Lie, float]]] = {
+    "expert": {"green": 0.0, "fairway": 1.0, "rough": 1.5, "sand": 2.0},
+    "club": {"green": 0.0, "fairway": 1.0, "rough": 1.6, "sand": 3.0},
+    "newer": {"green": 0.0, "fairway": 1.0, "rough": 1.7, "sand": 2.2},
+}
+"""How much wider a short shot spreads, and how much more often it is mishit, than from the fairway. Common practice, no source: from
+sand an expert loses one to two tenths of a stroke on the fairway, a club player about half, a beginner six or seven tenths."""
+MOST_MISHITS: Final = 0.6
 
 _PUTT_GRID = np.concatenate([np.linspace(0.05, 3, 60), np.linspace(3.2, 30, 135)])
 _SHOT_GRID = np.concatenate([np.linspace(1, 30, 59), np.linspace(32, FARTHEST_M, 60)])
@@ -100,14 +112,14 @@ def _putts(level: Level) -> Floats:
 def _short_shots(level: Level, lie: Lie) -> Floats:
     """Expected strokes from off the green on the grid of distances; what misses the green is played again from rough."""
     skill = SKILLS[level]
-    spread = skill.short_spread * LIE_SPREAD[lie]
+    spread = skill.short_spread * LIE_SPREAD[level][lie]
     again = _short_shots(level, "rough") if lie != "rough" else None
     d = _SHOT_GRID[:, None, None]
     along = (0.3 + spread * d) * _NODES[None, :, None]
     across = 0.6 * (0.3 + spread * d) * _NODES[None, None, :]
     left = np.hypot(along, across)
     weight = _WEIGHTS[None, :, None] * _WEIGHTS[None, None, :]
-    mishit = min(0.5, skill.short_mishit * LIE_SPREAD[lie])
+    mishit = min(MOST_MISHITS, skill.short_mishit * LIE_MISHIT[level][lie])
     putts = np.interp(left, _PUTT_GRID, _putts(level))
     value = np.full(len(_SHOT_GRID), 3.0)
     for _step in range(80):
@@ -129,11 +141,7 @@ def expected_strokes(distance_m: Floats | float, lie: Lie, level: Level = "club"
     distance = np.asarray(distance_m, dtype=float)
     if distance.size and (not np.isfinite(distance).all() or distance.max() > FARTHEST_M or distance.min() < 0):
         worst = distance.flat[int(np.argmax(np.abs(np.nan_to_num(distance, nan=np.inf))))]
-        raise UserError(
-            _("Expected strokes are known from 0 to {most} m, not from {worst} m.").format(
-                most=number(FARTHEST_M), worst=number(worst)
-            )
-        )
+        raise UserError(Message("strokes.too_far", most_m=FARTHEST_M, worst_m=float(worst)))
     values, rises = _even(level, lie)
     at = distance / EVERY_M
     below = np.minimum(at.astype(int), len(rises) - 1)

@@ -15,7 +15,6 @@ from threequarter.choice.shot import WORLDS, ShotModel
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import N_, _
 
 Floats = NDArray[np.float64]
 LieNow = Literal["fairway", "wet", "rough", "bare"]
@@ -40,13 +39,13 @@ LIES: Final[dict[LieNow, LieEffect]] = {
     "bare": LieEffect(carry=0.0, carry_sd=0.01, spread=1.1, mishits=1.5, run_times=1.0, run_more_m=0.0),
 }
 """Common practice, no source: wet or grassy faces take spin, so the ball runs; rough takes some speed and is less sure."""
-LIE_WORDS: Final[dict[LieNow, str]] = {
-    "fairway": N_("fairway"), "wet": N_("wet"), "rough": N_("rough"), "bare": N_("bare"),
-}  # fmt: skip
-"""How a lie is said."""
-BETWEEN_SPREAD: Final = 1.15
-"""A swing length that was not practised is this much wider. Common practice, no source."""
+UNHIT_SPREAD: Final = 1.3
+BETWEEN_CENTRE: Final = 0.2
+"""A swing that nobody has hit yet is this much wider, and one between two others may land a fifth of the step between them (SD) from
+where it is meant to. Common practice, no source."""
 LEAST_SIDES: Final = 6
+MOST_MISHITS: Final = 0.6
+SEED_BETWEEN: Final = 23
 
 
 def shot_models(
@@ -60,12 +59,13 @@ def shot_models(
     rng = np.random.default_rng(17)
     grass = effect.carry + effect.carry_sd * rng.standard_normal(WORLDS)
     side_sd = side_spread(chart, balls)
-    rate = min(0.5, chart.cells[0].mishit_rate * effect.mishits)
+    rate = np.minimum(MOST_MISHITS, chart.draws_mishit_rate[at] * effect.mishits)
+    another_day = chart.another_day_sd * rng.standard_normal(WORLDS)
     models = [
         ShotModel(
-            club=cell.club, swing=cell.swing, log_carry=chart.draws_log_carry[at, i] + moved.log_ratio[:, i] + grass,
-            log_sd=chart.draws_log_sd[at, i] + np.log(effect.spread), tail_df=chart.tail_df, mishit_rate=rate, side_sd=side_sd,
-            side_m=moved.side_m[:, i], run_m=effect.run_times * moved.run_m[:, i] + effect.run_more_m,
+            club=cell.club, swing=cell.swing, log_carry=chart.draws_log_carry[at, i] + moved.log_ratio[:, i] + grass + another_day,
+            log_sd=chart.draws_log_sd[at, i] + np.log(effect.spread * (1.0 if cell.balls else UNHIT_SPREAD)), tail_df=chart.tail_df, mishit_rate=rate[:, i], side_sd=side_sd,
+            side_m=moved.side_m[:, i], run_m=effect.run_times * moved.run_m[:, i] + effect.run_more_m, never_hit=cell.balls == 0,
         )
         for i, cell in enumerate(chart.cells)
     ]  # fmt: skip
@@ -105,8 +105,18 @@ def _mixed(short: ShotModel, long: ShotModel, share: float) -> ShotModel:
     def mix(a: Floats, b: Floats) -> Floats:
         return np.asarray((1 - share) * a + share * b)
 
+    step = float(np.median(long.log_carry - short.log_carry))
+    off = BETWEEN_CENTRE * abs(step) * np.random.default_rng(SEED_BETWEEN).standard_normal(len(short.log_carry))
     return ShotModel(
-        club=short.club, swing=_("between {low} and {high}").format(low=short.swing, high=long.swing), log_carry=mix(short.log_carry, long.log_carry),
-        log_sd=mix(short.log_sd, long.log_sd) + np.log(BETWEEN_SPREAD), tail_df=short.tail_df, mishit_rate=short.mishit_rate,
-        side_sd=short.side_sd, side_m=mix(short.side_m, long.side_m), run_m=mix(short.run_m, long.run_m), between=True,
-    )  # fmt: skip
+        club=short.club,
+        swing=f"{short.swing}-{long.swing}",
+        log_carry=mix(short.log_carry, long.log_carry) + off,
+        log_sd=mix(short.log_sd, long.log_sd) + np.log(UNHIT_SPREAD),
+        tail_df=short.tail_df,
+        mishit_rate=mix(np.asarray(short.mishit_rate), np.asarray(long.mishit_rate)),
+        side_sd=short.side_sd,
+        side_m=mix(short.side_m, long.side_m),
+        run_m=mix(short.run_m, long.run_m),
+        between=(short.swing, long.swing),
+        never_hit=True,
+    )

@@ -40,16 +40,17 @@ if TYPE_CHECKING:
 def command(
     balls: Path, card: Path | None, name: str, date: str, day_ground: Any, json_to: str | None, **chosen: Any
 ) -> None:
-    from threequarter.chart.day import effects, move_chart
-    from threequarter.chart.day_answer import day_answer, shown_shots
+    from threequarter.answers.day import day_answer
+    from threequarter.chart.day import effects, move_chart, shown_shots
     from threequarter.chart.fit import fit_chart
+    from threequarter.golf.measures import units_in_use
 
     made, weather = weathers(chosen)
     read, unit, said = load_balls(balls, chosen)
     chart = fit_chart(read)
     day = move_chart(chart, read, made, weather, firmness=day_ground)
     shots = shown_shots(chart)
-    found = effects(chart, read, weather, shots)
+    found = effects(chart, read, weather, shots, units=units_in_use())
     if card:
         from threequarter.paper.day_card import day_card
 
@@ -67,10 +68,10 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     from rich.console import Console
     from rich.table import Table
 
+    from threequarter.answers.day import effect_words, say_cell
     from threequarter.chart.day import EFFECT_DOUBT, RULE
-    from threequarter.chart.day_answer import effect_words, say_cell
     from threequarter.golf.message import Message
-    from threequarter.language import say, words
+    from threequarter.language import line, lines, say, words
 
     console = Console(width=110, highlight=False)
     console.print(_("Made in: {weather}.").format(weather=day.made.say()))
@@ -88,7 +89,7 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     for i in shots:
         table.add_column(words.shot(day.cells[i].before), justify="right")
     for effect in effects:
-        table.add_row(effect.name, *effect_words(effect, unit))
+        table.add_row(line(effect.name, unit), *effect_words(effect, unit))
     console.print(table)
-    for note in (_(EFFECT_DOUBT), *day.notes, _(RULE)):
+    for note in lines((EFFECT_DOUBT, *day.notes, RULE), unit):
         console.print(note)

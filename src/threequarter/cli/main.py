@@ -33,7 +33,7 @@ SHORT_HELP = {
     "spread": N_("Say where the spread comes from."),
     "swing": N_("Measure the swings in face-on clips."),
     "token": N_("Make, list and remove tokens for scripts."),
-    "wedges": N_("Find the lofts that leave the fewest holes."),
+    "wedges": N_("Find the lofts that leave the fewest gaps."),
     "practice": N_("Numbers to call, and the score of a test."),
     "read": N_("Read any table of balls and say how it was read."),
     "recheck": N_("Say whether an old chart still holds."),

@@ -30,8 +30,11 @@ def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to:
     import numpy as np
 
     from threequarter.chart.fit import fit_chart
+    from threequarter.golf.message import Message
+    from threequarter.language import say
     from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
-    from threequarter.practice.progress import progress, say
+    from threequarter.practice.progress import progress
+    from threequarter.practice.progress import say as say_progress
 
     read, unit, _said = load_balls(balls, chosen)
     chart = fit_chart(read)
@@ -47,17 +50,14 @@ def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to:
             for t in call_numbers(chart, count, rng)
         ]
         if json_to:
-            write_json({"unit": unit, "targets": targets, "why": _(WHY)}, json_to)
+            write_json({"unit": unit, "targets": targets, "why": say(Message("practice.why"))}, json_to)
             return
         for place, target in enumerate(targets, start=1):
             click.echo(
                 f"{place:3d}. "
-                + _("carry {carry} {unit}   ({shot}; your own usual miss {miss})").format(
-                    carry=target["carry"], unit=unit, shot=f"{target['club']} {target['swing']}",
-                    miss=f"{target['possible_miss']:.0f}",
-                )
+                + _("carry {carry} {unit}").format(carry=target["carry"], unit=unit)
             )  # fmt: skip
-        click.echo(_(WHY))
+        click.echo(say(Message("practice.why")))
         return
     metres = METRES_PER[unit]
     done = [
@@ -88,13 +88,7 @@ def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to:
             else _("Mean miss {miss} {unit}; the middle ball ended {bias} {unit} short.")
         ).format(miss=number(answer["mean_miss"], None), unit=unit, bias=number(abs(answer["bias"]), None))
     )
-    click.echo(_("Better or luck? {word}.").format(word=say(over_time)))
-
-
-WHY = N_(
-    "One ball for each number, in random order: it often sticks better than blocks (Shea & Morgan 1979), though not always (Cheong, Lay &"
-    " Razman 2016). Blocks are for learning a new swing length."
-)
+    click.echo(_("Better or luck? {word}.").format(word=say_progress(over_time)))
 
 
 def _pairs(text: str) -> list[tuple[float, float]]:

@@ -20,7 +20,7 @@ from threequarter.golf.language import N_
 @click.option(
     "--move",
     type=click.FloatRange(1, 30),
-    default=5.0,
+    default=8.0,
     show_default=True,
     help=N_("The move that must not be missed, percent."),
 )

@@ -65,11 +65,11 @@ def command(
 ) -> None:  # fmt: skip
     import numpy as np
 
+    from threequarter.answers.shot import shot_answer
     from threequarter.chart.fit import fit_chart
-    from threequarter.choice.answer import shot_answer
     from threequarter.choice.green_words import green_of
     from threequarter.choice.shot import choose
-    from threequarter.choice.today import LIE_WORDS, shot_models
+    from threequarter.choice.today import shot_models
     from threequarter.golf.message import Message
     from threequarter.language import say
 
@@ -81,9 +81,11 @@ def command(
     models, moved = shot_models(chart, read, made, weather, firmness=green_ground or day_ground, lie=lie, to_m=to_m)
     options = choose(models, green, level=level, rng=np.random.default_rng(seed))
     told = _("The day: {weather}; greens {greens}; lie {lie}.").format(
-        weather=weather.say(), greens=say(Message(f"ground.{green_ground or day_ground}")), lie=_(LIE_WORDS[lie])
+        weather=weather.say(),
+        greens=say(Message(f"ground.{green_ground or day_ground}")),
+        lie=say(Message(f"lie.{lie}")),
     )
-    notes = [told, *moved.notes]
+    notes: list[Message | str] = [told, *moved.notes]
     answer = shot_answer(options, green, unit, level, notes)
     if picture:
         from threequarter.cli.output import write_whole
@@ -93,11 +95,12 @@ def command(
     if json_to:
         write_json({**answer, "reading": list(said)}, json_to)
         return
-    for place, option in enumerate(answer["options"], start=1):
+    for line in answer["words"]:
+        click.echo(line)
+    for place, option in enumerate((answer["options"][at] for at in answer["shown"]), start=1):
         tied = "  " + _("(cannot be told apart from the best)") if place > 1 and option["tied_with_best"] else ""
-        line = _("{place}. {shot}: {strokes} strokes").format(
-            place=place, shot=f"{option['club']} {option['swing']}", strokes=number(option["expected_strokes"], 2)
-        )
-        click.echo(f"{line}{tied}\n   {option['words']}")
-    for line in (*answer["words"], *answer["notes"]):
+        click.echo(f"{place}. {option['club']} {option['swing']}: {option['why']}{tied}")
+        strokes = _("{strokes} strokes").format(strokes=number(option["expected_strokes"], 2))
+        click.echo(f"   {option['words']}; {strokes}")
+    for line in answer["notes"]:
         click.echo(line)

@@ -1,4 +1,4 @@
-"""`threequarter wedges`: which lofts leave the fewest and smallest holes."""
+"""`threequarter wedges`: which lofts leave the fewest and smallest gaps."""
 
 from pathlib import Path
 from typing import Any
@@ -20,8 +20,8 @@ from threequarter.golf.units import METRES_PER, from_metres
 @click.argument("balls", type=click.Path(path_type=Path))
 @click.option("--have", help=N_("Lofts carried now, with commas (default: those of the file)."))
 @click.option("--keep", help=N_("Lofts that must stay, with commas."))
-@click.option("--from", "from_", type=float, help=N_("Shortest number faced (default 27 yd or 25 m)."))
-@click.option("--to", type=float, help=N_("Longest number faced (default 109 yd or 100 m)."))
+@click.option("--from", "from_", type=float, help=N_("Shortest number faced (default: your own shortest stock carry)."))
+@click.option("--to", type=float, help=N_("Longest number faced (default: your own longest stock carry)."))
 @click.option("--most", type=int, default=5, show_default=True, help=N_("Most wedges; 14 clubs in all (Rule 4.1b)."))
 @click.option(
     "--level",
@@ -45,27 +45,31 @@ def command(
     **chosen: Any,
 ) -> None:
     from threequarter.chart.fit import fit_chart
-    from threequarter.choice.wedges import advise_wedges
+    from threequarter.choice.wedges import advise_wedges, worth_told
+    from threequarter.language import lines
 
     read, unit, _said = load_balls(balls, chosen)
     metres = METRES_PER[unit]
     advice = advise_wedges(
-        fit_chart(read), have=_lofts(have), fixed=_lofts(keep), most=most, level=level, from_m=25.0 if from_ is None else from_ * metres,
-        to_m=100.0 if to is None else to * metres,
+        fit_chart(read), have=_lofts(have), fixed=_lofts(keep), most=most, level=level, from_m=None if from_ is None else from_ * metres,
+        to_m=None if to is None else to * metres,
     )  # fmt: skip
 
     def answer(one: Any) -> dict[str, Any]:
-        return {"lofts": list(one.lofts), "share_in_holes": round(one.holes, 4), "share_in_holes90": [round(one.holes90.low, 4), round(one.holes90.high, 4)],
+        return {"lofts": list(one.lofts), "share_in_gaps": round(one.gaps, 4), "share_in_gaps90": [round(one.gaps90.low, 4), round(one.gaps90.high, 4)],
+                "share_in_holes": round(one.gaps, 4), "share_in_holes90": [round(one.gaps90.low, 4), round(one.gaps90.high, 4)],
                 "mean_gap": round(from_metres(one.miss_m, unit), 2), "expected_strokes": round(one.strokes, 4),
                 "expected_strokes90": [round(one.strokes90.low, 4), round(one.strokes90.high, 4)]}  # fmt: skip
 
     def worth(one: Any) -> dict[str, Any] | None:
         ends = one and [round(one.strokes90.low, 4), round(one.strokes90.high, 4)]
-        return one and {"strokes": round(one.strokes, 4), "strokes90": ends}
+        return one and {"lofts": list(one.lofts), "strokes": round(one.strokes, 4), "strokes90": ends}
 
+    worths = (("wedges.one_more", advice.one_more), ("wedges.one_less", advice.one_less))
     found: dict[str, Any] = {
         "unit": unit, "from": round(from_metres(advice.from_m, unit), 1), "to": round(from_metres(advice.to_m, unit), 1), "now": answer(advice.now),
         "best": [answer(one) for one in advice.best], "one_more_saves": worth(advice.one_more), "one_less_costs": worth(advice.one_less),
+        "words": lines([worth_told(code, one) for code, one in worths if one is not None], unit),
         "notes": [
             _("At most 14 clubs (Rule 4.1b)."),
             _("Lofts only, and worked out from the chart's own line: try a loft before it is bought."),
@@ -84,21 +88,10 @@ def command(
         lofts = ", ".join(map(str, one["lofts"]))
         click.echo(
             f"  {name:7s} {lofts:22s} "
-            + _("{share} % of the numbers in a hole, {strokes} strokes ({low} to {high})").format(
-                share=f"{100 * one['share_in_holes']:3.0f}", strokes=number(one["expected_strokes"], 3),
-                low=number(one["expected_strokes90"][0], 3), high=number(one["expected_strokes90"][1], 3),
-            )
-        )  # fmt: skip
-    for text, one in (
-        (_("One more wedge is worth {strokes} ({low} to {high}) strokes a shot."), advice.one_more),
-        (_("One less costs {strokes} ({low} to {high}) strokes a shot."), advice.one_less),
-    ):
-        if one is not None:
-            click.echo(
-                text.format(
-                    strokes=number(one.strokes, 3), low=number(one.strokes90.low, 3), high=number(one.strokes90.high, 3)
-                )
-            )
+            + _("{share} % of the numbers in a gap").format(share=f"{100 * one['share_in_gaps']:3.0f}")
+        )
+    for line in found["words"]:
+        click.echo(line)
     for note in found["notes"]:
         click.echo(note)
 

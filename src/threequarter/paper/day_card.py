@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from typing import Any, Final
 
+from threequarter.answers.day import effect_words, side_words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
-from threequarter.chart.day_answer import effect_words, side_words
 from threequarter.flight.ground import Firmness
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import words
+from threequarter.language import line, lines, words
 from threequarter.paper.card import CLUBS_A_SIDE, ROWS_A_SIDE, parts
 from threequarter.paper.typesetting import typeset
 
@@ -48,10 +48,10 @@ def _data(
         "made": _("Made from balls hit in: {weather}.").format(weather=day.made.say()),
         "blocks": blocks,
         "shots": [f"{words.shot(day.cells[i].before)}" for i in shots],
-        "effects": [{"name": effect.name, "cells": effect_words(effect, unit)} for effect in effects],
-        "notes": list(day.notes),
-        "rule": _(RULE),
-        "effect_doubt": _(EFFECT_DOUBT),
+        "effects": [{"name": line(effect.name, unit), "cells": effect_words(effect, unit)} for effect in effects],
+        "notes": lines(day.notes, unit),
+        "rule": line(RULE),
+        "effect_doubt": line(EFFECT_DOUBT),
     }
 
 
@@ -77,6 +77,6 @@ def _cell(cell: DayCell, unit: DistanceUnit) -> dict[str, str]:
         "carry": str(words.rounded(cell.carry_m, unit)),
         "doubt": f"± {words.doubt(cell.after90_m, unit)}",
         "was": _("was {carry}").format(carry=words.rounded(cell.before.stock_carry_m, unit)),
-        "run": cell.runs(unit, short=True),
+        "run": line(cell.runs(short=True), unit),
         "side": side_words(round(side)) if abs(side) >= 1 else "",
     }

@@ -14,11 +14,16 @@ from numpy.typing import NDArray
 
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, number
+from threequarter.golf.message import Message
+from threequarter.golf.swing_length import parse_swing
 
 MEAN_ABS_OF_SD: Final = float(np.sqrt(2 / np.pi))
 """Mean absolute miss of a Gaussian with standard deviation 1."""
 RESAMPLES: Final = 4000
+PARTIAL_OF: Final = 3
+"""At most one call in so many is for a full swing."""
+OFF_STOCK: Final = 0.6
+TRIES: Final = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,11 +77,7 @@ def target_for(chart: Chart, carry_m: float) -> Target:
     best = min(chart.cells, key=lambda cell: expected_miss_m(cell, carry_m))
     if not best.next90_m.low <= carry_m <= best.next90_m.high:
         span = chart_span(chart)
-        raise UserError(
-            _("No shot of this chart carries {carry} m; it covers {low} to {high} m. Call a number inside it.").format(
-                carry=number(carry_m), low=number(span.low), high=number(span.high)
-            )
-        )
+        raise UserError(Message("practice.no_shot", carry_m=carry_m, low_m=span.low, high_m=span.high))
     return Target(carry_m=carry_m, club=best.club, swing=best.swing, possible_miss_m=expected_miss_m(best, carry_m))
 
 
@@ -97,30 +98,66 @@ def expected_miss_m(cell: Cell, carry_m: float) -> float:
 
 
 def call_numbers(chart: Chart, balls: int, rng: np.random.Generator) -> tuple[Target, ...]:
-    """Random targets over the whole chart, never two neighbours from the same shot where it can be helped.
+    """Random targets, at least two in three for partial swings, never two neighbours from the same shot where it can be helped.
+
+    The player is told the number, not the club: choosing is part of the test.
 
     Random order with one ball a target follows Shea & Morgan (1979, J. Exp. Psychol.: Hum. Learn. Mem. 5, 179-187);
     Cheong, Lay & Razman (2016, J. Sports Sci. Med. 15, 167-173) found no gain: it often helps, not always.
     Raises UserError for fewer than one ball.
     """
     if balls < 1:
-        raise UserError(_("A test needs at least one ball, not {balls}.").format(balls=balls))
-    span = chart_span(chart)
-    targets: list[Target] = []
-    while len(targets) < balls:
-        tries = [_reachable(chart, rng, span) for _try in range(8)]
-        last = (targets[-1].club, targets[-1].swing) if targets else None
-        targets.append(next((t for t in tries if (t.club, t.swing) != last), tries[0]))
-    return tuple(targets)
+        raise UserError(Message("practice.no_balls", balls=balls))
+    full = [cell for cell in chart.cells if _is_full(cell)]
+    partial = [cell for cell in chart.cells if not _is_full(cell)]
+    most_full = (balls // PARTIAL_OF if partial else balls) if full else 0
+    wanted = [*_in_turn(full, most_full, rng), *_in_turn(partial or full, balls - most_full, rng)]
+    targets = [_call(chart, cell, rng) for cell in wanted]
+    order = [int(i) for i in rng.permutation(balls)]
+    return tuple(targets[i] for i in _apart(order, targets))
 
 
-def _reachable(chart: Chart, rng: np.random.Generator, span: Interval) -> Target:
-    while True:
-        called = float(np.round(rng.uniform(span.low, span.high)))
-        try:
+def _is_full(cell: Cell) -> bool:
+    return parse_swing(cell.swing).kind == "full"
+
+
+def _in_turn(cells: Sequence[Cell], count: int, rng: np.random.Generator) -> list[Cell]:
+    """So many shots, each as often as the others, in random order within each turn."""
+    order: list[Cell] = []
+    while cells and len(order) < count:
+        order += [cells[int(i)] for i in rng.permutation(len(cells))]
+    return order[:count]
+
+
+def _call(chart: Chart, cell: Cell, rng: np.random.Generator) -> Target:
+    """A number that a shot is best for, not always its stock carry."""
+    for _try in range(TRIES):
+        off = rng.uniform(-OFF_STOCK, OFF_STOCK) * cell.next90_m.half
+        called = float(np.round(cell.stock_carry_m + off))
+        best = min(chart.cells, key=lambda one: expected_miss_m(one, called))
+        if best is cell and best.next90_m.low <= called <= best.next90_m.high:
             return target_for(chart, called)
-        except UserError:  # the number fell into a hole of the chart
+    return target_for(chart, cell.stock_carry_m)
+
+
+def _apart(order: list[int], targets: Sequence[Target]) -> list[int]:
+    """The same order with two calls for one shot parted where it can be helped: the second goes to the first place where it fits."""
+
+    def clash(one: int, other: int) -> bool:
+        return _same(targets[one], targets[other])
+
+    done: list[int] = []
+    for i in order:
+        if not done or not clash(done[-1], i):
+            done.append(i)
             continue
+        fits = (j for j in range(len(done)) if not clash(done[j], i) and (j == 0 or not clash(done[j - 1], i)))
+        done.insert(next(fits, len(done)), i)
+    return done
+
+
+def _same(one: Target, other: Target) -> bool:
+    return (one.club, one.swing) == (other.club, other.swing)
 
 
 def score_test(balls: Sequence[CalledBall], rng: np.random.Generator) -> TestResult:
@@ -129,7 +166,7 @@ def score_test(balls: Sequence[CalledBall], rng: np.random.Generator) -> TestRes
     Raises UserError without a ball.
     """
     if not balls:
-        raise UserError(_("No ball of this test has been hit yet."))
+        raise UserError(Message("practice.not_hit"))
     scores = np.array([ball.score for ball in balls])
     misses = np.array([ball.miss_m for ball in balls])
     return TestResult(

@@ -42,6 +42,7 @@ from threequarter.web.pages.practice import routes as practice
 from threequarter.web.pages.recheck import routes as recheck
 from threequarter.web.pages.sessions import balls
 from threequarter.web.pages.sessions import routes as sessions
+from threequarter.web.pages.swings import film
 from threequarter.web.pages.swings import routes as swings
 from threequarter.web.pages.tasks import routes as tasks
 from threequarter.web.pages.today import routes as today
@@ -65,6 +66,7 @@ ROOMS = (
     players,
     day,
     swings,
+    film,
     practice,
     recheck,
     course,

@@ -3,15 +3,16 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import chart, chart_advice, kept, measurement, practice, store, swing
+from threequarter.language.texts import chart, chart_advice, choice, kept, measurement, practice, store, swing
 
 TEXTS: Final[dict[str, str | Plural]] = {
     **chart.TEXTS,
     **chart_advice.TEXTS,
+    **choice.TEXTS,
     **kept.TEXTS,
+    **measurement.TEXTS,
     **practice.TEXTS,
     **store.TEXTS,
-    **measurement.TEXTS,
     **swing.TEXTS,
 }
 """Every code of every room; a room adds its file here."""

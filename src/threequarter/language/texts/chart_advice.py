@@ -141,4 +141,43 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "mishits.toe": N_("{number} toe"),
     "mishits.heel": N_("{number} heel"),
     "mishits.heavy": N_("{number} heavy (usable)"),
+    "run.draws_back": N_("stops where it lands, or draws back"),
+    "run.draws_back_short": N_("stops, or draws back"),
+    "run.stops": N_("stops within {high_m}"),
+    "run.back_to": N_("draws back up to {back_m:bare} or runs up to {high_m}"),
+    "run.back_to_short": N_("−{back_m:bare} to {high_m}"),
+    "run.runs": N_("runs {low_m:bare}-{high_m}"),
+    "flight.lower_higher": N_("{low}: lower, {low_runs}; {high}: higher, {high_runs}."),
+    "flight.side_by_side": N_("{low}: {low_runs}; {high}: {high_runs}."),
+    "day.not_corrected": N_(
+        "Not corrected, since physics cannot: range balls (hit a few pairs to learn your own factor), wet grooves or grass between"
+        " face and ball (less spin, further and lower), a cold ball and stiff hands."
+    ),
+    "day.rule": N_(
+        "Made the night before from a forecast, which Rule 4.3a allows (2023). In the round do not measure wind or slope, and do not"
+        " work out a new number at the ball; the Committee and local rules have the last word."
+    ),
+    "day.effect_doubt": N_(
+        "Middle values: on simulated players a quarter to a half of such a change was left as error."
+    ),
+    "day.made_unknown": N_(
+        "We don't know the weather the balls were hit in. We took an ordinary practice day, so the ranges are wider."
+    ),
+    "day.made_no_temp_and_wind": N_(
+        "We don't know the temperature and wind of the day the balls were hit, so the ranges are wider."
+    ),
+    "day.made_no_temp": N_("We don't know the temperature of the day the balls were hit, so the ranges are wider."),
+    "day.made_no_wind": N_("We don't know the wind of the day the balls were hit, so the ranges are wider."),
+    "day.nothing_told": N_("Nothing was told about the day's air: only its ground differs."),
+    "day.only_slope": N_("Nothing was told about the day's air: only slope and ground differ."),
+    "effect.wind": N_("wind {wind_mps}"),
+    "effect.ahead": N_("head wind {wind_mps}"),
+    "effect.behind": N_("tail wind {wind_mps}"),
+    "effect.left": N_("left wind {wind_mps}"),
+    "effect.uphill": N_("{slope} % uphill"),
+    "effect.downhill": N_("{slope} % downhill"),
+    "effect.warmer_c": N_("{degrees} °C warmer"),
+    "effect.colder_c": N_("{degrees} °C colder"),
+    "effect.warmer_f": N_("{degrees} °F warmer"),
+    "effect.colder_f": N_("{degrees} °F colder"),
 }

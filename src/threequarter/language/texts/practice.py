@@ -47,4 +47,69 @@ TEXTS: Final[dict[str, str | Plural]] = {
         by="seen",
     ),
     "card.mishits": N_("Mishits: {mishit_one_in} ({mishit_share})."),
+    "recheck.all_shots": N_("all shots"),
+    "recheck.swings": N_("{swing} swings"),
+    "recheck.club": N_("the {club}"),
+    "recheck.holds": Plural(
+        NN_(
+            "The chart holds: {ratio_share:+} ± {half_share} from {balls} ball, so no move of {move_share} or more.",
+            "The chart holds: {ratio_share:+} ± {half_share} from {balls} balls, so no move of {move_share} or more.",
+        ),
+        by="balls",
+    ),
+    "recheck.moved": Plural(
+        NN_(
+            "It moved: {ratio_share:+} ± {half_share} from {balls} ball.",
+            "It moved: {ratio_share:+} ± {half_share} from {balls} balls.",
+        ),
+        by="balls",
+    ),
+    "recheck.not_known": Plural(
+        NN_(
+            "Not known yet: {ratio_share:+} ± {half_share} from {balls} ball.",
+            "Not known yet: {ratio_share:+} ± {half_share} from {balls} balls.",
+        ),
+        by="balls",
+    ),
+    "recheck.add": N_("Add {off_share} to every number until the next session."),
+    "recheck.take_off": N_("Take {off_share} off every number until the next session."),
+    "recheck.why": N_("Why? A new ball, new grooves, cold or wet, or a changed swing. Chart again when it stays."),
+    "recheck.hit": N_("Hit {balls} with the {club} {swing}."),
+    "recheck.group_moved": Plural(
+        NN_(
+            "Moved: {group}, {ratio_share:+} ± {half_share} from {balls} ball.",
+            "Moved: {group}, {ratio_share:+} ± {half_share} from {balls} balls.",
+        ),
+        by="balls",
+    ),
+    "recheck.group_holds": Plural(
+        NN_(
+            "Holds: {group}, {ratio_share:+} ± {half_share} from {balls} ball.",
+            "Holds: {group}, {ratio_share:+} ± {half_share} from {balls} balls.",
+        ),
+        by="balls",
+    ),
+    "recheck.group_open": Plural(
+        NN_(
+            "Not known yet: {group}, {ratio_share:+} ± {half_share} from {balls} ball.",
+            "Not known yet: {group}, {ratio_share:+} ± {half_share} from {balls} balls.",
+        ),
+        by="balls",
+    ),
+    "recheck.left_out": Plural(
+        NN_(
+            "{left_out} ball was left out: a shot the chart does not have, or a distance to where the ball lay.",
+            "{left_out} balls were left out: shots the chart does not have, or distances to where the balls lay.",
+        ),
+        by="left_out",
+    ),
+    "practice.no_shot": N_(
+        "No shot of this chart carries {carry_m}; it covers {low_m:bare} to {high_m}. Call a number inside it."
+    ),
+    "practice.no_balls": N_("A test needs at least one ball, not {balls}."),
+    "practice.not_hit": N_("No ball of this test has been hit yet."),
+    "practice.why": N_(
+        "One ball for each number, in random order: it often sticks better than blocks (Shea & Morgan 1979), though not always (Cheong, Lay"
+        " & Razman 2016). Choose the club and the swing yourself: that is part of it."
+    ),
 }

@@ -298,6 +298,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "store.there_is_nothing_of_this": N_("There is nothing of this act to take back."),
     "store.there_was_no_erasure_under": N_("There was no erasure under {mark}."),
+    "store.ball_is_there_already": N_("One of these balls is in session {session} already."),
     "store.this_ball_has_not_come": N_("This ball has not come yet."),
     "store.this_ball_was_kept_before": N_("This ball was kept before with other content; both are kept to look at."),
     "store.this_data_was_written_by": N_(

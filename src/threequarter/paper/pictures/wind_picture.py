@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from threequarter.chart.day_answer import side_words
+from threequarter.answers.day import side_words
 from threequarter.golf import measures
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres

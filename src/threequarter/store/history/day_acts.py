@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from threequarter.store.balls.keys import move_rows
 from threequarter.store.database.schema import BallRow, ClipRow, ImportRow, NoteRow, SessionRow
 
 FACTS = ("held_on", "dated_by", "where_held", "ball_kind", "surface", "ground", "taught_by", "temp_c", "altitude_m",
@@ -51,8 +52,7 @@ def move_balls(session: Session, body: Mapping[str, Any], done: bool) -> None:
         if source is None or target is None:
             continue
         rows = session.scalars(select(BallRow).where(BallRow.id.in_(ball_ids), BallRow.import_id == here)).all()
-        for ball in rows:
-            ball.import_id = there
+        move_rows(session, rows, source, target)
         if (
             not source.sha256 and not target.sha256
         ):  # typed: a file's own layout stays, by it the same file is known again

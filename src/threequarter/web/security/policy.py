@@ -191,6 +191,9 @@ POLICY: Final[dict[str, Need]] = {
     "GET /clips/{clip_id}/film": Need(SEE, N_("watched a film")),
     "GET /clips/{clip_id}/pictures/{name}": Need(SEE, N_("looked at a picture")),
     "POST /clips/{clip_id}/marks/{number}": Need(COACH, N_("corrected a swing")),
+    "GET /clips/{clip_id}/points.json": Need(SEE),
+    "POST /clips/{clip_id}/swings": Need(COACH, N_("added a swing")),
+    "POST /clips/{clip_id}/swings/{number}/not": Need(COACH, N_("threw out a swing, or took it back in")),
     "POST /clips/{clip_id}/bin": Need(TYPE, N_("put a film in the bin")),
     "POST /clips/{clip_id}/delete": Need(TYPE, N_("deleted a film")),
     # Players

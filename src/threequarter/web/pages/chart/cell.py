@@ -12,12 +12,11 @@ from threequarter.app.lesson_view import felt_words
 from threequarter.app.lessons import lesson_from
 from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.golf import measures
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import shot_key
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, number
-from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import words
+from threequarter.language import line, words
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.web.page_context import charted, page, store_of
 from threequarter.web.view import ChartView
@@ -35,8 +34,8 @@ def one_shot(
     if cell is None:
         raise UserError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
     lesson = lesson_from(store_of(request), info, view)
-    key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
-    of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
+    key = shot_key(cell.club, cell.swing, cell.loft_deg)
+    of_cell = [ball.shot == key for ball in view.balls]
     ids = {one.ball.number: one.id for one in lesson.kept}
     only = ChartView(
         Answer(
@@ -75,6 +74,6 @@ def one_shot(
 def _flight_says(flight: ShotFlight, unit: DistanceUnit) -> str:
     """One flight in a sentence, with how it is known."""
     said = _("Highest point {height}, lands at {angle}°, {runs}. The pale bands hold nine in ten.").format(
-        height=measures.apex(flight.apex_m), angle=number(flight.descent_deg, 0), runs=flight.runs(unit)
+        height=measures.apex(flight.apex_m), angle=number(flight.descent_deg, 0), runs=line(flight.runs, unit)
     )
     return said if flight.measured else said + " " + _("Worked out from carry and loft, so with wide doubt.")

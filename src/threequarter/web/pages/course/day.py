@@ -8,16 +8,17 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 
+from threequarter.answers.day import effect_words, side_words
 from threequarter.app.charts import in_language_of, session_weather, use_preferences
-from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, wind_rose
-from threequarter.chart.day_answer import effect_words, shown_shots, side_words
-from threequarter.chart.in_air import chart_in_air, say_pairs
+from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, shown_shots, wind_rose
+from threequarter.chart.in_air import chart_in_air, pairs_told
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, Weather, from_fields
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.golf.measures import units_in_use
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import say_error, words
+from threequarter.language import line, lines, say_error, words
 from threequarter.paper.day_card import day_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
@@ -53,8 +54,8 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
         "fields": fields,
         "made": made,
         "unit": view.unit,
-        "rule": RULE,
-        "effect_doubt": EFFECT_DOUBT,
+        "rule": line(RULE),
+        "effect_doubt": line(EFFECT_DOUBT),
         "sides": FROM,
         "typed": shown(fields),
         "marks": marks(),
@@ -81,7 +82,7 @@ def card(request: Request, session_id: int, unit: DistanceUnit | None = None, da
     shots = shown_shots(view.chart)
     with in_language_of(store_of(request), info.player):
         moved = move_chart(view.chart, view.balls, view.air, told, firmness=firmness)
-        found = effects(view.chart, view.balls, told, shots)
+        found = effects(view.chart, view.balls, told, shots, units=units_in_use())
         pdf = day_card(moved, found, shots, player=info.player or "", date=date[:40], unit=view.unit)
     return pdf_answer(pdf, "day-card.pdf")
 
@@ -172,7 +173,7 @@ def _flights(view: ChartView, made: Weather) -> dict[str, Any]:
         "flights_wide": Markup(flight_picture(flown, view.unit)),
         "flights_narrow": Markup(flight_picture(flown, view.unit, width=360)),
         "flights_say": flight_sentence(flown),
-        "pairs": say_pairs(view.chart, flown, view.answer.meaning, view.unit),
+        "pairs": lines(pairs_told(view.chart, flown, view.answer.meaning), view.unit),
     }
 
 
@@ -189,9 +190,10 @@ def _moved(view: ChartView, moved: DayChart, told: Weather) -> dict[str, Any]:
         "swings": moved.swings,
         "shots": [words.shot(view.chart.cells[i]) for i in shots],
         "effects": [
-            (_(effect.name), effect_words(effect, unit)) for effect in effects(view.chart, view.balls, told, shots)
+            (line(effect.name, unit), effect_words(effect, unit))
+            for effect in effects(view.chart, view.balls, told, shots, units=units_in_use())
         ],
-        "notes": moved.notes,
+        "notes": lines(moved.notes, unit),
         "wind_svg": Markup(wind_picture(name, speed, rose.changes_m, rose.sides_m, unit)),
         "wind_say": wind_sentence(name, speed, rose.changes_m, rose.sides_m, unit),
     }
@@ -204,5 +206,5 @@ def _cell(cell: DayCell, unit: DistanceUnit) -> dict[str, Any]:
         "after": words.rounded(cell.carry_m, unit),
         "doubt": words.doubt(cell.after90_m, unit),
         "side": side_words(round(side)) if abs(side) >= 1 else "",
-        "run": cell.runs(unit),
+        "run": line(cell.runs(), unit),
     }

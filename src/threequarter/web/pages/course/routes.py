@@ -9,20 +9,21 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
+from threequarter.answers.shot import shot_answer
 from threequarter.app.charts import session_weather
-from threequarter.choice.answer import shot_answer
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
 from threequarter.choice.strokes import Level
-from threequarter.choice.today import LIE_WORDS, LIES, LieNow, shot_models
-from threequarter.choice.wedges import advise_wedges
+from threequarter.choice.today import LIES, LieNow, shot_models
+from threequarter.choice.wedges import advise_wedges, worth_told
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, from_fields
 from threequarter.golf import language
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
+from threequarter.golf.message import Message
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
-from threequarter.language import say_error, words
+from threequarter.language import lines, say, say_error, words
 from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
@@ -74,7 +75,7 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
     values |= {
         "typed": shown(fields),
         "marks": marks(),
-        "said_as": SAID_AS | {str(lie): word for lie, word in LIE_WORDS.items()},
+        "said_as": SAID_AS | {str(lie): say(Message(f"lie.{lie}")) for lie in LIES},
     }
     try:
         if settled := settled_address(request):
@@ -129,7 +130,7 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
 
 @pages.get("/sessions/{session_id}/wedges", response_class=HTMLResponse)
 def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
-    """Which lofts leave the fewest holes."""
+    """Which lofts leave the fewest gaps."""
     fields = dict(request.query_params)
     info, view = charted_for(request, session_id, unit)
     values: dict[str, Any] = {"info": info, "made_of": view.made_of, "fields": fields, "unit": view.unit}
@@ -152,8 +153,8 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         advice = advise_wedges(
             view.chart,
             have=have,
-            from_m=25.0 if low is None else low * metres,
-            to_m=100.0 if high is None else high * metres,
+            from_m=None if low is None else low * metres,
+            to_m=None if high is None else high * metres,
         )
     except UserError as error:
         return page(request, "course/wedges.html", 400, problem=say_error(error), **values)
@@ -161,12 +162,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         {
             "name": name,
             "lofts": ", ".join(map(str, s.lofts)),
-            "holes": words.percent(s.holes),
-            "strokes": _("{value} ({low} to {high})").format(
-                value=language.number(s.strokes, 3),
-                low=language.number(s.strokes90.low, 3),
-                high=language.number(s.strokes90.high, 3),
-            ),
+            "gaps": words.percent(s.gaps),
             "gap": language.number(from_metres(s.miss_m, view.unit), 1),
         }
         for name, s in [
@@ -179,6 +175,14 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         "course/wedges.html",
         rows=rows,
         advice=advice,
+        worths=lines(
+            [
+                worth_told(code, one)
+                for code, one in (("wedges.one_more", advice.one_more), ("wedges.one_less", advice.one_less))
+                if one is not None
+            ],
+            view.unit,
+        ),
         low=round(from_metres(advice.from_m, view.unit)),
         high=round(from_metres(advice.to_m, view.unit)),
         **values,

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from typing import Any
 
-from threequarter.chart import words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
-from threequarter.chart.result import Chart, Interval
+from threequarter.chart.result import Interval
 from threequarter.golf.language import _, number
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import line, lines, words
 
 
 def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], unit: DistanceUnit) -> dict[str, Any]:
@@ -38,12 +38,12 @@ def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], u
         "effects": {
             "shots": [words.shot(day.cells[i].before) for i in shots],
             "rows": [
-                {"what": effect.name, "change": [at(v) for v in effect.changes_m], "side": [at(v) for v in effect.sides_m]}
+                {"what": line(effect.name, unit), "change": [at(v) for v in effect.changes_m], "side": [at(v) for v in effect.sides_m]}
                 for effect in effects
             ],
         },
-        "notes": [*day.notes, _(EFFECT_DOUBT)],
-        "rule": _(RULE),
+        "notes": lines([*day.notes, EFFECT_DOUBT], unit),
+        "rule": line(RULE, unit),
     }  # fmt: skip
 
 
@@ -60,7 +60,7 @@ def say_cell(cell: DayCell, unit: DistanceUnit) -> str:
     if abs(side) >= 1:
         drifts = _("drifts {side} {unit} right") if side > 0 else _("drifts {side} {unit} left")
         parts.append(drifts.format(side=number(abs(side)), unit=unit))
-    parts.append(cell.runs(unit))
+    parts.append(line(cell.runs(), unit))
     return ", ".join(parts)
 
 
@@ -78,9 +78,3 @@ def effect_words(effect: Effect, unit: DistanceUnit) -> list[str]:
 def side_words(off: int) -> str:
     """So far to a side, right positive: "4 left"."""
     return (_("{distance} right") if off > 0 else _("{distance} left")).format(distance=abs(off))
-
-
-def shown_shots(chart: Chart) -> list[int]:
-    """Three shots that stand for the chart: the shortest, the middle one and the longest (fewer where there are fewer)."""
-    order = sorted(range(len(chart.cells)), key=lambda i: chart.cells[i].stock_carry_m)
-    return sorted({order[0], order[len(order) // 2], order[-1]}, key=order.index)
