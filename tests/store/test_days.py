@@ -53,7 +53,7 @@ def test_the_date_of_a_day_is_assumed_until_somebody_tells_it(store: Store) -> N
     assert store.facts(day).surface is None
     History(store).again("day", act)
     assert store.facts(day).surface == "mat"
-    with pytest.raises(UserError, match="cannot_be_the_day.*2126-04-18"):
+    with pytest.raises(UserError, match=r"cannot_be_the_day.*2126-04-18"):
         Days(store).edit(day, replace(store.facts(day), held_on=datetime.date(2126, 4, 18)))
 
 

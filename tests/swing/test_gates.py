@@ -101,7 +101,7 @@ def test_a_rolled_phone_is_found_by_lines_and_taken_out() -> None:
 def test_lines_of_a_turned_grid_tell_its_turn_and_grass_tells_none() -> None:
     y, x = np.mgrid[0:480, 0:360].astype(float)
     angle = np.radians(5.0)
-    grid = ((np.cos(angle) * x + np.sin(angle) * y) % 60 < 30) * 160.0
+    grid = 100 + 90 * np.tanh(3 * np.sin((np.cos(angle) * x + np.sin(angle) * y) * 2 * np.pi / 60))
     picture = np.repeat(grid[..., None], 3, axis=2).astype(np.uint8)
     counts = lines_of(picture, (0, 0, 0, 0))
     assert lines_roll(Seen(lines=[float(v) for v in counts])) == pytest.approx(5.0, abs=1.0)

@@ -342,4 +342,6 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.none_of_these_balls_is": N_("None of these balls is in this day."),
     "store.that_is_the_same_day": N_("That is the same day."),
     "store.these_days_are_of_two": N_("These days are of two players; give one of them to the other player first."),
+    "store.clinic_without_a_player": N_("Who comes? Type a name a line."),
+    "store.there_is_no_clinic": N_("There is no clinic {number}."),
 }

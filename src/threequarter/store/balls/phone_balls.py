@@ -62,16 +62,8 @@ class PhoneBalls:
 
     def begin(self, player: str, unit: str = "yd") -> int:
         """A new session to type into; returns its id. Raises UserError without a name."""
-        name = player.strip()[:300]
-        if not name:
-            raise UserError(Message("store.whose_balls_are_these_type"))
         with self.store.writing() as session:
-            row = SessionRow(player_id=find_player(session, name, now_utc()).id, title="bucket", unit="m" if unit == "m" else "yd", ground="normal",
-                             made_at=now_utc())  # fmt: skip
-            session.add(row)
-            session.flush()
-            session.add(_import(row.id))
-            return row.id
+            return begin_day(session, player, unit)
 
     def recent(self, most: int = 6) -> list[TypedSession]:
         """The sessions begun last on a bucket page, newest first, those without a ball too."""
@@ -124,6 +116,19 @@ class PhoneBalls:
             _relayout(source, {}, [row.place for row in rows])
             _relayout(target, {row.place: row.slot for row in rows}, ())
             return len(rows)
+
+
+def begin_day(session: Session, player: str, unit: str = "yd") -> int:
+    """A new day of a player to type into, in the caller's transaction; returns its id. Raises UserError without a name."""
+    name = player.strip()[:300]
+    if not name:
+        raise UserError(Message("store.whose_balls_are_these_type"))
+    row = SessionRow(player_id=find_player(session, name, now_utc()).id, title="bucket", unit="m" if unit == "m" else "yd", ground="normal",
+                     made_at=now_utc())  # fmt: skip
+    session.add(row)
+    session.flush()
+    session.add(_import(row.id))
+    return row.id
 
 
 def typed_layer(session: Session, session_id: int) -> ImportRow:
