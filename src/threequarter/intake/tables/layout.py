@@ -92,11 +92,7 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     _swing_and_club(labels, numbers, asked, rows, fixed)
     if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS or _worthless(labels, numbers):
         context.columns = context.columns or headings_only(block, columns)
-        raise UserError(
-            _(
-                "The headings and the numbers below them do not fit together. Say what the columns are, like --column C=carry."
-            )
-        )
+        raise UserError(_("The headings and the numbers below them do not fit together. Say what each column is."))
     layout = Layout(block=block, decision=_together(labels, numbers, gone), evidence=tuple(columns), unit_row=units)
     _columns(layout, columns)
     for wanted, unit in context.options.units.items():
