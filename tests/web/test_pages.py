@@ -243,7 +243,7 @@ def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
     assert "Expected strokes" in shot
     assert "4.3a" in shot
     assert client.get(f"{page}/shot", params={"to": "far"}).status_code == 400
-    assert "In a hole" in client.get(f"{page}/wedges").text
+    assert "Numbers in a gap" in client.get(f"{page}/wedges").text
     practice = client.get(f"{page}/practice", params={"seed": "3", "balls": "4"}).text
     called = re.findall(r'name="called-(\d+)" value="(\d+)"', practice)
     assert len(called) == 4

@@ -31,8 +31,8 @@ MOVE: Final = 0.08
 """The move that must not be missed. A smaller one is within what a player's form changes from day to day for so few balls."""
 FALSE_ALARM: Final = 0.05
 MISS: Final = 0.10
-MOVED_AT: Final = 2.4
-HOLDS_AT: Final = -0.7
+MOVED_AT: Final = 1.2
+HOLDS_AT: Final = -0.3
 """Bounds of the log likelihood ratio for the stated error rates (`benchmarks/recheck.py`)."""
 DAY_SD: Final = 0.015
 """A player's form of one day about the long run, relative (SD). Common practice, no source; used where a chart tells none."""
