@@ -22,13 +22,13 @@ from scipy.optimize import minimize
 from threequarter.swing.answer import measured
 from threequarter.swing.check import SwingCheck, check, look, quality_of
 from threequarter.swing.decode import frame_times, probe
-from threequarter.swing.doubt import FEATURES, TABLE, VIEW_WIDENS, features
+from threequarter.swing.doubt import FEATURES, HEIGHT_A_DEGREE, TABLE, USUAL_ROLL90_DEG, VIEW_WIDENS, features
 from threequarter.swing.keep import load_track, save_track
 from threequarter.swing.track import Track, bits_per_pixel
 
 TRUE: Final = {"t_takeaway_s": "t_takeaway_1deg_s", "tempo_ratio": "tempo_ratio_1deg"}
 NEAR_S: Final = 0.4
-SHRINK: Final = 2.0
+SHRINK: Final = 1.0
 """How strongly b is held near 0: some hundred swings of eight bodies do not tell much about seven numbers."""
 FLOOR: Final = 0.9
 LEAST: Final[dict[str, float]] = {
@@ -116,9 +116,11 @@ def _error(field: str, told: dict[str, Any], true: dict[str, Any], slower: float
 
 def _beside(field: str, found: SwingCheck) -> float:
     """What roll and view add to a field's half-width whatever the picture (swing/doubt.py)."""
+    rolled = max(0.0, found.view.roll90_deg**2 - USUAL_ROLL90_DEG**2) ** 0.5
+    if field.startswith("hand_height"):
+        return HEIGHT_A_DEGREE * rolled
     if not field.startswith(("lead_arm", "match")):
         return 0.0
-    rolled = max(0.0, found.view.roll90_deg**2 - 4.0) ** 0.5
     beyond = VIEW_WIDENS * max(0.0, abs(found.camera_deg or 0.0) - 15.0)
     return float((2 if field == "match_deg" else 1) * np.hypot(rolled, beyond))
 
@@ -132,7 +134,7 @@ def fit(rows: list[Row]) -> tuple[float, np.ndarray]:
         scale = np.exp(p[0] + x @ p[1:])
         return float(np.sum(np.log(scale) + 2.5 * np.log1p((y / scale) ** 2 / 4)) + SHRINK * np.sum(p[1:] ** 2))
 
-    bounds = [(None, None)] + [(0.0, 2.0)] * x.shape[1]
+    bounds = [(None, None)] + [(0.0, 6.0)] * x.shape[1]
     best = minimize(loss, np.r_[start, np.full(x.shape[1], 0.1)], method="L-BFGS-B", bounds=bounds)
     return float(best.x[0]), np.asarray(best.x[1:])
 

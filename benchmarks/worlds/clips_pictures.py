@@ -196,10 +196,11 @@ def without_ball(picture: Picture, plate: Picture, spot: tuple[int, int, int], f
     """The ball taken out: lying at its spot, and in the pictures after the strike wherever a white disc of its size stands nearly alone."""
     x, y, radius = spot
     new = picture.copy()
-    grown = radius + 4
+    grown = 2 * radius + 4  # with its shadow
     box = np.s_[max(0, y - grown) : y + grown + 1, max(0, x - grown) : x + grown + 1]
-    white = picture[box].min(axis=2).astype(int) > plate[box].min(axis=2).astype(int) + 25
-    new[box][white] = plate[box][white]
+    lighter = picture[box].min(axis=2).astype(int) - plate[box].min(axis=2)
+    ours = (lighter > 25) | (np.abs(lighter) < 45)
+    new[box][ours] = plate[box][ours]
     for i, j in _lone_discs(picture, plate, radius) if flying else []:
         around = np.s_[max(0, i - grown) : i + grown + 1, max(0, j - grown) : j + grown + 1]
         new[around] = plate[around]

@@ -1,4 +1,4 @@
-"""The sixteen open tables with known truth, read by the command's own road and judged by their scorer."""
+"""The 96 open tables with known truth, read by the command's own road and judged by their scorer."""
 
 import json
 from collections import Counter
@@ -12,7 +12,7 @@ from threequarter.intake.answer import reading_answer
 from threequarter.intake.tables.read import read_file
 
 TABLES = Path(__file__).parents[1] / "data" / "tables"
-NAMES = sorted(path.stem for path in TABLES.glob("t*.json"))
+NAMES = sorted(str(path.relative_to(TABLES).with_suffix("")) for path in TABLES.rglob("t*.json"))
 
 
 @pytest.fixture(scope="module")

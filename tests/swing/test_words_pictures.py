@@ -156,7 +156,7 @@ def test_what_spoils_the_picture_widens_the_doubt() -> None:
     clear = doubts(SWING, Quality())
     for worse in (
         Quality(scatter=0.03),
-        Quality(sharp=0.03),
+        Quality(seen_down=0.6),
         Quality(frame_s=1 / 24),
         Quality(light=15),
         Quality(trunk_px=30),
@@ -182,6 +182,16 @@ def test_own_marks_show_our_error() -> None:
     assert "1 missed" in say(say_errors(result)[0])
     with pytest.raises(UserError, match="no_marks"):
         compare(answer, [])
+
+
+def test_the_corrections_of_a_clip_show_our_error_too() -> None:
+    doubt = {"t_top_s": 0.03, "t_impact_s": 0.02}
+    ours = [{"number": n, "t_top_s": n + 0.7, "t_impact_s": n + 1.0, "doubt90": doubt} for n in (1, 2, 3)]
+    marks = {"1": {"t_top_s": 1.72}, "3": {"not_a_swing": True}, "added": [{"t_top_s": 9.0, "t_impact_s": 9.3}]}
+    result = compare({"swings": ours}, marks)
+    assert (result["matched"], result["missed"], result["found_too_many"]) == (2, 1, 1)
+    assert result["errors"] == {"t_top_s": [-0.02]}
+    assert result["within_doubt"] == {"t_top_s": 1.0}
 
 
 def test_a_clip_without_a_player_says_so() -> None:

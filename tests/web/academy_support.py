@@ -24,7 +24,7 @@ from threequarter.store.accounts.sign_ins import SignIns, who_of
 from threequarter.store.accounts.tables import AccountRow
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
-from threequarter.store.database.schema import BallRow, ClipRow, PlayerRow, TokenRow
+from threequarter.store.database.schema import BallRow, ClinicRow, ClinicSessionRow, ClipRow, PlayerRow, TokenRow
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Tasks
@@ -137,11 +137,22 @@ def academy(folder: Path) -> Iterator[Academy]:
             made_at=datetime.datetime(2026, 1, 1),
             error="nothing seen",
         )
-        session.add(clip)
+        clinic = ClinicRow(
+            coach_id=made.accounts["Ash Marram"],
+            name="Saturday",
+            held_on=datetime.date(2026, 1, 1),
+            clubs='["50"]',
+            swings='["waist"]',
+            balls_each=5,
+            made_at=datetime.datetime(2026, 1, 1),
+        )
+        session.add_all([clip, clinic])
         session.flush()
+        session.add(ClinicSessionRow(clinic_id=clinic.id, session_id=bucket_id, place=0))
         made.ids = {
             "session_id": session_id,
             "clip_id": clip.id,
+            "clinic_id": clinic.id,
             "name:path": "Robin Sedge",
             "player": player.id,
             "import_id": kept.import_id,

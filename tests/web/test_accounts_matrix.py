@@ -86,6 +86,7 @@ NONE = WORDS | {
     "session_id": 99999,
     "import_id": 99999,
     "clip_id": 99999,
+    "clinic_id": 99999,
     "note_id": 99999,
     "share_id": 99999,
     "errand_id": 99999,

@@ -375,7 +375,11 @@ def test_a_clinic_has_a_rotation_a_wall_and_one_print(client: TestClient) -> Non
         assert client.post(f"/api/sessions/{session}/balls", json={"balls": batch}).status_code == 200
     again = client.get(str(wall.url)).text
     assert "50 waist" in again
-    asked = client.post("/clinic/print", data={"sessions": ",".join(ids)})
+    way = re.search(r"/clinics/\d+", str(wall.url))
+    assert way
+    for place in ("/", f"/bucket/{ids[3]}", "/clinic"):  # the wall is found again from the first page and from the keys
+        assert way[0] in client.get(place).text
+    asked = client.post(f"{wall.url}/print")
     have_errands_done(client)
     said = client.get(str(asked.url)).text
     assert "It is ready." in said
@@ -461,3 +465,40 @@ def test_two_people_who_type_alike_in_one_minute_get_a_session_each(client: Test
         client.post(f"/keep/{key}")
         client.post(f"/keep/{key}")  # pressed twice
     assert [info.balls for info in client.app.app.app.app.state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]
+
+
+def test_a_devices_table_joins_the_lesson_that_runs(client: TestClient) -> None:
+    lesson = str(client.post("/lesson", data={"player": "Lena Vale", "unit": "yd"}).url)
+    table = b"Club,Swing,Carry (yd)\n54,waist,41\n54,waist,43\n54,chest,52\n"
+    for added in ("3 balls of the table are in this day", "already here"):
+        page = client.post(f"{lesson}/table", files={"file": ("device.csv", table)}).text
+        assert added in page
+    client.post(f"{lesson}/balls", data={"text": "54 waist 42 44"})
+    day = lesson.split("/")[-2]
+    assert client.get(f"/api/sessions/{day}/live").json()["balls"] == 5
+    assert client.get("/players/Lena%20Vale").text.count('href="/sessions/') >= 1
+    other = table.replace(b"Club,", b"Player,Club,").replace(b"54,", b"Ivo Reed,54,")
+    assert "/look/" in str(client.post(f"{lesson}/table", files={"file": ("other.csv", other)}).url)
+
+
+def test_a_day_is_put_right_joined_and_parted_on_its_page(client: TestClient) -> None:
+    lesson = str(client.post("/lesson", data={"player": "Lena Vale", "unit": "yd"}).url)
+    client.post(f"{lesson}/balls", data={"text": "54 waist 42 44 43"})
+    day = lesson.rpartition("/")[0]
+    assert "(date assumed)" in client.get(day).text
+    told = {"held_on": "2026-04-18", "ball_kind": "range ball", "surface": "mat", "ground": "firm"}
+    page = client.post(f"{day}/about", data=told).text
+    assert "<h1>18 Apr 2026" in page
+    assert "This day alone: 18 Apr 2026, range ball, from the mat" in client.get(day).text
+    undo = re.search(r'action="(/acts/day/\d+/back)"', page)
+    assert undo
+    assert "(date assumed)" in client.post(undo[1], data={"to": f"{day.partition('8754')[2]}/about"}).text
+    balls = re.findall(r'name="ball" value="(\d+)"', client.get(f"{day}/about").text)
+    parted = client.post(f"{day}/part", data={"ball": balls[:1], "held_on": "2026-05-02"})
+    assert "<h1>2 May 2026" in parted.text
+    other = re.search(r"/sessions/(\d+)/", str(parted.url))
+    assert other
+    joined = client.post(f"{day}/join", data={"other": other[1]})
+    assert joined.status_code == 200
+    assert str(client.get(f"/sessions/{other[1]}").url) == day
+    assert client.post(f"{day}/about", data={"held_on": "18.4.26", "ground": "firm"}).status_code == 400

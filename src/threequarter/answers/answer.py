@@ -13,7 +13,7 @@ from threequarter.chart.meaning import Meaning, meaning
 from threequarter.chart.mishits import Mishits, mishits
 from threequarter.chart.next_ball import Advice, Limits, advise
 from threequarter.chart.result import Cell, Chart
-from threequarter.golf.ball import Ball
+from threequarter.golf.ball import Carried
 from threequarter.golf.plan import Plan, plan_of_balls
 
 NO_LIMITS: Final = Limits()
@@ -24,7 +24,7 @@ class Answer:
     """What is known of a player's shots: the plan that was asked, the balls (as carries, under the plan's names) and the chart."""
 
     plan: Plan
-    balls: tuple[Ball, ...]
+    balls: tuple[Carried, ...]
     chart: Chart
     limits: Limits = NO_LIMITS
 
@@ -51,7 +51,7 @@ class Answer:
         )
 
 
-def answer(balls: Sequence[Ball], plan: Plan | None = None, limits: Limits = NO_LIMITS) -> Answer:
+def answer(balls: Sequence[Carried], plan: Plan | None = None, limits: Limits = NO_LIMITS) -> Answer:
     """The answer of `balls` (carries) to a `plan`; without one, to the shots that were hit.
 
     Raises UserError as `fit_chart`.

@@ -11,7 +11,7 @@ from threequarter.app.provenance import Made, chart_words
 from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
 from threequarter.golf import language
-from threequarter.golf.ball import Ball
+from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, locale
 from threequarter.golf.measures import use_units, usual_units
@@ -63,7 +63,7 @@ class SessionChart:
         return self.answer.chart
 
     @property
-    def balls(self) -> tuple[Ball, ...]:
+    def balls(self) -> tuple[Carried, ...]:
         """The balls, as carries, under the names of the plan."""
         return self.answer.balls
 

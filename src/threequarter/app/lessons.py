@@ -72,7 +72,8 @@ def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any
     except (OSError, ValueError, KeyError):
         raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
     found, changed = apply_marks(check(seen), seen, marks)
-    answer = swings_answer(found, [swing.get("felt") for swing in clip.answer["swings"]])
+    felt = {swing.get("number", n): swing.get("felt") for n, swing in enumerate(clip.answer["swings"], start=1)}
+    answer = swings_answer(found, [felt.get(number) for number in found.numbers] or [None])
     sheets = {swing.get("number", n): swing.get("sheet") for n, swing in enumerate(clip.answer["swings"], start=1)}
     for swing in answer["swings"]:
         swing["marked"] = changed.get(swing["number"], [])

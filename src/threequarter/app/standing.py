@@ -10,7 +10,7 @@ from threequarter.answers.answer import Answer
 from threequarter.app.charts import SessionChart, need_chart, session_weather, use_preferences
 from threequarter.chart.one_air import ORDINARY
 from threequarter.flight.weather import Weather
-from threequarter.golf.ball import Ball
+from threequarter.golf.ball import Carried
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, locale
 from threequarter.golf.message import Message
@@ -34,7 +34,7 @@ class Day:
 
     info: SessionInfo
     facts: Facts
-    balls: tuple[Ball, ...]
+    balls: tuple[Carried, ...]
     weather: Weather
     said: tuple[Message, ...]
 
@@ -90,7 +90,7 @@ def _charted(days: Sequence[Day], plan: Plan | None, unit: DistanceUnit) -> Stan
 
 @lru_cache(maxsize=KEPT)
 def _pooled(
-    days: tuple[tuple[datetime.date, tuple[Ball, ...], Weather], ...], plan: Plan | None, _language: str
+    days: tuple[tuple[datetime.date, tuple[Carried, ...], Weather], ...], plan: Plan | None, _language: str
 ) -> tuple[Plan, Pooled]:
     """The same days and plan give the same chart, so the last ones are remembered; their words are in the language asked for."""
     asked = plan or plan_of_balls([ball for _day, balls, _weather in days for ball in balls])

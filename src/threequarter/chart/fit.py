@@ -13,7 +13,7 @@ from threequarter.chart.prepare import Also, Readings, prepare
 from threequarter.chart.result import FREED_FROM, Cell, Chart, Interval
 from threequarter.chart.two_swings import TwoSwings, find_two_swings
 from threequarter.chart.verdicts import verdicts
-from threequarter.golf.ball import Ball
+from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 
@@ -28,13 +28,14 @@ POINTS: Final = 12
 """Quantiles of a good strike that stand for it when the next ball is told."""
 
 
-def fit_chart(balls: Sequence[Ball], *, also: Sequence[Also] = (), warm: bool | None = None) -> Chart:
+def fit_chart(balls: Sequence[Carried], *, also: Sequence[Also] = (), warm: bool | None = None) -> Chart:
     """The distance chart of a session: every club by every swing, hit or not.
 
     `also` names further (club, swing) or (club, swing, loft) cells to chart without a ball. `warm`: whether balls were hit before these, None
     where nobody was asked; balls in the table that are not used are such balls. The same balls give the same chart.
     Raises UserError where there is no ball to chart, or a distance is out of reach.
     """
+    balls = tuple(Carried.of(ball) for ball in balls)  # a distance that is no carry is refused, whatever the types say
     readings = prepare(balls, also)
     if warm is None and readings.order.min() >= WARM_FROM:
         warm = True

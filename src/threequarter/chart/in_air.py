@@ -12,10 +12,9 @@ from threequarter.chart.result import Chart, Interval
 from threequarter.flight.ground import Firmness
 from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches
 from threequarter.flight.weather import Weather
-from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.ball import Ball, shot_key
+from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
-from threequarter.golf.swing_length import parse_swing
 
 Floats = NDArray[np.float64]
 
@@ -74,14 +73,14 @@ def known_shots(chart: Chart, balls: Sequence[Ball]) -> KnownShots:
     for ball in balls:
         if ball.number not in good:
             continue
-        key = club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key
+        key = ball.shot
         if ball.launch_deg is not None:
             launch.setdefault(key, []).append(ball.launch_deg)
         if ball.backspin_rpm is not None:
             spin.setdefault(key, []).append(ball.backspin_rpm)
     lofts, launches, spins = [], [], []
     for cell in chart.cells:
-        key = club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key
+        key = shot_key(cell.club, cell.swing, cell.loft_deg)
         lofts.append((cell.loft_deg, 0.0) if cell.loft_deg is not None else parse_club(cell.club).loft_prior_deg)
         launches.append(_middle(launch.get(key, [])))
         spins.append(_middle(spin.get(key, [])))

@@ -8,10 +8,8 @@ from typing import Final
 import numpy as np
 
 from threequarter.chart.result import Cell, Chart, Interval, Verdict
-from threequarter.golf.ball import Ball, Strike
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import Ball, Strike, shot_key
 from threequarter.golf.message import Message
-from threequarter.golf.swing_length import parse_swing
 
 KINDS: Final = ("fat", "thin", "toe")
 NOTED: Final = tuple(strike.value for strike in Strike if strike is not Strike.GOOD)
@@ -82,10 +80,8 @@ def mishits(chart: Chart, balls: Sequence[Ball]) -> Mishits:
         charted += ball.count
         if ball.count == 1:
             seen += 1
-            shots.setdefault((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key), []).append(verdict)
-    rows = [
-        (cell, shots.get((club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key))) for cell in chart.cells
-    ]
+            shots.setdefault(ball.shot, []).append(verdict)
+    rows = [(cell, shots.get(shot_key(cell.club, cell.swing, cell.loft_deg))) for cell in chart.cells]
     by_shot = tuple(_shot(cell, found) for cell, found in rows if found)
     share, share90 = _share(chart, by_shot)
     return Mishits(

@@ -16,10 +16,8 @@ from threequarter.chart.design import LEAST_BALLS, Design, tail_cost
 from threequarter.chart.goal import OF_SPREAD, OF_SPREAD_STRIKE_FIRST, goals_m
 from threequarter.chart.mishits import pooled_share
 from threequarter.chart.result import Cell, Chart
-from threequarter.golf.ball import Ball, MeasuredBy
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import Ball, MeasuredBy, shot_key
 from threequarter.golf.message import Message
-from threequarter.golf.swing_length import parse_swing
 
 Floats = NDArray[np.float64]
 Shot = tuple[str, str]
@@ -186,10 +184,10 @@ class _Visits:
 
 
 def _visits(cells: Sequence[Cell], balls: Sequence[Ball]) -> _Visits:
-    place = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): i for i, c in enumerate(cells)}
+    place = {shot_key(c.club, c.swing, c.loft_deg): i for i, c in enumerate(cells)}
     times, last, before, run = [0] * len(cells), None, None, 0
     for ball in sorted(balls, key=lambda one: (one.day, one.number)):
-        shot = club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key
+        shot = ball.shot
         last = place.get(shot, last)
         run = run + ball.count if shot == before else ball.count
         if shot != before and shot in place:

@@ -12,7 +12,7 @@ import numpy as np
 
 from threequarter.flight.shots import KnownShots, in_air, infer_launches
 from threequarter.flight.weather import Weather
-from threequarter.golf.ball import Ball
+from threequarter.golf.ball import AnyBall, Ball
 from threequarter.golf.club import parse_club
 from threequarter.golf.language import _, number
 
@@ -24,15 +24,15 @@ ORDINARY: Final = Weather(temp_c=18.0, altitude_m=0.0, humidity=50.0, wind_mps=0
 
 
 def to_one_air(
-    balls: Sequence[Ball], weather_of_day: Mapping[int, Weather], to: Weather = ORDINARY
-) -> tuple[tuple[Ball, ...], tuple[str, ...]]:
+    balls: Sequence[AnyBall], weather_of_day: Mapping[int, Weather], to: Weather = ORDINARY
+) -> tuple[tuple[AnyBall, ...], tuple[str, ...]]:
     """The balls as they would have carried in `to`, and what was done in words. Days are those of the balls.
 
     With no weather told for any day nothing is moved and nothing is said.
     """
     if not any(weather.known for weather in weather_of_day.values()):
         return tuple(balls), ()
-    moved: list[Ball] = []
+    moved: list[AnyBall] = []
     said = []
     for day in sorted({ball.day for ball in balls}):
         mine = [ball for ball in balls if ball.day == day]

@@ -167,7 +167,7 @@ def _check(ball: Ball) -> None:
 
 
 def _key(ball: Ball) -> tuple[str, str]:
-    return club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key
+    return ball.shot
 
 
 def cell_names(cells: Sequence[tuple[str, str]]) -> tuple[CellName, ...]:

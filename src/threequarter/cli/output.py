@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 import click
 
-from threequarter.golf.ball import Ball
+from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit
@@ -157,7 +157,7 @@ def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:
         chosen[ASKED[first.option]] = click.prompt(first.text, type=click.Choice(first.choices), err=True)
 
 
-def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Ball, ...], DistanceUnit, tuple[str, ...]]:
+def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Carried, ...], DistanceUnit, tuple[str, ...]]:
     """The balls of a file brought to carry, the unit to answer in, and what was done on the way, in words.
 
     Raises UserError where the file cannot be read, or leaves a question open.

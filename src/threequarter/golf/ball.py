@@ -1,10 +1,13 @@
 """One ball, as it was measured."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
-from typing import Final
+from functools import lru_cache
+from typing import Final, TypeVar
 
+from threequarter.golf.club import club_key
 from threequarter.golf.language import N_
+from threequarter.golf.swing_length import parse_swing
 
 
 class MeasuredAs(StrEnum):
@@ -41,6 +44,12 @@ STRIKE_WORDS: Final = {
     Strike.HEEL: N_("heel"),
 }  # fmt: skip
 """How a strike is said; what is typed and kept is its value."""
+
+
+@lru_cache(maxsize=4096)
+def shot_key(club: str, swing: str, loft_deg: float | None = None) -> tuple[str, str]:
+    """The keys of a club and a swing: the same for "SW 54" with "9:00" and "54°" with "9 o'clock"."""
+    return club_key(club, loft_deg), parse_swing(swing).key
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,3 +107,37 @@ class Ball:
     note: str | None = None
     place: Place | None = None
     guess_m: float | None = None
+
+    @property
+    def shot(self) -> tuple[str, str]:
+        """What balls of one shot share, however it is written (see `shot_key`)."""
+        return shot_key(self.club, self.swing, self.loft_deg)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carried(Ball):
+    """A ball whose distance is a carry with its error: read as one, or brought to one through a run-out.
+
+    Charts are made of these only; `measurement.carry.to_carry` makes them. Raises ValueError for a distance that is where a
+    ball came to lie.
+    """
+
+    def __post_init__(self) -> None:
+        if self.measured_as is not MeasuredAs.CARRY:
+            raise ValueError(f"ball {self.number} was measured where it lay, and is no carry yet")
+
+    @property
+    def carry_m(self) -> float:
+        """The carry in metres."""
+        return self.distance_m
+
+    @classmethod
+    def of(cls, ball: Ball) -> "Carried":
+        """The same ball. Raises ValueError where its distance is no carry."""
+        if isinstance(ball, Carried):
+            return ball
+        return cls(**{field.name: getattr(ball, field.name) for field in fields(ball)})
+
+
+AnyBall = TypeVar("AnyBall", bound=Ball)
+"""A ball that stays of its kind."""

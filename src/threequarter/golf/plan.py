@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from threequarter.golf.ball import Ball
+from threequarter.golf.ball import AnyBall, Ball
 from threequarter.golf.club import club_key, parse_club
 from threequarter.golf.swing_length import parse_swing
 
@@ -73,7 +73,7 @@ class Plan:
         """The planned swing length that a label means, None for one that is not planned."""
         return self._swing_of.get(parse_swing(label).key)
 
-    def named(self, ball: Ball) -> Ball:
+    def named(self, ball: AnyBall) -> AnyBall:
         """The ball under the plan's own names, so that one club is one club; as it was where the plan does not know it."""
         club, swing = self.club(ball.club, ball.loft_deg), self.swing(ball.swing)
         if club is None and swing is None:
@@ -85,7 +85,7 @@ class Plan:
             swing=swing.label if swing else ball.swing,
         )
 
-    def named_all(self, balls: Iterable[Ball]) -> tuple[Ball, ...]:
+    def named_all(self, balls: Iterable[AnyBall]) -> tuple[AnyBall, ...]:
         """`named` for each."""
         return tuple(self.named(ball) for ball in balls)
 

@@ -51,6 +51,17 @@ def reading_answer(reading: Reading) -> dict[str, Any]:
         "error": reading.error,
         "plan": list(reading.plan),
         "unit": reading.unit,
+        "columns": [
+            {
+                "column": column.number,
+                "heading": column.heading,
+                "verdict": column.verdict,
+                "role": column.role,
+                "why": column.why or None,
+            }
+            for column in reading.columns
+        ],
+        "rows": dict(reading.rows),
     }
 
 

@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from threequarter.golf.ball import Ball, MeasuredBy
+from threequarter.golf.ball import Carried, MeasuredBy
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import sure_balls
@@ -28,7 +28,7 @@ def read_any(path: Path, options: ReadOptions) -> Reading:
 
 def carries(
     path: Path, options: ReadOptions, ground: Ground = "normal"
-) -> tuple[tuple[Ball, ...], DistanceUnit, tuple[Message | str, ...]]:
+) -> tuple[tuple[Carried, ...], DistanceUnit, tuple[Message | str, ...]]:
     """Balls brought to carry, the file's unit, and what was done in words. Raises UserError where a question is open."""
     reading = read_any(path, options)
     balls, said = to_carry(sure_balls(reading), ground)

@@ -9,11 +9,9 @@ from math import exp, log, sqrt
 from statistics import median
 from typing import Final
 
-from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import AnyBall, Ball
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, number
-from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.notes.read import NoteOptions, read_notes
 
 PRIOR: Final = (log(0.97), 0.05)
@@ -67,9 +65,7 @@ def _by_shot(balls: Sequence[Ball]) -> dict[tuple[str, str], list[float]]:
     found: dict[tuple[str, str], list[float]] = {}
     for ball in balls:
         if ball.use:
-            found.setdefault((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key), []).append(
-                log(ball.distance_m)
-            )
+            found.setdefault(ball.shot, []).append(log(ball.distance_m))
     return found
 
 
@@ -114,7 +110,7 @@ def read_pairs(text: str, unit: str | None = None) -> RangeFactor:
     return range_factor(read["range"], read["own"])
 
 
-def to_own_ball(balls: Sequence[Ball], factor: RangeFactor) -> tuple[Ball, ...]:
+def to_own_ball(balls: Sequence[AnyBall], factor: RangeFactor) -> tuple[AnyBall, ...]:
     """Carries of range balls as the player's own ball would have gone; the factor's doubt is shared by all of them."""
     return tuple(
         replace(

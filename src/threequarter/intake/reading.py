@@ -1,11 +1,14 @@
 """What a reader gives back: balls, rows set aside with the reason, questions, and the plan in words."""
 
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Final, Literal
 
 from threequarter.golf.ball import Ball, Place
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
+
+ROWS: Final = ("ball", "aside", "mean", "heading", "above", "line")
+"""What a row that holds something can be: a ball, set aside, a mean or sum, headings, above the table, a line of words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +55,7 @@ class Reading:
     With `questions` open the balls are the best guess and must not be charted (`sure_balls` refuses).
     With `error` set there are no balls. `plan` tells in plain words how the table was read, one line a decision.
     `unit` is the unit the file is written in, which answers are given back in. `columns` are those of the first table, where it
-    has a row a ball; they are there too where nothing could be read, so that a person can say what they are.
+    has a row a ball; they are there too where nothing could be read, so that a person can say what they are. `rows` tells how many rows of the file were what (ROWS): rows in = rows out.
     """
 
     balls: tuple[Ball, ...] = ()
@@ -63,6 +66,7 @@ class Reading:
     unit: DistanceUnit = "m"
     name: str = ""
     columns: tuple[ColumnSeen, ...] = ()
+    rows: tuple[tuple[str, int], ...] = ()
 
     def by_player(self) -> tuple[tuple[str | None, "Reading"], ...]:
         """The reading shared out: one for each player named (however typed), in the order they appear; None for balls of nobody.

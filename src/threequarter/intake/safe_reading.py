@@ -9,7 +9,8 @@ import sys
 from typing import Any, Final
 
 from threequarter.fence import fence
-from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
+from threequarter.golf.ball import Place
+from threequarter.golf.ball_codec import ball_from, ball_to
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, locale
 from threequarter.intake.load import read_content
@@ -55,16 +56,7 @@ def reading_to(reading: Reading) -> dict[str, Any]:
     told = {field.name: getattr(reading, field.name) for field in dataclasses.fields(reading)}
     for name in ("set_aside", "questions", "columns"):
         told[name] = [dataclasses.asdict(one) for one in told[name]]
-    return told | {"balls": [_ball_to(ball) for ball in reading.balls]}
-
-
-def _ball_to(ball: Ball) -> dict[str, Any]:
-    kept: dict[str, Any] = {}
-    for field in dataclasses.fields(ball):
-        value = getattr(ball, field.name)
-        if field.default is dataclasses.MISSING or value != field.default:
-            kept[field.name] = dataclasses.asdict(value) if isinstance(value, Place) else value
-    return kept
+    return told | {"balls": [ball_to(ball) for ball in reading.balls]}
 
 
 def reading_from(told: dict[str, Any]) -> Reading:
@@ -72,22 +64,14 @@ def reading_from(told: dict[str, Any]) -> Reading:
     return Reading(
         **told
         | {
-            "balls": tuple(_ball_from(one) for one in told["balls"]),
+            "balls": tuple(ball_from(one) for one in told["balls"]),
             "set_aside": tuple(SetAside(**one | {"place": Place(**one["place"])}) for one in told["set_aside"]),
             "questions": tuple(Question(**one | {"choices": tuple(one["choices"])}) for one in told["questions"]),
             "columns": tuple(ColumnSeen(**one | {"cells": tuple(one["cells"])}) for one in told["columns"]),
             "plan": tuple(told["plan"]),
+            "rows": tuple((str(kind), int(count)) for kind, count in told.get("rows", ())),
         }
     )
-
-
-def _ball_from(kept: dict[str, Any]) -> Ball:
-    for name, kind in (("measured_as", MeasuredAs), ("measured_by", MeasuredBy), ("strike", Strike)):
-        if kept.get(name) is not None:
-            kept[name] = kind(kept[name])
-    if kept.get("place"):
-        kept["place"] = Place(**kept["place"])
-    return Ball(**kept)
 
 
 def main() -> None:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from threequarter.flight.ground import FAIRWAYS, RUN_OWN, RUN_SHARED, Firmness, run_half90_m, run_out
 from threequarter.flight.shots import KnownShots, infer_launches
 from threequarter.flight.weather import Weather
-from threequarter.golf.ball import Ball, MeasuredAs
+from threequarter.golf.ball import Ball, Carried, MeasuredAs
 from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
 
@@ -65,27 +65,29 @@ def run_out_m(carry_m: float, club: str, loft_deg: float | None, ground: Ground)
     return _table(*_loft(club, loft_deg), ground).at(carry_m)
 
 
-def to_carry(balls: Sequence[Ball], ground: Ground = "normal") -> tuple[tuple[Ball, ...], tuple[Message, ...]]:
+def to_carry(balls: Sequence[Ball], ground: Ground = "normal") -> tuple[tuple[Carried, ...], tuple[Message, ...]]:
     """Balls whose rest distance was measured, brought to carry through a run-out; and what was done.
 
     The uncertainty of each ball goes into `error_sd_m`, what all share into `shared_sd_m`. Balls measured as carry stay as they
     are, and a second call changes nothing.
     """
-    moved: list[Ball] = []
+    moved: list[Carried] = []
     runs: list[float] = []
     for ball in balls:
         if ball.measured_as is MeasuredAs.CARRY:
-            moved.append(ball)
+            moved.append(Carried.of(ball))
             continue
         carry, run = _before_run(ball, ground)
         runs.append(run.run_m)
         moved.append(
-            replace(
-                ball,
-                distance_m=carry,
-                measured_as=MeasuredAs.CARRY,
-                error_sd_m=hypot(ball.error_sd_m or 0.0, run.ball_sd_m) or None,
-                shared_sd_m=hypot(ball.shared_sd_m or 0.0, run.shared_sd_m) or None,
+            Carried.of(
+                replace(
+                    ball,
+                    distance_m=carry,
+                    measured_as=MeasuredAs.CARRY,
+                    error_sd_m=hypot(ball.error_sd_m or 0.0, run.ball_sd_m) or None,
+                    shared_sd_m=hypot(ball.shared_sd_m or 0.0, run.shared_sd_m) or None,
+                )
             )
         )
     return tuple(moved), _said(runs, ground)

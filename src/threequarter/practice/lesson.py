@@ -12,9 +12,7 @@ import numpy as np
 from scipy.special import fdtri, ndtri, stdtrit
 
 from threequarter.chart.result import Cell, Chart, Interval
-from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
-from threequarter.golf.swing_length import parse_swing
+from threequarter.golf.ball import Ball, shot_key
 from threequarter.swing.words import match
 
 How = Literal["by hand", "by time", "in order"]
@@ -120,12 +118,12 @@ def best_on_film(chart: Chart, balls: Sequence[Ball], pairs: Sequence[Pair]) -> 
     the longest, it is the one that goes the player's own number."""
     verdicts = {verdict.number: verdict for verdict in chart.verdicts}
     found: dict[int, tuple[float, Best]] = {}
-    places = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): k for k, c in enumerate(chart.cells)}
+    places = {shot_key(c.club, c.swing, c.loft_deg): k for k, c in enumerate(chart.cells)}
     for pair in pairs:
         ball = balls[pair.ball] if pair.ball is not None else None
         if ball is None or not ball.use or ball.number not in verdicts or verdicts[ball.number].mishit:
             continue
-        k = places.get((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key))
+        k = places.get(ball.shot)
         if k is None:
             continue
         cell = chart.cells[k]
@@ -166,7 +164,7 @@ def carry_changes(chart: Chart, balls: Sequence[Ball], after: Sequence[bool]) ->
     used = [(b, late) for b, late in zip(balls, after, strict=True) if b.use and b.number in verdicts]
     good = [(b, late) for b, late in used if not verdicts[b.number].mishit]
     values = np.array([math.log(b.distance_m) for b, _ in good])
-    shots = [(club_key(b.club, b.loft_deg), parse_swing(b.swing).key) for b, _ in good]
+    shots = [b.shot for b, _ in good]
     late = np.array([late for _, late in good], dtype=bool)
     found = [_shift("carry", values, shots, late), _spread(values, shots, late)]
     bad = [[verdicts[b.number].mishit for b, late in used if late is side] for side in (False, True)]

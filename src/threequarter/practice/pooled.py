@@ -13,11 +13,9 @@ from threequarter.chart.one_air import to_one_air
 from threequarter.chart.prepare import Also
 from threequarter.chart.result import Chart, Interval
 from threequarter.flight.weather import Weather
-from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import Ball, Carried, shot_key
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.golf.swing_length import parse_swing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +23,7 @@ class DayBalls:
     """The balls of one day, as carries, and what is known of its weather."""
 
     day: datetime.date
-    balls: Sequence[Ball]
+    balls: Sequence[Carried]
     weather: Weather
 
 
@@ -44,7 +42,7 @@ class Pooled:
     """The pooled chart (its days counted from 1 in order), its balls in one air, what was done to them in words, and each day."""
 
     chart: Chart
-    balls: tuple[Ball, ...]
+    balls: tuple[Carried, ...]
     said: tuple[str, ...]
     days: tuple[DayShift, ...]
 
@@ -53,7 +51,7 @@ def pool(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Pooled:
     """One chart of all days, oldest first; sessions of one date are one day, and one date stays in its own air. The doubt of the stock carries holds the spread between the days that was seen, and for
     one day alone that which is usual. `also` names shots to chart without a ball (see `fit_chart`). Raises UserError without a ball."""
     ordered = sorted(days, key=lambda one: one.day)
-    balls: list[Ball] = []
+    balls: list[Carried] = []
     dates = sorted({one.day for one in ordered})
     session_of: list[int] = []
     for place, one in enumerate(ordered):
@@ -74,11 +72,11 @@ def pool(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Pooled:
 def _shifts(
     chart: Chart, balls: Sequence[Ball], session_of: Sequence[int], days: Sequence[DayBalls]
 ) -> tuple[DayShift, ...]:
-    stock = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): math.log(c.stock_carry_m) for c in chart.cells}
+    stock = {shot_key(c.club, c.swing, c.loft_deg): math.log(c.stock_carry_m) for c in chart.cells}
     good = {verdict.number for verdict in chart.verdicts if not verdict.mishit}
     off: dict[int, list[float]] = {place: [] for place in range(len(days))}
     for ball, place in zip(balls, session_of, strict=True):
-        centre = stock.get((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key))
+        centre = stock.get(ball.shot)
         if ball.number in good and centre is not None:
             off[place].append(math.log(ball.distance_m) - centre)
     return tuple(_day(one.day, sum(ball.use for ball in one.balls), off[place]) for place, one in enumerate(days))

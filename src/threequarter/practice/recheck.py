@@ -19,10 +19,8 @@ from numpy.typing import NDArray
 from scipy.special import gammaln, logsumexp
 
 from threequarter.chart.result import Chart, Interval
-from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import Ball, shot_key
 from threequarter.golf.message import Message
-from threequarter.golf.swing_length import parse_swing
 
 Floats = NDArray[np.float64]
 Verdict = Literal["holds", "moved", "not known yet"]
@@ -122,10 +120,10 @@ class _New:
 
     @classmethod
     def of(cls, old: Chart, balls: Sequence[Ball]) -> "_New":
-        place = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): i for i, c in enumerate(old.cells)}
+        place = {shot_key(c.club, c.swing, c.loft_deg): i for i, c in enumerate(old.cells)}
         rows = []
         for ball in balls:
-            i = place.get((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key))
+            i = place.get(ball.shot)
             if i is not None and ball.use and ball.measured_as == "carry" and ball.distance_m > 0:
                 rows.append((np.log(ball.distance_m), i, old.cells[i].club, old.cells[i].swing))
         columns = list(zip(*rows, strict=True)) or [(), (), (), ()]

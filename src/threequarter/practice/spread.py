@@ -14,10 +14,8 @@ from numpy.typing import NDArray
 
 from threequarter.chart.result import Chart, Interval
 from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, number
-from threequarter.golf.swing_length import parse_swing
 
 Floats = NDArray[np.float64]
 
@@ -83,7 +81,7 @@ def spread_shares(chart: Chart, pairs: Sequence[tuple[Ball, float, float]]) -> S
     """The shares for the balls that count as good. Says plainly when the pairs are too few."""
     good = {verdict.number for verdict in chart.verdicts if not verdict.mishit}
     used = [pair for pair in pairs if pair[0].number in good]
-    shots = [(club_key(b.club, b.loft_deg), parse_swing(b.swing).key) for b, _arm, _tempo in used]
+    shots = [b.shot for b, _arm, _tempo in used]
     groups = {shot: [i for i, s in enumerate(shots) if s == shot] for shot in dict.fromkeys(shots)}
     rows = [i for members in groups.values() if len(members) >= 3 for i in members]
     free = len(rows) - sum(len(members) >= 3 for members in groups.values())

@@ -6,7 +6,7 @@ from typing import Any, Final
 from threequarter.golf.message import to_json
 from threequarter.swing.camera import squared
 from threequarter.swing.check import SwingCheck
-from threequarter.swing.doubt import LEAST_SEEN
+from threequarter.swing.doubt import LEAST_SEEN, LEAST_SEEN_DOWN
 
 SLOWING_BELOW: Final = 0.86
 """Hands under this share of their peak speed at the ball, beyond doubt, count as slowed. A figure for the contract: no reader is told
@@ -51,8 +51,9 @@ def _swing(found: SwingCheck, i: int, felt: str | None) -> dict[str, Any]:
         "hand_height_top": round(swing.hand_height_top, 3),
         "hand_height_finish": _round(swing.hand_height_finish, 3),
         "tempo_ratio": _round(swing.tempo_ratio, 3),
-        "impact_over_peak": round(swing.impact_over_peak, 3),
-        "decelerating": swing.impact_over_peak + doubt["impact_over_peak"] < SLOWING_BELOW,
+        "impact_over_peak": round(swing.impact_over_peak, 3) if swing.seen_down >= LEAST_SEEN_DOWN else None,
+        "decelerating": swing.seen_down >= LEAST_SEEN_DOWN
+        and swing.impact_over_peak + doubt["impact_over_peak"] < SLOWING_BELOW,
         "to_ball_s": _round(None if took is None else took / swing.slower, 3),
         "struck": found.struck[i],
         "struck_signs": list(found.signs[i]),

@@ -31,8 +31,11 @@ NARROW: Final = 0.42
 """Shoulders narrower than this share of the trunk are seen from the side: 0.67 to 0.77 face-on and at 15 degrees off."""
 
 CLEAR_LINES: Final = 60.0
-CLEAR_TIMES: Final = 2.0
-"""Straight edges speak where so many lie within a degree and a half, twice as many as in any other direction."""
+CLEAR_TIMES: Final = 1.5
+"""Straight edges speak where so many lie within a degree and a half, this many times as many as in any other direction, both by
+how probable they are: within PLAYER_SD_DEG of the player's own upright, or LEVEL_SD_DEG of the picture's."""
+PLAYER_SD_DEG: Final = 4.0
+LEVEL_SD_DEG: Final = 8.0
 LINES90_DEG: Final = 1.8
 LEAST_ROLL_DEG: Final = 2.5
 """A smaller roll is left in the doubt: the lines of the open clips are up to 1.5 degrees off themselves."""
@@ -120,29 +123,31 @@ def _lean(points: Floats) -> float:
 
 def roll_of(seen: Seen, leans: list[float], sign: int) -> tuple[float, float, bool]:
     """The camera's roll to take out, the doubt that is left, and whether lines and player speak of a roll that is not sure."""
-    lines = lines_roll(seen)
     player = float(np.median(leans)) - sign * PLAYER_LEANS_DEG if leans else None
-    if lines is not None and (player is None or abs(lines - player) < PLAYER90_DEG + LINES90_DEG):
+    lines = lines_roll(seen, player)
+    if lines is not None:
         return (lines if abs(lines) >= LEAST_ROLL_DEG else 0.0), LINES90_DEG, False
-    if player is None:
-        return 0.0, UNKNOWN90_DEG, False
-    if abs(player) > PLAYER90_DEG:  # only the player leans: taken out by what is beyond a usual lean
+    if player is not None and abs(player) > PLAYER90_DEG:  # only the player leans
         return player, PLAYER90_DEG, True
-    return 0.0, UNKNOWN90_DEG, lines is not None
+    return 0.0, UNKNOWN90_DEG, False
 
 
-def lines_roll(seen: Seen) -> float | None:
-    """The roll by the straight lines of the background; None where they are few or disagree."""
+def lines_roll(seen: Seen, player: float | None = None) -> float | None:
+    """The roll by the straight lines of the background, those first that agree with the player's own upright; None where they are
+    few or disagree."""
     counts = np.array(seen.lines)
     if len(counts) != LINE_BINS:
         return None
-    near = np.convolve(counts, np.ones(3), "same")
-    best = int(np.argmax(near))
-    rest = near.copy()
-    rest[max(0, best - 5) : best + 6] = 0
-    if near[best] < CLEAR_LINES or near[best] < CLEAR_TIMES * rest.max():
-        return None
     angles = np.linspace(-LINE_REACH_DEG, LINE_REACH_DEG, LINE_BINS)
+    near = np.convolve(counts, np.ones(3), "same")
+    weighed = near * np.exp(
+        -0.5 * ((angles - (player or 0.0)) / (PLAYER_SD_DEG if player is not None else LEVEL_SD_DEG)) ** 2
+    )
+    best = int(np.argmax(weighed))
+    rest = weighed.copy()
+    rest[max(0, best - 8) : best + 9] = 0
+    if near[best] < CLEAR_LINES or weighed[best] < CLEAR_TIMES * rest.max():
+        return None
     around = slice(max(0, best - 2), best + 3)
     return float(np.average(angles[around], weights=counts[around]))
 

@@ -13,7 +13,7 @@ from threequarter.swing import filming
 from threequarter.swing.camera import View, upright, view_of
 from threequarter.swing.clock import Clock, choose, factors
 from threequarter.swing.doubt import Quality, doubts
-from threequarter.swing.measure import INSTANTS, L_HIP, R_HIP, Motion, Swing, find_swings, motion
+from threequarter.swing.measure import INSTANTS, L_HIP, L_WRIST, R_HIP, R_WRIST, Motion, Swing, find_swings, motion
 from threequarter.swing.strike import Struck, heard_at, struck
 from threequarter.swing.track import Stretch, Track, track
 
@@ -21,8 +21,14 @@ Hand = Literal["right", "left"]
 Found = list[tuple[int, Swing, Motion]]
 
 MOST_PEOPLE: Final = 3
+NEAR_END_S: Final = 0.06
 LOST: Final = 0.45
 """Hips that jump by so much of a trunk between two pictures are another person's, or none."""
+PASSING_S: Final = 0.6
+PASSING_NEAR: Final = 0.55
+PASSING_MOVES: Final = 0.25
+"""Somebody who comes so near the player (sides of the square around the player, about a body's height) and moves on by so much, from a
+little before the swing to a little after it, may hide the arm: the swing is not measured."""
 HEARD_WIDER_S: Final = 0.02
 """The sound tells impact where the arm tells it less well than this: sound and picture of a phone are so far apart."""
 
@@ -98,8 +104,9 @@ def check(seen: Track, *, slower: float | None = None) -> SwingCheck:
         view = view_of(seen, tuple((at, swing) for at, swing, _ in found), hand)
         if view.roll_deg:
             hand, clock, found = _by_clock(seen, view.roll_deg, slower)
-    kept = [one for one in found if not _lost(seen.stretches[one[0]], one[1])]
+    kept = [one for one in found if not _lost(seen.stretches[one[0]], one[1]) and not passed(seen, one[1])]
     lost = len(found) - len(kept)
+    kept = [(at, in_picture(swing, seen.stretches[at], seen), curves) for at, swing, curves in kept]
     if view.from_the_side:
         kept = []
     warnings = filming.warnings(seen, view, clock, hand if found else None, len(kept), lost=lost)
@@ -160,6 +167,7 @@ def quality_of(seen: Track, at: int, swing: Swing, view: View) -> Quality:
         frame_s=gap / swing.slower,
         scatter=swing.scatter,
         sharp=float(np.median(sharp)) if len(sharp) else 0.1,
+        seen_down=swing.seen_down,
         light=float(np.median(seen.seen.light)) if seen.seen.light else 90.0,
         burnt=float(np.median(seen.seen.burnt)) if seen.seen.burnt else 0.0,
         trunk_px=float(np.median(np.hypot(*trunk.T))) if len(trunk) else 100.0,
@@ -212,6 +220,37 @@ def in_clip(swing: Swing, slower: float) -> Swing:
         name: None if at is None else at * slower for name in INSTANTS for at in (getattr(swing, name),)
     }
     return replace(swing, slower=slower, **times)
+
+
+def in_picture(swing: Swing, stretch: Stretch, seen: Track) -> Swing:
+    """The swing with its ends as hidden where the hands are outside of the picture then."""
+    hands, t = stretch.points[:, [L_WRIST, R_WRIST]], stretch.time_s
+    size = np.array([seen.seen.width or np.inf, seen.seen.height or np.inf])
+    outside = np.asarray(((hands < 0.005 * size) | (hands > 0.995 * size)).any(axis=(1, 2)))
+    near = NEAR_END_S * swing.slower
+
+    def gone(start: float, end: float) -> bool:
+        there = outside[(t >= start) & (t <= end)]
+        return bool(there.size and there.mean() > 0.2)
+
+    if gone(swing.t_top_s - near, swing.t_top_s + near):
+        swing = replace(swing, seen_top=0.0)
+    if gone(swing.end_s - near, swing.end_s + near):
+        swing = replace(swing, seen_finish=0.0)
+    if gone(swing.t_top_s, swing.t_impact_s + near):
+        swing = replace(swing, seen_down=min(swing.seen_down, 0.5))
+    return swing
+
+
+def passed(seen: Track, swing: Swing) -> bool:
+    """Whether somebody walks by the player during the swing: near, and not at the same place a moment later."""
+    near = [
+        place
+        for places, time in zip(seen.seen.others, seen.seen.people_s, strict=False)
+        if swing.start_s - PASSING_S <= time <= swing.end_s + PASSING_S
+        for place in places
+    ]
+    return bool(near) and min(map(abs, near)) < PASSING_NEAR and max(near) - min(near) > PASSING_MOVES
 
 
 def _lost(stretch: Stretch, swing: Swing) -> bool:

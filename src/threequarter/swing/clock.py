@@ -20,7 +20,7 @@ FOUND: Final = 6.0
 """What one swing that shows itself at a factor speaks for it, in natural logarithms: an improbable swing outweighs none."""
 SLOW_PRIOR: Final = 0.25
 """Nearly half of that source's face-on clips are slow motion, but they were cut for show: a coach's own film is less often."""
-SURE: Final = 0.95
+SURE: Final = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ class Clock:
     @property
     def fitting(self) -> tuple[float, ...]:
         """The factors that fit."""
-        return tuple(slower for slower, chance in self.chances if chance > 1 - SURE)
+        return tuple(slower for slower, chance in self.chances if chance > (1 - SURE) / 2)
 
 
 def factors(frames_per_s: float, filmed_fps: float | None = None) -> tuple[float, ...]:

@@ -6,6 +6,8 @@ from typing import Any, Final
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 
+ADDED: Final = "added"
+NOT_A_SWING: Final = "not_a_swing"
 MATCH_S: Final = 0.4
 FIELDS: Final = (
     "t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s", "lead_arm_top_deg", "lead_arm_finish_deg", "lead_arm_top_square_deg",
@@ -16,8 +18,11 @@ FIELDS: Final = (
 def compare(answer: Mapping[str, Any], marks: Any) -> dict[str, Any]:
     """Errors (ours minus marked) of every field that both have, swing by swing; swings missed and found too many.
 
-    Raises UserError where the marks hold no swings.
+    `marks` are the truth's form (`swings`), or the corrections of a clip (`marks.py`): those tell only the fields that were
+    corrected, which swings are none, and which were missed. Raises UserError where the marks hold no swings.
     """
+    if isinstance(marks, Mapping) and "swings" not in marks and any(key == ADDED or key.isdigit() for key in marks):
+        return compare(answer, {"swings": _swings_of(answer, marks)})
     if not isinstance(marks, Mapping) or not isinstance(marks.get("swings"), list):
         raise UserError(Message("swing.no_marks"))
     pairs = _pairs(answer["swings"], marks["swings"])
@@ -40,13 +45,24 @@ def compare(answer: Mapping[str, Any], marks: Any) -> dict[str, Any]:
     }
 
 
+def _swings_of(answer: Mapping[str, Any], marks: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The swings of a clip as its corrections leave them: where nothing was corrected only the instant of impact, to pair them."""
+    swings = []
+    for n, swing in enumerate(answer["swings"], start=1):
+        told = marks.get(str(swing.get("number", n))) or {}
+        if not told.get(NOT_A_SWING):
+            known = {name: told[name] for name in FIELDS if name in told}
+            swings.append(known if "t_impact_s" in known else {**known, "near_s": swing["t_impact_s"]})
+    return [*swings, *(dict(one) for one in marks.get(ADDED) or [])]
+
+
 def _pairs(ours: list[Any], theirs: list[Any]) -> list[tuple[Any, Any]]:
     gaps = []
     for i, a in enumerate(ours):
         for j, b in enumerate(theirs):
-            for name in ("t_impact_s", "t_top_s"):
-                if isinstance(a.get(name), int | float) and isinstance(b.get(name), int | float):
-                    gaps.append((abs(a[name] - b[name]), i, j))
+            for name, other in (("t_impact_s", "t_impact_s"), ("t_impact_s", "near_s"), ("t_top_s", "t_top_s")):
+                if isinstance(a.get(name), int | float) and isinstance(b.get(other), int | float):
+                    gaps.append((abs(a[name] - b[other]), i, j))
                     break
     pairs, used_a, used_b = [], set(), set()
     for gap, i, j in sorted(gaps):

@@ -14,6 +14,8 @@ from threequarter.swing.measure import INSTANTS, Swing
 WELL_SEEN: Final = 0.75
 LEAST_SEEN: Final = 0.25
 """Below this no measure that hangs on the hands is given."""
+LEAST_SEEN_DOWN: Final = 0.75
+"""Hands that motion blur hides on the way down: their speed is not given (scripts/swing_fit.py: it reads 20 to 50 % low)."""
 CROWDED_TIMES: Final = 1.6
 """Somebody else in view during the swing: the points may have jumped unnoticed. Common practice, no source."""
 VIEW_WIDENS: Final = 0.35
@@ -23,35 +25,39 @@ SQUARE_TIMES: Final = 0.10
 MATCH_TIMES: Final = 0.18
 """Degrees of the square arm, and of its two ends against each other, for a degree of the camera's doubt (camera.py)."""
 USUAL_ROLL90_DEG: Final = 2.0
+HEIGHT_A_DEGREE: Final = 0.015
+"""Hand height for a degree of roll: the hands are up to a torso length to the side of the hips."""
 CRUSHED: Final = 0.01
 """A film with fewer bits a pixel than this has lost what it showed: phones spend 0.05 and more (from memory, no source)."""
 
-FEATURES: Final = ("scatter", "blur", "frame", "hidden", "dark", "small", "no_level", "crushed")
+FEATURES: Final = ("scatter", "hands", "frame", "hidden", "dark", "small", "no_level", "crushed")
 TABLE: Final[dict[str, tuple[float, tuple[float, ...]]]] = {
-    "t_takeaway_s": (-3.4, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
-    "t_top_s": (-3.6, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
-    "t_impact_s": (-4.4, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 1.0, 0.3)),
-    "t_finish_s": (-2.8, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
-    "lead_arm_top_deg": (1.2, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
-    "lead_arm_finish_deg": (1.4, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
-    "match_deg": (1.6, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
-    "hand_height_top": (-2.9, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
-    "hand_height_finish": (-2.8, (0.2, 0.1, 0.1, 0.7, 0.1, 0.1, 0.0, 0.3)),
-    "tempo_ratio": (-1.9, (0.2, 0.3, 0.3, 0.0, 0.1, 0.1, 0.0, 0.3)),
-    "impact_over_peak": (-2.9, (0.2, 0.4, 0.3, 0.0, 0.1, 0.1, 1.0, 0.3)),
+    "t_takeaway_s": (-3.86, (0.48, 0.31, 0.00, 0.00, 0.36, 0.75, 0.00, 0.39)),
+    "t_top_s": (-3.88, (0.20, 0.00, 0.13, 0.35, 0.15, 0.18, 0.01, 0.00)),
+    "t_impact_s": (-4.83, (0.00, 1.90, 0.00, 0.00, 0.00, 0.72, 0.14, 0.80)),
+    "t_finish_s": (-3.17, (0.00, 0.18, 0.33, 0.00, 0.00, 0.33, 0.00, 0.13)),
+    "lead_arm_top_deg": (1.09, (0.43, 0.00, 0.40, 1.79, 0.47, 0.00, 0.23, 0.23)),
+    "lead_arm_finish_deg": (1.21, (0.04, 0.00, 0.00, 0.28, 0.00, 0.00, 0.00, 0.00)),
+    "match_deg": (1.84, (0.00, 0.10, 0.00, 0.76, 0.23, 0.00, 0.00, 0.00)),
+    "hand_height_top": (-3.15, (0.22, 0.00, 0.12, 1.51, 0.15, 0.21, 0.00, 0.43)),
+    "hand_height_finish": (-2.84, (0.20, 0.00, 0.00, 0.23, 0.07, 0.09, 0.16, 0.11)),
+    "tempo_ratio": (-2.06, (0.33, 0.61, 0.02, 0.00, 0.00, 0.00, 0.00, 0.31)),
+    "impact_over_peak": (-3.27, (0.00, 1.40, 0.00, 0.00, 0.41, 0.71, 0.43, 0.73)),
 }
 """By field: a, and b for each of FEATURES; half-widths in the field's unit, of the tempo as a share of it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quality:
-    """How a swing was filmed: true seconds between pictures, jumps of the points (torso lengths), sharpness, light (0 to 255), share
+    """How a swing was filmed: true seconds between pictures, jumps of the points (torso lengths), sharpness, how
+    well the hands are seen on the way down, light (0 to 255), share
     of burnt-out pixels, the trunk's length in pixels, bits the file spends on a pixel, the camera's place and roll with their half-widths, whether others were in
     view, whether the arm was seen at address, how many times slower than life."""
 
     frame_s: float = 1 / 60
     scatter: float = 0.009
     sharp: float = 0.1
+    seen_down: float = 0.95
     light: float = 90.0
     burnt: float = 0.0
     trunk_px: float = 100.0
@@ -68,7 +74,7 @@ def features(quality: Quality, seen: float = 1.0) -> tuple[float, ...]:
     """What the half-widths hang on, each 0 where the filming is good: FEATURES."""
     return (
         _within(log(max(quality.scatter, 1e-4) / 0.009), -1.0, 2.0),
-        _within(log(0.09 / max(quality.sharp, 1e-3)), 0.0, 1.5),
+        _within(log(0.95 / max(quality.seen_down, 0.1)), 0.0, 0.7),
         _within(log(quality.frame_s * 60), 0.0, 1.6),
         1.0 if seen < WELL_SEEN else 0.0,
         _within(log(60 / max(quality.light, 1.0)), 0.0, 1.5),
@@ -91,6 +97,7 @@ def doubts(swing: Swing, quality: Quality) -> dict[str, float]:
     for end in ("top", "finish"):
         arm = hypot(found[f"lead_arm_{end}_deg"], rolled, VIEW_WIDENS * beyond)
         found[f"lead_arm_{end}_deg"] = arm
+        found[f"hand_height_{end}"] = hypot(found[f"hand_height_{end}"], HEIGHT_A_DEGREE * rolled)
         found[f"lead_arm_{end}_square_deg"] = hypot(arm, SQUARE_TIMES * quality.azimuth90_deg)
     found["match_deg"] = hypot(
         found["match_deg"], 2 * rolled, 2 * VIEW_WIDENS * beyond, MATCH_TIMES * quality.azimuth90_deg

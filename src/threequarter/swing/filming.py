@@ -7,7 +7,7 @@ import numpy as np
 from threequarter.golf.message import Message
 from threequarter.swing.camera import View
 from threequarter.swing.clock import Clock
-from threequarter.swing.doubt import LEAST_SEEN, WIDENED_DEG, Quality
+from threequarter.swing.doubt import LEAST_SEEN, LEAST_SEEN_DOWN, WIDENED_DEG, Quality
 from threequarter.swing.measure import Swing
 from threequarter.swing.track import Track
 
@@ -118,6 +118,8 @@ def swing_warnings(swing: Swing, view: View, quality: Quality) -> tuple[Message,
         said.append(Message("swing.hidden_top"))
     if swing.t_finish_s is not None and swing.seen_finish < LEAST_SEEN:
         said.append(Message("swing.hidden_finish"))
+    if swing.seen_down < LEAST_SEEN_DOWN:
+        said.append(Message("swing.hands_blurred"))
     if quality.crowded:
         said.append(Message("swing.crowded"))
     return tuple(said)

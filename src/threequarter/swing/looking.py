@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from threequarter.swing.decode import Frame
+from threequarter.swing.decode import Frame, Image
 from threequarter.swing.picture import STILL_LEVELS, blocks, edge_of, light_of, lines_of, moved
 from threequarter.swing.pose import (
     L_ANKLE,
@@ -26,6 +26,10 @@ LOOK_HZ: Final = 15.0
 STEADY: Final = 0.35
 """How much of a new square is taken over; the rest stays, so that the picture does not jump."""
 COUNT_PEOPLE_EVERY_S: Final = 0.5
+BLOT: Final = 0.16
+SURE_PERSON: Final = 0.7
+SMALLEST: Final = 0.3
+"""Others are looked for outside of this share of the player's square to each side, surer and not much smaller than the player."""
 LINES_EVERY: Final = 15
 LIGHT_EVERY: Final = 8
 LYING_LOOKS: Final = 6
@@ -130,12 +134,25 @@ class _Looker:
         """How many people are in view; and, where the player is not known, which of them it is."""
         self.count_due = frame.time_s + COUNT_PEOPLE_EVERY_S
         people = self.detector(frame.rgb)
-        self.seen.people.append(len(people))
+        player = self.roi or (self._choose([found.roi for found in people]) if people else None)
+        others = self._others(frame.rgb, player) if player else []
+        self.seen.people.append(max(len(people), len(others) + 1 if player else 0))
         self.seen.people_s.append(frame.time_s)
+        self.seen.others.append(others)
         if self.roi is None and people:
             self.roi = self._choose([found.roi for found in people])
             self.roi = self.lite(frame.rgb, self.roi).roi  # the detector's square is rough: settle on the player
             self.body = None
+
+    def _others(self, rgb: Image, player: Roi) -> list[float]:
+        """How far the others stand to the right of the player, in sides of the player's square. The detector sees the largest person
+        and little else, so the player is blotted out first."""
+        left, right = (int(np.clip(player.x + way * BLOT * player.side, 0, rgb.shape[1])) for way in (-1, 1))
+        blotted = rgb.copy()
+        blotted[:, left:right] = rgb[::8, ::8].mean(axis=(0, 1)).astype(np.uint8)
+        found = self.detector(blotted, least_score=SURE_PERSON)
+        away = [(one.roi.x - player.x) / player.side for one in found if one.roi.side > SMALLEST * player.side]
+        return [round(float(one), 3) for one in away if abs(one) > BLOT]
 
     def _choose(self, rois: list[Roi]) -> Roi:
         """The person followed before where one stands near there, else by size."""

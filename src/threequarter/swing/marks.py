@@ -18,6 +18,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.swing.camera import upright, view_of
 from threequarter.swing.check import Hand, SwingCheck, with_doubt
+from threequarter.swing.compare import ADDED, NOT_A_SWING
 from threequarter.swing.measure import (
     FINISH_LINE,
     FINISH_LOW,
@@ -36,8 +37,6 @@ from threequarter.swing.track import Stretch, Track
 
 Floats = NDArray[np.float64]
 POINTS: Final = ("hands_top", "hands_finish", "shoulder_top", "shoulder_finish")
-NOT_A_SWING: Final = "not_a_swing"
-ADDED: Final = "added"
 MOST_ADDED: Final = 50
 
 

@@ -65,7 +65,7 @@ class Swing:
     impact over its peak. What lies outside of the clip is None.
 
     `slower` is how many times slower than life the clip shows it; `seen_top` and `seen_finish` how well the hands are seen
-    there, 0..1; `scatter` how far the body points jump from picture to picture, in torso lengths; `level_known` whether the
+    there, `seen_down` on the way down (motion blur hides them), 0..1; `scatter` how far the body points jump from picture to picture, in torso lengths; `level_known` whether the
     arm's place at address was seen.
     """
 
@@ -82,6 +82,7 @@ class Swing:
     seen_finish: float = 1.0
     slower: float = 1.0
     scatter: float = 0.0
+    seen_down: float = 1.0
     level_known: bool = True
 
     @property
@@ -255,6 +256,7 @@ def _swing_about(curves: Motion, peak: int) -> Swing | None:
         seen_finish=float(np.interp(finish_at or t[-1], t, curves.seen)),
         impact_over_peak=min(1.0, float(np.interp(impact_at, t, curves.wrist_speed)) / most + SPEED_LOST),
         scatter=float(np.median(curves.scatter[whole])),
+        seen_down=float(np.median(curves.seen[window])),
         level_known=level_known,
     )
 

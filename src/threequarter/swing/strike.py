@@ -33,6 +33,8 @@ def struck(track: Track, at: int, swing: Swing) -> tuple[Struck, tuple[str, ...]
     gone = ball_gone(track.stretches[at], swing)
     if gone is not None:
         signs.append("ball gone" if gone else "ball lies")
+    if "ball gone" in signs and "silent" in signs:
+        return "unknown", tuple(signs)
     if "ball gone" in signs or ("heard" in signs and "ball lies" not in signs):
         return "ball", tuple(signs)
     if "ball lies" in signs and "heard" not in signs:

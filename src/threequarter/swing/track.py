@@ -60,7 +60,8 @@ NO_LOOKS: Final = Looks(
 class Seen:
     """What was noticed about the filming: numbers for the gates and the warnings.
 
-    `people` are counts at `people_s`; `lines` counts straight edges of the background by how far they are turned
+    `people` are counts at `people_s`, `others` how far to the right of the player the others stand then, in sides of the player's
+    square; `lines` counts straight edges of the background by how far they are turned
     (`picture.lines_of`); `turned` quarters set the pictures upright.
     """
 
@@ -74,6 +75,7 @@ class Seen:
     cut_off: int = 0
     people: list[int] = field(default_factory=list)
     people_s: list[float] = field(default_factory=list)
+    others: list[list[float]] = field(default_factory=list)
     shakes: list[float] = field(default_factory=list)
     lines: list[float] = field(default_factory=list)
     turned: int = 0

@@ -31,6 +31,7 @@ from threequarter.web.pages.kept import backups, export, history
 from threequarter.web.pages.keys import routes as keys
 from threequarter.web.pages.lesson import report
 from threequarter.web.pages.lesson import routes as lesson
+from threequarter.web.pages.lesson import table as lesson_table
 from threequarter.web.pages.operation import routes as operation
 from threequarter.web.pages.operation.routes import figures
 from threequarter.web.pages.phones import routes as phones
@@ -40,8 +41,9 @@ from threequarter.web.pages.players import preferences
 from threequarter.web.pages.players import routes as players
 from threequarter.web.pages.practice import routes as practice
 from threequarter.web.pages.recheck import routes as recheck
-from threequarter.web.pages.sessions import balls
+from threequarter.web.pages.sessions import about, balls
 from threequarter.web.pages.sessions import routes as sessions
+from threequarter.web.pages.swings import film
 from threequarter.web.pages.swings import routes as swings
 from threequarter.web.pages.tasks import routes as tasks
 from threequarter.web.pages.today import routes as today
@@ -62,9 +64,11 @@ ROOMS = (
     cell,
     plan,
     players_plan,
+    about,
     players,
     day,
     swings,
+    film,
     practice,
     recheck,
     course,
@@ -77,6 +81,7 @@ ROOMS = (
     tasks,
     locale,
     operation,
+    lesson_table,
     lesson,
     history,
     api,

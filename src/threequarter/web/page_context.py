@@ -133,6 +133,18 @@ def number(text: str, what: str) -> float | None:
         raise UserError(_("{what}: {typed} is no number.").format(what=what, typed=repr(text.strip()[:30]))) from None
 
 
+def typed_day(text: str) -> datetime.date | None:
+    """A date as typed, None for nothing. Raises UserError for what is no date."""
+    if not text.strip():
+        return None
+    try:
+        return datetime.date.fromisoformat(text.strip())
+    except ValueError:
+        raise UserError(
+            _("The day is a date like 2026-05-31, not {typed}.").format(typed=repr(text.strip()[:30]))
+        ) from None
+
+
 def status_of(error: UserError, otherwise: int = 400) -> int:
     """The status that goes with an error: 404 for what is not there, 503 to try again in a moment, 507 for a full disk,
     else as said."""

@@ -32,6 +32,12 @@ class Context:
     headings: list[str] = field(default_factory=list)
     columns: tuple[ColumnSeen, ...] = ()
     many_sheets: bool = False
+    rows: dict[tuple[str | None, int], str] = field(default_factory=dict)
+
+    def row(self, sheet: str | None, number: int, kind: str) -> None:
+        """Says what a row is; a row that holds a ball is a ball, whatever else stands in it."""
+        if self.rows.get((sheet, number)) not in ("ball", "aside"):
+            self.rows[sheet, number] = kind
 
     def ask(self, about: str, text: str, option: str, choices: tuple[str, ...] = ()) -> None:
         """Asks once about a subject."""

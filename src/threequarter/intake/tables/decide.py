@@ -212,7 +212,7 @@ def _side_like(column: Column, carry: Column) -> bool:
         return False
     if column.unit and column.unit[0] != "length":
         return False
-    return beside(column, "offline", carry) >= 1.0 and min(share(x < 0), share(x > 0)) > 0.1
+    return beside(column, "offline", carry) >= 1.0 and share(x < 0) > 0.05
 
 
 def _the_ball(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry: Column) -> None:

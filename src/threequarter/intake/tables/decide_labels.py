@@ -52,7 +52,8 @@ def is_label(column: Column) -> bool:
         return True
     labels = Labels(column=column)
     if labels.different > 8 or column.words.best not in (None, "loft"):
-        return labels.swing >= 0.99 and labels.grouped
+        marked = all(not text.replace(".", "").isdigit() for text in labels.texts)
+        return labels.grouped and (labels.swing >= 0.99 or (labels.club >= 0.99 and marked))
     return labels.swing >= 0.99 or labels.club >= 0.99 or _codes(labels)
 
 

@@ -177,7 +177,7 @@ def _as_side(column: Column, ratio: Numbers, tie: float, carry: Column) -> float
     if column.sides > 0.3:
         return 3.5
     x = column.numbers
-    signed = min(share(x < 0), share(x > 0)) > 0.1
+    signed = share(x < 0) > 0.05
     if signed:
         return 1.5 if abs(tie) < 0.6 else -1.0
     return -0.5 if tie < 0.6 else -2.0

@@ -17,6 +17,7 @@ LABELS: Final = ("player", "club", "swing", "shot_label", "date")
 _KEYED = re.compile(r"^(?P<key>[^:：=]{1,40}?)\s*[:：=]\s*(?P<value>.+)$")
 _DASHED = re.compile(r"^(?P<key>\S[^\-–—]{0,30}?)\s+[-–—]\s+(?P<value>.+)$")
 _SPACED = re.compile(r"^(?P<key>\S+)\s+(?P<value>.+)$")
+_OF_A_CLUB: Final = frozenset(("wedge", "wedges", "iron", "eisen", "ウェッジ", "웨지"))
 _SEPARATORS: Final = (" / ", " | ", " · ", " @ ", " – ", " - ", ", ", ": ", "; ", " + ", " x ", "/", "_", " ")
 
 
@@ -54,11 +55,7 @@ def labels_in(cells: Sequence[str], *, bare: bool) -> Labels:
         return _merge_parts(text)
     if (match := _SPACED.match(text)) and (role := _label_role(match["key"])) and len(text) < 50:
         whole = parse_club(text)
-        if (
-            role == "player"
-            or not whole.kind
-            or (role == "club" and not parse_club(match["key"]).known and not is_club(text))
-        ):
+        if role == "player" or not whole.kind or (role == "club" and fold(match["key"]) not in _OF_A_CLUB):
             return _assign(role, match["value"])
     return _bare(text.strip("=*# []<>-–—").strip())
 

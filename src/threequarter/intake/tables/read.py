@@ -13,11 +13,13 @@ from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import balls_of
 from threequarter.intake.own_format.files import holds_own, read_own
-from threequarter.intake.reading import ColumnSeen, Reading
+from threequarter.intake.reading import ROWS, ColumnSeen, Reading
+from threequarter.intake.tables.checks import check
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.layout import unit_row
 from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
 from threequarter.intake.tables.numbers import decimal_mark, find_number
+from threequarter.intake.tables.questions import rows_words
 from threequarter.intake.tables.rows import read_rows
 from threequarter.intake.tables.shape import Block, blocks_of, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default, sheets_of
@@ -296,6 +298,9 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     aside = len(context.set_aside)
     said = ngettext("{balls} balls read; {count} row set aside", "{balls} balls read; {count} rows set aside", aside)
     context.plan.append(said.format(balls=len(balls), count=aside))
+    context.plan += check(balls)
+    rows = _rows_told(context, sheets)
+    context.plan.append(rows_words(rows))
     return Reading(
         balls=balls,
         set_aside=tuple(context.set_aside),
@@ -303,8 +308,20 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         plan=tuple(dict.fromkeys(context.plan)),
         unit=_reader_unit(context),
         name=name,
+        rows=rows,
         columns=_with_first_ball(context.columns, balls, sheets),
     )
+
+
+def _rows_told(context: Context, sheets: list[Sheet]) -> tuple[tuple[str, int], ...]:
+    """How many rows were what; the rows of the file that hold something are all among them."""
+    counts: dict[str, int] = {}
+    for sheet in sheets:
+        for row in sheet.rows:
+            if row.filled:
+                kind = context.rows.get((sheet.name, row.number), "line")
+                counts[kind] = counts.get(kind, 0) + 1
+    return tuple((kind, counts[kind]) for kind in ROWS if kind in counts)
 
 
 def _with_first_ball(

@@ -21,13 +21,15 @@ from threequarter.intake.tables.lines import (
     note_says,
     split_club_swing,
 )
+from threequarter.intake.tables.means import sums_up
 from threequarter.intake.tables.numbers import find_number, missing
-from threequarter.intake.tables.questions import ask_about
-from threequarter.intake.tables.shape import Block
+from threequarter.intake.tables.questions import ask_about, not_used
+from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet
 from threequarter.intake.tables.turned import place_in
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
+from threequarter.intake.tables.vocabulary import words_of
 
 UNIT_WORDS: Final = {
     0.9144: N_("yards"), 1.0: N_("metres"), 0.3048: N_("feet"), 0.01: N_("centimetres"), 0.0254: N_("inches"),
@@ -72,18 +74,53 @@ class _State:
     labels: Labels
     named: Labels
     above: dict[str, str | None] = field(default_factory=dict)
+    run: list[float] = field(default_factory=list)
 
     def take(self, row: Row) -> None:
-        """One row: a heading again, a mean, a section line, a ball, or a row set aside."""
-        if self._is_heading(row) or self._is_units(row) or not row.filled:
+        """One row: a heading again, a mean, a section line, a ball, or a row set aside; it is told which."""
+        if not row.filled:
             return
+        drafts, aside = len(self.context.drafts), len(self.context.set_aside)
+        kind = self._kind(row)
+        if kind == "ball":
+            self._ball(row, self._carry_cell(row))
+            kind = (
+                "ball"
+                if len(self.context.drafts) > drafts
+                else "aside"
+                if len(self.context.set_aside) > aside
+                else "line"
+            )
+        if kind == "ball":
+            self.run.append(self.context.drafts[-1].ball.distance_m)
+        elif kind in ("heading", "mean", "line"):
+            self.run = []
+        self.context.row(self.sheet.name, row.number, kind)
+
+    def _kind(self, row: Row) -> str:
+        if self._is_heading(row) or self._is_units(row):
+            return "heading"
         player = self.layout.first("player")
-        if is_mean_row(row.cells, skip=player.at if player else None):
-            return
-        cell = self._carry_cell(row)
-        if self._is_section(row, cell):
-            return
-        self._ball(row, cell)
+        if is_mean_row(row.cells, skip=player.at if player else None) or self._sums_up(row):
+            return "mean"
+        return "line" if self._is_section(row, self._carry_cell(row)) else "ball"
+
+    def _sums_up(self, row: Row) -> bool:
+        """A row without club and swing, with a word where the others count, whose carry is the mean or sum of those above."""
+        labels = [c.at for role in ("club", "swing", "shot_label") for c in self.layout.columns.get(role, [])]
+        if not labels or len(self.run) < 3 or any(at < len(row.cells) and row.cells[at].strip() for at in labels):
+            return False
+        told = self._measure(row, "carry")
+        words = [cell for at, cell in enumerate(row.cells) if kind_of(cell) == "x" and self._counts(at)]
+        if told is None or not words:
+            return False
+        unit = told[1].factor or self.layout.unit(told[0]) or self.context.unit_m or 0.9144
+        return sums_up(told[1].value * unit, self.run, 0.11 * unit)
+
+    def _counts(self, at: int) -> bool:
+        """Whether a column holds numbers or nothing in the rows of balls."""
+        column = next((c for c in self.layout.evidence if c.at == at), None)
+        return column is None or column.filled == 0 or column.numeric or column.at == 0
 
     def _is_heading(self, row: Row) -> bool:
         headings = {at: fold(heading) for at, heading in enumerate(self.layout.block.headings) if heading}
@@ -117,12 +154,15 @@ class _State:
         return filled[0] if filled else None
 
     def _is_section(self, row: Row, cell: tuple[Named, str] | None) -> bool:
-        if len(row.filled) > 2 or (
-            cell is not None and find_number(cell[1]) and len(row.filled) == 2 and not _keyed(row)
+        if len(row.filled) > 2 or (len(row.filled) == 2 and not _keyed(row)):
+            return False
+        measured = cell is not None and find_number(cell[1]) is not None
+        if (
+            measured
+            and len(row.filled) == 2
+            and max(words_of(row.filled[0].rstrip(":：")).roles.values(), default=0) < 3.5
         ):
-            return False
-        if len(row.filled) == 2 and not _keyed(row):
-            return False
+            return False  # a label and a carry: a ball
         told = labels_in(row.cells, bare=True)
         if (
             len(row.filled) == 1
@@ -334,6 +374,10 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
         if not _means_only(context, layout):
             ask_about(context, layout)
         return
+    for row in block.sheet.rows[: block.last + 1]:
+        context.row(
+            sheet.name, row.number, "heading" if row in block.sheet.rows[block.first : block.last + 1] else "above"
+        )
     above, _lines = labels_above(block)
     state = _State(
         context=context, sheet=sheet, layout=layout, labels=above, named=sheet_labels(sheet, layout, above, alone)
@@ -436,3 +480,5 @@ def _say(context: Context, sheet: Sheet, layout: Layout) -> None:
     for role in ("club", "swing", "player", "offline", "ball_speed", "launch", "spin"):
         if (found := layout.first(role)) and role != layout.combined:
             context.plan.append(_(_FROM_COLUMN[role]).format(heading=found.heading))
+    if unused := not_used(layout):
+        context.plan.append(of_sheet(sheet, unused))

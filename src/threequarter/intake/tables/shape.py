@@ -244,6 +244,10 @@ def _upper(rows: Sequence[Row], last: int, lower: list[str]) -> tuple[str, ...] 
 
 def _beside(block: Block) -> list[Block]:
     """The block cut into those that stand beside each other: the same headings again to the right."""
+    if block.lower:  # titles stood above: each holds for its own block
+        plain = replace(block, first=block.last, headings=block.lower, lower=())
+        apart = _beside(plain)
+        return apart if len(apart) > 1 else [block]
     named = [(at, fold(heading)) for at, heading in enumerate(block.headings) if heading]
     for times in range(2, 9):
         size, left = divmod(len(named), times)

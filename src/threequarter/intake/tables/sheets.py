@@ -131,7 +131,7 @@ def _known(cell: str) -> bool:
     """Whether a heading says what its column is."""
     from threequarter.intake.tables.vocabulary import words_of
 
-    return 2 < len(cell) < 60 and max(words_of(cell).roles.values(), default=0.0) >= 3
+    return 2 < len(cell) < 60 and not cell[0].isdigit() and max(words_of(cell).roles.values(), default=0.0) >= 3
 
 
 def _by_spaces(lines: list[str]) -> list[list[str]]:

@@ -87,6 +87,10 @@ def _by_word() -> tuple[dict[str, frozenset[str]], dict[str, frozenset[str]]]:
 
 _PHRASE: Final = _by_phrase()
 _WORD, _SEVERAL = _by_word()
+_LONGEST_FIRST: Final = [
+    (phrase, phrase if _far(phrase) else f" {phrase} ", _SEVERAL[phrase])
+    for phrase in sorted(_SEVERAL, key=len, reverse=True)
+]
 _INSIDE: Final = sorted(
     (w for w, c in _WORD.items() if ((len(w) >= 4 or _far(w)) and not c & set(_PLAIN_ROLES)) or (_far(w) and len(w) > 1)),
     key=len, reverse=True,
@@ -142,9 +146,9 @@ def _concepts(text: str) -> tuple[frozenset[str], int, int]:
     found: set[str] = set()
     padded = f" {re.sub(r'[_.,;:()]', ' ', text)} "
     padded = re.sub(r"\s+", " ", padded)
-    for phrase in sorted(_SEVERAL, key=len, reverse=True):
-        if f" {phrase} " in padded or (_far(phrase) and phrase in padded):
-            found |= _SEVERAL[phrase]
+    for phrase, alone, concepts in _LONGEST_FIRST:
+        if alone in padded:
+            found |= concepts
             padded = padded.replace(phrase, " ", 1)
     missed = guessed = 0
     for token in re.findall(r"[^\W\d_]+", padded)[:12]:

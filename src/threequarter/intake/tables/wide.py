@@ -393,6 +393,7 @@ def _cell(
     if value is None:
         why = _("carry is no number: {text}").format(text=cell[:40])
         context.set_aside.append(SetAside(place=place, why=why, text=cell[:200]))
+        context.row(sheet.name, row.number, "aside")
         return
     factor = value.factor or unit
     carry_m = value.value * (factor or 0.9144)
@@ -413,4 +414,5 @@ def _cell(
         count=piles or 1,
         measured_by=MeasuredBy.PILE if piles else MeasuredBy.UNKNOWN,
     )
+    context.row(sheet.name, row.number, "ball")
     context.drafts.append(Draft(ball=ball, unit_m=factor or 1.0, unit_unknown=factor is None))

@@ -71,8 +71,12 @@ TEXTS: Final[dict[str, str | Plural]] = {
         ),
         by="balls",
     ),
-    "recheck.add": N_("Add {off_share} to every number until the next session."),
-    "recheck.take_off": N_("Take {off_share} off every number until the next session."),
+    "recheck.add": N_(
+        "Until the next session add {off_share} to the number you have to hit, then look it up in the chart of before."
+    ),
+    "recheck.take_off": N_(
+        "Until the next session take {off_share} off the number you have to hit, then look it up in the chart of before."
+    ),
     "recheck.why": N_("Why? A new ball, new grooves, cold or wet, or a changed swing. Chart again when it stays."),
     "recheck.hit": N_("Hit {balls} with the {club} {swing}."),
     "recheck.group_moved": Plural(

@@ -298,6 +298,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "store.there_is_nothing_of_this": N_("There is nothing of this act to take back."),
     "store.there_was_no_erasure_under": N_("There was no erasure under {mark}."),
+    "store.ball_is_there_already": N_("One of these balls is in session {session} already."),
     "store.this_ball_has_not_come": N_("This ball has not come yet."),
     "store.this_ball_was_kept_before": N_("This ball was kept before with other content; both are kept to look at."),
     "store.this_data_was_written_by": N_(
@@ -341,4 +342,6 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.none_of_these_balls_is": N_("None of these balls is in this day."),
     "store.that_is_the_same_day": N_("That is the same day."),
     "store.these_days_are_of_two": N_("These days are of two players; give one of them to the other player first."),
+    "store.clinic_without_a_player": N_("Who comes? Type a name a line."),
+    "store.there_is_no_clinic": N_("There is no clinic {number}."),
 }

@@ -106,6 +106,9 @@ FILMING: Final[dict[str, str | Plural]] = {
     "swing.not_still": N_("the player was not seen standing still before the swing: the camera's angle is not known"),
     "swing.hidden_top": N_("the hands were hidden at the top: arm and height there are not measured"),
     "swing.hidden_finish": N_("the hands were hidden at the finish: arm and height there are not measured"),
+    "swing.hands_blurred": N_(
+        "the hands are blurred on the way down: their speed is not measured. Film in brighter light"
+    ),
     "swing.crowded": N_("somebody else was in view during this swing: the doubts are wider"),
 }
 REFUSED: Final[dict[str, str | Plural]] = {

@@ -11,10 +11,8 @@ from typing import Final
 import numpy as np
 
 from threequarter.chart.result import Cell, Chart
-from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import Ball, shot_key
 from threequarter.golf.language import _, ngettext
-from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import words
 from threequarter.paper.pictures import svg
@@ -59,10 +57,10 @@ def chart_picture(
     mishit = {verdict.number: verdict.mishit for verdict in chart.verdicts}
     of_shot: dict[tuple[str, str], list[Ball]] = {}
     for ball in shown:
-        of_shot.setdefault((club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key), []).append(ball)
+        of_shot.setdefault(ball.shot, []).append(ball)
     rows, top = [], float(HEAD)
     for row, cell in enumerate(chart.cells):
-        mine = of_shot.get((club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key), [])
+        mine = of_shot.get(shot_key(cell.club, cell.swing, cell.loft_deg), [])
         lanes = _lanes([scale(from_metres(ball.distance_m, unit)) for ball in mine])
         step = min(LANE, MOST_LANES * LANE / (1 + max(lanes, default=0)))
         rows += _row(chart, row, cell, scale, unit, top + ROW - 16, narrow, step * max(lanes, default=0))

@@ -21,7 +21,7 @@ from threequarter.store.accounts.tables import (
     SecondFactorRow,
     TieRow,
 )
-from threequarter.store.database.schema import ClipRow, PlayerRow, SessionRow
+from threequarter.store.database.schema import ClipRow, PlayerRow, SessionRow, new_key
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
@@ -198,7 +198,10 @@ class Accounts:
             if (other := session.scalar(taken)) is not None:
                 raise UserError(Message("store.has_a_player_called_already", coach=coach.name, name=other))
             session.execute(update(PlayerRow).where(with_shadows).values(coach_id=coach_id))
-            session.execute(update(SessionRow).where(SessionRow.player_id == player_id).values(coach_id=coach_id))
+            there = set(session.scalars(select(SessionRow.key).where(SessionRow.coach_id == coach_id)))
+            for row in session.scalars(select(SessionRow).where(SessionRow.player_id == player_id)):
+                row.key = new_key() if row.coach_id != coach_id and row.key in there else row.key
+                row.coach_id = coach_id
             end_shares(session, session.scalars(select(SessionRow.id).where(SessionRow.player_id == player_id)))
 
     def one(self, account_id: int) -> Account:

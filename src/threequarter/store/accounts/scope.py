@@ -1,7 +1,7 @@
 """Every look into the database sees only what is theirs: the one filter under all pages, lists and searches.
 
 It is laid over each query of the tables below while somebody acts, so that a page that forgets to ask shows nothing of another.
-Balls are reached through their import (their keys are unique everywhere, so a new one must see all). Plain-table queries (whole exports, backups) are not
+Balls are reached through their import; a key is looked up within its session only. Plain-table queries (whole exports, backups) are not
 touched: they belong to the program itself.
 """
 
@@ -22,6 +22,7 @@ from threequarter.store.database.schema import (
     HistoryRow,
     ImportRow,
     LinkRow,
+    MovedBallRow,
     NoteRow,
     PlayerRow,
     RejectedRow,
@@ -120,6 +121,7 @@ def _scope(state: ORMExecuteState) -> None:
         with_loader_criteria(EditRow, _edits(who)),
         with_loader_criteria(RejectedRow, _asides(who)),
         with_loader_criteria(LinkRow, _links(who)),
+        with_loader_criteria(MovedBallRow, _under_session(who, MovedBallRow)),
         with_loader_criteria(SwingLengthRow, _of_players(who, SwingLengthRow.player_id)),
         with_loader_criteria(ClinicRow, ClinicRow.coach_id == who.room if who.room is not None else false()),
         with_loader_criteria(ClinicSessionRow, _under_session(who, ClinicSessionRow)),

@@ -3,30 +3,22 @@
 import dataclasses
 import json
 from collections.abc import Sequence
-from typing import Any
 
-from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
+from threequarter.golf.ball import Ball, Place
+from threequarter.golf.ball_codec import ball_from, ball_to
 
 
 def to_json(ball: Ball) -> str:
     """All fields that are not at their default."""
-    kept: dict[str, Any] = {}
-    for field in dataclasses.fields(ball):
-        value = getattr(ball, field.name)
-        if field.default is dataclasses.MISSING or value != field.default:
-            kept[field.name] = dataclasses.asdict(value) if isinstance(value, Place) else value
-    return json.dumps(kept, ensure_ascii=False)
+    return json.dumps(ball_to(ball), ensure_ascii=False)
 
 
 def from_json(text: str, *, number: int | None = None, file: str | None = None) -> Ball:
     """The ball that `to_json` gave; with its number in the session and the name of the file it stands in, where they are told."""
-    kept = json.loads(text)
-    for name, kind in (("measured_as", MeasuredAs), ("measured_by", MeasuredBy), ("strike", Strike)):
-        if kept.get(name) is not None:
-            kept[name] = kind(kept[name])
-    if kept.get("place"):
-        kept["place"] = Place(**(kept["place"] | ({} if file is None else {"file": file})))
-    return Ball(**(kept if number is None else kept | {"number": number}))
+    told = json.loads(text)
+    if file is not None and told.get("place"):
+        told["place"]["file"] = file
+    return ball_from(told if number is None else told | {"number": number})
 
 
 def content(ball: Ball) -> str:

@@ -8,10 +8,8 @@ from typing import Final, Literal
 from sqlalchemy import select
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
-from threequarter.golf.swing_length import parse_swing
 from threequarter.store.balls.ball_json import from_json, to_json
 from threequarter.store.database.schema import BallRow, EditRow, ImportRow, RejectedRow
 from threequarter.store.imports.save_import import now_utc
@@ -54,7 +52,10 @@ class Conflicts:
         with self.store.reading() as session:
             rows = session.execute(
                 select(RejectedRow.id, RejectedRow.client_key, RejectedRow.text, BallRow.id)
-                .join(BallRow, BallRow.client_key == RejectedRow.client_key)
+                .join(
+                    BallRow,
+                    (BallRow.client_key == RejectedRow.client_key) & (BallRow.import_id == RejectedRow.import_id),
+                )
                 .join(ImportRow, BallRow.import_id == ImportRow.id)
                 .where(ImportRow.session_id == session_id, RejectedRow.settled_at.is_(None))
                 .order_by(RejectedRow.id)
@@ -78,7 +79,8 @@ class Conflicts:
             if row is None or row.settled_at is not None:
                 return
             row.settled_at = now_utc()
-            ball = session.scalars(select(BallRow).where(BallRow.client_key == found.key)).one()
+            same = (BallRow.client_key == found.key, BallRow.import_id == row.import_id)
+            ball = session.scalars(select(BallRow).where(*same)).one()
             if take == "other":
                 body = to_json(replace(found.other, number=0))
                 session.add(EditRow(ball_id=ball.id, body=body, left_out_why=None, made_at=now_utc()))
@@ -130,5 +132,5 @@ def _pairs(told: Sequence[tuple[StoredBall, str | None, datetime.datetime, datet
 
 
 def _alike(a: Ball, b: Ball) -> bool:
-    same_shot = (club_key(a.club, a.loft_deg), parse_swing(a.swing).key) == (club_key(b.club, b.loft_deg), parse_swing(b.swing).key)  # fmt: skip
+    same_shot = a.shot == b.shot  # fmt: skip
     return same_shot and abs(a.distance_m - b.distance_m) <= SAME_M

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.balls.ball_json import content, from_json, to_json
+from threequarter.store.balls.keys import ball_by_key, move_rows
 from threequarter.store.balls.phone_ball_parser import ball_of
 from threequarter.store.database.schema import BallRow, EditRow, ImportRow, PlayerRow, RejectedRow, SessionRow
 from threequarter.store.imports.save_import import find_player, now_utc
@@ -61,16 +62,8 @@ class PhoneBalls:
 
     def begin(self, player: str, unit: str = "yd") -> int:
         """A new session to type into; returns its id. Raises UserError without a name."""
-        name = player.strip()[:300]
-        if not name:
-            raise UserError(Message("store.whose_balls_are_these_type"))
         with self.store.writing() as session:
-            row = SessionRow(player_id=find_player(session, name, now_utc()).id, title="bucket", unit="m" if unit == "m" else "yd", ground="normal",
-                             made_at=now_utc())  # fmt: skip
-            session.add(row)
-            session.flush()
-            session.add(_import(row.id))
-            return row.id
+            return begin_day(session, player, unit)
 
     def recent(self, most: int = 6) -> list[TypedSession]:
         """The sessions begun last on a bucket page, newest first, those without a ball too."""
@@ -119,11 +112,23 @@ class PhoneBalls:
             rows = session.scalars(
                 select(BallRow).where(BallRow.client_key.in_(list(keys)), BallRow.import_id == source.id).order_by(BallRow.rank)
             ).all()  # fmt: skip
-            for row in rows:
-                row.import_id = target.id
+            move_rows(session, rows, source, target)
             _relayout(source, {}, [row.place for row in rows])
             _relayout(target, {row.place: row.slot for row in rows}, ())
             return len(rows)
+
+
+def begin_day(session: Session, player: str, unit: str = "yd") -> int:
+    """A new day of a player to type into, in the caller's transaction; returns its id. Raises UserError without a name."""
+    name = player.strip()[:300]
+    if not name:
+        raise UserError(Message("store.whose_balls_are_these_type"))
+    row = SessionRow(player_id=find_player(session, name, now_utc()).id, title="bucket", unit="m" if unit == "m" else "yd", ground="normal",
+                     made_at=now_utc())  # fmt: skip
+    session.add(row)
+    session.flush()
+    session.add(_import(row.id))
+    return row.id
 
 
 def typed_layer(session: Session, session_id: int) -> ImportRow:
@@ -173,7 +178,7 @@ class _Taker:
             body = to_json(ball_of(told))
         except UserError as error:
             return Outcome(key=key, state="refused", why=error.args[0])
-        known = _by_key(self.session, key) or self._insert(key, body, told)
+        known = self._by_key(key) or self._insert(key, body, told)
         return self._compare(known, key, body) if known else Outcome(key=key, state="saved")
 
     def _insert(self, key: str, body: str, told: Mapping[str, Any]) -> BallRow | None:
@@ -188,16 +193,21 @@ class _Taker:
                             hit_at=hit_at, phone=self.phone)
                 )  # fmt: skip
         except IntegrityError:
-            return _by_key(self.session, key)
+            return self._by_key(key)
         self.last_rank = rank
         _relayout(self.typed, {place: f"key:{key}"}, ())
         return None
+
+    def _by_key(self, key: str) -> BallRow | None:
+        return ball_by_key(self.session, self.typed.session_id, key)
 
     def _compare(self, known: BallRow, key: str, body: str) -> Outcome:
         if content(from_json(known.body)) == content(from_json(body)):
             return Outcome(key=key, state="known")
         kept = self.session.scalars(
-            select(RejectedRow.id).where(RejectedRow.client_key == key, RejectedRow.text == body)
+            select(RejectedRow.id).where(
+                RejectedRow.import_id == known.import_id, RejectedRow.client_key == key, RejectedRow.text == body
+            )
         ).first()
         if kept is None:
             why = CAME_TWICE
@@ -210,7 +220,7 @@ class _Taker:
         return Outcome(key=key, state="conflict", why=says)
 
     def take_back(self, key: str) -> Outcome:
-        row = _by_key(self.session, key)
+        row = self._by_key(key)
         if row is None:
             return Outcome(key=key[:64], state="refused", why=Message("store.this_ball_has_not_come"))
         last = self._standing(row)
@@ -223,7 +233,7 @@ class _Taker:
         key, rev = str(told.get("key") or "")[:64], told.get("rev")
         if isinstance(rev, bool) or not isinstance(rev, int) or not 1 <= rev <= MOST_CHANGES:
             return Outcome(key=key, state="refused", why=Message("store.the_change_has_no_number"))
-        row = _by_key(self.session, key)
+        row = self._by_key(key)
         if row is None:
             return Outcome(key=key, state="refused", why=Message("store.this_ball_has_not_come"), rev=rev)
         try:
@@ -245,10 +255,6 @@ class _Taker:
         return self.session.scalars(
             select(EditRow).where(EditRow.ball_id == row.id, EditRow.undone_at.is_(None)).order_by(EditRow.id.desc())
         ).first()
-
-
-def _by_key(session: Session, key: str) -> BallRow | None:
-    return session.scalars(select(BallRow).where(BallRow.client_key == key)).first()
 
 
 def _age(told: Any) -> datetime.timedelta:

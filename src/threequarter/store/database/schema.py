@@ -23,6 +23,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from threequarter.store.accounts import tables as tables
 from threequarter.store.accounts.current_user import current_account_id, current_coach_id
+from threequarter.store.balls.ball_columns import BallColumns
 from threequarter.store.database.base import Base as Base
 
 
@@ -117,11 +118,11 @@ class SessionRow(Base):
     `held_on` is its date, `dated_by` how that is known: "file" or "hand"; without them the date is assumed to be that of
     `made_at`. `surface` is "mat" or "turf". `started_at` is when its lesson began, where somebody said so; `binned_at` when
     it was put in the bin. `joined_into` is the day that this one turned out to be: what a phone still sends goes there.
-    `key` is its own mark in every data folder: by it an export is known again.
+    `key` is its own mark, in every data folder, within the room of its coach: by it an export is known again.
     """
 
     __tablename__ = "session"
-    __table_args__ = (Index("uq_session_key", "key", unique=True),)
+    __table_args__ = (Index("uq_session_key", "coach_id", "key", unique=True),)
     id: Mapped[int] = mapped_column(primary_key=True)
     key: Mapped[str] = mapped_column(String(64), default=new_key, server_default="")
     player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
@@ -172,19 +173,23 @@ class ImportRow(Base):
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
-class BallRow(Base):
+class BallRow(BallColumns, Base):
     """One ball as an import gave it, never changed; traceable to its file, sheet, row and column (`place`).
 
     `slot` is what it is: the same slot in a later import of the family is the same ball, corrected. `rank` is its order
-    within the family. A ball typed on a phone bears a key of its own (`client_key`), unique everywhere; `hit_at` is when it was typed, by
+    within the family. A ball typed on a phone bears a key of its own (`client_key`), unique within its session; `hit_at` is when it was typed, by
     the server's clock, `phone` which one typed it; `own_at` when somebody said that it is no double of another.
     """
 
     __tablename__ = "ball"
-    __table_args__ = (UniqueConstraint("import_id", "slot", name="uq_ball_import_slot"),)
+    __table_args__ = (
+        UniqueConstraint("import_id", "slot", name="uq_ball_import_slot"),
+        UniqueConstraint("import_id", "client_key", name="uq_ball_import_client_key"),
+        Index("ix_ball_client_key", "client_key"),
+    )
     id: Mapped[int] = mapped_column(primary_key=True)
     import_id: Mapped[int] = mapped_column(ForeignKey("import.id"))
-    client_key: Mapped[str | None] = mapped_column(String(64), unique=True)
+    client_key: Mapped[str | None] = mapped_column(String(64))
     slot: Mapped[str] = mapped_column(String(450))
     place: Mapped[str] = mapped_column(String(400))
     rank: Mapped[float] = mapped_column(Float)
@@ -194,21 +199,35 @@ class BallRow(Base):
     own_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
 
 
-class EditRow(Base):
+class MovedBallRow(Base):
+    """That a typed ball was moved out of a session: sent there once more, it is known, not new."""
+
+    __tablename__ = "moved_ball"
+    __table_args__ = (UniqueConstraint("session_id", "client_key", name="uq_moved_ball_session_key"),)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    session_id: Mapped[int] = mapped_column(ForeignKey("session.id"))
+    client_key: Mapped[str] = mapped_column(String(64))
+    ball_id: Mapped[int] = mapped_column(ForeignKey("ball.id"), index=True)
+
+
+class EditRow(BallColumns, Base):
     """A change of a ball by hand: other content (`body`, else as imported), or left out with a reason.
 
     One made on a phone bears a key (`client_key`: the ball's and the number of the change), so that it counts once.
     """
 
     __tablename__ = "edit"
-    __table_args__ = (Index("ix_edit_ball", "ball_id", "id"),)
+    __table_args__ = (
+        Index("ix_edit_ball", "ball_id", "id"),
+        UniqueConstraint("ball_id", "client_key", name="uq_edit_ball_client_key"),
+    )
     id: Mapped[int] = mapped_column(primary_key=True)
     ball_id: Mapped[int] = mapped_column(ForeignKey("ball.id"))
     body: Mapped[str | None] = mapped_column(Text)
     left_out_why: Mapped[str | None] = mapped_column(Text)
     made_at: Mapped[datetime.datetime] = mapped_column(DateTime)
     undone_at: Mapped[datetime.datetime | None] = mapped_column(DateTime)
-    client_key: Mapped[str | None] = mapped_column(String(80), unique=True)
+    client_key: Mapped[str | None] = mapped_column(String(80))
 
 
 class RejectedRow(Base):

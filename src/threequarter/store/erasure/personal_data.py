@@ -28,6 +28,7 @@ from threequarter.store.database.schema import (
     HistoryRow,
     ImportRow,
     LinkRow,
+    MovedBallRow,
     NoteRow,
     PlayerRow,
     RejectedRow,
@@ -63,7 +64,8 @@ def personal_data_of(session: Session, player: str | int) -> PersonalData:
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
         (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (HistoryRow, or_(HistoryRow.player_id.in_(ids), HistoryRow.session_id.in_(sessions))),
         (NoteRow, or_(NoteRow.player_id.in_(ids), NoteRow.session_id.in_(sessions))),
-        (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)), (RejectedRow, RejectedRow.import_id.in_(imports)),
+        (EditRow, EditRow.ball_id.in_(balls)), (MovedBallRow, or_(MovedBallRow.ball_id.in_(balls), MovedBallRow.session_id.in_(sessions))),
+        (BallRow, BallRow.id.in_(balls)), (RejectedRow, RejectedRow.import_id.in_(imports)),
         (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
         (ClinicSessionRow, ClinicSessionRow.session_id.in_(sessions)),
         (ConsentRow, or_(ConsentRow.player_id.in_(ids), ConsentRow.session_id.in_(sessions))), (ShareRow, ShareRow.session_id.in_(sessions)),
@@ -90,7 +92,8 @@ def of_sessions(session: Session, sessions: Sequence[int]) -> PersonalData:
     clips = session.scalars(select(ClipRow.id).where(ClipRow.session_id.in_(sessions))).all()
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
         (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (HistoryRow, HistoryRow.session_id.in_(sessions)),
-        (NoteRow, NoteRow.session_id.in_(sessions)), (EditRow, EditRow.ball_id.in_(balls)), (BallRow, BallRow.id.in_(balls)),
+        (NoteRow, NoteRow.session_id.in_(sessions)), (EditRow, EditRow.ball_id.in_(balls)),
+        (MovedBallRow, or_(MovedBallRow.ball_id.in_(balls), MovedBallRow.session_id.in_(sessions))), (BallRow, BallRow.id.in_(balls)),
         (RejectedRow, RejectedRow.import_id.in_(imports)), (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
         (ClinicSessionRow, ClinicSessionRow.session_id.in_(sessions)),
         (ConsentRow, ConsentRow.session_id.in_(sessions)), (ShareRow, ShareRow.session_id.in_(sessions)), (SessionRow, SessionRow.id.in_(sessions)),

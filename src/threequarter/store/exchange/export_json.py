@@ -15,8 +15,9 @@ from threequarter import __version__
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.intake.own_format.columns import BY_NAME, OwnRow
+from threequarter.store.balls.ball_columns import fill_columns
 from threequarter.store.database.engines import set_counters
-from threequarter.store.database.schema import Base, ImportRow, SessionRow, TokenRow
+from threequarter.store.database.schema import BallRow, Base, EditRow, ImportRow, SessionRow, TokenRow
 from threequarter.store.erasure.personal_data import personal_data_of, shared_files
 from threequarter.store.exchange.export_table import own_rows
 from threequarter.store.exchange.reimport import Back, Originals, bring_back
@@ -92,6 +93,8 @@ def import_all(store: Store, exported: Any) -> int:
                 raise UserError(Message("store.the_export_is_damaged_its", name=table.name)) from None
             if rows:
                 session.execute(insert(table), rows)
+        for row in (BallRow, EditRow):
+            fill_columns(session.connection(), row.__table__)  # type: ignore[arg-type]
         set_counters(session.connection(), TABLES)
         return len(exported["tables"].get("ball", []))
 

@@ -231,7 +231,8 @@ class _Bringing:
         layout: dict[str, str] = {}
         typed_keys = [one.key for one in balls if one.typed]
         taken = {key for at in range(0, len(typed_keys), 500)
-                 for key in self.session.scalars(select(BallRow.client_key).where(BallRow.client_key.in_(typed_keys[at : at + 500])))}  # fmt: skip
+                 for key in self.session.scalars(select(BallRow.client_key).join(ImportRow).where(
+                     ImportRow.session_id == row.id, BallRow.client_key.in_(typed_keys[at : at + 500])))}  # fmt: skip
         left_out: list[tuple[BallRow, str]] = []
         for rank, (one, where) in enumerate(zip(balls, places([one.ball for one in balls]), strict=True)):
             slot = one.old.slot if one.old else (KEYED if one.typed else CAME) + one.key

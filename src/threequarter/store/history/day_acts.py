@@ -8,7 +8,8 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from threequarter.store.database.schema import BallRow, ClipRow, ImportRow, NoteRow, SessionRow
+from threequarter.store.balls.keys import move_rows
+from threequarter.store.database.schema import BallRow, ClinicRow, ClipRow, ImportRow, NoteRow, SessionRow
 
 FACTS = ("held_on", "dated_by", "where_held", "ball_kind", "surface", "ground", "taught_by", "temp_c", "altitude_m",
          "humidity_pct", "pressure_hpa", "wind_mps", "wind_from_deg")  # fmt: skip
@@ -51,8 +52,7 @@ def move_balls(session: Session, body: Mapping[str, Any], done: bool) -> None:
         if source is None or target is None:
             continue
         rows = session.scalars(select(BallRow).where(BallRow.id.in_(ball_ids), BallRow.import_id == here)).all()
-        for ball in rows:
-            ball.import_id = there
+        move_rows(session, rows, source, target)
         if (
             not source.sha256 and not target.sha256
         ):  # typed: a file's own layout stays, by it the same file is known again
@@ -60,3 +60,18 @@ def move_balls(session: Session, body: Mapping[str, Any], done: bool) -> None:
             old = {place: slot for place, slot in json.loads(source.layout or "{}").items() if place not in places}
             source.layout = json.dumps(old, ensure_ascii=False)
             target.layout = json.dumps(json.loads(target.layout or "{}") | places, ensure_ascii=False)
+
+
+def change_clinic(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    """Gives a clinic another name and date, or those it had."""
+    row = session.get(ClinicRow, body["clinic"])
+    if row is not None:
+        told = body["after" if done else "before"]
+        row.name, row.held_on = told["name"], datetime.date.fromisoformat(told["held_on"])
+
+
+def put_clinic_away(session: Session, body: Mapping[str, Any], done: bool) -> None:
+    """Takes a clinic off the lists, or puts it on them again."""
+    row = session.get(ClinicRow, body["clinic"])
+    if row is not None:
+        row.binned_at = datetime.datetime.now(datetime.UTC).replace(tzinfo=None) if done else None

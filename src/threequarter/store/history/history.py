@@ -29,13 +29,13 @@ from threequarter.store.database.schema import (
     SessionRow,
     SwingLengthRow,
 )
-from threequarter.store.history.day_acts import change_day, join_days, move_balls
+from threequarter.store.history.day_acts import change_clinic, change_day, join_days, move_balls, put_clinic_away
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.imports.undo_import import mark_import
 from threequarter.store.results import Club
 from threequarter.store.store import Store
 
-Kind = Literal["archive", "bring back", "merge", "give", "bag", "plan", "whose", "day", "join", "move balls", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
+Kind = Literal["archive", "bring back", "merge", "give", "bag", "plan", "whose", "day", "join", "move balls", "clinic", "clinic away", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
 TRASH_DAYS: Final = 30
 NOTE_SHOWN: Final = 120
 
@@ -150,7 +150,7 @@ def _bin_clip(session: Session, body: Mapping[str, Any], done: bool) -> None:
 
 _DOES: Final[dict[str, Callable[[Session, Mapping[str, Any], bool], None]]] = {
     "archive": _archive, "bring back": _bring_back, "merge": _merge, "give": _give, "bag": _bag, "plan": _plan, "whose": _whose,
-    "bin session": _bin_session, "bin clip": _bin_clip, "day": change_day, "join": join_days, "move balls": move_balls,
+    "bin session": _bin_session, "bin clip": _bin_clip, "day": change_day, "join": join_days, "move balls": move_balls, "clinic": change_clinic, "clinic away": put_clinic_away,
 }  # fmt: skip
 _LAYERS: Final[dict[str, Any]] = {"import": ImportRow, "edit": EditRow, "note": NoteRow, "link": LinkRow}
 

@@ -17,6 +17,7 @@ from threequarter.store.database.schema import (
     HistoryRow,
     ImportRow,
     LinkRow,
+    MovedBallRow,
     NoteRow,
     PlayerRow,
     RejectedRow,
@@ -129,6 +130,8 @@ def _delete_session(session: Session, row: SessionRow, clips: list[int]) -> None
     session.execute(delete(LinkRow).where(LinkRow.ball_id.in_(balls)))
     _delete_clips(session, clips)
     session.execute(delete(EditRow).where(EditRow.ball_id.in_(balls)))
+    moved = or_(MovedBallRow.ball_id.in_(balls), MovedBallRow.session_id == row.id)
+    session.execute(delete(MovedBallRow).where(moved))
     session.execute(delete(BallRow).where(BallRow.id.in_(balls)))
     session.execute(delete(RejectedRow).where(RejectedRow.import_id.in_(imports)))
     session.execute(delete(ImportRow).where(ImportRow.session_id == row.id))

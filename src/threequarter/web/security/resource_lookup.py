@@ -14,6 +14,7 @@ from threequarter.store.accounts.sign_ins import who_of
 from threequarter.store.accounts.tables import AccountRow, PasskeyRow, ShareRow, SignInRow, TieRow
 from threequarter.store.database.schema import (
     BallRow,
+    ClinicRow,
     ClipRow,
     EditRow,
     HistoryRow,
@@ -178,6 +179,7 @@ def _errand(session: Session, who: CurrentUser, value: str, _given: dict[str, st
 
 LOOKS: Final[dict[str, Look]] = {
     "session_id": _row("session", SessionRow),
+    "clinic_id": _row("clinic", ClinicRow),
     "import_id": _row("import", ImportRow),
     "clip_id": _row("clip", ClipRow),
     "note_id": _row("note", NoteRow),

@@ -12,10 +12,9 @@ from threequarter.app.lesson_view import felt_words
 from threequarter.app.lessons import lesson_from
 from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.golf import measures
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import shot_key
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, number
-from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import line, words
 from threequarter.paper.pictures.flight_picture import flight_picture
@@ -35,8 +34,8 @@ def one_shot(
     if cell is None:
         raise UserError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
     lesson = lesson_from(store_of(request), info, view)
-    key = (club_key(cell.club, cell.loft_deg), parse_swing(cell.swing).key)
-    of_cell = [(club_key(ball.club, ball.loft_deg), parse_swing(ball.swing).key) == key for ball in view.balls]
+    key = shot_key(cell.club, cell.swing, cell.loft_deg)
+    of_cell = [ball.shot == key for ball in view.balls]
     ids = {one.ball.number: one.id for one in lesson.kept}
     only = ChartView(
         Answer(

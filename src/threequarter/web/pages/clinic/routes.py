@@ -6,13 +6,14 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from threequarter.app.plans import begin_plan
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.language import say_error, words
 from threequarter.practice.clinic import rotation
-from threequarter.store.balls.phone_balls import PhoneBalls
+from threequarter.store.people.clinics import Clinics
 from threequarter.store.tasks.tasks import Tasks
-from threequarter.web.page_context import chart_of, names_in, page, store_of
+from threequarter.web.page_context import chart_of, names_in, page, store_of, typed_day
 from threequarter.web.pages.tasks.routes import begun
 
 pages = APIRouter()
@@ -21,7 +22,15 @@ pages = APIRouter()
 @pages.get("/clinic", response_class=HTMLResponse)
 def plan(request: Request) -> HTMLResponse:
     """Who comes, which stations."""
-    return page(request, "clinic/begin.html", names="", clubs="50, 56", swings=_("waist, chest"), balls=6)
+    return page(
+        request,
+        "clinic/begin.html",
+        names="",
+        clubs="50, 56",
+        swings=_("waist, chest"),
+        balls=6,
+        clinics=Clinics(store_of(request)).newest(),
+    )
 
 
 @pages.post("/clinic", response_class=HTMLResponse)
@@ -32,6 +41,7 @@ def begin(
     swings: Annotated[str, Form()] = "",
     balls: Annotated[int, Form()] = 6,
     unit: Annotated[str, Form()] = "yd",
+    name: Annotated[str, Form()] = "",
 ) -> Response:
     """A session for each player; the wall shows them all."""
     players, wedges, lengths = names_in(names, 100), names_in(clubs, 6), names_in(swings, 6)
@@ -45,33 +55,50 @@ def begin(
             400,
             problem=say_error(error),
             names=names,
+            name=name,
+            clinics=[],
             clubs=clubs,
             swings=swings,
             balls=balls,
         )
-    bucket = PhoneBalls(store_of(request))
-    made = [bucket.begin(name, unit) for name in players]
-    wall = {"sessions": ",".join(map(str, made)), "clubs": clubs, "swings": swings, "balls": balls}
-    return RedirectResponse(f"/clinic/wall?{urlencode(wall)}", status_code=303)
+    made = Clinics(store_of(request)).begin(players, wedges, lengths, balls, unit=unit, name=name)
+    for session_id in Clinics(store_of(request)).one(made).sessions:
+        begin_plan(store_of(request), session_id, wedges, lengths)
+    return RedirectResponse(f"/clinics/{made}", status_code=303)
 
 
-@pages.get("/clinic/wall", response_class=HTMLResponse)
-def wall(request: Request, sessions: str = "", clubs: str = "", swings: str = "", balls: int = 6) -> HTMLResponse:
-    """All charts of a clinic filling, who stands where, and the way to each bucket page."""
-    ids = _ids(sessions)
-    wedges, lengths = names_in(clubs, 6), names_in(swings, 6)
-    rows = [_row(request, session_id) for session_id in ids]
-    clinic = rotation(
-        [row["player"] for row in rows], [f"{c} {s}" for c in wedges for s in lengths][:8] or [_("any shot")], balls
-    )
+@pages.get("/clinics/{clinic_id}", response_class=HTMLResponse)
+def wall(request: Request, clinic_id: int) -> HTMLResponse:
+    """All charts of a clinic filling, who stands where, and the way to each one's keys."""
+    kept = Clinics(store_of(request)).one(clinic_id)
+    rows = [_row(request, session_id) for session_id in kept.sessions]
+    stations = [f"{club} {swing}" for club in kept.clubs for swing in kept.swings][:8] or [_("any shot")]
+    clinic = rotation([row["player"] for row in rows], stations, kept.balls_each) if rows else None
     return page(
         request,
         "clinic/wall.html",
         rows=rows,
+        kept=kept,
         clinic=clinic,
-        sessions=sessions,
-        keys=urlencode({"clubs": clubs, "swings": swings, "beside": ",".join(map(str, ids))}),
+        keys=urlencode({"beside": ",".join(map(str, kept.sessions))}),
     )
+
+
+@pages.post("/clinics/{clinic_id}")
+def edit(
+    request: Request, clinic_id: int, name: Annotated[str, Form()] = "", held_on: Annotated[str, Form()] = ""
+) -> RedirectResponse:
+    """Gives a clinic another name and date."""
+    every = Clinics(store_of(request))
+    every.edit(clinic_id, name, typed_day(held_on) or every.one(clinic_id).held_on)
+    return RedirectResponse(f"/clinics/{clinic_id}", status_code=303)
+
+
+@pages.post("/clinics/{clinic_id}/away")
+def put_away(request: Request, clinic_id: int) -> RedirectResponse:
+    """Takes a clinic off the lists; its players' days stay."""
+    Clinics(store_of(request)).put_away(clinic_id)
+    return RedirectResponse("/acts", status_code=303)
 
 
 def _row(request: Request, session_id: int) -> dict[str, Any]:
@@ -99,19 +126,8 @@ def _row(request: Request, session_id: int) -> dict[str, Any]:
     }
 
 
-def _ids(text: str) -> list[int]:
-    ids = [int(part) for part in text.split(",") if part.strip().isdigit()][:24]
-    if not ids:
-        raise UserError(_("This wall names no session. Begin a clinic first."))
-    return ids
-
-
-@pages.post("/clinic/print")
-def print_all(request: Request, sessions: Annotated[str, Form()] = "") -> RedirectResponse:
+@pages.post("/clinics/{clinic_id}/print")
+def print_all(request: Request, clinic_id: int) -> RedirectResponse:
     """A card and a page for each child, in one print; leads to the page that follows how far it is."""
-    return begun(request, Tasks(store_of(request)).add("print", {"sessions": _seen(request, _ids(sessions))}))
-
-
-def _seen(request: Request, ids: list[int]) -> list[int]:
-    """Raises NotThereError for a session that is not theirs, before anything is begun."""
-    return [store_of(request).session(session_id).id for session_id in ids]
+    sessions = list(Clinics(store_of(request)).one(clinic_id).sessions)
+    return begun(request, Tasks(store_of(request)).add("print", {"sessions": sessions}))

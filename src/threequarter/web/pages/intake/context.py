@@ -11,6 +11,7 @@ from threequarter.golf.units import from_metres
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Reading
 from threequarter.intake.tables.layout import place_of
+from threequarter.intake.tables.questions import why_words
 
 SHOWN: Final = 25
 QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal"}
@@ -131,7 +132,8 @@ def columns_view(reading: Reading, options: ReadOptions) -> list[dict[str, Any]]
                 "number": column.number,
                 "heading": column.heading,
                 "role": column.role,
-                "found": _(ROLES.get(column.role or "") or OTHER_ROLES.get(column.role or "") or N_("not used")),
+                "found": _found(column),
+                "verdict": column.verdict if not column.role else "read",
                 "said": said.get(str(column.number)) or said.get(column.heading) or "",
                 "cells": column.cells,
                 "from": column.cell.strip()[:40],
@@ -141,6 +143,16 @@ def columns_view(reading: Reading, options: ReadOptions) -> list[dict[str, Any]]
             }
         )
     return shown
+
+
+def _found(column: ColumnSeen) -> str:
+    """What a column was taken for, or why it is not used."""
+    named = ROLES.get(column.role or "") or OTHER_ROLES.get(column.role or "")
+    if named:
+        return _(named)
+    if column.verdict == "asked":
+        return _("asked about")
+    return why_words(column.why) if column.why else _("not used")
 
 
 def _first_ball(reading: Reading) -> Ball | None:

@@ -21,6 +21,8 @@ SAYS: Final[dict[str, str]] = {
     "bag": N_("The bag of {player} was changed"),
     "plan": N_("The plan of {player} was changed"),
     "day": N_("A day of {player} was put right"),
+    "clinic": N_("A clinic with {player} was put right"),
+    "clinic away": N_("A clinic with {player} was taken off the lists"),
     "join": N_("Two days of {player} were joined"),
     "move balls": N_("Balls of {player} were moved to another day"),
     "whose": N_("A session was given to {player}"),

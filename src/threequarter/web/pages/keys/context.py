@@ -8,10 +8,8 @@ from threequarter.answers.answer import Answer
 from threequarter.chart import next_ball
 from threequarter.chart.goal import goal_m
 from threequarter.chart.result import Cell
-from threequarter.golf.ball import Ball
-from threequarter.golf.club import club_key
+from threequarter.golf.ball import Ball, shot_key
 from threequarter.golf.language import _
-from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, words
 from threequarter.store.balls.conflicts import Conflicts
@@ -57,8 +55,8 @@ def _shown(found: Answer, keys: Sequence[Shot]) -> list[tuple[Shot, Cell]]:
     of_key = {}
     for club, swing in keys:
         named = plan.named(Ball(number=0, club=club, swing=swing, distance_m=1.0))
-        of_key[club_key(named.club, named.loft_deg), parse_swing(named.swing).key] = (club, swing)
-    of_cell = {(club_key(c.club, c.loft_deg), parse_swing(c.swing).key): c for c in found.chart.cells}
+        of_key[shot_key(named.club, named.swing, named.loft_deg)] = (club, swing)
+    of_cell = {shot_key(c.club, c.swing, c.loft_deg): c for c in found.chart.cells}
     with_key = [(shot, of_cell[key]) for key, shot in of_key.items() if key in of_cell]
     shown = {id(cell) for _shot, cell in with_key}
     return with_key + [((cell.club, cell.swing), cell) for cell in found.asked if id(cell) not in shown]

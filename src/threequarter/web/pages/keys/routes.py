@@ -18,7 +18,9 @@ from threequarter.paper.card import pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
 from threequarter.store.balls.conflicts import Conflicts
+from threequarter.store.balls.days import Days
 from threequarter.store.balls.phone_balls import PhoneBalls, SessionGoneError
+from threequarter.store.people.clinics import Clinics
 from threequarter.store.people.roster import Roster
 from threequarter.web.assets import assets_version
 from threequarter.web.page_context import HERE, MOST_OFFERED, charted, charted_for, names_in, page, status_of, store_of
@@ -90,6 +92,7 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
         request,
         "keys/keys.html",
         info=info,
+        clinic=Clinics(store_of(request)).of_session(session_id),
         texts=bucket_texts(),
         clubs=_names(clubs, [club.label for club in plan.clubs], USUAL_CLUBS, MOST_CLUBS),
         swings=_names(swings, [swing.label for swing in plan.swings], tuple(usual_swings()), MOST_SWINGS),
@@ -165,7 +168,7 @@ def live(request: Request, session_id: int, clubs: str = "", swings: str = "") -
 
 
 def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[str, Any]:
-    info, found = session_chart(store_of(request), session_id, None)
+    info, found = session_chart(store_of(request), Days(store_of(request)).standing(session_id), None)
     told: dict[str, Any] = {"unit": info.unit, "balls": 0, "cells": [], "next": [], "stop": False}
     if found is not None:
         keys = itertools.product(names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))

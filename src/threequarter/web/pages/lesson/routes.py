@@ -14,7 +14,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes.read import NoteOptions, read_notes
-from threequarter.language import say, words
+from threequarter.language import lines, say, words
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clip
 from threequarter.store.clips.lessons import Lessons
@@ -57,13 +57,15 @@ def lesson(
     linked: int | None = None,
 ) -> HTMLResponse:
     """Swings and balls side by side, the best on film, before and after."""
-    info, shown = lesson_of(request, session_id, unit)
+    info, view = chart_of(store_of(request), session_id, unit)
+    shown = lesson_from(store_of(request), info, view, unit)
     clips = clips_of(request).of_session(session_id)
     return page(
         request,
         "lesson/lesson.html",
         info=info,
         unit=shown.unit,
+        next=lines(view.answer.advice.messages, view.unit) if view else [],
         rows=shown.lines(),
         swings=len(shown.seen),
         balls=_offered(shown),

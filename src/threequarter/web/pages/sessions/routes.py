@@ -16,6 +16,7 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.language import say
 from threequarter.paper.card import SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
+from threequarter.store.balls.days import Days
 from threequarter.store.people.roster import Roster
 from threequarter.web.page_context import MOST_OFFERED, chart_of, charted, charted_for, page, pdf_answer, store_of
 from threequarter.web.pages.swings.routes import clips_of
@@ -31,10 +32,13 @@ def session_page(
     kept: str = "",
     added: int = 0,
     ball: int | None = None,
-) -> HTMLResponse:
+) -> Response:
     """The chart of a session; with `ball` (its handle) that one can be looked at, set aside and brought back."""
-    info, view = chart_of(store_of(request), session_id, unit)
     store = store_of(request)
+    standing = Days(store).standing(session_id)
+    if standing != session_id:
+        return RedirectResponse(f"/sessions/{standing}", status_code=303)
+    info, view = chart_of(store, session_id, unit)
     found = view.kept if view else ()
     values = view.page(view.marks({one.ball.number: one.id for one in found}, ball)) if view else {}
     for row, one in zip(values.get("balls", []), found, strict=False):

@@ -1,24 +1,29 @@
 """Clips of swings: upload in parts, analysis in the background, what was found, and deleting it all for good."""
 
 import datetime
+import json
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Body, File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
 
+from threequarter.app.film import swings_beside
 from threequarter.app.lessons import with_marks
 from threequarter.golf import language
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _
+from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
 from threequarter.jobs.queue import Jobs
-from threequarter.language import say_error
+from threequarter.language import say, say_error
 from threequarter.store.clips.clips import Clip, Clips, pictures_of
 from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
+from threequarter.swing.compare import NOT_A_SWING
 from threequarter.swing.marks import POINTS
 from threequarter.swing.measure import INSTANTS
+from threequarter.swing.words import LEVELS
 from threequarter.web.page_context import page, status_of, store_of
 
 pages = APIRouter()
@@ -191,6 +196,7 @@ def _says(clip: Clip) -> str:
 
 
 def _found(request: Request, clip: Clip) -> dict[str, Any]:
+    levels = {say(Message(f"swing.level_{name}")): height for name, height in list(LEVELS.items())[1:]}
     if clip.state != "done" or clip.answer is None:
         return {"swings": [], "pictures": []}
     answer = with_marks(store_of(request), clip, clip.marks or {})
@@ -207,7 +213,9 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
                 "back": _with(swing["lead_arm_top_deg"], doubt.get("lead_arm_top_deg"), 0, "°"),
                 "through": _with(swing["lead_arm_finish_deg"], doubt.get("lead_arm_finish_deg"), 0, "°"),
                 "tempo": _with(swing["tempo_ratio"], doubt.get("tempo_ratio"), 1, ""),
-                "speed": f"{100 * swing['impact_over_peak']:.0f} %",
+                "speed": f"{language.number(100 * swing['impact_over_peak'])} %"
+                if swing["impact_over_peak"] is not None
+                else _("not measured"),
                 "marked": [_(MARK_WORDS.get(name, name)) for name in swing.get("marked", [])],
                 "sheet": swing.get("sheet"),
                 "instants": {name: swing[name] for name in INSTANTS},
@@ -222,6 +230,12 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
         "instant_words": INSTANT_WORDS,
         "usual": usual,
         "balls": _balls(request, clip),
+        "levels": json.dumps(levels),
+        "told_marks": json.dumps({key: told for key, told in (clip.marks or {}).items() if isinstance(told, dict)}),
+        "dropped": [
+            key for key, told in (clip.marks or {}).items() if isinstance(told, dict) and told.get(NOT_A_SWING)
+        ],
+        "beside": swings_beside(store_of(request), clip),
     }
 
 

@@ -9,6 +9,7 @@ from threequarter.golf.language import _, ngettext
 from threequarter.language import words
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.media.retention import ending
+from threequarter.store.people.clinics import Clinics
 from threequarter.web.page_context import page, store_of
 from threequarter.web.security.policy import may
 
@@ -37,6 +38,7 @@ def start(
         request,
         "today/start.html",
         sessions=store_of(request).sessions(newest=NEWEST),
+        clinics=Clinics(store_of(request)).newest(3) if may("GET /clinic") else [],
         begun=[one for one in PhoneBalls(store_of(request)).recent() if not one.balls],
         films_ending=len(ending(store_of(request))) if may("GET /films-ending") else 0,
         message=message,

@@ -1,0 +1,72 @@
+"""The film of a clip as a working surface: what is drawn on its pictures, and the swings it may be laid beside."""
+
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.answers.swing import said_again
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.store import Store
+
+Floats = NDArray[np.float64]
+MOST_BESIDE: Final = 60
+
+
+def film_points(store: Store, clip: Clip, answer: dict[str, Any]) -> dict[str, Any]:
+    """For each picture looked at closely: its time and the points drawn on it, as shares of the upright picture's width and height;
+    the lead arm's angle; and the swings with their instants. Raises UserError where the points are not kept any more."""
+    from threequarter.swing.check import check
+    from threequarter.swing.keep import load_track
+
+    try:
+        seen = load_track(Clips(store).made(clip.id) / "track.npz")
+    except (OSError, ValueError, KeyError):
+        raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
+    hand = answer.get("handedness") or "right"
+    size = np.array([max(seen.seen.width, 1), max(seen.seen.height, 1)], dtype=float)
+    stretches = [
+        {"time_s": [round(float(t), 4) for t in one.time_s], "points": _drawn(one.points / size, one.visibility, hand)}
+        for one in seen.stretches
+    ]
+    curves = [
+        {"time_s": [round(float(t), 4) for t in c.time_s], "arm_deg": [round(float(a), 1) for a in c.arm_deg]}
+        for c in check(seen).curves
+    ]
+    names = ("number", "t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s")
+    return {
+        "turned": seen.seen.turned,
+        "frame_s": 1 / seen.frames_per_s if seen.frames_per_s else 1 / 30,
+        "slower": answer.get("slower") or 1.0,
+        "stretches": stretches,
+        "curves": curves,
+        "swings": [{name: swing.get(name) for name in names} for swing in answer["swings"]],
+    }
+
+
+def _drawn(points: Floats, visibility: Floats, hand: str) -> list[list[float]]:
+    """x and y of the lead shoulder, the hands, the middle of shoulders and of hips, picture by picture, flat."""
+    lead = 11 if hand == "right" else 12
+    weight = np.clip(visibility[:, [15, 16]], 0.02, 1.0)[..., None] ** 3
+    hands = (points[:, [15, 16]] * weight).sum(1) / weight.sum(1)
+    columns = [points[:, lead], hands, points[:, [11, 12]].mean(1), points[:, [23, 24]].mean(1)]
+    return [[round(float(v), 4) for v in row] for row in np.hstack(columns)]
+
+
+def swings_beside(store: Store, clip: Clip) -> list[dict[str, Any]]:
+    """Other swings of the same player, newest clips first, that this clip's may be laid beside: clip, number, instant of impact."""
+    if clip.session_id is None:
+        return []
+    clips, player = Clips(store), store.session(clip.session_id).player
+    sessions = [one.id for one in store.sessions([player])] if player else [clip.session_id]
+    found = []
+    for session_id in sessions:
+        for other in reversed(clips.of_session(session_id)):
+            if other.state != "done" or not other.answer:
+                continue
+            for n, swing in enumerate(said_again(other.answer)["swings"], start=1):
+                number = swing.get("number", n)
+                found.append({"clip": other.id, "number": number, "name": other.name, "impact_s": swing["t_impact_s"]})
+    return found[:MOST_BESIDE]

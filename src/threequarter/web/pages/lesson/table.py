@@ -1,0 +1,47 @@
+"""A device's table taken inside a lesson: its balls belong to the day that runs."""
+
+from pathlib import Path
+from typing import Annotated
+
+from fastapi import APIRouter, File, Request, UploadFile
+from fastapi.responses import RedirectResponse
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.golf.player import name_key
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import Reading
+from threequarter.intake.safe_reading import read_safely
+from threequarter.store.balls.days import Days
+from threequarter.store.imports import import_batch
+from threequarter.web.page_context import pending_of, store_of
+
+pages = APIRouter()
+
+
+@pages.post("/sessions/{session_id}/lesson/table")
+def take_table(
+    request: Request, session_id: int, file: Annotated[UploadFile | None, File()] = None
+) -> RedirectResponse:
+    """Keeps a table in the lesson where it reads without a question and is this player's; else it is looked at first."""
+    store = store_of(request)
+    info = store.session(session_id)
+    if file is None or not file.filename:
+        raise UserError(_("Nothing was chosen. Choose a file or paste the table."))
+    name, content = Path(file.filename).name or "table.csv", file.file.read()
+    found = import_batch.inspect_file(content, name, "table", ReadOptions(), reader=read_safely)
+    if found.error or found.reading is None or not _fits(found.reading, info.player):
+        key = pending_of(request).put(name, content, "table")
+        return RedirectResponse(f"/look/{key}", status_code=303)
+    kept = store.keep_reading(found.reading, content, name=name, ground=info.ground, player=info.player)
+    if kept.session_id != session_id:
+        Days(store).join(kept.session_id, session_id)
+    mark = f"?table={kept.import_id}&added={kept.added}" if kept.import_id else "?table=0&added=0"
+    return RedirectResponse(f"/sessions/{session_id}/lesson{mark}", status_code=303)
+
+
+def _fits(reading: Reading, player: str | None) -> bool:
+    """Whether a table reads without a question and names nobody but the player of the lesson."""
+    named = {name_key(ball.player) for ball in reading.balls if ball.player}
+    sure = bool(reading.balls) and not reading.questions and not reading.error
+    return sure and player is not None and named <= {name_key(player)}

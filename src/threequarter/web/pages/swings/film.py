@@ -1,0 +1,71 @@
+"""The film of a clip as a working surface: its points for the page, "not a swing" and "here is one"."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import JSONResponse, RedirectResponse
+
+from threequarter.app.film import film_points
+from threequarter.app.lessons import with_marks
+from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
+from threequarter.store.clips.clips import Clips
+from threequarter.swing.compare import ADDED, NOT_A_SWING
+from threequarter.web.page_context import store_of
+
+pages = APIRouter()
+
+
+@pages.get("/clips/{clip_id}/points.json")
+def points(request: Request, clip_id: int) -> JSONResponse:
+    """What is drawn on the pictures of a film, and its swings."""
+    store = store_of(request)
+    clip = Clips(store).clip(clip_id)
+    answer = with_marks(store, clip, clip.marks or {})
+    return JSONResponse(film_points(store, clip, answer), headers={"cache-control": "no-store"})
+
+
+@pages.post("/clips/{clip_id}/swings/{number}/not")
+def not_a_swing(request: Request, clip_id: int, number: int, undo: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Throws a swing out of the clip, or takes it back in; what was found is kept."""
+    marks = dict(Clips(store_of(request)).clip(clip_id).marks or {})
+    added = list(marks.get(ADDED) or [])
+    found = _found_swings(request, clip_id)
+    if number > found:  # one that was added: it simply goes
+        if number - found > len(added):
+            raise UserError(Message("swing.mark_no_swing", swing=number))
+        del added[number - found - 1]
+        marks[ADDED] = added
+    elif undo:
+        marks.pop(str(number), None)
+    else:
+        marks[str(number)] = {NOT_A_SWING: True}
+    return _kept(request, clip_id, marks)
+
+
+@pages.post("/clips/{clip_id}/swings")
+def here_is_one(
+    request: Request, clip_id: int, t_top_s: Annotated[str, Form()] = "", t_impact_s: Annotated[str, Form()] = ""
+) -> RedirectResponse:
+    """Adds a swing that was missed, by its top and the ball."""
+    try:
+        told = {"t_top_s": float(t_top_s.replace(",", ".")), "t_impact_s": float(t_impact_s.replace(",", "."))}
+    except ValueError:
+        raise UserError(Message("swing.mark_added")) from None
+    marks = dict(Clips(store_of(request)).clip(clip_id).marks or {})
+    marks[ADDED] = [*(marks.get(ADDED) or []), told]
+    return _kept(request, clip_id, marks)
+
+
+def _found_swings(request: Request, clip_id: int) -> int:
+    """How many swings were found, without any marks."""
+    answer = Clips(store_of(request)).clip(clip_id).answer
+    return len(answer["swings"]) if answer else 0
+
+
+def _kept(request: Request, clip_id: int, marks: dict[str, Any]) -> RedirectResponse:
+    clips = Clips(store_of(request))
+    marks = {name: told for name, told in marks.items() if told}
+    with_marks(store_of(request), clips.clip(clip_id), marks)  # says what is wrong before anything is kept
+    clips.keep_marks(clip_id, marks)
+    return RedirectResponse(f"/clips/{clip_id}#film", status_code=303)

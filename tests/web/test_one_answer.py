@@ -1,0 +1,44 @@
+"""The same question gets the same answer wherever it is asked: stores are walked, claims gathered, differences are failures."""
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from tests.web.claims import STORES, Claim, claims, contradictions, walked
+
+LEAST = {"enough": 3, "date": 2}
+"""So many places at least must have answered, or the walk has gone blind."""
+
+
+@pytest.mark.parametrize("name", STORES)
+def test_no_two_places_say_different_things(name: str, tmp_path: Path) -> None:
+    walk = walked(tmp_path)
+    with walk.client:
+        STORES[name](walk)
+        found = list(claims(walk))
+    places: Counter[tuple[str, str]] = Counter((claim.about, claim.of) for claim in found)
+    for about, least in LEAST.items():
+        assert max(count for (one, _of), count in places.items() if one == about) >= least
+    assert contradictions(found) == []
+
+
+def test_what_is_shown_of_each_kind_is_found(tmp_path: Path) -> None:
+    """Two days and swings on film have the claims that only they can have."""
+    walk = walked(tmp_path)
+    with walk.client:
+        STORES["half a plan"](walk)
+        STORES["two days"](walk)
+        STORES["filmed"](walk)
+        about = Counter(claim.about for claim in claims(walk))
+    assert about["moved or not"] >= 4
+    assert about["match"] >= 3
+    assert about["next"] + about["balls to go"] >= 4
+    assert sum(count for one, count in about.items() if one.startswith("carry of")) >= 20
+
+
+def test_two_answers_to_one_question_are_told() -> None:
+    same = [Claim("enough", "day 1", where, "yes") for where in ("keys", "chart page")]
+    assert contradictions(same) == []
+    assert contradictions([*same, Claim("enough", "day 1", "card", "no")]) == [
+        "enough (day 1): 'yes' on chart page, keys; 'no' on card"
+    ]
