@@ -63,6 +63,7 @@ def lesson(
     return page(
         request,
         "lesson/lesson.html",
+        story=shown.story(),
         info=info,
         unit=shown.unit,
         next=lines(view.answer.advice.messages, view.unit) if view else [],
