@@ -19,6 +19,7 @@ from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.store.accounts.tables import AccountRow
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
+from web_support import inner_of
 
 HOST = "localhost:8754"
 GOOD = "mossy gate under lantern"
@@ -33,7 +34,7 @@ def app(tmp_path: Path, database_url: str | None) -> Iterator[Any]:
 
 
 def store_of(app: Any) -> Store:
-    store: Store = app.app.app.app.state.store
+    store: Store = inner_of(app).state.store
     return store
 
 

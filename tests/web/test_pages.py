@@ -22,6 +22,7 @@ from threequarter.intake.tables.read import read_table
 from threequarter.practice.clinic import rotation
 from threequarter.web.app import make_app
 from threequarter.web.security.request_guard import MAX_BODY
+from web_support import inner_of
 
 pytestmark = pytest.mark.usefixtures("either_database")
 
@@ -464,7 +465,7 @@ def test_two_people_who_type_alike_in_one_minute_get_a_session_each(client: Test
         key = look.headers["location"].split("/")[-1]
         client.post(f"/keep/{key}")
         client.post(f"/keep/{key}")  # pressed twice
-    assert [info.balls for info in client.app.app.app.app.state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]
+    assert [info.balls for info in inner_of(client.app).state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]
 
 
 def test_a_devices_table_joins_the_lesson_that_runs(client: TestClient) -> None:

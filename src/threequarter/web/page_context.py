@@ -22,9 +22,9 @@ from threequarter.languages import LANGUAGES
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
 from threequarter.web.assets import assets_version
-from threequarter.web.locale import here
 from threequarter.web.pages.keys.texts import waiting_texts
 from threequarter.web.pending import Pending
+from threequarter.web.request_locale import here
 from threequarter.web.security.policy import may
 from threequarter.web.view import ChartView
 
