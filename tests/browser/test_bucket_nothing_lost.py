@@ -318,7 +318,7 @@ def test_an_account_that_is_out_or_may_not_is_told_and_the_balls_stay(
     begin(page, server.address)
     page.route(
         "**/api/sessions/*/balls",
-        lambda route: route.fulfill(status=status, json={"error": "Your account may not do that."}),
+        lambda route: route.fulfill(status=status, json={"detail": "Your account may not do that."}),
     )
     type_in(page, "41")
     page.get_by_text(says).wait_for()
@@ -351,7 +351,7 @@ def test_any_name_leaves_the_keys_where_they_are(server: Server, browser: Any, k
 def test_the_server_full_or_busy_is_quoted_and_asked_again(server: Server, browser: Any) -> None:
     page = phone(browser)
     begin(page, server.address)
-    page.route("**/api/sessions/*/balls", lambda route: route.fulfill(status=507, json={"error": "The disk is full."}))
+    page.route("**/api/sessions/*/balls", lambda route: route.fulfill(status=507, json={"detail": "The disk is full."}))
     type_in(page, "41")
     page.get_by_text("The server said: The disk is full.").wait_for()
     page.unroute_all()

@@ -124,7 +124,7 @@ def test_from_another_machine_nobody_signs_in_without_https(app: Any) -> None:
         far.get("/"),
     ]
     assert [one.status_code for one in answers] == [403] * 5
-    assert "https" in answers[0].json()["error"]
+    assert "https" in answers[0].json()["detail"]
     assert all("set-cookie" not in one.headers for one in answers)
     inside = signed_in(app)
     far.cookies.set(COOKIE, inside.cookies[COOKIE])

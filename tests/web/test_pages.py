@@ -313,9 +313,9 @@ def test_a_clip_needs_consent_and_a_kind_that_is_read(client: TestClient) -> Non
     assert "Where to stand the phone" in client.get("/clips/new").text
     asked = client.post("/clips/begin", data={"name": "a.mp4", "size": "10"})
     assert asked.status_code == 400
-    assert "agreed" in asked.json()["error"]
+    assert "agreed" in asked.json()["detail"]
     refused = client.post("/clips/begin", data={"name": "a.exe", "size": "10", "agree": "yes"})
-    assert "no video" in refused.json()["error"]
+    assert "no video" in refused.json()["detail"]
     clip = client.post("/clips/begin", data={"name": "a.mp4", "size": "10", "agree": "yes"}).json()["id"]
     assert client.put(f"/clips/{clip}/bytes?at=0", content=b"12345").json()["received"] == 5
     assert client.put(f"/clips/{clip}/bytes?at=0", content=b"12345").json()["received"] == 5

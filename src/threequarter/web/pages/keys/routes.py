@@ -1,6 +1,7 @@
 """The bucket page: balls typed one by one on a phone, kept there first, sent when the server can be reached."""
 
 import itertools
+import json
 from typing import Annotated, Any, Final
 from urllib.parse import urlencode
 
@@ -22,7 +23,7 @@ from threequarter.store.balls.days import Days
 from threequarter.store.balls.phone_balls import MOST_BALLS, PhoneBalls, SessionGoneError
 from threequarter.store.people.clinics import Clinics
 from threequarter.store.people.roster import Roster
-from threequarter.web.assets import assets_version
+from threequarter.web.assets import assets_version, page_files
 from threequarter.web.page_context import HERE, MOST_OFFERED, charted, charted_for, names_in, page, status_of, store_of
 from threequarter.web.pages.keys.bodies import Moved, Sent, Settled
 from threequarter.web.pages.keys.context import filling, to_look_at
@@ -216,7 +217,8 @@ def move(request: Request, session_id: int, told: Moved) -> JSONResponse:
 def service_worker() -> Response:
     """Keeps the bucket page usable without a server. A new version takes over at once and forgets the old one's
     pages."""
-    text = (HERE / "static" / "sw.js").read_text(encoding="utf-8").replace("VERSION", assets_version())
+    text = (HERE / "static" / "sw.js").read_text(encoding="utf-8")
+    text = text.replace("FILES_OF_THIS_VERSION", json.dumps(page_files())).replace("VERSION", assets_version())
     return Response(
         text, media_type="text/javascript", headers={"cache-control": "no-store", "service-worker-allowed": "/"}
     )

@@ -7,7 +7,7 @@ from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Resp
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
-from threequarter.language.sentences import say_error
+from threequarter.language import say_error
 from threequarter.web.errors import error_answer
 from threequarter.web.page_context import page
 from threequarter.web.phones.announcing import Announced
