@@ -302,7 +302,7 @@ def test_typed_balls_come_through_the_interface_once(client: TestClient) -> None
     live = client.get(f"/api/sessions/{session}/live").json()
     assert live["balls"] == 4
     assert live["next"]
-    assert client.post(f"/api/sessions/{session}/balls", json={"balls": "x"}).status_code == 400
+    assert client.post(f"/api/sessions/{session}/balls", json={"balls": "x"}).status_code == 422
     assert client.post("/api/sessions/999/balls", json=batch).status_code == 410
     assert client.post("/bucket", data={"player": " "}).status_code == 400
     assert "threequarter-" in client.get("/sw.js").text
