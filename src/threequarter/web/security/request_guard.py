@@ -15,7 +15,7 @@ from starlette.requests import HTTPConnection
 from starlette.responses import PlainTextResponse, Response
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.languages import language
 from threequarter.web.phones.pairing import COOKIE, Pairing
 from threequarter.web.problem import problem, wants_json
@@ -49,6 +49,11 @@ OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest"
 """What a phone may see before it is paired: the way in, and the looks of it."""
 
 
+UNPAIRED: Final = N_(
+    "This phone is not paired. Open the page for phones on the laptop and point the camera at its code."
+)
+
+
 class RequestGuard:
     """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets
     nobody else in; `scripts` says what a script's token may do: "read", "write" (and read), None for one that is
@@ -80,6 +85,9 @@ class RequestGuard:
             if refused is not None:
                 await _refuse(connection, send, *refused)
                 return
+            if not self._may_enter(connection) and not await run_in_threadpool(self.closed):
+                await _refuse(connection, send, 403, _(UNPAIRED), unpaired=True)
+                return
             body = _Body(receive)
             await self.app(scope, body.receive, _answering(connection, send, body))
 
@@ -93,10 +101,6 @@ class RequestGuard:
             return await self._refuses(scope, token)
         if scope["method"] not in SAFE and not _same_site(connection.headers, hosts[0]):
             return 403, _("This came from another site and was not done.")
-        if not self._may_enter(connection) and not await run_in_threadpool(self.closed):
-            return 403, _(
-                "This phone is not paired. Open the page for phones on the laptop and point the camera at its code."
-            )
         return None
 
     async def _refuses(self, scope: Scope, token: str) -> tuple[int, str] | None:
@@ -112,9 +116,10 @@ class RequestGuard:
         return None
 
     def _may_enter(self, connection: HTTPConnection) -> bool:
-        """The laptop itself may do everything; another machine what is open, and once it is paired what a phone is for."""
+        """The laptop itself may do everything; another machine what is open, and once it is paired what a phone is for. A
+        script has shown its token."""
         client = connection.client
-        if client is None or client.host in OWN:
+        if client is None or client.host in OWN or bearer_of(connection) is not None:
             return True
         path = connection.scope["path"]
         if any(path == known or (known.endswith("/") and path.startswith(known)) for known in OPEN):
@@ -178,10 +183,10 @@ def _answering(connection: HTTPConnection, send: Send, body: _Body) -> Send:
     return sending
 
 
-async def _refuse(connection: HTTPConnection, send: Send, status: int, says: str) -> None:
+async def _refuse(connection: HTTPConnection, send: Send, status: int, says: str, **more: bool) -> None:
     """The answer to what is turned away: a plain line, or JSON for those who asked for that."""
     as_json = wants_json(connection.scope["path"], connection.headers) or bearer_of(connection) is not None
-    answer: Response = problem(status, says) if as_json else PlainTextResponse(says, status_code=status)
+    answer: Response = problem(status, says, **more) if as_json else PlainTextResponse(says, status_code=status)
     answer.raw_headers += HEADERS
     if status == 401:
         answer.headers["www-authenticate"] = "Bearer"

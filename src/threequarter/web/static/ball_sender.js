@@ -104,7 +104,7 @@ export class BallSender {
     if (answer.status === 410 || answer.status === 404) return "gone";
     if (!answer.ok) {
       const told = await answer.json().catch(() => ({}));
-      this.#trouble = told.detail || "";
+      this.#trouble = told.unpaired ? "" : told.detail || "";
       if (answer.status === 403) return "unpaired"; // an account that may not, or a phone that is not paired
       this.#trouble ||= String(answer.status);
       throw new Error(this.#trouble);
