@@ -75,7 +75,7 @@ def type_in(page: Any, *carries: str) -> None:
 
 def count(page: Any) -> int:
     """The balls in the phone's own store."""
-    return int(page.evaluate("BallStore.all().then((all) => all.length)"))
+    return int(page.evaluate(in_store("BallStore.all().then((all) => all.length)")))
 
 
 def all_kept(page: Any, number: int) -> None:
