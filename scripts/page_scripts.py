@@ -8,6 +8,7 @@ development only: the wheel is built without them.
 
 import hashlib
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -17,6 +18,11 @@ ROOT: Final = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 STATIC: Final = "src/threequarter/web/static"
 TESTS: Final = "tests/scripts"
+PAGES: Final = "src/threequarter/web/pages"
+LONGEST_LINE: Final = 160
+LONG_TEXT: Final = re.compile(r"""_\("[^"]{60,}"|'[^']{60,}')""")
+COLOUR: Final = re.compile(r"#[0-9a-fA-F]{3,8}\b(?![^{]*\{)|\brgba?\(")
+INLINE: Final = re.compile(r"<style|\sstyle=|\son\w+=|<script(?![^>]*(src=|application/json))")
 STAMP: Final = ROOT / "node_modules" / ".of-lock"
 FILES: Final = [f"{STATIC}/*.{{js,css}}", f"{STATIC}/bucket/*.js", f"{TESTS}/*.js", "eslint.config.js"]
 PRETTIER: Final = ["node_modules/prettier/bin/prettier.cjs", "--log-level=warn"]
@@ -29,6 +35,27 @@ RUNS: Final = {
     "test": (["--test", "--test-reporter=dot", *sorted(map(str, (ROOT / TESTS).glob("*.test.js")))],),
     "format": ([*PRETTIER, "--write", *FILES],),
 }
+
+
+def wrong_lines() -> list[str]:
+    """Template lines that no diff shows well (unless one text is that long), colours outside the palette, styles and
+    scripts within a page."""
+    pages, styles = sorted((ROOT / PAGES).rglob("*.html")), sorted((ROOT / STATIC).glob("*.css"))
+    lines = [
+        (file, n, line) for file in (*pages, *styles) for n, line in enumerate(file.read_text("utf-8").split("\n"), 1)
+    ]
+    found = []
+    for file, n, line in lines:
+        says = ""
+        if file.suffix == ".html" and len(LONG_TEXT.sub("", line)) > LONGEST_LINE:
+            says = f"{len(line)} columns"
+        if file.suffix == ".css" and file.name != "tokens.css" and COLOUR.search(line):
+            says = "a colour; take one of tokens.css"
+        if file.suffix == ".html" and INLINE.search(line):
+            says = "style or script within the page"
+        if says:
+            found.append(f"{file.relative_to(ROOT)}:{n}: {says}")
+    return found
 
 
 def main(wanted: list[str]) -> int:
@@ -49,6 +76,9 @@ def main(wanted: list[str]) -> int:
         for run in RUNS[name]
         if subprocess.run([node, *run], cwd=ROOT, env=environment, check=False).returncode
     ]
+    if "lint" in wanted:
+        found += wrong_lines()
+        sys.stdout.writelines(f"{line}\n" for line in wrong_lines())
     return 1 if found else 0
 
 
