@@ -20,7 +20,7 @@ STATIC: Final = "src/threequarter/web/static"
 TESTS: Final = "tests/scripts"
 PAGES: Final = "src/threequarter/web/pages"
 LONGEST_LINE: Final = 160
-LONG_TEXT: Final = re.compile(r"""_\("[^"]{60,}"|'[^']{60,}')""")
+LONG_TEXT: Final = re.compile(r"""_\(("[^"]{60,}"|'[^']{60,}')""")
 COLOUR: Final = re.compile(r"#[0-9a-fA-F]{3,8}\b(?![^{]*\{)|\brgba?\(")
 INLINE: Final = re.compile(r"<style|\sstyle=|\son\w+=|<script(?![^>]*(src=|application/json))")
 STAMP: Final = ROOT / "node_modules" / ".of-lock"
