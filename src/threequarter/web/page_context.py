@@ -36,7 +36,9 @@ TEMPLATES.env.globals["version"] = __version__
 TEMPLATES.env.globals["assets"] = assets_version()
 TEMPLATES.env.globals["waiting_texts"] = waiting_texts
 TEMPLATES.env.add_extension("jinja2.ext.i18n")
-TEMPLATES.env.policies["ext.i18n.trimmed"] = True  # a text may run over several lines, as it may where texts are collected
+TEMPLATES.env.policies["ext.i18n.trimmed"] = (
+    True  # a text may run over several lines, as it may where texts are collected
+)
 TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=True)  # type: ignore[attr-defined]
 TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]
 TEMPLATES.env.globals["languages"] = LANGUAGES
