@@ -75,9 +75,15 @@ def backup(store: "Store", target: Path, *, passphrase: str | None = None, films
 
 
 def backup_of(
-    engine: Engine, clips_dir: Path, data_dir: Path, target: Path, *, passphrase: str | None = None, films: bool = True,
+    engine: Engine,
+    clips_dir: Path,
+    data_dir: Path,
+    target: Path,
+    *,
+    passphrase: str | None = None,
+    films: bool = True,
     vault: S3Cache | None = None,
-) -> dict[str, Any]:  # fmt: skip
+) -> dict[str, Any]:
     """`backup` of a database of any schema, its folder of clips, and its store of films where it has one."""
     lent = functools.partial(_lent, clips_dir, vault, films)
     if target.is_dir():
@@ -132,9 +138,15 @@ def _pack(engine: Engine, lent: Lent, partial: Path, *, films: bool, compression
         left_out = _pack_clips(lent, pack, held, films=films)
         _still_there(engine, held)
         manifest = {
-            "format": FORMAT, "made_by": __version__, "made_at": made_at, "schema": schema, "database": engine.dialect.name,
-            "films": "left out" if left_out else "here", "counts": held.counts, "sha256": held.digests,
-        }  # fmt: skip
+            "format": FORMAT,
+            "made_by": __version__,
+            "made_at": made_at,
+            "schema": schema,
+            "database": engine.dialect.name,
+            "films": "left out" if left_out else "here",
+            "counts": held.counts,
+            "sha256": held.digests,
+        }
         pack.writestr(MANIFEST, json.dumps(manifest, indent=1))
     return manifest
 

@@ -17,9 +17,10 @@ from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
 from threequarter.jobs.queue import Jobs
 from threequarter.language import say, say_error
-from threequarter.store.clips.clips import Clip, Clips, pictures_of
+from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
+from threequarter.store.media.media_files import pictures_of
 from threequarter.swing.compare import NOT_A_SWING
 from threequarter.swing.marks import POINTS
 from threequarter.swing.measure import INSTANTS
