@@ -27,6 +27,7 @@ check: $(VENV)/dev lint types layers ## The quick daily one (under 2 minutes)
 lint: $(VENV)/dev
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check .
 	@$(BIN)/python scripts/page_scripts.py lint
+	@$(BIN)/python scripts/check_house.py
 
 types: $(VENV)/dev
 	@$(BIN)/mypy

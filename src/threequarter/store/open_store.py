@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import NotNowError
 from threequarter.golf.message import Message
 from threequarter.store.accounts import scope as scope  # the filter under every query
+from threequarter.store.backup.backup import backup_of
 from threequarter.store.database.engines import (
     for_reading,
     for_writing,
@@ -58,7 +59,10 @@ class OpenStore:
         settle_restored_media(self._engine, self.clips_dir)
 
     def _bring_forward(self, engine: Engine) -> None:
-        self.upgraded = upgrade_data(engine, self.data_dir, self.clips_dir, self.backups_dir, self.s3_cache)
+        def back_up(file: Path) -> None:
+            backup_of(engine, self.clips_dir, self.data_dir, file, films=False, vault=self.s3_cache)
+
+        self.upgraded = upgrade_data(engine, self.backups_dir, back_up)
 
     @classmethod
     def open(cls, data_dir: Path | None = None, url: str | None = None) -> Self:
