@@ -74,7 +74,7 @@ def test_a_clear_move_is_said_with_its_size() -> None:
     assert result.verdict == "moved"
     assert result.whole.ratio90.low < 0.15 < result.whole.ratio90.high + 0.03
     assert result.whole.moved_m > 4
-    assert any(line.startswith("Take 1") for line in lines(told(result), "yd"))
+    assert any(one.code == "recheck.take_off" for one in told(result))
 
 
 def test_two_balls_are_not_enough_and_say_which_to_hit() -> None:

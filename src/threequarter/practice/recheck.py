@@ -4,7 +4,7 @@ Two hypotheses about a common relative shift d of the stock carries: d = 0 (hold
 (moved). After every ball both likelihood ratios are compared with two bounds (A. Wald, Sequential Tests of Statistical
 Hypotheses, Ann. Math. Stat. 16, 1945, 117-186): "moved" once one of them reaches the upper one, "holds" once both have
 fallen to the lower one. Wald's own bounds are far too wide here, since most of what is not known is one draw for the whole day;
-the bounds in use are set by `benchmarks/recheck.py` so that false alarms stay at 5 % and misses at 10 % over looks up to 60 balls.
+the bounds in use are set by `benchmarks/recheck.py` to aim at 5 % false alarms and 10 % misses at 24 balls.
 
 What is not known - the old chart's own uncertainty, the spread, the form of the old day and of the new one, mishits - is averaged
 over inside each likelihood.
@@ -29,8 +29,8 @@ MOVE: Final = 0.08
 """The move that must not be missed. A smaller one is within what a player's form changes from day to day for so few balls."""
 FALSE_ALARM: Final = 0.05
 MISS: Final = 0.10
-MOVED_AT: Final = 2.4
-HOLDS_AT: Final = -0.7
+MOVED_AT: Final = 2.0
+HOLDS_AT: Final = -0.3
 """Bounds of the log likelihood ratio for the stated error rates (`benchmarks/recheck.py`)."""
 DAY_SD: Final = 0.015
 """A player's form of one day about the long run, relative (SD). Common practice, no source; used where a chart tells none."""
