@@ -17,13 +17,17 @@ serve: $(VENV)/run ## Open the pages in a browser
 	@$(BIN)/threequarter serve
 
 test: $(VENV)/dev system lint types layers ## Everything: lint, types, layers, all tests (under 25 minutes on two cores)
+	@$(BIN)/python scripts/page_scripts.py test
 	@$(BIN)/python -m pytest -n 2 --dist loadscope --durations 10
 
 check: $(VENV)/dev lint types layers ## The quick daily one (under 2 minutes)
+	@$(BIN)/python scripts/page_scripts.py test
 	@$(BIN)/python -m pytest -n 2 --dist loadscope -m "not slow and not browser"
 
 lint: $(VENV)/dev
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check .
+	@$(BIN)/python scripts/page_scripts.py lint
+	@$(BIN)/python scripts/check_house.py
 
 types: $(VENV)/dev
 	@$(BIN)/mypy
@@ -33,6 +37,7 @@ layers: $(VENV)/dev
 
 format: $(VENV)/dev ## Format the code
 	@$(BIN)/ruff format . && $(BIN)/ruff check --fix .
+	@$(BIN)/python scripts/page_scripts.py format
 
 bench: $(VENV)/dev ## The long measurements; each prints its figures beside a peer or a limit
 	@for script in benchmarks/*.py; do echo "== $$script"; $(BIN)/python $$script || exit 1; done

@@ -41,6 +41,17 @@ def until(page: Any, says: str) -> None:
         page.wait_for_timeout(40)
 
 
+def in_store(expression: str) -> str:
+    """JavaScript that asks the page's own store of balls, `BallStore`; a module that is loaded already is not asked for again."""
+    return f"""(async () => {{
+        const at = document.querySelector('script[src$="/bucket.js"], script[src$="/bucket/waiting.js"]').src;
+        const modules = ["ball_store.js", "balls.js"].map((name) => import(at.replace(/bucket(.waiting)?\\.js$/, name)));
+        const [store, balls] = await Promise.all(modules);
+        const BallStore = {{ ...store, ...balls }};
+        return {expression};
+    }})()"""
+
+
 def opened(page: Any, address: str) -> None:
     page.set_default_timeout(PATIENT_MS)
     page.goto(address)
@@ -58,13 +69,13 @@ def type_in(page: Any, *carries: str) -> None:
         before = count(page)
         page.keyboard.type(carry)
         page.keyboard.press("Enter")
-        until(page, f"BallStore.all().then((all) => all.length > {before})")
+        until(page, in_store(f"BallStore.all().then((all) => all.length > {before})"))
         until(page, "document.getElementById('typed').textContent.trim() === ''")
 
 
 def count(page: Any) -> int:
     """The balls in the phone's own store."""
-    return int(page.evaluate("BallStore.all().then((all) => all.length)"))
+    return int(page.evaluate(in_store("BallStore.all().then((all) => all.length)")))
 
 
 def all_kept(page: Any, number: int) -> None:

@@ -5,11 +5,12 @@ from typing import Any
 
 from threequarter.jobs.queue import Jobs
 from threequarter.jobs.task_runner import do_all
+from web_support import inner_of
 
 
 def jobs_of(client: Any) -> Jobs:
     """The long work of the server that a test asks."""
-    return client.app.app.app.app.state.jobs  # type: ignore[no-any-return]
+    return inner_of(client.app).state.jobs  # type: ignore[no-any-return]
 
 
 def have_errands_done(client: Any) -> None:

@@ -118,7 +118,7 @@ def test_a_ball_by_keyboard_alone_and_the_focus_is_seen(server: Server, browser:
             page.keyboard.press("ArrowRight")
         if reached[-1] in ("4", "2", "fat", "save"):
             outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
-            assert outline == "4px", reached[-1]
+            assert outline == "3px", reached[-1]
             page.keyboard.press("Enter" if reached[-1] != "fat" else "Space")
         if reached[-1] == "save":
             break

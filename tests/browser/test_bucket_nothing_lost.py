@@ -10,7 +10,7 @@ import psutil
 import pytest
 
 from browser_support import ARGS, CHROMIUM, PHONE, Server
-from bucket_support import PATIENT_MS, all_kept, begin, count, opened, phone, ready, type_in, until, yards
+from bucket_support import PATIENT_MS, all_kept, begin, count, in_store, opened, phone, ready, type_in, until, yards
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database.schema import SessionRow
 from threequarter.store.store import Store
@@ -47,7 +47,7 @@ def test_four_pages_type_two_hundred_balls_through_cuts_doubles_and_reorder(serv
             page.keyboard.press("Enter")
             expected.append(float(carry))
     for page in pages:
-        until(page, "BallStore.all().then((all) => all.length === 50)")
+        until(page, in_store("BallStore.all().then((all) => all.length === 50)"))
         page.evaluate("window.calm = true")
         page.evaluate("window.dispatchEvent(new Event('online'))")
         all_kept(page, 50)
@@ -144,7 +144,9 @@ def test_what_waits_for_a_session_erased_for_good_can_be_sent_elsewhere(server: 
     page.unroute_all()
     with Store.open(server.data) as store:
         other = PhoneBalls(store).begin("Ida Fern")
-    page.evaluate("BallStore.all().then((all) => BallStore.put(...all.map((ball) => ({ ...ball, session: 77 }))))")
+    page.evaluate(
+        in_store("BallStore.all().then((all) => BallStore.put(...all.map((ball) => ({ ...ball, session: 77 }))))")
+    )
     page.goto(f"{server.address}/")
     page.get_by_role("link", name="2 balls wait on this phone").click()
     page.get_by_text("Session 77: The session was deleted").wait_for()
@@ -161,9 +163,9 @@ def test_a_refused_ball_keeps_its_reason_until_it_is_mended_deleted_or_saved(ser
     page = phone(browser)
     begin(page, server.address)
     page.evaluate(
-        """(async () => { for (const [n, carry] of [[1, 900], [2, 901], [3, 902]]) await BallStore.put({ key: BallStore.newKey(), session: 1, n,
+        in_store("""(async () => { for (const [n, carry] of [[1, 900], [2, 901], [3, 902]]) await BallStore.put({ key: BallStore.newKey(), session: 1, n,
         at: Date.now(), club: "54", swing: "waist", carry, unit: "yd", strike: null, by: "device", rev: 0, told: 0, tried: false, sent: false, back: false,
-        why: "", base: null }); })()"""
+        why: "", base: null }); })()""")
     )
     type_in(page, "41")
     page.get_by_text("3 were not taken: No wedge carries 902 yd.").wait_for()
@@ -180,7 +182,7 @@ def test_a_refused_ball_keeps_its_reason_until_it_is_mended_deleted_or_saved(ser
     page.keyboard.type("39")
     page.get_by_role("button", name="Keep the change").click()
     page.get_by_text("1 was not taken: No wedge carries 900 yd.").wait_for()
-    until(page, "BallStore.all().then((all) => all.filter((ball) => ball.sent).length === 2)")
+    until(page, in_store("BallStore.all().then((all) => all.filter((ball) => ball.sent).length === 2)"))
     page.context.close()
     assert sorted(yards(server.data)) == [39.0, 41.0]
 
@@ -318,7 +320,7 @@ def test_an_account_that_is_out_or_may_not_is_told_and_the_balls_stay(
     begin(page, server.address)
     page.route(
         "**/api/sessions/*/balls",
-        lambda route: route.fulfill(status=status, json={"error": "Your account may not do that."}),
+        lambda route: route.fulfill(status=status, json={"detail": "Your account may not do that."}),
     )
     type_in(page, "41")
     page.get_by_text(says).wait_for()
@@ -351,7 +353,7 @@ def test_any_name_leaves_the_keys_where_they_are(server: Server, browser: Any, k
 def test_the_server_full_or_busy_is_quoted_and_asked_again(server: Server, browser: Any) -> None:
     page = phone(browser)
     begin(page, server.address)
-    page.route("**/api/sessions/*/balls", lambda route: route.fulfill(status=507, json={"error": "The disk is full."}))
+    page.route("**/api/sessions/*/balls", lambda route: route.fulfill(status=507, json={"detail": "The disk is full."}))
     type_in(page, "41")
     page.get_by_text("The server said: The disk is full.").wait_for()
     page.unroute_all()

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from browser_support import Server
-from bucket_support import all_kept, begin, kept, opened, phone, ready, type_in, until, yards
+from bucket_support import all_kept, begin, in_store, kept, opened, phone, ready, type_in, until, yards
 from threequarter.golf.ball import MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.units import YARD_M
 
@@ -21,7 +21,7 @@ def choose(page: Any, summary: str, *labels: str) -> None:
 
 def settled(page: Any) -> None:
     """Waits until nothing waits."""
-    until(page, "BallStore.all().then((all) => all.every((ball) => !BallStore.unsent(ball)))")
+    until(page, in_store("BallStore.all().then((all) => all.every((ball) => !BallStore.unsent(ball)))"))
 
 
 def test_the_last_session_is_two_taps_from_the_first_page(server: Server, browser: Any) -> None:

@@ -161,7 +161,7 @@ def test_an_erasure_takes_what_errands_hold_and_a_table_that_waited_says_so(erra
     erase(errands.store, "Wren Sedge")
     assert errands.made(printed) is None
     assert "erased" in say(errands.task(waits).error or "")
-    with raises_saying(UserError, match="forgotten"):
+    with raises_saying(UserError, match="erased"):
         errands.again(waits)
     with errands.store.reading() as session:
         rows = session.scalars(select(TaskRow)).all()

@@ -27,13 +27,14 @@ from threequarter.language import lines, say_error
 from threequarter.store.backup import retention
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
-from threequarter.store.clips.clips import Clip, Clips, pictures_of
+from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.erasure.erase import erase, proof_in_words
 from threequarter.store.exchange.migrate_database import migrate_database
 from threequarter.store.history.trash import Trash
 from threequarter.store.media import s3 as s3_module
 from threequarter.store.media import s3_cache
 from threequarter.store.media.media_deletion import tidy_media, trim
+from threequarter.store.media.media_files import pictures_of
 from threequarter.store.media.s3_cache import S3Cache
 from threequarter.store.store import Store
 

@@ -13,6 +13,7 @@ from threequarter.store.accounts import audit
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
+from web_support import inner_of
 
 
 def run(*words: str | Path) -> str:
@@ -103,5 +104,5 @@ def test_erasing_on_the_page_of_a_laptop_is_in_the_record_too(full: Path, databa
     client = TestClient(app, base_url="http://localhost:8754", follow_redirects=False)
     gone = client.post("/players/Wren%20Sedge/erase", data={"typed": "Wren Sedge"})
     assert gone.headers["location"].startswith("/safekeeping/erased?mark=")
-    app.app.app.app.state.store.close()
+    inner_of(app).state.store.close()
     assert [(who, act) for who, act, *_ in lines(full, database_url)] == [("", "erased a player")]

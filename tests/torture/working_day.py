@@ -32,7 +32,7 @@ from tests.torture.database_restarts import BALLS_OF, COUNT_ENDS, TABLE_ROWS, in
 from tests.torture.kills import Phone  # noqa: E402
 
 from browser_support import ARGS, CHROMIUM, PHONE  # noqa: E402
-from bucket_support import opened, until  # noqa: E402
+from bucket_support import in_store, opened, until  # noqa: E402
 
 HEALTHY_S = 5.0
 PLANTS = ("lost", "lost on the page", "twice", "effect")
@@ -64,10 +64,10 @@ class Page:
     def type(self, number: int) -> None:
         """One ball, noted once it is in the page's own store."""
         carry = 30 + (number % 400) / 10
-        before = self.page.evaluate("BallStore.all().then((all) => all.length)")
+        before = self.page.evaluate(in_store("BallStore.all().then((all) => all.length)"))
         self.page.keyboard.type(f"{carry:.1f}")
         self.page.keyboard.press("Enter")
-        until(self.page, f"BallStore.all().then((all) => all.length > {before})")
+        until(self.page, in_store(f"BallStore.all().then((all) => all.length > {before})"))
         self.kept.append(carry)
 
     def kill(self) -> None:
@@ -153,7 +153,7 @@ def working_day(kills: int, seed: int, *, postgres: bool = False) -> dict[str, A
             thread.join(120)
             assert not thread.is_alive(), "somebody still waits for an answer"
         page.page.evaluate("window.dispatchEvent(new Event('online'))")
-        until(page.page, "BallStore.all().then((all) => !all.some(BallStore.waits))")
+        until(page.page, in_store("BallStore.all().then((all) => !all.some(BallStore.waits))"))
         with engine.connect() as look:
             wait_until(lambda: not _open(look), 300, "all work ends")
         page.kill()

@@ -19,6 +19,7 @@ from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.store.accounts.tables import AccountRow
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
+from web_support import inner_of
 
 HOST = "localhost:8754"
 GOOD = "mossy gate under lantern"
@@ -33,7 +34,7 @@ def app(tmp_path: Path, database_url: str | None) -> Iterator[Any]:
 
 
 def store_of(app: Any) -> Store:
-    store: Store = app.app.app.app.state.store
+    store: Store = inner_of(app).state.store
     return store
 
 
@@ -123,7 +124,7 @@ def test_from_another_machine_nobody_signs_in_without_https(app: Any) -> None:
         far.get("/"),
     ]
     assert [one.status_code for one in answers] == [403] * 5
-    assert "https" in answers[0].json()["error"]
+    assert "https" in answers[0].json()["detail"]
     assert all("set-cookie" not in one.headers for one in answers)
     inside = signed_in(app)
     far.cookies.set(COOKIE, inside.cookies[COOKIE])

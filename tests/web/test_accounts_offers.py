@@ -151,5 +151,5 @@ def test_a_way_in_is_changed_only_soon_after_signing_in(made: Academy) -> None:
             row.made_at -= FRESH
     answer = client.post("/account/passkeys/begin")
     assert answer.status_code == 400
-    assert "You signed in a while ago" in answer.json()["error"]
+    assert "You signed in a while ago" in answer.json()["detail"]
     assert 'id="new-passkey"' not in client.get("/account").text

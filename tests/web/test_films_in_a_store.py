@@ -9,7 +9,8 @@ import pytest
 from starlette.testclient import TestClient
 from tests.s3_support import S3Server, no_port
 
-from threequarter.store.clips.clips import Clips, pictures_of
+from threequarter.store.clips.clips import Clips
+from threequarter.store.media.media_files import pictures_of
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 

@@ -7,7 +7,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from threequarter.web.app import make_app
-from threequarter.web.security.authorization import routes_of
+from threequarter.web.security.policy import RULES
 
 HOSTS = frozenset({"127.0.0.1:1"})
 
@@ -18,14 +18,14 @@ def test_a_number_that_no_database_holds_is_refused_in_words(tmp_path: Path, num
     app = make_app(tmp_path, HOSTS)
     asked, wrong = 0, []
     with TestClient(app, base_url="http://127.0.0.1:1", raise_server_exceptions=False) as client:
-        for route in routes_of(app.app.app.app):  # type: ignore[attr-defined]
-            path = re.sub(r"\{[a-z]+_id\}", str(number), route.path)
-            if path == route.path or "{" in path:
+        for rule in RULES:
+            method, _space, route = rule.partition(" ")
+            path = re.sub(r"\{[a-z]+_id\}", str(number), route)
+            if path == route or "{" in path:
                 continue
-            for method in route.methods - {"HEAD"}:
-                asked += 1
-                answer = client.request(method, path, headers={"origin": "http://127.0.0.1:1"})
-                if answer.status_code >= 500:
-                    wrong.append(f"{method} {route.path}: {answer.status_code}")
+            asked += 1
+            answer = client.request(method, path, headers={"origin": "http://127.0.0.1:1"})
+            if answer.status_code >= 500:
+                wrong.append(f"{rule}: {answer.status_code}")
     assert asked > 40
     assert wrong == []

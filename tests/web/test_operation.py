@@ -25,6 +25,7 @@ from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 from threequarter.web.operation.logs import JsonLines
+from web_support import inner_of
 
 HOST = "127.0.0.1:8754"
 CANARY = "Quillonwy Marram"
@@ -137,7 +138,7 @@ def test_a_failed_analysis_is_shown_and_tried_again(
         page = client.get("/operation").text
         assert "The file holds no picture." in page
         asked = []
-        monkeypatch.setattr(client.app.app.app.app.state.jobs, "again", asked.append)  # type: ignore[attr-defined]
+        monkeypatch.setattr(inner_of(client.app).state.jobs, "again", asked.append)  # type: ignore[attr-defined]
         client.post(f"/operation/clips/{clip}/again")
         assert asked == [clip]
 

@@ -22,6 +22,7 @@ from threequarter.intake.tables.read import read_table
 from threequarter.practice.clinic import rotation
 from threequarter.web.app import make_app
 from threequarter.web.security.request_guard import MAX_BODY
+from web_support import inner_of
 
 pytestmark = pytest.mark.usefixtures("either_database")
 
@@ -301,7 +302,7 @@ def test_typed_balls_come_through_the_interface_once(client: TestClient) -> None
     live = client.get(f"/api/sessions/{session}/live").json()
     assert live["balls"] == 4
     assert live["next"]
-    assert client.post(f"/api/sessions/{session}/balls", json={"balls": "x"}).status_code == 400
+    assert client.post(f"/api/sessions/{session}/balls", json={"balls": "x"}).status_code == 422
     assert client.post("/api/sessions/999/balls", json=batch).status_code == 410
     assert client.post("/bucket", data={"player": " "}).status_code == 400
     assert "threequarter-" in client.get("/sw.js").text
@@ -312,9 +313,9 @@ def test_a_clip_needs_consent_and_a_kind_that_is_read(client: TestClient) -> Non
     assert "Where to stand the phone" in client.get("/clips/new").text
     asked = client.post("/clips/begin", data={"name": "a.mp4", "size": "10"})
     assert asked.status_code == 400
-    assert "agreed" in asked.json()["error"]
+    assert "agreed" in asked.json()["detail"]
     refused = client.post("/clips/begin", data={"name": "a.exe", "size": "10", "agree": "yes"})
-    assert "no video" in refused.json()["error"]
+    assert "no video" in refused.json()["detail"]
     clip = client.post("/clips/begin", data={"name": "a.mp4", "size": "10", "agree": "yes"}).json()["id"]
     assert client.put(f"/clips/{clip}/bytes?at=0", content=b"12345").json()["received"] == 5
     assert client.put(f"/clips/{clip}/bytes?at=0", content=b"12345").json()["received"] == 5
@@ -464,7 +465,7 @@ def test_two_people_who_type_alike_in_one_minute_get_a_session_each(client: Test
         key = look.headers["location"].split("/")[-1]
         client.post(f"/keep/{key}")
         client.post(f"/keep/{key}")  # pressed twice
-    assert [info.balls for info in client.app.app.app.app.state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]
+    assert [info.balls for info in inner_of(client.app).state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]
 
 
 def test_a_devices_table_joins_the_lesson_that_runs(client: TestClient) -> None:

@@ -21,7 +21,7 @@ from cryptography import x509
 from threequarter.cli.serve import local_addresses
 from threequarter.web.phones.announcing import NAMES, SERVICE, announce
 from threequarter.web.phones.certificates import certificates
-from threequarter.web.phones.pairing import Pairing
+from threequarter.web.phones.pairing import CODE_LIVES_S, FREE_TRIES, Pairing, TooSoonError
 
 
 def test_certificates_are_made_once_and_anew_for_other_addresses(tmp_path: Path) -> None:
@@ -87,7 +87,7 @@ def test_the_name_is_found_by_another_machine_and_a_taken_one_is_left_to_its_own
     assert announce(loopback, 8755).why_not == "multicast is forbidden here"
 
 
-def test_a_code_works_once_and_guessing_ends_it(tmp_path: Path) -> None:
+def test_a_code_works_once_and_guessing_is_slow_but_ends_nobodys(tmp_path: Path) -> None:
     pairing = Pairing(tmp_path)
     code = pairing.code()
     secret = pairing.pair(code, "range phone")
@@ -96,12 +96,34 @@ def test_a_code_works_once_and_guessing_ends_it(tmp_path: Path) -> None:
     assert pairing.pair(code, "again") is None
     assert not pairing.knows("x" * 40)
     fresh = pairing.code()
-    for _ in range(5):
-        assert pairing.pair("00000000" if fresh != "00000000" else "1", "guess") is None
-    assert pairing.pair(fresh, "late") is None
+    wrong = "00000000" if fresh != "00000000" else "1"
+    for _ in range(FREE_TRIES):
+        assert pairing.pair(wrong, "guess", "192.168.1.66") is None
+    with pytest.raises(TooSoonError, match="Try again in"):
+        pairing.pair(fresh, "guess", "192.168.1.66")  # the right one too, until the wait is over
+    assert pairing.code() == fresh
+    assert pairing.pair(fresh, "the coach's next phone", "192.168.1.7")
     pairing.remove(pairing.phones()[0].id)
     assert not pairing.knows(secret)
     assert secret not in (tmp_path / "phones.json").read_text()
+
+
+def test_a_stranger_who_guesses_on_gets_few_tries_while_a_code_lives(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now = [0.0]
+    monkeypatch.setattr("threequarter.web.phones.pairing.time.monotonic", lambda: now[0])
+    pairing, reached = Pairing(tmp_path), 0
+    fresh = pairing.code()
+    while now[0] < CODE_LIVES_S:
+        try:
+            pairing.pair("1", "guess", f"fd00::{int(now[0]):x}")  # another address of one network each second
+            reached += 1
+        except TooSoonError:
+            pass
+        now[0] += 1.0
+    assert FREE_TRIES < reached < 25
+    assert pairing.pair(fresh, "the coach", "192.168.1.7")
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from fastapi.testclient import TestClient
 from pypdf import PdfReader
 
 from threequarter.web.app import make_app
-from threequarter.web.locale import asked_for
+from threequarter.web.request_locale import asked_for
 
 HOSTS = frozenset({"testserver"})
 

@@ -26,6 +26,7 @@ from threequarter.practice.lesson import (
 from threequarter.store.clips.clips import Clip
 from threequarter.store.people.roster import Note
 from threequarter.store.results import StoredBall
+from threequarter.swing.story import story
 from threequarter.swing.words import end_words, lesson_words, match, match_words, meant_words
 
 MINUTES: Final = 45
@@ -85,6 +86,21 @@ class LessonView:
     def best(self) -> tuple[Best, ...]:
         """The best ball on film of each shot."""
         return best_on_film(self.chart, [kept.ball for kept in self.kept], self.pairs) if self.chart else ()
+
+    def story(self) -> list[str]:
+        """Strike and swing in one story, in at most three lines; nothing where no bad strike was filmed."""
+        verdicts = {verdict.number: verdict for verdict in self.chart.verdicts} if self.chart else {}
+        swings, strikes, shots = [], [], []
+        for pair in self.pairs:
+            if pair.ball is None:
+                continue
+            ball = self.kept[pair.ball].ball
+            verdict = verdicts.get(ball.number)
+            fine = verdict is not None and not verdict.mishit
+            swings.append(self.seen[pair.swing].swing)
+            shots.append(f"{ball.club} {ball.swing}")
+            strikes.append(ball.strike.value if ball.strike else "good" if fine else None)
+        return [told(line) for line in story(swings, strikes, shots)]
 
     def rows(self) -> list[Row]:
         """The timeline, oldest first. Balls keep their order; a swing stands with its ball, else after the one before

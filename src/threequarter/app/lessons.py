@@ -9,9 +9,10 @@ from threequarter.app.lesson_view import LessonView, Seen
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
-from threequarter.store.clips.clips import Clip, Clips, pictures_of
+from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.clips.lessons import Lessons
 from threequarter.store.imports.save_import import now_utc
+from threequarter.store.media.media_files import pictures_of
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
 

@@ -87,7 +87,7 @@ def report_parts(store: Store, info: SessionInfo, view: SessionChart) -> ReportP
         changes = [_("Nothing that can be told from chance. That is usual for one lesson; the recheck will show.")]
     return ReportParts(
         work=work_on(view.chart, swings),
-        lines=all_swings(swings),
+        lines=[*all_swings(swings), *lesson.story()],
         pictures=pictures,
         captions=captions,
         changes=changes,

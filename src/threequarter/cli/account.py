@@ -8,7 +8,9 @@ from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _
 
-ADDRESS = click.option("--address", default="http://localhost:8754", show_default=True, help=N_("Where the server answers, for the link."))  # fmt: skip
+ADDRESS = click.option(
+    "--address", default="http://localhost:8754", show_default=True, help=N_("Where the server answers, for the link.")
+)
 
 
 @click.group(
@@ -71,6 +73,14 @@ def list_(data: Path | None) -> None:
     if not found:
         click.echo(_("No account: everybody at this computer sees everything."))
     for one in found:
-        how = _("ended") if one.ended else _("invited") if one.invited_until else _("signs in") if one.password or one.passkeys else _("has no way in yet")  # fmt: skip
+        how = (
+            _("ended")
+            if one.ended
+            else _("invited")
+            if one.invited_until
+            else _("signs in")
+            if one.password or one.passkeys
+            else _("has no way in yet")
+        )
         of = f" ({', '.join(name for _number, name in one.players)})" if one.players else ""
         click.echo(f"{one.role:9}{one.sign_in}: {one.name}{of}, {how}")

@@ -22,10 +22,20 @@ from threequarter.golf.language import N_, _, ngettext
     ),
 )
 @click.argument("file", type=click.Path(path_type=Path), required=False)
-@click.option("--keep", type=click.IntRange(1, 3650), metavar="DAYS",
-              help=N_("FILE is a folder: add a backup, and keep the newest of each of so many days."))  # fmt: skip
-@click.option("--keep-weeks", type=click.IntRange(0, 520), default=4, show_default=True, metavar="WEEKS",
-              help=N_("With --keep: and of each of so many weeks."))  # fmt: skip
+@click.option(
+    "--keep",
+    type=click.IntRange(1, 3650),
+    metavar="DAYS",
+    help=N_("FILE is a folder: add a backup, and keep the newest of each of so many days."),
+)
+@click.option(
+    "--keep-weeks",
+    type=click.IntRange(0, 520),
+    default=4,
+    show_default=True,
+    metavar="WEEKS",
+    help=N_("With --keep: and of each of so many weeks."),
+)
 @click.option("--if-due", is_flag=True, help=N_("With --keep: only if none was made for 20 hours."))
 @click.option("--encrypt", is_flag=True, help=N_("Ask for a passphrase and seal the file with it."))
 @passphrases.FILE
@@ -33,9 +43,16 @@ from threequarter.golf.language import N_, _, ngettext
 @DATA
 @JSON
 def command(
-    file: Path | None, keep: int | None, keep_weeks: int, if_due: bool, encrypt: bool, passphrase_file: Path | None,
-    without_films: bool, data: Path | None, json_to: str | None,
-) -> None:  # fmt: skip
+    file: Path | None,
+    keep: int | None,
+    keep_weeks: int,
+    if_due: bool,
+    encrypt: bool,
+    passphrase_file: Path | None,
+    without_films: bool,
+    data: Path | None,
+    json_to: str | None,
+) -> None:
     passphrase = passphrases.new(passphrase_file, ask=encrypt)
     with opened(data) as store:
         if keep is not None:
@@ -73,8 +90,15 @@ def _regular(
         return
     made = make_regular_backup(store, folder, RetentionPolicy(days=days, weeks=weeks), now_utc(), passphrase)
     if json_to:
-        write_json({"file": str(made.path), "sealed": passphrase is not None, "removed": [str(path) for path in made.removed],
-                    **made.manifest}, json_to)  # fmt: skip
+        write_json(
+            {
+                "file": str(made.path),
+                "sealed": passphrase is not None,
+                "removed": [str(path) for path in made.removed],
+                **made.manifest,
+            },
+            json_to,
+        )
     else:
         _say_regular(made, sealed=passphrase is not None)
     _record(store, made.manifest)
@@ -95,7 +119,9 @@ def said(file: Path, manifest: dict[str, Any], *, sealed: bool) -> str:
         ngettext("{count} player", "{count} players", counts["player"]).format(count=counts["player"]),
         ngettext("{count} session", "{count} sessions", counts["session"]).format(count=counts["session"]),
         ngettext("{count} ball", "{count} balls", counts["ball"]).format(count=counts["ball"]),
-        _("no films: they were left out") if manifest["films"] == "left out" else ngettext("{count} film", "{count} films", films).format(count=films),
-    ]  # fmt: skip
+        _("no films: they were left out")
+        if manifest["films"] == "left out"
+        else ngettext("{count} film", "{count} films", films).format(count=films),
+    ]
     line = _("Wrote {file}, and proved that it restores: {what}.").format(file=file, what=", ".join(parts))
     return line + (" " + _("It is sealed; without the passphrase nobody can open it.") if sealed else "")

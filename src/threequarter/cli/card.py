@@ -23,8 +23,13 @@ from threequarter.golf.language import N_, _, day
     show_default=True,
     help=N_("The PDF to write."),
 )
-@click.option("--paper", type=click.Choice(["pocket", "a4", "letter"]), default="pocket", show_default=True,
-              help=N_("One pocket-size card, or four of it on a sheet."))  # fmt: skip
+@click.option(
+    "--paper",
+    type=click.Choice(["pocket", "a4", "letter"]),
+    default="pocket",
+    show_default=True,
+    help=N_("One pocket-size card, or four of it on a sheet."),
+)
 @click.option("--name", default="", help=N_("The player's name on the card (default: from the file)."))
 @click.option("--date", default=None, help=N_("The date on the card (default: today)."))
 @click.option("--ball-used", default="", help=N_("The ball the chart was made with."))

@@ -13,8 +13,13 @@ from threequarter.golf.language import N_, _, day
     help=N_("Read the demo bucket, make the chart, write the card, and say what to hit next."),
     epilog="Example: threequarter demo --out demo",
 )
-@click.option("--out", type=click.Path(path_type=Path, file_okay=False), default=Path("demo"), show_default=True,
-              help=N_("Folder for the card and the picture."))  # fmt: skip
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=Path("demo"),
+    show_default=True,
+    help=N_("Folder for the card and the picture."),
+)
 @JSON
 def command(out: Path, json_to: str | None) -> None:
     from threequarter.answers.answer import answer

@@ -76,7 +76,7 @@ def last_backup(folder: Path) -> Iterator[Finding]:
     """When the last good regular backup was, where there is anything to lose."""
     from threequarter.store.backup.retention import LATE_DAYS, dated_ahead, last_good_backup
     from threequarter.store.imports.save_import import now_utc
-    from threequarter.store.store import backups_folder
+    from threequarter.store.open_store import backups_folder
 
     backups = backups_folder(folder)
     now = now_utc()

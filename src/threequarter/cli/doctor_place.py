@@ -24,7 +24,7 @@ from threequarter.golf.language import _
 from threequarter.language.say import say_error
 from threequarter.store.database import engines, postgres
 from threequarter.store.media.s3 import SCHEME
-from threequarter.store.store import COPIES
+from threequarter.store.open_store import COPIES
 
 ENOUGH_DISK_MB: Final = 500
 FULL_SHARE: Final = 0.99

@@ -39,7 +39,9 @@ def _versions(objects: S3Objects) -> Finding:
 def _left(folder: Path) -> Iterator[Finding]:
     """Films of a time before there was a store: nobody looks for them there any more, and no erasure either."""
     if count := sum(path.is_dir() for path in folder.glob("[0-9]*")):
-        found = ngettext("the folder {folder} still holds {count} clip", "the folder {folder} still holds {count} clips", count)  # fmt: skip
+        found = ngettext(
+            "the folder {folder} still holds {count} clip", "the folder {folder} still holds {count} clips", count
+        )
         cure = _(
             "Bring them into the store as docs/academy.md says, look that they are shown, then delete that folder."
         )

@@ -41,7 +41,9 @@ def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_t
     if not player:
         raise UserError(_("Say who is erased: --player NAME"))
     if not yes:
-        text = _("Erasing {player} cannot be taken back. Hand them an export first if they want one (threequarter export FILE --player NAME), then add --yes.")  # fmt: skip
+        text = _(
+            "Erasing {player} cannot be taken back. Hand them an export first if they want one (threequarter export FILE --player NAME), then add --yes."
+        )
         raise UserError(text.format(player=player))
     with opened(data) as store:
         proof = erase(store, player)

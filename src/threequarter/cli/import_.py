@@ -32,8 +32,14 @@ if TYPE_CHECKING:
 @reading_options
 @JSON
 def command(
-    tables: tuple[Path, ...], owner: str | None, look: bool, undo: str | None, data: Path | None, json_to: str | None, **chosen: Any
-) -> None:  # fmt: skip
+    tables: tuple[Path, ...],
+    owner: str | None,
+    look: bool,
+    undo: str | None,
+    data: Path | None,
+    json_to: str | None,
+    **chosen: Any,
+) -> None:
     from threequarter.store.exchange.reimport import undo_batch
     from threequarter.store.imports.import_batch import save_batch
 

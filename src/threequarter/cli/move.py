@@ -21,15 +21,21 @@ from threequarter.golf.language import N_, _
     "--from", "from_url", metavar="URL", help=N_("The academy's database, from which the data come into the folder.")
 )
 @click.option(
-    "--academy-data", type=click.Path(path_type=Path, file_okay=False),
+    "--academy-data",
+    type=click.Path(path_type=Path, file_okay=False),
     help=N_("The academy's data folder, where its films are (default: the same folder as --data)."),
-)  # fmt: skip
+)
 @click.option("--replace", is_flag=True, help=N_("Put it in place of what is there, which is backed up first."))
 @DATA
 @JSON
 def command(
-    to_url: str | None, from_url: str | None, academy_data: Path | None, replace: bool, data: Path | None, json_to: str | None
-) -> None:  # fmt: skip
+    to_url: str | None,
+    from_url: str | None,
+    academy_data: Path | None,
+    replace: bool,
+    data: Path | None,
+    json_to: str | None,
+) -> None:
     from threequarter.store import default_data_dir
     from threequarter.store.exchange.migrate_database import migrate_database
     from threequarter.store.store import Store
@@ -53,8 +59,16 @@ def command(
     says = _(
         "Moved and compared, from {source} to {target}. Players: {players}, sessions: {sessions}, balls: {balls}, files of clips: {films}."
     )
-    click.echo(says.format(players=moved.counts.get("player", 0), sessions=moved.counts.get("session", 0), balls=moved.counts.get("ball", 0),
-                           films=moved.films, source=places["from"], target=places["to"]))  # fmt: skip
+    click.echo(
+        says.format(
+            players=moved.counts.get("player", 0),
+            sessions=moved.counts.get("session", 0),
+            balls=moved.counts.get("ball", 0),
+            films=moved.films,
+            source=places["from"],
+            target=places["to"],
+        )
+    )
     if moved.kept_before:
         click.echo(_("What was there before is kept in {file}.").format(file=moved.kept_before))
     if to_url:

@@ -32,9 +32,14 @@ from threequarter.golf.language import N_, _
 @click.option("--calibrate", metavar="PACES,METRES", help=N_("Paces you took over a known distance: 112,100."))
 @JSON
 def command(
-    words: tuple[str, ...], unit: str | None, measured: str | None, by: str | None, pace_length: float | None,
-    calibrate: str | None, json_to: str | None,
-) -> None:  # fmt: skip
+    words: tuple[str, ...],
+    unit: str | None,
+    measured: str | None,
+    by: str | None,
+    pace_length: float | None,
+    calibrate: str | None,
+    json_to: str | None,
+) -> None:
     from threequarter.golf.ball import MeasuredAs, MeasuredBy
     from threequarter.intake.answer import reading_answer
     from threequarter.intake.notes.read import NoteOptions, read_notes

@@ -44,22 +44,55 @@ def _reading_options(function: F, ground: str) -> F:
         click.option("--header-line", type=int, help=N_("Line that holds the headings.")),
         click.option("--encoding", help=N_("Encoding of a text file.")),
         click.option("--right", type=click.Choice(["+", "-"]), help=N_("Sign of a ball right of the line.")),
-        click.option("--column", "said", multiple=True, metavar="COLUMN=ROLE",
-                     help=N_("What a column is, by its letter or heading: B=carry, C=swing, D=ignore (may be given again).")),
+        click.option(
+            "--column",
+            "said",
+            multiple=True,
+            metavar="COLUMN=ROLE",
+            help=N_("What a column is, by its letter or heading: B=carry, C=swing, D=ignore (may be given again)."),
+        ),
         click.option("--only-player", help=N_("Read the balls of one player only.")),
-        click.option("--all-swings", "swing_for_all", metavar="SWING", help=N_("Swing length of a file that names none.")),
+        click.option(
+            "--all-swings", "swing_for_all", metavar="SWING", help=N_("Swing length of a file that names none.")
+        ),
         click.option("--all-clubs", "club_for_all", metavar="CLUB", help=N_("Club of a file that names none.")),
-        click.option("--clock", type=click.Choice(["camera", "other"]), default="camera", help=N_("Which way clock times count.")),
-        click.option(ground, "ground", type=click.Choice(["soft", "normal", "firm", "plugs"]), default="normal",
-                     help=N_("Ground the balls ran out on, where a distance is to where the ball lies.")),
-        click.option("--range-balls", type=click.Path(path_type=Path), metavar="PAIRS",
-                     help=N_("These were range balls: a text file of a few shots hit with both (range 54 chest 58 60 / own 54 chest 62 63).")),
-        click.option("--day-weather", multiple=True, metavar="DAY: WORDS",
-                     help=N_("Weather of a day of the file, like '2: temp 9 altitude 600 wind 5 from ahead'; days are brought to one air.")),
-    ]  # fmt: skip
+        click.option(
+            "--clock", type=click.Choice(["camera", "other"]), default="camera", help=N_("Which way clock times count.")
+        ),
+        click.option(
+            ground,
+            "ground",
+            type=click.Choice(["soft", "normal", "firm", "plugs"]),
+            default="normal",
+            help=N_("Ground the balls ran out on, where a distance is to where the ball lies."),
+        ),
+        click.option(
+            "--range-balls",
+            type=click.Path(path_type=Path),
+            metavar="PAIRS",
+            help=N_(
+                "These were range balls: a text file of a few shots hit with both (range 54 chest 58 60 / own 54 chest 62 63)."
+            ),
+        ),
+        click.option(
+            "--day-weather",
+            multiple=True,
+            metavar="DAY: WORDS",
+            help=N_(
+                "Weather of a day of the file, like '2: temp 9 altitude 600 wind 5 from ahead'; days are brought to one air."
+            ),
+        ),
+    ]
     for name in reversed(_COLUMNS):
-        decorators.append(click.option(f"--{name}", f"column_{name.replace('-', '_')}", metavar="COLUMN", hidden=name != "carry",
-                                       help=N_("Heading or number of the column with the carry (also --club, --swing, --offline ...).")))  # fmt: skip
+        decorators.append(
+            click.option(
+                f"--{name}",
+                f"column_{name.replace('-', '_')}",
+                metavar="COLUMN",
+                hidden=name != "carry",
+                help=N_("Heading or number of the column with the carry (also --club, --swing, --offline ...)."),
+            )
+        )
     for decorator in reversed(decorators):
         function = decorator(function)
     return function
@@ -70,23 +103,54 @@ def day_options(function: F) -> F:
     decorators = [
         click.option("--temp", metavar="NUMBER", help=N_("Temperature of the day: 9, or with its unit, 48F.")),
         click.option("--altitude", metavar="NUMBER", help=N_("Altitude of the day's course: 600, or 2000ft.")),
-        click.option("--wind", metavar="NUMBER", help=N_("Wind of the day, as forecast (at 10 m height): 5, or 10mph.")),
+        click.option(
+            "--wind", metavar="NUMBER", help=N_("Wind of the day, as forecast (at 10 m height): 5, or 10mph.")
+        ),
         click.option("--wind-from", help=N_("ahead, behind, left, right, or degrees clockwise from straight ahead.")),
         click.option("--humidity", type=float, help=N_("Relative humidity in percent.")),
         click.option("--pressure", type=float, help=N_("Pressure read at the place, hPa.")),
         click.option("--sea-level-pressure", type=float, help=N_("Pressure of a forecast, reduced to sea level, hPa.")),
-        click.option("--slope", type=float, default=0.0, help=N_("Rise of the ground towards the target in percent (downhill is negative).")),
-        click.option("--ground", "day_ground", type=click.Choice(["soft", "normal", "firm"]), default="normal", show_default=True,
-                     help=N_("Firmness of the day's greens.")),
+        click.option(
+            "--slope",
+            type=float,
+            default=0.0,
+            help=N_("Rise of the ground towards the target in percent (downhill is negative)."),
+        ),
+        click.option(
+            "--ground",
+            "day_ground",
+            type=click.Choice(["soft", "normal", "firm"]),
+            default="normal",
+            show_default=True,
+            help=N_("Firmness of the day's greens."),
+        ),
         click.option("--made-temp", metavar="NUMBER", help=N_("Temperature the balls were hit in.")),
         click.option("--made-altitude", metavar="NUMBER", help=N_("Altitude they were hit at.")),
         click.option("--made-wind", metavar="NUMBER", help=N_("Wind they were hit in.")),
         click.option("--made-wind-from", help=N_("Where that wind came from.")),
         click.option("--made-pressure", type=float, help=N_("Pressure at that place, hPa.")),
-        click.option("--height", type=click.Choice(["m", "ft"]), default="m", show_default=True, help=N_("Unit of altitudes and heights, as typed and as answered in words.")),
-        click.option("--speed", type=click.Choice(["ms", "kmh", "mph"]), default="ms", show_default=True, help=N_("Unit of wind, as typed and as answered in words.")),
-        click.option("--temperature", type=click.Choice(["C", "F"]), default="C", show_default=True, help=N_("Unit of temperatures, as typed and as answered in words.")),
-    ]  # fmt: skip
+        click.option(
+            "--height",
+            type=click.Choice(["m", "ft"]),
+            default="m",
+            show_default=True,
+            help=N_("Unit of altitudes and heights, as typed and as answered in words."),
+        ),
+        click.option(
+            "--speed",
+            type=click.Choice(["ms", "kmh", "mph"]),
+            default="ms",
+            show_default=True,
+            help=N_("Unit of wind, as typed and as answered in words."),
+        ),
+        click.option(
+            "--temperature",
+            type=click.Choice(["C", "F"]),
+            default="C",
+            show_default=True,
+            help=N_("Unit of temperatures, as typed and as answered in words."),
+        ),
+    ]
     for decorator in reversed(decorators):
         function = decorator(function)
     return function
@@ -107,11 +171,27 @@ def weathers(chosen: dict[str, Any]) -> tuple[Any, Any]:
         for option in (name, f"made_{name}"):
             chosen[option] = typed(chosen[option] or "", f"--{option.replace('_', '-')}")
     take = chosen.pop
-    made = from_fields({"temp_c": take("made_temp"), "altitude_m": take("made_altitude"), "wind_mps": take("made_wind"),
-                        "wind_from": take("made_wind_from"), "pressure_hpa": take("made_pressure")})  # fmt: skip
-    day = from_fields({"temp_c": take("temp"), "altitude_m": take("altitude"), "wind_mps": take("wind"), "wind_from": take("wind_from"),
-                       "humidity": take("humidity"), "pressure_hpa": take("pressure"), "sea_level_hpa": take("sea_level_pressure"),
-                       "slope_percent": take("slope")})  # fmt: skip
+    made = from_fields(
+        {
+            "temp_c": take("made_temp"),
+            "altitude_m": take("made_altitude"),
+            "wind_mps": take("made_wind"),
+            "wind_from": take("made_wind_from"),
+            "pressure_hpa": take("made_pressure"),
+        }
+    )
+    day = from_fields(
+        {
+            "temp_c": take("temp"),
+            "altitude_m": take("altitude"),
+            "wind_mps": take("wind"),
+            "wind_from": take("wind_from"),
+            "humidity": take("humidity"),
+            "pressure_hpa": take("pressure"),
+            "sea_level_hpa": take("sea_level_pressure"),
+            "slope_percent": take("slope"),
+        }
+    )
     return made, day
 
 
@@ -133,10 +213,19 @@ def read_options(chosen: dict[str, Any]) -> Any:
         else:
             columns[role] = column
     return ReadOptions(
-        unit=chosen["unit"], decimal=chosen["decimal"], columns=columns, ignore=tuple(ignored), header_line=chosen["header_line"],
-        sheet=chosen["sheet"], encoding=chosen["encoding"], right=chosen["right"], player=chosen["only_player"],
-        swing=chosen["swing_for_all"], club=chosen["club_for_all"], clock=chosen["clock"],
-    )  # fmt: skip
+        unit=chosen["unit"],
+        decimal=chosen["decimal"],
+        columns=columns,
+        ignore=tuple(ignored),
+        header_line=chosen["header_line"],
+        sheet=chosen["sheet"],
+        encoding=chosen["encoding"],
+        right=chosen["right"],
+        player=chosen["only_player"],
+        swing=chosen["swing_for_all"],
+        club=chosen["club_for_all"],
+        clock=chosen["clock"],
+    )
 
 
 def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:

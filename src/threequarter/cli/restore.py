@@ -29,8 +29,17 @@ def command(file: Path, replace: bool, passphrase_file: Path | None, data: Path 
     passphrase = passphrases.to_open(passphrase_file, file)
     done = restore(file, data or default_data_dir(), url=url_from_environment(), passphrase=passphrase, replace=replace)
     if json_to:
-        write_json({"data": done.place, "erased_again": done.erased_again, "films_missing": done.films_missing,
-                    "kept_before": str(done.kept_before) if done.kept_before else None, **done.manifest, "counts": done.counts}, json_to)  # fmt: skip
+        write_json(
+            {
+                "data": done.place,
+                "erased_again": done.erased_again,
+                "films_missing": done.films_missing,
+                "kept_before": str(done.kept_before) if done.kept_before else None,
+                **done.manifest,
+                "counts": done.counts,
+            },
+            json_to,
+        )
         return
     balls, players = done.counts.get("ball", 0), done.counts.get("player", 0)
     whose = ngettext("{count} player", "{count} players", players).format(count=players)

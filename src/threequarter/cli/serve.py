@@ -76,13 +76,21 @@ WARM_AFTER_S = 12.0
 )
 @click.option("--browser/--no-browser", default=True, help=N_("Open the page in the browser."))
 def command(
-    port: int, data: Path | None, listen: str, hosts: tuple[str, ...], certificate: Path | None, key: Path | None, phones: bool, log: str,
-    worker: bool, browser: bool,
-) -> None:  # fmt: skip
+    port: int,
+    data: Path | None,
+    listen: str,
+    hosts: tuple[str, ...],
+    certificate: Path | None,
+    key: Path | None,
+    phones: bool,
+    log: str,
+    worker: bool,
+    browser: bool,
+) -> None:
     with _loading():
         from threequarter.jobs.shutdown import shut_down
         from threequarter.store import default_data_dir
-        from threequarter.store.store import BACKUPS_VARIABLE, OFF
+        from threequarter.store.open_store import BACKUPS_VARIABLE, OFF
         from threequarter.web.app import make_app
         from threequarter.web.operation.logs import log_to_stderr
 

@@ -60,9 +60,21 @@ from threequarter.golf.units import METRES_PER
 @UNIT
 @JSON
 def command(
-    balls: Path, to: float, pin: str, green_ground: Any, green_depth: float | None, green_width: float | None, trouble: tuple[str, ...], lie: Any,
-    level: Any, picture: Path | None, seed: int, day_ground: Any, json_to: str | None, **chosen: Any,
-) -> None:  # fmt: skip
+    balls: Path,
+    to: float,
+    pin: str,
+    green_ground: Any,
+    green_depth: float | None,
+    green_width: float | None,
+    trouble: tuple[str, ...],
+    lie: Any,
+    level: Any,
+    picture: Path | None,
+    seed: int,
+    day_ground: Any,
+    json_to: str | None,
+    **chosen: Any,
+) -> None:
     import numpy as np
 
     from threequarter.answers.shot import shot_answer

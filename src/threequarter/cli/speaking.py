@@ -11,14 +11,35 @@ from threequarter.golf import language
 from threequarter.golf.language import N_, _, locale, ngettext
 
 CLICK: tuple[str, ...] = (
-    N_("Usage:"), N_("Options"), N_("Commands"), N_("Show this message and exit."), N_("default: {default}"), N_("Aborted!"),
-    N_("Try '{command} {option}' for help."), N_("Error: {message}"), N_("Invalid value: {message}"),
-    N_("Invalid value for {param_hint}: {message}"), N_("Missing argument"), N_("Missing option"), N_("Missing parameter"),
-    N_("Missing command."), N_("No such option {name!r}."), N_("No such command {name!r}."), N_("Choose from:\n\t{choices}"),
-    N_("{value!r} is not a valid {number_type}."), N_("{value} is not in the range {range}."), N_("Option {name!r} does not take a value."),
-    N_("{name} {filename!r} is a file."), N_("{name} {filename!r} is a directory."), N_("{name} {filename!r} does not exist."),
-    N_("Repeat for confirmation"), N_("Error: The two entered values do not match."), N_("file"), N_("directory"), N_("path"),
-)  # fmt: skip
+    N_("Usage:"),
+    N_("Options"),
+    N_("Commands"),
+    N_("Show this message and exit."),
+    N_("default: {default}"),
+    N_("Aborted!"),
+    N_("Try '{command} {option}' for help."),
+    N_("Error: {message}"),
+    N_("Invalid value: {message}"),
+    N_("Invalid value for {param_hint}: {message}"),
+    N_("Missing argument"),
+    N_("Missing option"),
+    N_("Missing parameter"),
+    N_("Missing command."),
+    N_("No such option {name!r}."),
+    N_("No such command {name!r}."),
+    N_("Choose from:\n\t{choices}"),
+    N_("{value!r} is not a valid {number_type}."),
+    N_("{value} is not in the range {range}."),
+    N_("Option {name!r} does not take a value."),
+    N_("{name} {filename!r} is a file."),
+    N_("{name} {filename!r} is a directory."),
+    N_("{name} {filename!r} does not exist."),
+    N_("Repeat for confirmation"),
+    N_("Error: The two entered values do not match."),
+    N_("file"),
+    N_("directory"),
+    N_("path"),
+)
 """What click itself says, for the catalogue; click looks it up under the same words."""
 
 

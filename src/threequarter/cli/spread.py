@@ -46,18 +46,29 @@ def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any
     if swings:
         found = spread_shares(chart, join(read, _swings(swings)))
         answer |= {
-            "pairs": found.pairs, "spread_percent": round(100 * found.spread, 2), "words": list(found.words),
-            "shares": [{"of": s.name, "share": round(s.share, 3), "share90": [round(s.share90.low, 3), round(s.share90.high, 3)]} for s in found.shares],
-        }  # fmt: skip
+            "pairs": found.pairs,
+            "spread_percent": round(100 * found.spread, 2),
+            "words": list(found.words),
+            "shares": [
+                {
+                    "of": s.name,
+                    "share": round(s.share, 3),
+                    "share90": [round(s.share90.low, 3), round(s.share90.high, 3)],
+                }
+                for s in found.shares
+            ],
+        }
     else:
         widest, narrowest = max(cells, key=lambda c: c["spread_percent"]), min(cells, key=lambda c: c["spread_percent"])
         answer["words"] = [
             _("Spread from {low} % ({narrowest}) to {high} % ({widest}).").format(
-                low=number(narrowest["spread_percent"], 1), narrowest=f"{narrowest['club']} {narrowest['swing']}",
-                high=number(widest["spread_percent"], 1), widest=f"{widest['club']} {widest['swing']}",
+                low=number(narrowest["spread_percent"], 1),
+                narrowest=f"{narrowest['club']} {narrowest['swing']}",
+                high=number(widest["spread_percent"], 1),
+                widest=f"{widest['club']} {widest['swing']}",
             ),
             _("Whether it is swing length, tempo or strike only clips of the same balls tell: --swings."),
-        ]  # fmt: skip
+        ]
     if json_to:
         write_json(answer, json_to)
         return

@@ -40,9 +40,13 @@ class Strike(StrEnum):
 
 
 STRIKE_WORDS: Final = {
-    Strike.GOOD: N_("good"), Strike.HEAVY: N_("heavy"), Strike.FAT: N_("fat"), Strike.THIN: N_("thin"), Strike.TOE: N_("toe"),
+    Strike.GOOD: N_("good"),
+    Strike.HEAVY: N_("heavy"),
+    Strike.FAT: N_("fat"),
+    Strike.THIN: N_("thin"),
+    Strike.TOE: N_("toe"),
     Strike.HEEL: N_("heel"),
-}  # fmt: skip
+}
 """How a strike is said; what is typed and kept is its value."""
 
 

@@ -123,8 +123,18 @@ def _as_told(value: float, as_kept: bool) -> str:
 
 _TYPED: Final = re.compile(r"([-+−]?\s*\d+(?:[.,]\d+)?)\s*([^\d\s].*)?")
 _TEMPERATURES: Final[dict[str, TemperatureUnit]] = {"c": "C", "f": "F", "celsius": "C", "fahrenheit": "F"}
-_HEIGHTS: Final[dict[str, HeightUnit]] = {"m": "m", "ft": "ft", "'": "ft", "′": "ft", "feet": "ft", "foot": "ft", "fuß": "ft", "metres": "m",
-                                          "meters": "m", "meter": "m"}  # fmt: skip
+_HEIGHTS: Final[dict[str, HeightUnit]] = {
+    "m": "m",
+    "ft": "ft",
+    "'": "ft",
+    "′": "ft",
+    "feet": "ft",
+    "foot": "ft",
+    "fuß": "ft",
+    "metres": "m",
+    "meters": "m",
+    "meter": "m",
+}
 _SPEEDS: Final[dict[str, SpeedUnit]] = {
     "m/s": "ms",
     "ms": "ms",

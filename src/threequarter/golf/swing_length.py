@@ -140,12 +140,38 @@ LEVEL_WORDS: Final[dict[str, tuple[str, ...]]] = {
 }
 _LEVEL_OF: Final[dict[str, str]] = {word: level for level, words in LEVEL_WORDS.items() for word in words}
 _FRACTION_WORDS: Final[dict[str, float]] = {
-    "half": 0.5, "halb": 0.5, "halber": 0.5, "demi": 0.5, "media": 0.5, "medio": 0.5, "mezzo": 0.5, "mezza": 0.5,
-    "halve": 0.5, "halv": 0.5, "meia": 0.5, "quarter": 0.25, "viertel": 0.25, "quart": 0.25, "cuarto": 0.25,
-    "quarto": 0.25, "kwart": 0.25, "third": 1 / 3, "drittel": 1 / 3, "tiers": 1 / 3, "three quarter": 0.75,
-    "three-quarter": 0.75, "three quarters": 0.75, "dreiviertel": 0.75, "trois quarts": 0.75, "tres cuartos": 0.75,
-    "tre quarti": 0.75, "driekwart": 0.75, "trekvart": 0.75, "ハーフ": 0.5, "하프": 0.5,
-}  # fmt: skip
+    "half": 0.5,
+    "halb": 0.5,
+    "halber": 0.5,
+    "demi": 0.5,
+    "media": 0.5,
+    "medio": 0.5,
+    "mezzo": 0.5,
+    "mezza": 0.5,
+    "halve": 0.5,
+    "halv": 0.5,
+    "meia": 0.5,
+    "quarter": 0.25,
+    "viertel": 0.25,
+    "quart": 0.25,
+    "cuarto": 0.25,
+    "quarto": 0.25,
+    "kwart": 0.25,
+    "third": 1 / 3,
+    "drittel": 1 / 3,
+    "tiers": 1 / 3,
+    "three quarter": 0.75,
+    "three-quarter": 0.75,
+    "three quarters": 0.75,
+    "dreiviertel": 0.75,
+    "trois quarts": 0.75,
+    "tres cuartos": 0.75,
+    "tre quarti": 0.75,
+    "driekwart": 0.75,
+    "trekvart": 0.75,
+    "ハーフ": 0.5,
+    "하프": 0.5,
+}
 _JOIN = re.compile(r"\s*(?:\bto\b|\bbis\b|\bzu\b|\bà\b|\ba\b|\btot\b|\btill\b|->|→|から|-|–)\s*")
 _CLOCK = re.compile(
     r"^(?P<hour>\d{1,2})(?:[:.h](?P<minute>\d{2})?)?(?::00)?\s*"

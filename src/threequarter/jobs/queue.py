@@ -107,9 +107,14 @@ class Jobs:
                 from dbos import DBOSClient
 
                 self._engine = queue_database.open_queue(self.clips.store)
-                self._client = DBOSClient(system_database_engine=self._engine, serializer=queue_database.serializer(),
-                                          dbos_system_schema=queue_database.SCHEMA, application_name=queue_database.APPLICATION, lazy=True,
-                                          retry_connection_errors=False)  # fmt: skip
+                self._client = DBOSClient(
+                    system_database_engine=self._engine,
+                    serializer=queue_database.serializer(),
+                    dbos_system_schema=queue_database.SCHEMA,
+                    application_name=queue_database.APPLICATION,
+                    lazy=True,
+                    retry_connection_errors=False,
+                )
         self._client.enqueue(queue_database.options(flow), number)
 
     def _launch_soon(self) -> None:

@@ -53,11 +53,18 @@ class Worker:
     def _launch(self) -> None:
         from dbos import DBOS
 
-        DBOS(config={
-            "name": queue_database.APPLICATION, "system_database_engine": self._engine, "dbos_system_schema": queue_database.SCHEMA,
-            "application_version": queue_database.VERSION, "executor_id": self.name, "serializer": queue_database.serializer(),
-            "log_level": "CRITICAL", "enable_otlp": False,
-        })  # fmt: skip
+        DBOS(
+            config={
+                "name": queue_database.APPLICATION,
+                "system_database_engine": self._engine,
+                "dbos_system_schema": queue_database.SCHEMA,
+                "application_version": queue_database.VERSION,
+                "executor_id": self.name,
+                "serializer": queue_database.serializer(),
+                "log_level": "CRITICAL",
+                "enable_otlp": False,
+            }
+        )
         clips, errands, name = self.clips, self.tasks, self.name
 
         @DBOS.step(name="analyse")

@@ -1,19 +1,13 @@
 """What is kept and how: players, sessions, the files they came from, and undoing anything on any later day."""
 
 import json
-import os
-import threading
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import asdict, replace
-from pathlib import Path
-from typing import Final
 
-from sqlalchemy import Engine, delete, distinct, func, or_, select
-from sqlalchemy.orm import Session
+from sqlalchemy import delete, distinct, func, or_, select
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.errors import NotNowError, NotThereError, UserError
+from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
@@ -21,15 +15,6 @@ from threequarter.intake.reading import Reading
 from threequarter.store.accounts import scope as scope  # the filter under every query
 from threequarter.store.balls.ball_json import to_json
 from threequarter.store.balls.current_balls import count_of, current_balls, edits_of, info_of, session_row
-from threequarter.store.database.engines import (
-    for_reading,
-    for_writing,
-    is_postgres,
-    open_database,
-    url_from_environment,
-)
-from threequarter.store.database.errors import clear_errors
-from threequarter.store.database.postgres import PATIENCE_MS, parse, shown
 from threequarter.store.database.schema import (
     BallRow,
     ClipRow,
@@ -40,130 +25,29 @@ from threequarter.store.database.schema import (
     SessionRow,
     ShapeRow,
 )
-from threequarter.store.database.upgrade import Upgraded, upgrade_data
-from threequarter.store.database.vacuum import vacuum_postgres, vacuum_sqlite
 from threequarter.store.imports.save_import import ImportFile, now_utc, restored, save_import
 from threequarter.store.imports.undo_import import mark_import
-from threequarter.store.media.place_restored_media import settle_restored_media
-from threequarter.store.media.s3_cache import s3_cache_of
 from threequarter.store.messages import message_from_text, messages_from_text
+from threequarter.store.open_store import OpenStore
 from threequarter.store.results import Facts, ImportInfo, RejectedInfo, Saved, SessionInfo, StoredBall
 
-CLIPS_VARIABLE: Final = "THREEQUARTER_CLIPS"
-"""The folder for clips where several machines share one, or s3://bucket/prefix; else they lie in the data folder."""
-COPIES: Final = "clips-here"
-"""The folder in the data folder for films that come in, and for copies of some, where films are kept in an S3-compatible store."""
 
-OFF: Final = "off"
-BACKUPS_VARIABLE: Final = "THREEQUARTER_BACKUPS"
-"""The folder that the regular backups go to, best on another disk; else they lie in the data folder. "off": none are made."""
-
-
-def backups_folder(data_dir: Path) -> Path:
-    """Where the backups of a data folder lie that nobody named a file for."""
-    clear_errors = os.environ.get(BACKUPS_VARIABLE, "")
-    return data_dir / "backups" if clear_errors in ("", OFF) else Path(clear_errors)
-
-
-class Store:
-    """The data folder of a coach. Each method is one transaction: it happens whole or not at all."""
-
-    def __init__(self, data_dir: Path, url: str | None = None) -> None:
-        self.data_dir, self.url = data_dir, url
-        clear_errors = os.environ.get(CLIPS_VARIABLE, "")
-        self.s3_cache = s3_cache_of(clear_errors, data_dir / COPIES)
-        self.clips_dir = self.s3_cache.here if self.s3_cache else Path(clear_errors or data_dir / "clips")
-        self.backups_dir = backups_folder(data_dir)
-        self._turn = threading.Lock()
-        self.upgraded: Upgraded | None = None
-        self._engine = open_database(data_dir, url, bring_forward=self._bring_forward)
-        settle_restored_media(self._engine, self.clips_dir)
-
-    def _bring_forward(self, engine: Engine) -> None:
-        self.upgraded = upgrade_data(engine, self.data_dir, self.clips_dir, self.backups_dir, self.s3_cache)
-
-    @classmethod
-    def open(cls, data_dir: Path | None = None, url: str | None = None) -> "Store":
-        """Opens a folder (default: the system's usual place), making it where needed, and the database: PostgreSQL by `url`,
-        else by THREEQUARTER_DATABASE_URL, else the file of the folder. Raises UserError where it cannot."""
-        from threequarter.store import default_data_dir
-
-        return cls(data_dir or default_data_dir(), url or url_from_environment())
-
-    def close(self) -> None:
-        """Lets go of the database."""
-        self._engine.dispose()
-
-    def __enter__(self) -> "Store":
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
-
-    @property
-    def on_postgres(self) -> bool:
-        """Whether this is the academy's database, and not a file of the folder."""
-        return is_postgres(self._engine)
-
-    @property
-    def films_place(self) -> str:
-        """Where the films are, in words."""
-        return self.s3_cache.place if self.s3_cache else str(self.clips_dir)
-
-    @property
-    def place(self) -> str:
-        """Where the rows are, in words; no password."""
-        return str(self.data_dir) if self.url is None else shown(parse(self.url))
-
-    @contextmanager
-    def reading(self) -> Iterator[Session]:
-        """A transaction that only reads, on one snapshot."""
-        with clear_errors(self.place), Session(for_reading(self._engine)) as session, session.begin():
-            yield session
-
-    @contextmanager
-    def writing(self) -> Iterator[Session]:
-        """One act, one transaction: it holds the write lock from its start, so that acts follow one another.
-
-        Acts of one process queue here first: no connection waits meanwhile, and the next one goes on at once.
-        """
-        with self._in_turn(), clear_errors(self.place), Session(for_writing(self._engine)) as session, session.begin():
-            yield session
-
-    @contextmanager
-    def _in_turn(self) -> Iterator[None]:
-        if not self._turn.acquire(timeout=PATIENCE_MS / 1000):
-            raise NotNowError(Message("store.the_database_is_busy_nothing", place=self.place))
-        try:
-            yield
-        finally:
-            self._turn.release()
-
-    @property
-    def engine(self) -> Engine:
-        """The database itself, for what moves it as a whole."""
-        return self._engine
-
-    def compact(self) -> bool:
-        """Rewrites the database (and empties SQLite's log), so that nothing deleted is left in a free page.
-
-        False where somebody who was reading all the while kept the log from being emptied.
-        """
-        with clear_errors(self.place):
-            raw = self._engine.raw_connection()
-            try:
-                base = raw.driver_connection
-                assert base is not None
-                return vacuum_postgres(base) if self.on_postgres else vacuum_sqlite(base)
-            finally:
-                raw.close()
+class Store(OpenStore):
+    """What is kept in the data folder of a coach. Each method is one transaction: it happens whole or not at all."""
 
     # Readings
 
     def keep_reading(
-        self, reading: Reading, content: bytes, *, name: str, options: ReadOptions | None = None, ground: str = "normal",
-        player: str | None = None, as_new: bool = False,
-    ) -> Saved:  # fmt: skip
+        self,
+        reading: Reading,
+        content: bytes,
+        *,
+        name: str,
+        options: ReadOptions | None = None,
+        ground: str = "normal",
+        player: str | None = None,
+        as_new: bool = False,
+    ) -> Saved:
         """Keeps the balls of a reading, exactly those shown. The same file again changes nothing; one that has grown adds
         its new rows; an undone one comes back; `as_new` makes a session of its own whatever is known.
 
@@ -171,20 +55,45 @@ class Store:
         Raises UserError for a reading with an error or an open question.
         """
         with self.writing() as session:
-            return save_import(session, reading, ImportFile(content=content, name=name, options=options or ReadOptions(), ground=ground,
-                                               player=player, as_new=as_new))  # fmt: skip
+            return save_import(
+                session,
+                reading,
+                ImportFile(
+                    content=content,
+                    name=name,
+                    options=options or ReadOptions(),
+                    ground=ground,
+                    player=player,
+                    as_new=as_new,
+                ),
+            )
 
     def keep_shared(
-        self, reading: Reading, content: bytes, *, name: str, options: ReadOptions | None = None, ground: str = "normal",
+        self,
+        reading: Reading,
+        content: bytes,
+        *,
+        name: str,
+        options: ReadOptions | None = None,
+        ground: str = "normal",
         player: str | None = None,
-    ) -> tuple[Saved, ...]:  # fmt: skip
+    ) -> tuple[Saved, ...]:
         """Keeps a reading, each player named in it with a session of their own, all or none; `player` owns the balls of nobody."""
         with self.writing() as session:
             return tuple(
-                save_import(session, part, ImportFile(content=content, name=name, options=options or ReadOptions(), ground=ground,
-                                         player=whose or player))
+                save_import(
+                    session,
+                    part,
+                    ImportFile(
+                        content=content,
+                        name=name,
+                        options=options or ReadOptions(),
+                        ground=ground,
+                        player=whose or player,
+                    ),
+                )
                 for whose, part in (reading.by_player() or ((player, reading),))
-            )  # fmt: skip
+            )
 
     def preview_keeping(self, reading: Reading, content: bytes, *, name: str, player: str | None = None) -> Saved:
         """What `keep_reading` would do: the same function, its transaction taken back. Its ids mean nothing."""
@@ -221,9 +130,17 @@ class Store:
                 .group_by(ImportRow.id)
                 .order_by(ImportRow.id)
             ).all()
-            return [ImportInfo(id=row.id, name=row.name, made_at=row.made_at, balls=count,
-                               plan=messages_from_text(row.plan), undone=row.undone_at is not None)
-                    for row, count in rows]  # fmt: skip
+            return [
+                ImportInfo(
+                    id=row.id,
+                    name=row.name,
+                    made_at=row.made_at,
+                    balls=count,
+                    plan=messages_from_text(row.plan),
+                    undone=row.undone_at is not None,
+                )
+                for row, count in rows
+            ]
 
     def original(self, import_id: int) -> tuple[str, bytes]:
         """Name and content of an imported file, as it came. Raises UserError where there is none."""
@@ -317,8 +234,16 @@ class Store:
                 edit = edits.get(row.id)
                 why = edit.left_out_why if edit else None
                 ball = restored((edit.body if edit else None) or row.body, name, number, use=why is None)
-                out.append(StoredBall(id=row.id, import_id=row.import_id, ball=ball, left_out_why=why,
-                                    edited=edit is not None and edit.body is not None, hit_at=row.hit_at))  # fmt: skip
+                out.append(
+                    StoredBall(
+                        id=row.id,
+                        import_id=row.import_id,
+                        ball=ball,
+                        left_out_why=why,
+                        edited=edit is not None and edit.body is not None,
+                        hit_at=row.hit_at,
+                    )
+                )
             return tuple(out)
 
     def facts(self, session_id: int) -> Facts:

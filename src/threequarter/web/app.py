@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fastapi import FastAPI
+from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 
 from threequarter import __version__
 from threequarter.jobs.queue import Jobs
@@ -14,7 +15,7 @@ from threequarter.store.backup.schedule import BackupSchedule
 from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
 from threequarter.store.tasks.daily_maintenance import DailyMaintenance
-from threequarter.web import locale
+from threequarter.web import request_locale
 from threequarter.web.api import routes as api
 from threequarter.web.assets import static_files
 from threequarter.web.errors import add_errors
@@ -50,8 +51,8 @@ from threequarter.web.pages.today import routes as today
 from threequarter.web.pending import Pending
 from threequarter.web.phones.announcing import Announced
 from threequarter.web.phones.pairing import Pairing
-from threequarter.web.security.authorization import Door
-from threequarter.web.security.request_guard import Guard, proxies_from_environment
+from threequarter.web.security.authorization import Authorization, deny_by_default, include_router
+from threequarter.web.security.request_guard import RequestGuard, proxies_from_environment
 
 ROOMS = (
     export,  # before the rooms whose routes end on any name
@@ -79,7 +80,7 @@ ROOMS = (
     phones,
     clinic,
     tasks,
-    locale,
+    request_locale,
     operation,
     lesson_table,
     lesson,
@@ -140,7 +141,7 @@ def make_app(
         version=__version__,
         docs_url=None,
         redoc_url=None,
-        openapi_url="/api/openapi.json",
+        openapi_url=None,
         lifespan=_upkeep,
     )
     app.state.store = Store.open(data_dir)
@@ -156,17 +157,18 @@ def make_app(
     app.state.authority = door.authority if door else None
     app.mount("/static", static_files(), name="static")
     for room in ROOMS:
-        app.include_router(room.pages)
+        include_router(app, room.pages)
+    deny_by_default(app)
     add_errors(app)
     describe(app)
     app.state.figures = figures(app)
-    inner = Door(app, app.state.store, app.state.pending)
-    guard = Guard(
-        inner,
+    authorization = Authorization(app, app.state.store, app.state.pending)
+    guard = RequestGuard(
+        authorization,
         hosts,
         door.pairing if door else None,
         scripts=Tokens(app.state.store).rights_of,
-        closed=lambda: inner.closed,
-        proxies=proxies_from_environment(),
+        closed=lambda: authorization.closed,
     )
-    return Watch(guard, app.state.figures)
+    behind_proxies = ProxyHeadersMiddleware(guard, proxies_from_environment())  # type: ignore[arg-type]
+    return Watch(behind_proxies, app.state.figures)  # type: ignore[arg-type]

@@ -1,6 +1,11 @@
-"""The static files: compressed, kept by the browser under an address that changes with their content."""
+"""The static files: compressed, kept by the browser under an address that changes with their content.
+
+The fingerprint is a folder of the address (/static/3f2a…/app.js), so that a script finds the modules it imports, and a
+style sheet its fonts, under the same one.
+"""
 
 import hashlib
+import re
 from functools import cache
 from pathlib import Path
 from typing import Final
@@ -11,6 +16,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Scope
 
 STATIC: Final = Path(__file__).parent / "static"
+FINGERPRINT: Final = re.compile(r"([0-9a-f]{12})/")
 A_YEAR: Final = "public, max-age=31536000, immutable"
 
 
@@ -27,10 +33,18 @@ class _Files(StaticFiles):
     """Asked for under the present fingerprint a file never changes; else the browser asks each time whether it did."""
 
     async def get_response(self, path: str, scope: Scope) -> Response:
-        response = await super().get_response(path, scope)
-        present = scope.get("query_string", b"") == f"v={assets_version()}".encode()
+        asked = FINGERPRINT.match(path)
+        response = await super().get_response(path[asked.end() :] if asked else path, scope)
+        present = asked is not None and asked[1] == assets_version()
         response.headers["cache-control"] = A_YEAR if present else "no-cache"
         return response
+
+
+def page_files() -> list[str]:
+    """Scripts, styles, fonts and pictures: all that a page may need without a server."""
+    kept = (".js", ".css", ".ttf", ".svg")
+    files = (path.relative_to(STATIC).as_posix() for path in STATIC.rglob("*") if path.suffix in kept)
+    return sorted(name for name in files if name != "sw.js")
 
 
 def static_files() -> ASGIApp:

@@ -3,12 +3,11 @@ line."""
 
 import errno
 import logging
-from http import HTTPStatus
 from typing import Any, Final
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse, Response
+from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from threequarter.golf.errors import UserError
@@ -16,6 +15,7 @@ from threequarter.golf.language import _
 from threequarter.language import say_error
 from threequarter.web.operation.logs import REQUEST
 from threequarter.web.page_context import page, status_of
+from threequarter.web.problem import problem, wants_json
 
 RETRY_AFTER_S: Final = "2"
 FULL: Final = (errno.ENOSPC, errno.EDQUOT)
@@ -32,20 +32,12 @@ def add_errors(app: FastAPI) -> None:
     app.add_exception_handler(Exception, _bug)
 
 
-def _answer(request: Request, status: int, title: str, says: str, **more: Any) -> Response:
-    path = request.scope["path"]
-    if path.startswith("/api/"):  # RFC 9457; `error` says it once more for the pages that ask
-        told = {
-            "type": "about:blank",
-            "title": HTTPStatus(status).phrase,
-            "status": status,
-            "detail": says,
-            "error": says,
-            "code": REQUEST.get(),
-        }
-        response: Response = JSONResponse(told | more, status_code=status, media_type="application/problem+json")
-    elif path.endswith(".json"):
-        response = JSONResponse({"error": says, "code": REQUEST.get()}, status_code=status)
+def error_answer(
+    request: Request, status: int, title: str, says: str, *, as_json: bool = False, **more: Any
+) -> Response:
+    """An error as a page, or as JSON for those who asked for that."""
+    if as_json or wants_json(request.scope["path"], request.headers):
+        response: Response = problem(status, says, **more)
     else:
         response = page(request, "shared/error.html", status, title=title, says=says, code=REQUEST.get())
     if status == 503:
@@ -58,7 +50,7 @@ async def _user_error(request: Request, error: Exception) -> Response:
     status = status_of(error)
     if status >= 500:
         LOG.error("not saved", exc_info=error)
-    return _answer(request, status, _("That did not work"), say_error(error))
+    return error_answer(request, status, _("That did not work"), say_error(error))
 
 
 async def _disk_error(request: Request, error: Exception) -> Response:
@@ -66,18 +58,20 @@ async def _disk_error(request: Request, error: Exception) -> Response:
     number = error.errno if isinstance(error, OSError) else None
     if number in FULL:
         LOG.error("the disk is full", exc_info=error)
-        return _answer(request, 507, _("That did not work"), _("Nothing was saved: the disk is full. Make room first."))
+        return error_answer(
+            request, 507, _("That did not work"), _("Nothing was saved: the disk is full. Make room first.")
+        )
     if number in BROKEN:
         LOG.error("the disk reports a fault", exc_info=error)
         says = _("Nothing was saved: the disk reports a fault. Try again; look after the disk if it stays so.")
-        return _answer(request, 503, _("That did not work"), says)
+        return error_answer(request, 503, _("That did not work"), says)
     return await _bug(request, error)
 
 
 async def _http_error(request: Request, error: Exception) -> Response:
     status = error.status_code if isinstance(error, HTTPException) else 500
     says = _("There is no such page.") if status == 404 else _("This cannot be done here.")
-    return _answer(request, status, _("Not found") if status == 404 else _("Not possible"), says)
+    return error_answer(request, status, _("Not found") if status == 404 else _("Not possible"), says)
 
 
 async def _not_understood(request: Request, error: Exception) -> Response:
@@ -85,7 +79,7 @@ async def _not_understood(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)
     wrong = [{"field": ".".join(str(part) for part in one["loc"]), "says": one["msg"]} for one in error.errors()[:20]]
     says = "; ".join(f"{one['field']}: {one['says']}" for one in wrong[:3])
-    return _answer(
+    return error_answer(
         request,
         422,
         _("Not possible"),
@@ -99,4 +93,4 @@ async def _bug(request: Request, error: Exception) -> Response:
     says = _("Something broke on our side; nothing you entered is lost. The log has it under {code}.").format(
         code=REQUEST.get()
     )
-    return _answer(request, 500, _("Our mistake"), says)
+    return error_answer(request, 500, _("Our mistake"), says)

@@ -22,9 +22,9 @@ from threequarter.languages import LANGUAGES
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
 from threequarter.web.assets import assets_version
-from threequarter.web.locale import here
 from threequarter.web.pages.keys.texts import waiting_texts
 from threequarter.web.pending import Pending
+from threequarter.web.request_locale import here
 from threequarter.web.security.policy import may
 from threequarter.web.view import ChartView
 
@@ -36,6 +36,9 @@ TEMPLATES.env.globals["version"] = __version__
 TEMPLATES.env.globals["assets"] = assets_version()
 TEMPLATES.env.globals["waiting_texts"] = waiting_texts
 TEMPLATES.env.add_extension("jinja2.ext.i18n")
+TEMPLATES.env.policies["ext.i18n.trimmed"] = (
+    True  # a text may run over several lines, as it may where texts are collected
+)
 TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=True)  # type: ignore[attr-defined]
 TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]
 TEMPLATES.env.globals["languages"] = LANGUAGES

@@ -46,6 +46,28 @@ SWINGS: Final[dict[str, str | Plural]] = {
         NN_("For {unknown} it cannot be told.", "For {unknown} it cannot be told."), by="unknown"
     ),
 }
+STORY: Final[dict[str, str | Plural]] = {
+    "swing.strike_fat": N_("fat"),
+    "swing.strike_thin": N_("thin"),
+    "swing.strike_heavy": N_("heavy"),
+    "swing.story_counts": N_("Filmed with a {worst} ball: {bad}; with a good one: {good}."),
+    "swing.story_match_less": N_("With those the arm went about {by_deg} less far through than with good ones."),
+    "swing.story_match_more": N_("With those the arm went about {by_deg} further through than with good ones."),
+    "swing.story_lead_arm_top_less": N_("With those the arm went about {by_deg} less far back than with good ones."),
+    "swing.story_lead_arm_top_more": N_("With those the arm went about {by_deg} further back than with good ones."),
+    "swing.story_tempo_ratio_less": N_("With those the way back was quicker against the way down, by {by:1}."),
+    "swing.story_tempo_ratio_more": N_("With those the way back was slower against the way down, by {by:1}."),
+    "swing.story_impact_over_peak_less": N_(
+        "With those the hands had {by_share} less of their peak speed at the ball."
+    ),
+    "swing.story_impact_over_peak_more": N_(
+        "With those the hands had {by_share} more of their peak speed at the ball."
+    ),
+    "swing.story_none": N_("Nothing that was measured differs more than chance between the two."),
+    "swing.story_few": N_("Too few of either were filmed to compare them: three of each are needed."),
+    "swing.drill_line": N_("Drill: draw a line on the turf, strike the ground after it; pass with 7 of 10."),
+    "swing.drill_tee": N_("Drill: ball on a low tee, clip the tee out of the ground; pass with 7 of 10."),
+}
 FILMING: Final[dict[str, str | Plural]] = {
     "swing.no_player": N_("no player was seen in this clip"),
     "swing.no_swing": N_(
@@ -149,4 +171,4 @@ COMPARED: Final[dict[str, str | Plural]] = {
         "{name}: median error {middle:3}, worst {worst:3+}, within our doubt {held_share}, {count} marks"
     ),
 }
-TEXTS: Final[dict[str, str | Plural]] = {**SWINGS, **FILMING, **REFUSED, **COMPARED}
+TEXTS: Final[dict[str, str | Plural]] = {**SWINGS, **STORY, **FILMING, **REFUSED, **COMPARED}

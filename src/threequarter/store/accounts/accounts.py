@@ -109,8 +109,17 @@ class Accounts:
                 raise UserError(Message("store.that_account_was_ended_open"))
             end_credentials(session, account_id, "invitation made")
             now = now_utc()
-            session.add(InvitationRow(account_id=account_id, token=fingerprint(secret), made_by=made_by, made_at=now, ends_at=now + lives,
-                                      used_at=None, revoked_at=None))  # fmt: skip
+            session.add(
+                InvitationRow(
+                    account_id=account_id,
+                    token=fingerprint(secret),
+                    made_by=made_by,
+                    made_at=now,
+                    ends_at=now + lives,
+                    used_at=None,
+                    revoked_at=None,
+                )
+            )
         return secret
 
     def revoke_invitation(self, account_id: int) -> None:
@@ -292,15 +301,30 @@ def _not_the_last_head(session: Session, row: AccountRow) -> None:
 
 def _info(session: Session, row: AccountRow) -> Account:
     with as_user(None):
-        ties = session.execute(select(PlayerRow.id, PlayerRow.name).join(TieRow, TieRow.player_id == PlayerRow.id).where(TieRow.account_id == row.id)).all()  # fmt: skip
+        ties = session.execute(
+            select(PlayerRow.id, PlayerRow.name)
+            .join(TieRow, TieRow.player_id == PlayerRow.id)
+            .where(TieRow.account_id == row.id)
+        ).all()
     open_until = session.scalar(
         select(func.max(InvitationRow.ends_at)).where(
-            InvitationRow.account_id == row.id, InvitationRow.used_at.is_(None), InvitationRow.revoked_at.is_(None), InvitationRow.ends_at > now_utc()
+            InvitationRow.account_id == row.id,
+            InvitationRow.used_at.is_(None),
+            InvitationRow.revoked_at.is_(None),
+            InvitationRow.ends_at > now_utc(),
         )
-    )  # fmt: skip
+    )
     return Account(
-        id=row.id, sign_in=row.sign_in, name=row.name, role=row.role, ended=row.ended_at is not None, password=row.password is not None,
-        second_step=session.scalar(select(SecondFactorRow.since).where(SecondFactorRow.account_id == row.id)) is not None,
-        passkeys=session.scalar(select(func.count()).select_from(PasskeyRow).where(PasskeyRow.account_id == row.id)) or 0,
-        invited_until=open_until, players=tuple((i, name) for i, name in ties),
-    )  # fmt: skip
+        id=row.id,
+        sign_in=row.sign_in,
+        name=row.name,
+        role=row.role,
+        ended=row.ended_at is not None,
+        password=row.password is not None,
+        second_step=session.scalar(select(SecondFactorRow.since).where(SecondFactorRow.account_id == row.id))
+        is not None,
+        passkeys=session.scalar(select(func.count()).select_from(PasskeyRow).where(PasskeyRow.account_id == row.id))
+        or 0,
+        invited_until=open_until,
+        players=tuple((i, name) for i, name in ties),
+    )

@@ -34,26 +34,56 @@ class Line:
 
 
 def record(
-    store: Store, act: str, *, account_id: int | None = None, kind: str | None = None, number: int | None = None,
-    player_id: int | None = None, detail: str = "", address: str = "",
-) -> None:  # fmt: skip
+    store: Store,
+    act: str,
+    *,
+    account_id: int | None = None,
+    kind: str | None = None,
+    number: int | None = None,
+    player_id: int | None = None,
+    detail: str = "",
+    address: str = "",
+) -> None:
     """Writes a line. Who it was is who is acting, where nobody else is named; 0 is the command line."""
     who = current_user()
     account = account_id if account_id is not None else who.account_id if who else 0
     with store.writing() as session:
-        record_in(session.connection(), act, account_id=account, kind=kind, number=number, player_id=player_id, detail=detail,
-                  address=address)  # fmt: skip
+        record_in(
+            session.connection(),
+            act,
+            account_id=account,
+            kind=kind,
+            number=number,
+            player_id=player_id,
+            detail=detail,
+            address=address,
+        )
 
 
 def record_in(
-    connection: Connection, act: str, *, account_id: int = 0, kind: str | None = None, number: int | None = None,
-    player_id: int | None = None, detail: str = "", address: str = "",
-) -> None:  # fmt: skip
+    connection: Connection,
+    act: str,
+    *,
+    account_id: int = 0,
+    kind: str | None = None,
+    number: int | None = None,
+    player_id: int | None = None,
+    detail: str = "",
+    address: str = "",
+) -> None:
     """Writes a line in the caller's transaction, so that it stands if and only if what was done does."""
-    connection.execute(insert(AuditRow).values(
-        at=now_utc(), account_id=account_id, act=act[:40], kind=kind, number=number, player_id=player_id,
-        detail=detail[:200] or None, address=address[:60] or None,
-    ))  # fmt: skip
+    connection.execute(
+        insert(AuditRow).values(
+            at=now_utc(),
+            account_id=account_id,
+            act=act[:40],
+            kind=kind,
+            number=number,
+            player_id=player_id,
+            detail=detail[:200] or None,
+            address=address[:60] or None,
+        )
+    )
     LOG.info(act, extra={"event": act, "who": account_id})
 
 
@@ -63,8 +93,13 @@ def how_much(counts: Mapping[str, int]) -> str:
 
 
 def lines(
-    store: Store, *, most: int = 200, account_id: int | None = None, player_id: int | None = None, before: int | None = None
-) -> list[Line]:  # fmt: skip
+    store: Store,
+    *,
+    most: int = 200,
+    account_id: int | None = None,
+    player_id: int | None = None,
+    before: int | None = None,
+) -> list[Line]:
     """The newest lines, of one account or about one player where asked."""
     query = (
         select(AuditRow, AccountRow.name, PlayerRow.name)
@@ -85,9 +120,15 @@ def lines(
 
 def _line(row: AuditRow, name: str | None, player: str | None) -> Line:
     return Line(
-        at=row.at, who=name or (f"#{row.account_id}" if row.account_id else ""), act=row.act, kind=row.kind or "", number=row.number,
-        player=player or (f"#{row.player_id}" if row.player_id else ""), detail=row.detail or "", address=row.address or "",
-    )  # fmt: skip
+        at=row.at,
+        who=name or (f"#{row.account_id}" if row.account_id else ""),
+        act=row.act,
+        kind=row.kind or "",
+        number=row.number,
+        player=player or (f"#{row.player_id}" if row.player_id else ""),
+        detail=row.detail or "",
+        address=row.address or "",
+    )
 
 
 def forget_old(session: Session) -> int:

@@ -52,11 +52,16 @@ class Passkeys:
             if len(known) >= MOST:
                 raise UserError(Message("store.an_account_has_at_most", most=MOST))
             options = generate_registration_options(
-                rp_id=self.host, rp_name=NAME, user_name=account.sign_in, user_display_name=account.name, user_id=account.handle.encode(),
+                rp_id=self.host,
+                rp_name=NAME,
+                user_name=account.sign_in,
+                user_display_name=account.name,
+                user_id=account.handle.encode(),
                 exclude_credentials=[PublicKeyCredentialDescriptor(id=_from(key)) for key in known],
-                authenticator_selection=AuthenticatorSelectionCriteria(resident_key=ResidentKeyRequirement.REQUIRED,
-                                                                       user_verification=UserVerificationRequirement.REQUIRED),
-            )  # fmt: skip
+                authenticator_selection=AuthenticatorSelectionCriteria(
+                    resident_key=ResidentKeyRequirement.REQUIRED, user_verification=UserVerificationRequirement.REQUIRED
+                ),
+            )
         self._ask(options.challenge, account_id)
         return options_to_json(options)
 
@@ -67,16 +72,29 @@ class Passkeys:
 
         challenge = self._answered(answer, account_id)
         try:
-            made = verify_registration_response(credential=answer, expected_challenge=challenge, expected_rp_id=self.host,
-                                                expected_origin=self.origin, require_user_verification=True)  # fmt: skip
+            made = verify_registration_response(
+                credential=answer,
+                expected_challenge=challenge,
+                expected_rp_id=self.host,
+                expected_origin=self.origin,
+                require_user_verification=True,
+            )
         except (WebAuthnException, ValueError, KeyError, TypeError):
             raise UserError(Message("store.the_passkey_was_not_accepted")) from None
         key = hashlib.sha256(made.credential_id).hexdigest()
         with self.store.writing() as session:
             if session.scalar(select(PasskeyRow.id).where(PasskeyRow.key == key)) is not None:
                 raise UserError(Message("store.that_passkey_is_known_already"))
-            row = PasskeyRow(account_id=account_id, key=key, credential=_to(made.credential_id), public_key=_to(made.credential_public_key),
-                             sign_count=made.sign_count, name=name.strip()[:80] or Message("store.a_passkey"), made_at=now_utc(), used_at=None)  # fmt: skip
+            row = PasskeyRow(
+                account_id=account_id,
+                key=key,
+                credential=_to(made.credential_id),
+                public_key=_to(made.credential_public_key),
+                sign_count=made.sign_count,
+                name=name.strip()[:80] or Message("store.a_passkey"),
+                made_at=now_utc(),
+                used_at=None,
+            )
             session.add(row)
             session.flush()
             return row.id
@@ -110,9 +128,14 @@ class Passkeys:
             passkey_id, account_id, public, count = row.id, row.account_id, _from(row.public_key), row.sign_count
         try:
             done = verify_authentication_response(
-                credential=answer, expected_challenge=challenge, expected_rp_id=self.host, expected_origin=self.origin,
-                credential_public_key=public, credential_current_sign_count=count, require_user_verification=True,
-            )  # fmt: skip
+                credential=answer,
+                expected_challenge=challenge,
+                expected_rp_id=self.host,
+                expected_origin=self.origin,
+                credential_public_key=public,
+                credential_current_sign_count=count,
+                require_user_verification=True,
+            )
         except (WebAuthnException, ValueError, KeyError, TypeError):
             raise wrong from None
         with self.store.writing() as session:

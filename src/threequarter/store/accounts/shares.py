@@ -51,8 +51,17 @@ class Shares:
         with self.store.writing() as session:
             if session.get(SessionRow, session_id) is None:
                 raise NotThereError(Message("store.there_is_no_such_session"))
-            session.add(ShareRow(session_id=session_id, what=what, token=fingerprint(secret), made_by=who.account_id if who else 0, made_at=now,
-                                 ends_at=now + datetime.timedelta(days=days), revoked_at=None))  # fmt: skip
+            session.add(
+                ShareRow(
+                    session_id=session_id,
+                    what=what,
+                    token=fingerprint(secret),
+                    made_by=who.account_id if who else 0,
+                    made_at=now,
+                    ends_at=now + datetime.timedelta(days=days),
+                    revoked_at=None,
+                )
+            )
         return secret
 
     def who(self, secret: str) -> tuple[CurrentUser, int, str] | None:
@@ -74,8 +83,17 @@ class Shares:
                 select(ShareRow).where(ShareRow.session_id.in_(session_ids)).order_by(ShareRow.id.desc())
             )
             now = now_utc()
-            return [Share(id=row.id, session_id=row.session_id, what=row.what, made_at=row.made_at, ends_at=row.ends_at,
-                          open=row.revoked_at is None and row.ends_at > now) for row in rows]  # fmt: skip
+            return [
+                Share(
+                    id=row.id,
+                    session_id=row.session_id,
+                    what=row.what,
+                    made_at=row.made_at,
+                    ends_at=row.ends_at,
+                    open=row.revoked_at is None and row.ends_at > now,
+                )
+                for row in rows
+            ]
 
     def of_player(self, player_id: int) -> list[Share]:
         """The links of a player's sessions."""

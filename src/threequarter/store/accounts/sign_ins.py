@@ -75,8 +75,17 @@ class SignIns:
                 raise UserError(Message("store.that_account_was_ended"))
             if instead_of:
                 session.execute(delete(SignInRow).where(SignInRow.token == fingerprint(instead_of)))
-            session.add(SignInRow(account_id=account_id, token=fingerprint(secret), browser=browser[:200], room=None, made_at=now, seen_at=now,
-                                  ends_at=now + LONGEST))  # fmt: skip
+            session.add(
+                SignInRow(
+                    account_id=account_id,
+                    token=fingerprint(secret),
+                    browser=browser[:200],
+                    room=None,
+                    made_at=now,
+                    seen_at=now,
+                    ends_at=now + LONGEST,
+                )
+            )
         return secret
 
     def who(self, secret: str) -> SignedIn | None:
@@ -89,8 +98,12 @@ class SignIns:
             account = session.get_one(AccountRow, row.account_id)
             if account.ended_at is not None:
                 return None
-            return SignedIn(id=row.id, who=who_of(session, account, row.room), fresh=row.made_at + FRESH > now,
-                            seen_long_ago=row.seen_at + NOTED_EVERY < now)  # fmt: skip
+            return SignedIn(
+                id=row.id,
+                who=who_of(session, account, row.room),
+                fresh=row.made_at + FRESH > now,
+                seen_long_ago=row.seen_at + NOTED_EVERY < now,
+            )
 
     def note_seen(self, sign_in_id: int) -> None:
         """Notes that a browser is in use; idleness counts from here."""
@@ -115,8 +128,11 @@ class SignIns:
                 .where(SignInRow.account_id == account_id, SignInRow.ends_at > now)
                 .order_by(SignInRow.id.desc())
             )
-            return [Browser(id=row.id, browser=row.browser, made_at=row.made_at, seen_at=row.seen_at, this=row.id == this)
-                    for row in rows if row.seen_at + IDLE > now]  # fmt: skip
+            return [
+                Browser(id=row.id, browser=row.browser, made_at=row.made_at, seen_at=row.seen_at, this=row.id == this)
+                for row in rows
+                if row.seen_at + IDLE > now
+            ]
 
     def end(self, account_id: int, sign_in_id: int | None = None, *, but: int | None = None) -> None:
         """Signs out one browser of an account, or all (`but` one)."""

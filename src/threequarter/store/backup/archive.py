@@ -121,16 +121,16 @@ def _manifest(path: Path, pack: zipfile.ZipFile) -> dict[str, Any]:
     if not isinstance(told, dict) or not isinstance(told.get("format"), str):
         raise UserError(Message("store.is_no_backup_of_threequarter", file=path.name))
     if told["format"] not in (FORMAT, FIRST_FORMAT):
-        raise UserError(
-            Message("store.was_made_by_a_newer", file=path.name, made_by=str(told.get("made_by"))[:40])
-        )  # fmt: skip
+        raise UserError(Message("store.was_made_by_a_newer", file=path.name, made_by=str(told.get("made_by"))[:40]))
     counts, digests = told.get("counts"), told.get("sha256")
     whole = (
-        isinstance(counts, dict) and all(type(count) is int and count >= 0 for count in counts.values())
-        and isinstance(digests, dict) and all(isinstance(d, str) and re.fullmatch("[0-9a-f]{64}", d) for d in digests.values())
+        isinstance(counts, dict)
+        and all(type(count) is int and count >= 0 for count in counts.values())
+        and isinstance(digests, dict)
+        and all(isinstance(d, str) and re.fullmatch("[0-9a-f]{64}", d) for d in digests.values())
         and (told["format"] == FIRST_FORMAT) == (DATABASE in digests)
         and (DATABASE in digests or isinstance(told.get("schema"), str))
-    )  # fmt: skip
+    )
     if not whole:
         raise UserError(Message("store.is_no_whole_backup_its", file=path.name))
     return told
@@ -141,17 +141,13 @@ def _check_files(archive: Archive) -> None:
     for info in archive.pack.infolist():
         name = info.filename
         if name in seen:
-            raise UserError(Message("store.holds_twice_it_was_not", file=path.name, name=name[:80]))  # fmt: skip
+            raise UserError(Message("store.holds_twice_it_was_not", file=path.name, name=name[:80]))
         seen.add(name)
         if not NAMES.fullmatch(name):
-            raise UserError(
-                Message("store.holds_a_file_that_does", file=path.name, name=ascii(name)[:80])
-            )  # fmt: skip
+            raise UserError(Message("store.holds_a_file_that_does", file=path.name, name=ascii(name)[:80]))
         kind = stat.S_IFMT(info.external_attr >> 16)
         if kind not in (0, stat.S_IFREG) or info.flag_bits & 1:
-            raise UserError(
-                Message("store.holds_a_file_that_is", file=path.name, name=name)
-            )  # fmt: skip
+            raise UserError(Message("store.holds_a_file_that_is", file=path.name, name=name))
     listed = set(archive.manifest["sha256"])
     tables = {f"tables/{table}.jsonl" for table in archive.counts} if not archive.first_format else set()
     if seen - {MANIFEST} != listed or {name for name in listed if name.startswith("tables/")} != tables:
@@ -160,7 +156,7 @@ def _check_files(archive: Archive) -> None:
     if size > SMALL and size > MOST_TIMES * path.stat().st_size:
         raise UserError(
             Message("store.would_unpack_to_times_its", file=path.name, times=round(size / path.stat().st_size))
-        )  # fmt: skip
+        )
     for name in archive.manifest["sha256"]:
         _check_file(archive, name)
 
@@ -177,8 +173,14 @@ def _check_file(archive: Archive, name: str) -> None:
         table = name.removeprefix("tables/").removesuffix(".jsonl")
         if rows != archive.counts.get(table):
             raise UserError(
-                Message("store.holds_rows_of_its_list", file=archive.path.name, rows=rows, table=table, told=archive.counts.get(table))
-            )  # fmt: skip
+                Message(
+                    "store.holds_rows_of_its_list",
+                    file=archive.path.name,
+                    rows=rows,
+                    table=table,
+                    told=archive.counts.get(table),
+                )
+            )
 
 
 def _damaged(path: Path, name: str) -> Message:

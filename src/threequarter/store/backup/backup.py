@@ -10,7 +10,7 @@ import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Any, Final
+from typing import IO, Any, Final, Protocol
 
 from sqlalchemy import Connection, Engine, select
 
@@ -26,8 +26,17 @@ from threequarter.store.database.row_dump import digests_of, dump, tables_of
 from threequarter.store.database.scratch import scratch
 from threequarter.store.media.s3_cache import S3Cache, name_of
 
-if TYPE_CHECKING:
-    from threequarter.store.store import Store
+
+class OpenedStore(Protocol):
+    """What a backup is made of: a database, a data folder, its clips."""
+
+    data_dir: Path
+    clips_dir: Path
+    s3_cache: S3Cache | None
+
+    @property
+    def engine(self) -> Engine: ...
+
 
 TRIES: Final = 3
 FILM: Final = "clip"
@@ -62,7 +71,7 @@ class _VanishedError(Exception):
     """A clip was deleted while it was being packed."""
 
 
-def backup(store: "Store", target: Path, *, passphrase: str | None = None, films: bool = True) -> dict[str, Any]:
+def backup(store: OpenedStore, target: Path, *, passphrase: str | None = None, films: bool = True) -> dict[str, Any]:
     """Writes everything into one file while people may be writing, and proves it; returns its manifest.
 
     The rows are those of one moment; each film is as long as it was then. The file has its name only after it was read back,
@@ -75,9 +84,15 @@ def backup(store: "Store", target: Path, *, passphrase: str | None = None, films
 
 
 def backup_of(
-    engine: Engine, clips_dir: Path, data_dir: Path, target: Path, *, passphrase: str | None = None, films: bool = True,
+    engine: Engine,
+    clips_dir: Path,
+    data_dir: Path,
+    target: Path,
+    *,
+    passphrase: str | None = None,
+    films: bool = True,
     vault: S3Cache | None = None,
-) -> dict[str, Any]:  # fmt: skip
+) -> dict[str, Any]:
     """`backup` of a database of any schema, its folder of clips, and its store of films where it has one."""
     lent = functools.partial(_lent, clips_dir, vault, films)
     if target.is_dir():
@@ -132,9 +147,15 @@ def _pack(engine: Engine, lent: Lent, partial: Path, *, films: bool, compression
         left_out = _pack_clips(lent, pack, held, films=films)
         _still_there(engine, held)
         manifest = {
-            "format": FORMAT, "made_by": __version__, "made_at": made_at, "schema": schema, "database": engine.dialect.name,
-            "films": "left out" if left_out else "here", "counts": held.counts, "sha256": held.digests,
-        }  # fmt: skip
+            "format": FORMAT,
+            "made_by": __version__,
+            "made_at": made_at,
+            "schema": schema,
+            "database": engine.dialect.name,
+            "films": "left out" if left_out else "here",
+            "counts": held.counts,
+            "sha256": held.digests,
+        }
         pack.writestr(MANIFEST, json.dumps(manifest, indent=1))
     return manifest
 

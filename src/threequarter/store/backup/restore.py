@@ -170,7 +170,11 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
                 audit.record_in(
                     connection, "restored a backup", detail=f"{holds}, of {archive.manifest.get('made_at')}"
                 )
-                connection.execute(insert(RestoredRow).values(token=token, made_at=str(archive.manifest.get("made_at"))[:40], restored_at=now_utc()))  # fmt: skip
+                connection.execute(
+                    insert(RestoredRow).values(
+                        token=token, made_at=str(archive.manifest.get("made_at"))[:40], restored_at=now_utc()
+                    )
+                )
             committed = True
     finally:
         if not committed:

@@ -117,7 +117,7 @@ def make_regular_backup(
         raise UserError(Message("store.cannot_be_made_no_backup", folder=folder, reason=error.strerror)) from error
     with held(folder) as mine:
         if not mine:
-            raise NotNowError(Message("store.a_backup_into_is_being", folder=folder))  # fmt: skip
+            raise NotNowError(Message("store.a_backup_into_is_being", folder=folder))
         path = folder / f"threequarter-{now.strftime(STAMP)}{'-sealed' if passphrase else ''}.zip"
         manifest = backup(store, path, passphrase=passphrase, films=films_fit(store, folder, keep))
         with store.reading() as session:

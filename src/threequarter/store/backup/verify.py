@@ -61,7 +61,7 @@ def _schema(archive: Archive, first: Engine | None) -> str:
     if not schema or not known(schema):
         raise UserError(
             Message("store.was_made_by_a_newer_version", file=archive.path.name, schema=str(schema)[:40], head=head())
-        )  # fmt: skip
+        )
     return str(schema)
 
 

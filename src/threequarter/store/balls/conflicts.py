@@ -97,7 +97,11 @@ class Conflicts:
         if len({phone for _id, phone, _at, _own in typed}) < 2:
             return []
         kept = {one.id: one for one in self.store.kept_balls(session_id)}
-        told = [(kept[number], phone, at, own) for number, phone, at, own in typed if at and number in kept and kept[number].left_out_why is None]  # fmt: skip
+        told = [
+            (kept[number], phone, at, own)
+            for number, phone, at, own in typed
+            if at and number in kept and kept[number].left_out_why is None
+        ]
         return _pairs(told)
 
     def settle_double(self, session_id: int, ball_id: int, *, same: bool) -> None:
@@ -132,5 +136,5 @@ def _pairs(told: Sequence[tuple[StoredBall, str | None, datetime.datetime, datet
 
 
 def _alike(a: Ball, b: Ball) -> bool:
-    same_shot = a.shot == b.shot  # fmt: skip
+    same_shot = a.shot == b.shot
     return same_shot and abs(a.distance_m - b.distance_m) <= SAME_M

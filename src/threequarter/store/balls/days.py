@@ -75,9 +75,19 @@ class Days:
         check_date(held_on)
         with self.store.writing() as session:
             old = session_row(session, session_id)
-            made = SessionRow(player_id=old.player_id, coach_id=old.coach_id, title=old.title, unit=old.unit, ground=old.ground,
-                              held_on=held_on or old.held_on, dated_by="hand" if held_on else old.dated_by,
-                              where_held=old.where_held, ball_kind=old.ball_kind, surface=old.surface, made_at=old.made_at)  # fmt: skip
+            made = SessionRow(
+                player_id=old.player_id,
+                coach_id=old.coach_id,
+                title=old.title,
+                unit=old.unit,
+                ground=old.ground,
+                held_on=held_on or old.held_on,
+                dated_by="hand" if held_on else old.dated_by,
+                where_held=old.where_held,
+                ball_kind=old.ball_kind,
+                surface=old.surface,
+                made_at=old.made_at,
+            )
             session.add(made)
             session.flush()
             return made.id, _move(session, session_id, made.id, ball_ids)
@@ -139,9 +149,20 @@ def _layer_like(session: Session, layer: ImportRow, target: int) -> ImportRow:
     """A layer of the target day for balls of another's: its typed balls, or one more of the same file."""
     if layer.name == TYPED:
         return typed_layer(session, target)
-    made = ImportRow(session_id=target, family=layer.family, name=layer.name, sha256="moved", head=None, content=None,
-                     options=layer.options, plan=layer.plan, layout="{}", batch=None, made_at=layer.made_at,
-                     undone_at=layer.undone_at)  # fmt: skip
+    made = ImportRow(
+        session_id=target,
+        family=layer.family,
+        name=layer.name,
+        sha256="moved",
+        head=None,
+        content=None,
+        options=layer.options,
+        plan=layer.plan,
+        layout="{}",
+        batch=None,
+        made_at=layer.made_at,
+        undone_at=layer.undone_at,
+    )
     session.add(made)
     session.flush()
     return made

@@ -32,13 +32,20 @@ def ball_of(told: Mapping[str, Any]) -> Ball:
     distance_m = _distance(told.get("carry"), unit_m, told.get("unit"))
     own_m, start_m = _radius(told.get("radius_m"), by), _radius(told.get("start_radius_m"), by)
     return Ball(
-        number=0, club=club, swing=swing, distance_m=distance_m, measured_by=by,
+        number=0,
+        club=club,
+        swing=swing,
+        distance_m=distance_m,
+        measured_by=by,
         measured_as=MeasuredAs.REST if by in RESTS else MeasuredAs.CARRY,
         error_sd_m=error_sd_m(by, distance_m, radius_m=own_m) or None,
-        shared_sd_m=shared_sd_m(by, distance_m, step, radius_m=start_m) or None, rounding_m=step.pace_m if step else None,
-        offline_m=_side(told.get("side"), unit_m, distance_m), strike=Strike(told["strike"]) if told.get("strike") in set(Strike) else None,
-        count=_count(told.get("count"), by), guess_m=_guess(told.get("guess"), told.get("guess_unit")),
-    )  # fmt: skip
+        shared_sd_m=shared_sd_m(by, distance_m, step, radius_m=start_m) or None,
+        rounding_m=step.pace_m if step else None,
+        offline_m=_side(told.get("side"), unit_m, distance_m),
+        strike=Strike(told["strike"]) if told.get("strike") in set(Strike) else None,
+        count=_count(told.get("count"), by),
+        guess_m=_guess(told.get("guess"), told.get("guess_unit")),
+    )
 
 
 def _distance(carry: Any, unit_m: float, unit: Any) -> float:

@@ -68,14 +68,28 @@ class PhoneBalls:
     def recent(self, most: int = 6) -> list[TypedSession]:
         """The sessions begun last on a bucket page, newest first, those without a ball too."""
         counted = (
-            select(SessionRow.id, SessionRow.title, SessionRow.made_at, PlayerRow.name, func.count(BallRow.id), func.max(BallRow.id))
+            select(
+                SessionRow.id,
+                SessionRow.title,
+                SessionRow.made_at,
+                PlayerRow.name,
+                func.count(BallRow.id),
+                func.max(BallRow.id),
+            )
             .join(ImportRow, ImportRow.session_id == SessionRow.id)
             .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id)
             .outerjoin(BallRow, BallRow.import_id == ImportRow.id)
-            .where(ImportRow.name == TYPED, ImportRow.undone_at.is_(None), SessionRow.binned_at.is_(None), SessionRow.joined_into.is_(None), (PlayerRow.id.is_(None) | PlayerRow.archived_at.is_(None)))
+            .where(
+                ImportRow.name == TYPED,
+                ImportRow.undone_at.is_(None),
+                SessionRow.binned_at.is_(None),
+                SessionRow.joined_into.is_(None),
+                (PlayerRow.id.is_(None) | PlayerRow.archived_at.is_(None)),
+            )
             .group_by(SessionRow.id, SessionRow.title, SessionRow.made_at, PlayerRow.name)
-            .order_by(SessionRow.id.desc()).limit(most)
-        )  # fmt: skip
+            .order_by(SessionRow.id.desc())
+            .limit(most)
+        )
         with self.store.reading() as session:
             return [
                 TypedSession(id=number, player=name or title, made_at=made_at, balls=balls)
@@ -83,9 +97,13 @@ class PhoneBalls:
             ]
 
     def take(
-        self, session_id: int, balls: Sequence[Mapping[str, Any]], back: Sequence[str] = (),
-        changes: Sequence[Mapping[str, Any]] = (), phone: str = "",
-    ) -> list[Outcome]:  # fmt: skip
+        self,
+        session_id: int,
+        balls: Sequence[Mapping[str, Any]],
+        back: Sequence[str] = (),
+        changes: Sequence[Mapping[str, Any]] = (),
+        phone: str = "",
+    ) -> list[Outcome]:
         """Keeps what a phone sent, in one transaction; the same batch again gives the same answers and changes nothing.
 
         A ball whose key is known with other content is kept aside and told as a conflict, never dropped or overwritten. A
@@ -110,8 +128,10 @@ class PhoneBalls:
             }  # locked in one order everywhere
             source, target = layers[session_id], layers[to]
             rows = session.scalars(
-                select(BallRow).where(BallRow.client_key.in_(list(keys)), BallRow.import_id == source.id).order_by(BallRow.rank)
-            ).all()  # fmt: skip
+                select(BallRow)
+                .where(BallRow.client_key.in_(list(keys)), BallRow.import_id == source.id)
+                .order_by(BallRow.rank)
+            ).all()
             move_rows(session, rows, source, target)
             _relayout(source, {}, [row.place for row in rows])
             _relayout(target, {row.place: row.slot for row in rows}, ())
@@ -123,8 +143,13 @@ def begin_day(session: Session, player: str, unit: str = "yd") -> int:
     name = player.strip()[:300]
     if not name:
         raise UserError(Message("store.whose_balls_are_these_type"))
-    row = SessionRow(player_id=find_player(session, name, now_utc()).id, title="bucket", unit="m" if unit == "m" else "yd", ground="normal",
-                     made_at=now_utc())  # fmt: skip
+    row = SessionRow(
+        player_id=find_player(session, name, now_utc()).id,
+        title="bucket",
+        unit="m" if unit == "m" else "yd",
+        ground="normal",
+        made_at=now_utc(),
+    )
     session.add(row)
     session.flush()
     session.add(_import(row.id))
@@ -153,8 +178,19 @@ def typed_layer(session: Session, session_id: int) -> ImportRow:
 
 
 def _import(session_id: int) -> ImportRow:
-    return ImportRow(session_id=session_id, family=0, name=TYPED, sha256="", head=None, content=None, options="{}", plan="[]", layout="{}",
-                     made_at=now_utc(), undone_at=None)  # fmt: skip
+    return ImportRow(
+        session_id=session_id,
+        family=0,
+        name=TYPED,
+        sha256="",
+        head=None,
+        content=None,
+        options="{}",
+        plan="[]",
+        layout="{}",
+        made_at=now_utc(),
+        undone_at=None,
+    )
 
 
 def _relayout(typed: ImportRow, came: Mapping[str, str], gone: Sequence[str]) -> None:
@@ -189,9 +225,17 @@ class _Taker:
         try:
             with self.session.begin_nested():
                 self.session.add(
-                    BallRow(import_id=self.typed.id, client_key=key, slot=f"key:{key}", place=place, rank=rank, body=body,
-                            hit_at=hit_at, phone=self.phone)
-                )  # fmt: skip
+                    BallRow(
+                        import_id=self.typed.id,
+                        client_key=key,
+                        slot=f"key:{key}",
+                        place=place,
+                        rank=rank,
+                        body=body,
+                        hit_at=hit_at,
+                        phone=self.phone,
+                    )
+                )
         except IntegrityError:
             return self._by_key(key)
         self.last_rank = rank
@@ -240,14 +284,22 @@ class _Taker:
             body = to_json(ball_of(told))
         except UserError as error:
             return Outcome(key=key, state="refused", why=str(error), rev=rev)
-        known = self.session.scalars(select(EditRow.client_key).where(EditRow.ball_id == row.id, EditRow.client_key.is_not(None))).all()  # fmt: skip
+        known = self.session.scalars(
+            select(EditRow.client_key).where(EditRow.ball_id == row.id, EditRow.client_key.is_not(None))
+        ).all()
         made = {int(str(one).rpartition(":")[2]) for one in known}
         if rev not in made:
             late = any(other > rev for other in made)
             self.session.add(
-                EditRow(ball_id=row.id, body=None if body == row.body else body, left_out_why=TAKEN_BACK if told.get("back") else None,
-                        made_at=self.now, undone_at=self.now if late else None, client_key=f"{key}:{rev}")
-            )  # fmt: skip
+                EditRow(
+                    ball_id=row.id,
+                    body=None if body == row.body else body,
+                    left_out_why=TAKEN_BACK if told.get("back") else None,
+                    made_at=self.now,
+                    undone_at=self.now if late else None,
+                    client_key=f"{key}:{rev}",
+                )
+            )
             self.session.flush()
         return Outcome(key=key, state="changed", rev=rev)
 

@@ -105,8 +105,17 @@ class Clips:
         with self.store.writing() as session:
             if session_id is not None and session.get(SessionRow, session_id) is None:
                 raise NotThereError(Message("store.there_is_no_session", session_id=session_id))
-            row = ClipRow(session_id=session_id, name=Path(name).name[:300], suffix=suffix, size=size, received=0, state="coming",
-                          progress=0.0, felt=(felt or "").strip()[:200] or None, made_at=now_utc())  # fmt: skip
+            row = ClipRow(
+                session_id=session_id,
+                name=Path(name).name[:300],
+                suffix=suffix,
+                size=size,
+                received=0,
+                state="coming",
+                progress=0.0,
+                felt=(felt or "").strip()[:200] or None,
+                made_at=now_utc(),
+            )
             session.add(row)
             session.flush()
             clip_id = row.id
@@ -370,13 +379,18 @@ def _row(session: Session, clip_id: int) -> ClipRow:
 def _clip(row: ClipRow) -> Clip:
     answer = json.loads(row.answer) if row.answer else None
     return Clip(
-        id=row.id, session_id=row.session_id, name=row.name, size=row.size, received=row.received, state=row.state,
-        progress=row.progress, felt=row.felt, answer=answer, error=None if row.error is None else message_from_text(row.error),
-        marks=json.loads(row.marks) if row.marks else None, made_at=row.made_at, filmed_at=row.filmed_at, binned=row.binned_at is not None,
-    )  # fmt: skip
-
-
-def pictures_of(folder: Path) -> list[str]:
-    """The names of the pictures of a clip, sheets first."""
-    found = [path.name for path in (folder / "pictures").glob("*.svg")]
-    return sorted(found, key=lambda name: ("curves" in name, len(name), name))
+        id=row.id,
+        session_id=row.session_id,
+        name=row.name,
+        size=row.size,
+        received=row.received,
+        state=row.state,
+        progress=row.progress,
+        felt=row.felt,
+        answer=answer,
+        error=None if row.error is None else message_from_text(row.error),
+        marks=json.loads(row.marks) if row.marks else None,
+        made_at=row.made_at,
+        filmed_at=row.filmed_at,
+        binned=row.binned_at is not None,
+    )

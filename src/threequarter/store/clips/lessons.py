@@ -44,7 +44,9 @@ class Lessons:
             row = session.get(SessionRow, session_id)
             if row is None or row.player_id is None:
                 raise UserError(Message("store.say_first_whose_lesson_this"))
-            made = NoteRow(player_id=row.player_id, session_id=session_id, text=text.strip(), made_at=now_utc(), undone_at=None)  # fmt: skip
+            made = NoteRow(
+                player_id=row.player_id, session_id=session_id, text=text.strip(), made_at=now_utc(), undone_at=None
+            )
             session.add(made)
             session.flush()
             return made.id

@@ -48,9 +48,13 @@ def open_server(url: URL, *, connections: int = 5, patience_ms: int | None = Non
     if find_spec("psycopg") is None:
         raise UserError(Message("store.postgresql_needs_the_academy_extra"))
     engine = create_engine(
-        url.update_query_dict({"application_name": "threequarter"} | _waits(url)), isolation_level="READ COMMITTED",
-        pool_size=connections, max_overflow=3 * connections, pool_pre_ping=True, pool_timeout=PATIENCE_MS / 1000,
-    )  # fmt: skip
+        url.update_query_dict({"application_name": "threequarter"} | _waits(url)),
+        isolation_level="READ COMMITTED",
+        pool_size=connections,
+        max_overflow=3 * connections,
+        pool_pre_ping=True,
+        pool_timeout=PATIENCE_MS / 1000,
+    )
     event.listen(engine, "connect", partial(_prepare, PATIENCE_MS if patience_ms is None else patience_ms))
     event.listen(engine, "begin", _begin)
     event.listen(engine, "before_cursor_execute", clean_texts, retval=True)

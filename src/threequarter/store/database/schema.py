@@ -6,20 +6,9 @@ Nothing a user gave is overwritten: an import, and an edit of a ball, is a layer
 import datetime
 import uuid
 
-from sqlalchemy import (
-    BigInteger,
-    Date,
-    DateTime,
-    Float,
-    ForeignKey,
-    Index,
-    Integer,
-    LargeBinary,
-    String,
-    Text,
-    UniqueConstraint,
-)
+from sqlalchemy import ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
+from sqlalchemy.types import BigInteger, Date, DateTime, Float, Integer, LargeBinary, String, Text
 
 from threequarter.store.accounts import tables as tables
 from threequarter.store.accounts.current_user import current_account_id, current_coach_id

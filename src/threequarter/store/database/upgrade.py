@@ -2,7 +2,7 @@
 
 import datetime
 import logging
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,10 +13,8 @@ from sqlalchemy import Connection, Engine
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
-from threequarter.store.backup.backup import backup_of
 from threequarter.store.database.engines import head, known, migrations, revision_of, upgrade
 from threequarter.store.database.row_dump import counts_of
-from threequarter.store.media.s3_cache import S3Cache
 
 LOG: Final = logging.getLogger("threequarter.upgrade")
 CHANGES: Final = "COUNTS_CHANGE"
@@ -36,9 +34,7 @@ class Upgraded:
         return Message("store.the_data_were_brought_to", file=self.backup)
 
 
-def upgrade_data(
-    engine: Engine, data_dir: Path, clips_dir: Path, backups_dir: Path, vault: S3Cache | None = None
-) -> Upgraded | None:
+def upgrade_data(engine: Engine, backups_dir: Path, back_up: Callable[[Path], object]) -> Upgraded | None:
     """Brings a database to the schema of this version; None where there was nothing to do.
 
     Rows of an older version are backed up first (films are not touched by an upgrade) and counted before and after, in the
@@ -52,7 +48,7 @@ def upgrade_data(
     file = backups_dir / f"before-upgrade-{found}-{datetime.datetime.now(datetime.UTC):%Y-%m-%d-%H%M%S}.zip"
     try:
         backups_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
-        backup_of(engine, clips_dir, data_dir, file, films=False, vault=vault)
+        back_up(file)
     except (UserError, OSError) as error:
         raise UserError(Message("store.your_data_are_of_an", reason=error)) from error
     try:

@@ -146,9 +146,10 @@ def _fingerprint(key: str) -> str:
 def _marks(session: Session, theirs: PersonalData) -> tuple[str, ...]:
     return tuple(
         mark_of(table.__tablename__, number, made_at)
-        for table, mine in theirs.rows if table in MARKED
+        for table, mine in theirs.rows
+        if table in MARKED
         for number, made_at in session.execute(select(table.id, table.made_at).where(mine))  # type: ignore[attr-defined]
-    )  # fmt: skip
+    )
 
 
 def _remove(session: Session, theirs: PersonalData) -> tuple[dict[str, int], list[str]]:
@@ -224,8 +225,12 @@ def _films_aside(store: Store, session: Session, clips: Sequence[int]) -> Iterat
 def _files(store: Store, session: Session, clips: Sequence[int]) -> set[tuple[int, str]]:
     """The files of clips, on this disk and in the store of films, each once."""
     folders = {clip_id: store.clips_dir / str(clip_id) for clip_id in clips}
-    found = {(clip_id, path.relative_to(folder).as_posix()) for clip_id, folder in folders.items() for path in folder.rglob("*")
-             if path.is_file() and path.name != NOTE}  # fmt: skip
+    found = {
+        (clip_id, path.relative_to(folder).as_posix())
+        for clip_id, folder in folders.items()
+        for path in folder.rglob("*")
+        if path.is_file() and path.name != NOTE
+    }
     if store.s3_cache:
         for clip_id, name in names_of(session, clips).items():
             found |= {(clip_id, file) for file in store.s3_cache.files(name)}
@@ -285,15 +290,13 @@ def proof_in_words(proof: dict[str, Any]) -> list[Message]:
     if proof["free_pages_emptied"]:
         lines.append(Message("store.the_database_was_written_anew"))
     else:
-        lines.append(Message("store.somebody_is_reading_so_free"))  # fmt: skip
+        lines.append(Message("store.somebody_is_reading_so_free"))
     if left := proof.get("films_left"):
-        lines.append(Message("store.the_films_of_clip_could", count=left))  # fmt: skip
+        lines.append(Message("store.the_films_of_clip_could", count=left))
     if proof["database"] == "postgresql":
-        lines.append(Message("store.postgresql_keeps_a_log_of"))  # fmt: skip
+        lines.append(Message("store.postgresql_keeps_a_log_of"))
     if proof["still_mentioned"]:
         where = ", ".join(f"{count} {table}" for table, count in proof["still_mentioned"].items())
         lines.append(Message("store.the_name_still_stands_in", where=where))
-    lines.append(
-        Message("store.backups_made_before_hold_them", day=proof["backups_forget_by"])
-    )  # fmt: skip
+    lines.append(Message("store.backups_made_before_hold_them", day=proof["backups_forget_by"]))
     return lines

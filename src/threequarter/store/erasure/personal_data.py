@@ -62,19 +62,31 @@ def personal_data_of(session: Session, player: str | int) -> PersonalData:
     )
     accounts = session.scalars(own).all()
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
-        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (HistoryRow, or_(HistoryRow.player_id.in_(ids), HistoryRow.session_id.in_(sessions))),
+        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))),
+        (HistoryRow, or_(HistoryRow.player_id.in_(ids), HistoryRow.session_id.in_(sessions))),
         (NoteRow, or_(NoteRow.player_id.in_(ids), NoteRow.session_id.in_(sessions))),
-        (EditRow, EditRow.ball_id.in_(balls)), (MovedBallRow, or_(MovedBallRow.ball_id.in_(balls), MovedBallRow.session_id.in_(sessions))),
-        (BallRow, BallRow.id.in_(balls)), (RejectedRow, RejectedRow.import_id.in_(imports)),
-        (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
+        (EditRow, EditRow.ball_id.in_(balls)),
+        (MovedBallRow, or_(MovedBallRow.ball_id.in_(balls), MovedBallRow.session_id.in_(sessions))),
+        (BallRow, BallRow.id.in_(balls)),
+        (RejectedRow, RejectedRow.import_id.in_(imports)),
+        (ImportRow, ImportRow.id.in_(imports)),
+        (ClipRow, ClipRow.id.in_(clips)),
         (ClinicSessionRow, ClinicSessionRow.session_id.in_(sessions)),
-        (ConsentRow, or_(ConsentRow.player_id.in_(ids), ConsentRow.session_id.in_(sessions))), (ShareRow, ShareRow.session_id.in_(sessions)),
-        (TieRow, or_(TieRow.player_id.in_(ids), TieRow.account_id.in_(accounts))), (PasskeyRow, PasskeyRow.account_id.in_(accounts)),
-        (SignInRow, SignInRow.account_id.in_(accounts)), (InvitationRow, InvitationRow.account_id.in_(accounts)),
-        (SecondFactorRow, SecondFactorRow.account_id.in_(accounts)), (RecoveryCodeRow, RecoveryCodeRow.account_id.in_(accounts)),
-        (PendingSignInRow, PendingSignInRow.account_id.in_(accounts)), (AccountRow, AccountRow.id.in_(accounts)), (SessionRow, SessionRow.id.in_(sessions)), (ClubRow, ClubRow.player_id.in_(ids)), (SwingLengthRow, SwingLengthRow.player_id.in_(ids)),
+        (ConsentRow, or_(ConsentRow.player_id.in_(ids), ConsentRow.session_id.in_(sessions))),
+        (ShareRow, ShareRow.session_id.in_(sessions)),
+        (TieRow, or_(TieRow.player_id.in_(ids), TieRow.account_id.in_(accounts))),
+        (PasskeyRow, PasskeyRow.account_id.in_(accounts)),
+        (SignInRow, SignInRow.account_id.in_(accounts)),
+        (InvitationRow, InvitationRow.account_id.in_(accounts)),
+        (SecondFactorRow, SecondFactorRow.account_id.in_(accounts)),
+        (RecoveryCodeRow, RecoveryCodeRow.account_id.in_(accounts)),
+        (PendingSignInRow, PendingSignInRow.account_id.in_(accounts)),
+        (AccountRow, AccountRow.id.in_(accounts)),
+        (SessionRow, SessionRow.id.in_(sessions)),
+        (ClubRow, ClubRow.player_id.in_(ids)),
+        (SwingLengthRow, SwingLengthRow.player_id.in_(ids)),
         (PlayerRow, PlayerRow.id.in_(ids)),
-    )  # fmt: skip
+    )
     return PersonalData(rows=rows, imports=imports, clips=clips)
 
 
@@ -91,11 +103,18 @@ def of_sessions(session: Session, sessions: Sequence[int]) -> PersonalData:
     balls = session.scalars(select(BallRow.id).where(BallRow.import_id.in_(imports))).all()
     clips = session.scalars(select(ClipRow.id).where(ClipRow.session_id.in_(sessions))).all()
     rows: tuple[tuple[type[Base], ColumnElement[bool]], ...] = (
-        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))), (HistoryRow, HistoryRow.session_id.in_(sessions)),
-        (NoteRow, NoteRow.session_id.in_(sessions)), (EditRow, EditRow.ball_id.in_(balls)),
-        (MovedBallRow, or_(MovedBallRow.ball_id.in_(balls), MovedBallRow.session_id.in_(sessions))), (BallRow, BallRow.id.in_(balls)),
-        (RejectedRow, RejectedRow.import_id.in_(imports)), (ImportRow, ImportRow.id.in_(imports)), (ClipRow, ClipRow.id.in_(clips)),
+        (LinkRow, or_(LinkRow.clip_id.in_(clips), LinkRow.ball_id.in_(balls))),
+        (HistoryRow, HistoryRow.session_id.in_(sessions)),
+        (NoteRow, NoteRow.session_id.in_(sessions)),
+        (EditRow, EditRow.ball_id.in_(balls)),
+        (MovedBallRow, or_(MovedBallRow.ball_id.in_(balls), MovedBallRow.session_id.in_(sessions))),
+        (BallRow, BallRow.id.in_(balls)),
+        (RejectedRow, RejectedRow.import_id.in_(imports)),
+        (ImportRow, ImportRow.id.in_(imports)),
+        (ClipRow, ClipRow.id.in_(clips)),
         (ClinicSessionRow, ClinicSessionRow.session_id.in_(sessions)),
-        (ConsentRow, ConsentRow.session_id.in_(sessions)), (ShareRow, ShareRow.session_id.in_(sessions)), (SessionRow, SessionRow.id.in_(sessions)),
-    )  # fmt: skip
+        (ConsentRow, ConsentRow.session_id.in_(sessions)),
+        (ShareRow, ShareRow.session_id.in_(sessions)),
+        (SessionRow, SessionRow.id.in_(sessions)),
+    )
     return PersonalData(rows=rows, imports=imports, clips=clips)

@@ -40,9 +40,14 @@ def mark_of(table: str, number: int, made_at: datetime.datetime) -> str:
 def erasures(session: Session) -> list[Erasure]:
     """The erasures of a database, oldest first."""
     return [
-        Erasure(mark=row.mark, marks=tuple(json.loads(row.marks)), removed=json.loads(row.removed), erased_at=row.erased_at.isoformat())
+        Erasure(
+            mark=row.mark,
+            marks=tuple(json.loads(row.marks)),
+            removed=json.loads(row.removed),
+            erased_at=row.erased_at.isoformat(),
+        )
         for row in session.scalars(select(ErasedRow).order_by(ErasedRow.id))
-    ]  # fmt: skip
+    ]
 
 
 def remember(session: Session, told: Iterable[Erasure]) -> None:
@@ -51,9 +56,14 @@ def remember(session: Session, told: Iterable[Erasure]) -> None:
     for one in told:
         if one.mark not in known:
             known.add(one.mark)
-            session.execute(insert(ErasedRow).values(
-                mark=one.mark, marks=json.dumps(one.marks), removed=json.dumps(one.removed), erased_at=datetime.datetime.fromisoformat(one.erased_at),
-            ))  # fmt: skip
+            session.execute(
+                insert(ErasedRow).values(
+                    mark=one.mark,
+                    marks=json.dumps(one.marks),
+                    removed=json.dumps(one.removed),
+                    erased_at=datetime.datetime.fromisoformat(one.erased_at),
+                )
+            )
 
 
 def write_list(folder: Path, told: Iterable[Erasure], names: Iterable[str] = ()) -> None:
@@ -77,9 +87,11 @@ def erased_in(folder: Path) -> list[Erasure]:
     for one in _read(folder).get("erased", []):
         with contextlib.suppress(TypeError, ValueError, AttributeError):
             made = Erasure(
-                mark=str(one["mark"]), marks=tuple(map(str, one["marks"])), removed={str(k): int(v) for k, v in one["removed"].items()},
+                mark=str(one["mark"]),
+                marks=tuple(map(str, one["marks"])),
+                removed={str(k): int(v) for k, v in one["removed"].items()},
                 erased_at=datetime.datetime.fromisoformat(one["erased_at"]).isoformat(),
-            )  # fmt: skip
+            )
             found.append(made)
     return found
 

@@ -91,8 +91,16 @@ def _session_rows(session: Session, row: SessionRow, shared: set[str], player: s
     for aside in {
         (name, a.sheet, a.row, a.col, a.why, a.text): None for a, name in asides
     }:  # a file that grew lists old rows again
-        yield whose | {"record": "aside", **dict(zip(("source_file", "source_sheet", "source_row", "source_column", "left_out_why", "note"),
-                                                     aside, strict=True))}  # fmt: skip
+        yield whose | {
+            "record": "aside",
+            **dict(
+                zip(
+                    ("source_file", "source_sheet", "source_row", "source_column", "left_out_why", "note"),
+                    aside,
+                    strict=True,
+                )
+            ),
+        }
 
 
 def _ball_row(session_key: str, row: BallRow, file: str, number: int, edit: EditRow | None) -> OwnRow:
@@ -107,8 +115,14 @@ def _player_rows(session: Session, person: PlayerRow, *, notes: bool) -> Iterato
     yield {"record": "player", "player": person.name, "made_at_utc": person.made_at}
     clubs = session.scalars(select(ClubRow).where(ClubRow.player_id == person.id).order_by(ClubRow.place))
     for place, club in enumerate(clubs, start=1):
-        yield {"record": "club", "player": person.name, "club": club.label, "loft_deg": club.loft_deg, "full_carry_m": club.full_carry_m,
-               "number": place}  # fmt: skip
+        yield {
+            "record": "club",
+            "player": person.name,
+            "club": club.label,
+            "loft_deg": club.loft_deg,
+            "full_carry_m": club.full_carry_m,
+            "number": place,
+        }
     if notes:
         told = select(NoteRow).where(NoteRow.player_id == person.id, NoteRow.undone_at.is_(None)).order_by(NoteRow.id)
         for note in session.scalars(told):

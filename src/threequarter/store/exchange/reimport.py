@@ -126,9 +126,14 @@ class _Bringing:
                 self._note(row)
         touched = sorted(self.touched)
         return Back(
-            batch=self.batch if touched else None, players=len(self.new_players), sessions=sum(made), balls=self.balls,
-            changed=self.changed, same=self.same, touched=tuple(touched),
-        )  # fmt: skip
+            batch=self.batch if touched else None,
+            players=len(self.new_players),
+            sessions=sum(made),
+            balls=self.balls,
+            changed=self.changed,
+            same=self.same,
+            touched=tuple(touched),
+        )
 
     def _player(self, name: str | None, made_at: datetime.datetime | None = None) -> PlayerRow | None:
         if not name:
@@ -193,9 +198,15 @@ class _Bringing:
         facts = {name: told[name] for name in Facts.__slots__}
         ground = told["ground"] if told["ground"] in ("soft", "normal", "firm", "plugs") else "normal"
         row = SessionRow(
-            key=key, player_id=owner.id if owner else None, title=told["session"] or self.name, unit="m" if told["unit"] == "m" else "yd",
-            ground=ground, made_at=told["made_at_utc"] or self.now, started_at=told["started_at_utc"], **facts,
-        )  # fmt: skip
+            key=key,
+            player_id=owner.id if owner else None,
+            title=told["session"] or self.name,
+            unit="m" if told["unit"] == "m" else "yd",
+            ground=ground,
+            made_at=told["made_at_utc"] or self.now,
+            started_at=told["started_at_utc"],
+            **facts,
+        )
         self.session.add(row)
         self.session.flush()
         return row
@@ -217,30 +228,56 @@ class _Bringing:
             self._import(row, run[0].file, run, content=content, asides=asides if at == 0 else ())
 
     def _import(
-        self, row: SessionRow, name: str, balls: "Sequence[_Fresh]", *, family: int = 0, content: bytes | None = None,
+        self,
+        row: SessionRow,
+        name: str,
+        balls: "Sequence[_Fresh]",
+        *,
+        family: int = 0,
+        content: bytes | None = None,
         asides: Sequence[OwnRow] = (),
-    ) -> None:  # fmt: skip
+    ) -> None:
         made = ImportRow(
-            session_id=row.id, family=family, name=name[:300], sha256="", head=None, content=content, options="{}",
-            plan=messages_to_text([Message("store.reimport_from", name=self.name)]), layout="{}", batch=self.batch,
-            made_at=self.now, undone_at=None,
-        )  # fmt: skip
+            session_id=row.id,
+            family=family,
+            name=name[:300],
+            sha256="",
+            head=None,
+            content=content,
+            options="{}",
+            plan=messages_to_text([Message("store.reimport_from", name=self.name)]),
+            layout="{}",
+            batch=self.batch,
+            made_at=self.now,
+            undone_at=None,
+        )
         self.session.add(made)
         self.session.flush()
         made.family = family or made.id
         layout: dict[str, str] = {}
         typed_keys = [one.key for one in balls if one.typed]
-        taken = {key for at in range(0, len(typed_keys), 500)
-                 for key in self.session.scalars(select(BallRow.client_key).join(ImportRow).where(
-                     ImportRow.session_id == row.id, BallRow.client_key.in_(typed_keys[at : at + 500])))}  # fmt: skip
+        taken = {
+            key
+            for at in range(0, len(typed_keys), 500)
+            for key in self.session.scalars(
+                select(BallRow.client_key)
+                .join(ImportRow)
+                .where(ImportRow.session_id == row.id, BallRow.client_key.in_(typed_keys[at : at + 500]))
+            )
+        }
         left_out: list[tuple[BallRow, str]] = []
         for rank, (one, where) in enumerate(zip(balls, places([one.ball for one in balls]), strict=True)):
             slot = one.old.slot if one.old else (KEYED if one.typed else CAME) + one.key
             place = json.dumps([None, None, one.key]) if one.ball.place is None else where
             kept = BallRow(
-                import_id=made.id, client_key=one.key if one.typed and one.key not in taken else None, slot=slot, place=place[:400],
-                rank=one.old.rank if one.old else float(rank), body=to_json(_bare(one.ball)), hit_at=one.hit_at,
-            )  # fmt: skip
+                import_id=made.id,
+                client_key=one.key if one.typed and one.key not in taken else None,
+                slot=slot,
+                place=place[:400],
+                rank=one.old.rank if one.old else float(rank),
+                body=to_json(_bare(one.ball)),
+                hit_at=one.hit_at,
+            )
             layout[place] = slot
             self.session.add(kept)
             if one.why is not None:
@@ -260,8 +297,15 @@ class _Bringing:
         here = self.session.scalars(select(ClubRow).where(ClubRow.player_id == owner.id)).all()
         if any(club.label == row["club"] for club in here):
             return
-        self.session.add(ClubRow(player_id=owner.id, place=len(here), label=row["club"][:100], loft_deg=row["loft_deg"],
-                                 full_carry_m=row["full_carry_m"]))  # fmt: skip
+        self.session.add(
+            ClubRow(
+                player_id=owner.id,
+                place=len(here),
+                label=row["club"][:100],
+                loft_deg=row["loft_deg"],
+                full_carry_m=row["full_carry_m"],
+            )
+        )
         self.session.flush()
 
     def _note(self, row: OwnRow) -> None:
@@ -299,8 +343,14 @@ def _bare(ball: Ball) -> Ball:
 
 
 def _aside(import_id: int, row: OwnRow) -> RejectedRow:
-    return RejectedRow(import_id=import_id, sheet=row["source_sheet"], row=row["source_row"], col=row["source_column"],
-                    why=row["left_out_why"] or "", text=row["note"] or "")  # fmt: skip
+    return RejectedRow(
+        import_id=import_id,
+        sheet=row["source_sheet"],
+        row=row["source_row"],
+        col=row["source_column"],
+        why=row["left_out_why"] or "",
+        text=row["note"] or "",
+    )
 
 
 def _refuse(at: int, why: Message | str) -> str:

@@ -11,8 +11,21 @@ from sqlalchemy.orm import Session
 from threequarter.store.balls.keys import move_rows
 from threequarter.store.database.schema import BallRow, ClinicRow, ClipRow, ImportRow, NoteRow, SessionRow
 
-FACTS = ("held_on", "dated_by", "where_held", "ball_kind", "surface", "ground", "taught_by", "temp_c", "altitude_m",
-         "humidity_pct", "pressure_hpa", "wind_mps", "wind_from_deg")  # fmt: skip
+FACTS = (
+    "held_on",
+    "dated_by",
+    "where_held",
+    "ball_kind",
+    "surface",
+    "ground",
+    "taught_by",
+    "temp_c",
+    "altitude_m",
+    "humidity_pct",
+    "pressure_hpa",
+    "wind_mps",
+    "wind_from_deg",
+)
 
 
 def facts_body(row: SessionRow) -> dict[str, Any]:

@@ -35,7 +35,26 @@ from threequarter.store.imports.undo_import import mark_import
 from threequarter.store.results import Club
 from threequarter.store.store import Store
 
-Kind = Literal["archive", "bring back", "merge", "give", "bag", "plan", "whose", "day", "join", "move balls", "clinic", "clinic away", "bin session", "bin clip", "import", "edit", "note", "link"]  # fmt: skip
+Kind = Literal[
+    "archive",
+    "bring back",
+    "merge",
+    "give",
+    "bag",
+    "plan",
+    "whose",
+    "day",
+    "join",
+    "move balls",
+    "clinic",
+    "clinic away",
+    "bin session",
+    "bin clip",
+    "import",
+    "edit",
+    "note",
+    "link",
+]
 TRASH_DAYS: Final = 30
 NOTE_SHOWN: Final = 120
 
@@ -53,9 +72,18 @@ class HistoryEntry:
     session_id: int | None = None
 
 
-def record_act(session: Session, kind: Kind, body: dict[str, Any], *, player_id: int | None = None, session_id: int | None = None) -> int:  # fmt: skip
+def record_act(
+    session: Session, kind: Kind, body: dict[str, Any], *, player_id: int | None = None, session_id: int | None = None
+) -> int:
     """Does an act in the caller's transaction and keeps how to take it back; returns its id."""
-    row = HistoryRow(kind=kind, player_id=player_id, session_id=session_id, body=json.dumps(body, ensure_ascii=False), made_at=now_utc(), undone_at=None)  # fmt: skip
+    row = HistoryRow(
+        kind=kind,
+        player_id=player_id,
+        session_id=session_id,
+        body=json.dumps(body, ensure_ascii=False),
+        made_at=now_utc(),
+        undone_at=None,
+    )
     session.add(row)
     _DOES[kind](session, body, True)
     session.flush()
@@ -149,9 +177,21 @@ def _bin_clip(session: Session, body: Mapping[str, Any], done: bool) -> None:
 
 
 _DOES: Final[dict[str, Callable[[Session, Mapping[str, Any], bool], None]]] = {
-    "archive": _archive, "bring back": _bring_back, "merge": _merge, "give": _give, "bag": _bag, "plan": _plan, "whose": _whose,
-    "bin session": _bin_session, "bin clip": _bin_clip, "day": change_day, "join": join_days, "move balls": move_balls, "clinic": change_clinic, "clinic away": put_clinic_away,
-}  # fmt: skip
+    "archive": _archive,
+    "bring back": _bring_back,
+    "merge": _merge,
+    "give": _give,
+    "bag": _bag,
+    "plan": _plan,
+    "whose": _whose,
+    "bin session": _bin_session,
+    "bin clip": _bin_clip,
+    "day": change_day,
+    "join": join_days,
+    "move balls": move_balls,
+    "clinic": change_clinic,
+    "clinic away": put_clinic_away,
+}
 _LAYERS: Final[dict[str, Any]] = {"import": ImportRow, "edit": EditRow, "note": NoteRow, "link": LinkRow}
 
 

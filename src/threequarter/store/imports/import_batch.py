@@ -61,9 +61,15 @@ class SavedBatch:
 
 
 def inspect_file(
-    content: bytes, name: str, kind: str = "table", options: ReadOptions | None = None, *, ground: str = "normal", player: str | None = None,
+    content: bytes,
+    name: str,
+    kind: str = "table",
+    options: ReadOptions | None = None,
+    *,
+    ground: str = "normal",
+    player: str | None = None,
     reader: Reader = read_content,
-) -> InspectedFile:  # fmt: skip
+) -> InspectedFile:
     """What a file is. Never raises for what it holds: `error` tells. `reader` reads a table of somebody else."""
     options = options or ReadOptions()
     about: dict[str, Any] = {"name": name, "content": content, "options": options, "ground": ground, "player": player}
@@ -134,10 +140,20 @@ def save_batch(
                 said_all.append(back.say())
                 continue
             parts = [
-                save_import(session, part, ImportFile(content=file.content, name=file.name, options=file.options, ground=file.ground,
-                                         player=whose or file.player, batch=batch))
+                save_import(
+                    session,
+                    part,
+                    ImportFile(
+                        content=file.content,
+                        name=file.name,
+                        options=file.options,
+                        ground=file.ground,
+                        player=whose or file.player,
+                        batch=batch,
+                    ),
+                )
                 for whose, part in (file.reading.by_player() or ((file.player, file.reading),))
-            ]  # fmt: skip
+            ]
             kept += parts
             said_all.append(_said(file.reading, parts))
         done = _done(batch, said_all, kept, backs)
@@ -154,10 +170,13 @@ def _done(
     sessions = {one.session_id for one in kept} | {number for back in backs for number in back.touched}
     did = any(one.import_id for one in kept) or any(back.batch for back in backs)
     return SavedBatch(
-        batch=batch if did else None, sessions=tuple(sorted(sessions)), said=tuple(said_all), kept=tuple(kept),
+        batch=batch if did else None,
+        sessions=tuple(sorted(sessions)),
+        said=tuple(said_all),
+        kept=tuple(kept),
         added=sum(one.added for one in kept) + sum(back.balls for back in backs),
         changed=sum(one.changed for one in kept) + sum(back.changed for back in backs),
-    )  # fmt: skip
+    )
 
 
 def _said(reading: Reading, parts: Sequence[Saved]) -> tuple[Message | str, ...]:

@@ -67,8 +67,11 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     if found is None:
         return _first(session, reading, file, rows, digest)
     family, matched = found
-    missing = {ball.slot: row[1] for ball, row in zip(matched.known, rows, strict=True)
-               if ball and family.active.get(ball.slot) != row[1]}  # fmt: skip
+    missing = {
+        ball.slot: row[1]
+        for ball, row in zip(matched.known, rows, strict=True)
+        if ball and family.active.get(ball.slot) != row[1]
+    }
     back = _bring_back(family, missing)
     returned = sum(len(balls) for _row, balls in back)
     for brought, balls in back:
@@ -83,8 +86,15 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     if fresh or back:
         _list_again(session, family.session_id)
     what: What = "rows added" if fresh else "brought back" if back else "nothing new"
-    kept = Saved(what=what, session_id=family.session_id, import_id=import_id, added=added, changed=len(fresh) - added,
-                brought_back=returned, missing=matched.missing)  # fmt: skip
+    kept = Saved(
+        what=what,
+        session_id=family.session_id,
+        import_id=import_id,
+        added=added,
+        changed=len(fresh) - added,
+        brought_back=returned,
+        missing=matched.missing,
+    )
     return replace(kept, said=decided(kept, file.name))
 
 
@@ -231,10 +241,13 @@ def _family(session: Session, family_id: int) -> _Family:
         if row.id in undone_ids
     )
     return _Family(
-        family_id, imports[0].session_id, known,
+        family_id,
+        imports[0].session_id,
+        known,
         {slot: said[ball.id] for slot, ball in active.items()},
-        {slot: ball.import_id for slot, ball in active.items()}, undone,
-    )  # fmt: skip
+        {slot: ball.import_id for slot, ball in active.items()},
+        undone,
+    )
 
 
 def _bring_back(family: _Family, missing: dict[str, str]) -> list[tuple[ImportRow, dict[str, str]]]:
@@ -263,8 +276,13 @@ def _list_again(session: Session, session_id: int) -> None:
 def _first(session: Session, reading: Reading, file: ImportFile, rows: Sequence[tuple[str, str]], digest: str) -> Saved:
     now = now_utc()
     player = _player_name(reading, file)
-    row = SessionRow(player_id=find_player(session, player, now).id if player else None, title=file.name[:300],
-                     unit=reading.unit, ground=file.ground, made_at=now)  # fmt: skip
+    row = SessionRow(
+        player_id=find_player(session, player, now).id if player else None,
+        title=file.name[:300],
+        unit=reading.unit,
+        ground=file.ground,
+        made_at=now,
+    )
     session.add(row)
     session.flush()
     everything = range(len(rows))
@@ -274,15 +292,31 @@ def _first(session: Session, reading: Reading, file: ImportFile, rows: Sequence[
 
 
 def _write(
-    session: Session, reading: Reading, file: ImportFile, rows: Sequence[tuple[str, str]], digest: str, session_id: int,
-    family: int | None, fresh: Sequence[int], known: Sequence[Known | None],
-) -> int:  # fmt: skip
+    session: Session,
+    reading: Reading,
+    file: ImportFile,
+    rows: Sequence[tuple[str, str]],
+    digest: str,
+    session_id: int,
+    family: int | None,
+    fresh: Sequence[int],
+    known: Sequence[Known | None],
+) -> int:
     """A new import with the balls at the positions `fresh` of the reading."""
     row = ImportRow(
-        session_id=session_id, family=family or 0, name=file.name[:300], sha256=digest, head=_head(rows),
-        content=file.content, options=json.dumps(file.options.to_json()), plan=messages_to_text(reading.plan),
-        layout="", batch=file.batch, made_at=now_utc(), undone_at=None,
-    )  # fmt: skip
+        session_id=session_id,
+        family=family or 0,
+        name=file.name[:300],
+        sha256=digest,
+        head=_head(rows),
+        content=file.content,
+        options=json.dumps(file.options.to_json()),
+        plan=messages_to_text(reading.plan),
+        layout="",
+        batch=file.batch,
+        made_at=now_utc(),
+        undone_at=None,
+    )
     session.add(row)
     session.flush()
     slots = [ball.slot if ball else f"{row.id}:{place}" for ball, (place, _) in zip(known, rows, strict=True)]

@@ -43,11 +43,17 @@ def _something_stands(session: Session, player_id: int) -> bool:
     mine = SessionRow.player_id == player_id
     files = select(ImportRow.session_id)
     stands: tuple[tuple[Any, ColumnElement[bool]], ...] = (
-        (SessionRow, mine & or_(SessionRow.id.in_(files.where(ImportRow.undone_at.is_(None))), SessionRow.id.not_in(files))),
+        (
+            SessionRow,
+            mine & or_(SessionRow.id.in_(files.where(ImportRow.undone_at.is_(None))), SessionRow.id.not_in(files)),
+        ),
         (SessionRow, mine & SessionRow.id.in_(select(ClipRow.session_id))),
         (NoteRow, (NoteRow.player_id == player_id) & NoteRow.undone_at.is_(None)),
-        (ClubRow, ClubRow.player_id == player_id), (SwingLengthRow, SwingLengthRow.player_id == player_id), (ConsentRow, ConsentRow.player_id == player_id),
-        (TieRow, TieRow.player_id == player_id), (HistoryRow, HistoryRow.player_id == player_id),
+        (ClubRow, ClubRow.player_id == player_id),
+        (SwingLengthRow, SwingLengthRow.player_id == player_id),
+        (ConsentRow, ConsentRow.player_id == player_id),
+        (TieRow, TieRow.player_id == player_id),
+        (HistoryRow, HistoryRow.player_id == player_id),
         (PlayerRow, PlayerRow.merged_into == player_id),
-    )  # fmt: skip
+    )
     return any(session.scalar(select(table.id).where(which).limit(1)) is not None for table, which in stands)

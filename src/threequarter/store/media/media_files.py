@@ -73,3 +73,9 @@ def move_over(source: Path, target: Path) -> None:
             shutil.rmtree(target)
         source.replace(target)
         sync_folder(target.parent)
+
+
+def pictures_of(folder: Path) -> list[str]:
+    """The names of the pictures of a clip, sheets first."""
+    found = [path.name for path in (folder / "pictures").glob("*.svg")]
+    return sorted(found, key=lambda name: ("curves" in name, len(name), name))

@@ -59,7 +59,7 @@ class S3Objects:
         """Takes an address apart. Raises UserError for one that is not s3://bucket or s3://bucket/prefix."""
         told = ADDRESS.fullmatch(address.rstrip("/"))
         if told is None or ".." in address:
-            raise UserError(Message("store.the_store_of_films_is", key=KEY, secret=SECRET))  # fmt: skip
+            raise UserError(Message("store.the_store_of_films_is", key=KEY, secret=SECRET))
         self.bucket = told[1]
         self.prefix = f"{told[2].strip('/')}/" if told[2] else ""
         self.place = f"{SCHEME}{self.bucket}/{self.prefix}".rstrip("/")
@@ -84,10 +84,12 @@ class S3Objects:
         with _told(self.place):
             for upload in self._uploads(name) if path.stat().st_size >= PART else ():
                 self._abort(upload)
-            self._client.upload_file(str(path), self.bucket, self.prefix + name, ExtraArgs={"Metadata": {SHA256: digest}}, Config=how)  # fmt: skip
+            self._client.upload_file(
+                str(path), self.bucket, self.prefix + name, ExtraArgs={"Metadata": {SHA256: digest}}, Config=how
+            )
             found = self._client.head_object(Bucket=self.bucket, Key=self.prefix + name)
         if (found["ContentLength"], found["Metadata"].get(SHA256)) != (path.stat().st_size, digest):
-            raise NotNowError(Message("store.did_not_arrive_whole_in", file=path.name, place=self.place))  # fmt: skip
+            raise NotNowError(Message("store.did_not_arrive_whole_in", file=path.name, place=self.place))
 
     def write(self, name: str, content: bytes) -> None:
         """Puts a few bytes."""
@@ -116,9 +118,14 @@ class S3Objects:
     def names(self, under: str = "") -> list[S3Object]:
         """The objects whose names begin so."""
         with _told(self.place):
-            pages = self._client.get_paginator("list_objects_v2").paginate(Bucket=self.bucket, Prefix=self.prefix + under)  # fmt: skip
+            pages = self._client.get_paginator("list_objects_v2").paginate(
+                Bucket=self.bucket, Prefix=self.prefix + under
+            )
             found = [one for page in pages for one in page.get("Contents", ())]
-        return [S3Object(name=one["Key"].removeprefix(self.prefix), size=one["Size"], put_at=one["LastModified"]) for one in found]  # fmt: skip
+        return [
+            S3Object(name=one["Key"].removeprefix(self.prefix), size=one["Size"], put_at=one["LastModified"])
+            for one in found
+        ]
 
     def remove(self, under: str) -> None:
         """Removes every object whose name begins so, earlier versions and parts of unfinished ones too, and looks that none is left."""
@@ -160,7 +167,11 @@ class S3Objects:
         """What a bucket that keeps versions holds of names, removed ones too; nothing where a store knows none."""
         with _told(self.place):
             found = self._pages("list_object_versions", ("Versions", "DeleteMarkers"), under)
-        return [{"Key": one["Key"], "VersionId": one["VersionId"]} for one in found if one.get("VersionId", "null") != "null"]  # fmt: skip
+        return [
+            {"Key": one["Key"], "VersionId": one["VersionId"]}
+            for one in found
+            if one.get("VersionId", "null") != "null"
+        ]
 
     def _uploads(self, under: str) -> list[dict[str, Any]]:
         return self._pages("list_multipart_uploads", ("Uploads",), under)
@@ -180,27 +191,37 @@ def _client(place: str) -> Any:
         import boto3.session
         from botocore.config import Config
     except ImportError:
-        raise UserError(Message("store.films_in_need_the_s3", place=place)) from None  # fmt: skip
+        raise UserError(Message("store.films_in_need_the_s3", place=place)) from None
     key, secret = os.environ.get(KEY), os.environ.get(SECRET)
     if not key or not secret:
         raise NotNowError(Message("store.there_is_no_key_for", place=place, key=KEY, secret=SECRET))
     own = os.environ.get("AWS_ENDPOINT_URL_S3") or os.environ.get("AWS_ENDPOINT_URL")
     if own and "@" in own:
-        raise UserError(Message("store.aws_endpoint_url_holds_a", key=KEY, secret=SECRET))  # fmt: skip
+        raise UserError(Message("store.aws_endpoint_url_holds_a", key=KEY, secret=SECRET))
     region = os.environ.get("AWS_REGION") or os.environ.get("AWS_DEFAULT_REGION") or "us-east-1"
     config = Config(
-        connect_timeout=CONNECT_S, read_timeout=ANSWER_S, retries={"mode": "standard", "total_max_attempts": TRIES}, signature_version="s3v4",
-        request_checksum_calculation="when_required", response_checksum_validation="when_required", max_pool_connections=16,
+        connect_timeout=CONNECT_S,
+        read_timeout=ANSWER_S,
+        retries={"mode": "standard", "total_max_attempts": TRIES},
+        signature_version="s3v4",
+        request_checksum_calculation="when_required",
+        response_checksum_validation="when_required",
+        max_pool_connections=16,
         # the SHA-256 of each request's bytes is signed, which every such store checks; other sums not all of them know
         s3={"payload_signing_enabled": True, "addressing_style": "path" if own else "auto"},
-    )  # fmt: skip
+    )
     try:
         return boto3.session.Session().client(
-            "s3", endpoint_url=own, region_name=region, config=config, aws_access_key_id=key, aws_secret_access_key=secret,
+            "s3",
+            endpoint_url=own,
+            region_name=region,
+            config=config,
+            aws_access_key_id=key,
+            aws_secret_access_key=secret,
             aws_session_token=os.environ.get(TOKEN),
-        )  # fmt: skip
+        )
     except ValueError:  # it would repeat the address, and some write a password there
-        raise UserError(Message("store.aws_endpoint_url_is_no")) from None  # fmt: skip
+        raise UserError(Message("store.aws_endpoint_url_is_no")) from None
 
 
 def _offered(ask: Callable[[], T], otherwise: T) -> T:
@@ -240,7 +261,7 @@ def _in_words(code: str, place: str) -> UserError:
     if code in MISSING:
         return NotThereError(Message("store.it_is_not_in_the", place=place))
     if code == "NoSuchBucket":
-        return NotNowError(Message("store.there_is_no_bucket_for", place=place))  # fmt: skip
+        return NotNowError(Message("store.there_is_no_bucket_for", place=place))
     if code in REFUSED:
         return NotNowError(Message("store.the_store_of_films_refuses", place=place, code=code, key=KEY, secret=SECRET))
     return _away(place, code)

@@ -56,7 +56,7 @@ def s3_cache_of(told: str, here: Path) -> "S3Cache | None":
         return None
     size = os.environ.get(CACHE_VARIABLE) or str(USUAL_GB)
     if re.fullmatch(r"\d{1,6}(\.\d+)?", size) is None:
-        raise UserError(Message("store.is_a_number_of_gb", variable=CACHE_VARIABLE, told=repr(size[:30])))  # fmt: skip
+        raise UserError(Message("store.is_a_number_of_gb", variable=CACHE_VARIABLE, told=repr(size[:30])))
     return S3Cache(S3Objects(told), here, int(float(size) * 2**30))
 
 
@@ -235,8 +235,11 @@ class S3Cache:
 
     def _sweep_aside(self, now: float) -> int:
         """Removes what killed processes had half fetched."""
-        old = [path for path in [*self.here.glob(f"{FETCHING}*"), *self.here.glob(f"*/{FETCHING}*")]
-               if _changed(path) < now - REST.total_seconds()]  # fmt: skip
+        old = [
+            path
+            for path in [*self.here.glob(f"{FETCHING}*"), *self.here.glob(f"*/{FETCHING}*")]
+            if _changed(path) < now - REST.total_seconds()
+        ]
         for path in old:
             shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink(missing_ok=True)
         return len(old)

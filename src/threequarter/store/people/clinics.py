@@ -38,15 +38,27 @@ class Clinics:
         self.store = store
 
     def begin(
-        self, players: Sequence[str], clubs: Sequence[str], swings: Sequence[str], balls_each: int, *,
-        unit: str = "yd", name: str = "",
-    ) -> int:  # fmt: skip
+        self,
+        players: Sequence[str],
+        clubs: Sequence[str],
+        swings: Sequence[str],
+        balls_each: int,
+        *,
+        unit: str = "yd",
+        name: str = "",
+    ) -> int:
         """A clinic with a day for each player, all or none; returns its id. Raises UserError without a player."""
         if not players:
             raise UserError(Message("store.clinic_without_a_player"))
         with self.store.writing() as session:
-            row = ClinicRow(name=name.strip()[:300], held_on=now_utc().date(), clubs=json.dumps(list(clubs)),
-                            swings=json.dumps(list(swings)), balls_each=balls_each, made_at=now_utc())  # fmt: skip
+            row = ClinicRow(
+                name=name.strip()[:300],
+                held_on=now_utc().date(),
+                clubs=json.dumps(list(clubs)),
+                swings=json.dumps(list(swings)),
+                balls_each=balls_each,
+                made_at=now_utc(),
+            )
             session.add(row)
             session.flush()
             for place, player in enumerate(players):
@@ -81,7 +93,12 @@ class Clinics:
             after = {"name": name.strip()[:300] or row.name, "held_on": held_on.isoformat()}
             if before == after:
                 return None
-            return record_act(session, "clinic", {"clinic": clinic_id, "before": before, "after": after}, session_id=_first(session, clinic_id))  # fmt: skip
+            return record_act(
+                session,
+                "clinic",
+                {"clinic": clinic_id, "before": before, "after": after},
+                session_id=_first(session, clinic_id),
+            )
 
     def put_away(self, clinic_id: int) -> int:
         """Takes a clinic off the lists, its players' days kept; returns the act."""

@@ -109,5 +109,12 @@ def _give(
 ) -> None:
     if _standing(session, about) is None:
         who = current_user()
-        session.add(ConsentRow(player_id=player_id, session_id=session_id, by_whom=by_whom.strip()[:300] or "the player",
-                               given_at=now_utc(), given_by=who.account_id if who else 0))  # fmt: skip
+        session.add(
+            ConsentRow(
+                player_id=player_id,
+                session_id=session_id,
+                by_whom=by_whom.strip()[:300] or "the player",
+                given_at=now_utc(),
+                given_by=who.account_id if who else 0,
+            )
+        )

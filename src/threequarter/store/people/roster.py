@@ -30,9 +30,11 @@ from threequarter.store.store import Store
 
 LONGEST_NOTE: Final = 4000
 READS: Final[dict[str, tuple[str, tuple[str, ...]]]] = {
-    "distance": ("distance_unit", get_args(DistanceUnit)), "height": ("height_unit", get_args(HeightUnit)),
-    "speed": ("speed_unit", get_args(SpeedUnit)), "temperature": ("temperature_unit", get_args(TemperatureUnit)),
-}  # fmt: skip
+    "distance": ("distance_unit", get_args(DistanceUnit)),
+    "height": ("height_unit", get_args(HeightUnit)),
+    "speed": ("speed_unit", get_args(SpeedUnit)),
+    "temperature": ("temperature_unit", get_args(TemperatureUnit)),
+}
 """Each choice of a reader: its column and what may stand there."""
 
 
@@ -274,7 +276,7 @@ class Roster:
                 (SwingLengthRow, SwingLengthRow.player_id == row.id, "store.player_has_plan"),
                 (ConsentRow, ConsentRow.player_id == row.id, "store.player_has_consent"),
                 (TieRow, TieRow.player_id == row.id, "store.player_has_account"),
-            ):  # fmt: skip
+            ):
                 if session.scalars(select(table.id).where(mine)).first() is not None:
                     raise UserError(Message(code, name=row.name))
             session.execute(delete(HistoryRow).where(HistoryRow.player_id == row.id))

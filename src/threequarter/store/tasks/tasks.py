@@ -167,8 +167,14 @@ def forget_all(session: Session) -> None:
 
 def _added(session: Session, kind: str, asked: dict[str, Any], content: bytes | None) -> int:
     row = TaskRow(
-        kind=kind, asked=json.dumps(asked, ensure_ascii=False), content=content, language=locale(), state="waiting", progress=0.0, made_at=now_utc(),
-    )  # fmt: skip
+        kind=kind,
+        asked=json.dumps(asked, ensure_ascii=False),
+        content=content,
+        language=locale(),
+        state="waiting",
+        progress=0.0,
+        made_at=now_utc(),
+    )
     session.add(row)
     session.flush()
     return row.id
@@ -187,6 +193,15 @@ def _row(session: Session, task_id: int) -> TaskRow:
 
 def _told(row: TaskRow) -> Task:
     return Task(
-        id=row.id, kind=row.kind, asked=json.loads(row.asked), account_id=row.account_id, room=row.room, language=row.language,  # type: ignore[arg-type]
-        state=row.state, progress=row.progress, result=json.loads(row.result) if row.result else None, error=None if row.error is None else message_from_text(row.error), made_at=row.made_at,
-    )  # fmt: skip
+        id=row.id,
+        kind=row.kind,  # type: ignore[arg-type]
+        asked=json.loads(row.asked),
+        account_id=row.account_id,
+        room=row.room,
+        language=row.language,
+        state=row.state,
+        progress=row.progress,
+        result=json.loads(row.result) if row.result else None,
+        error=None if row.error is None else message_from_text(row.error),
+        made_at=row.made_at,
+    )

@@ -3,11 +3,11 @@
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
-from fastapi import APIRouter, File, Query, Request, UploadFile
+from fastapi import File, Query, Request, UploadFile
 from fastapi.responses import FileResponse, Response
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import row_of
 from threequarter.intake.own_format.files import Form
@@ -25,6 +25,8 @@ from threequarter.web.page_context import charted, store_of
 from threequarter.web.pages.intake.routes import MOST_FILES
 from threequarter.web.pages.kept.export import table_answer
 from threequarter.web.pages.sessions.routes import card as card_page
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, SEE, SIGNED_IN, TYPE, need
 
 PROBLEMS: Final[dict[int | str, dict[str, Any]]] = {
     code: {"model": shapes.Problem, "description": says}
@@ -34,11 +36,11 @@ PROBLEMS: Final[dict[int | str, dict[str, Any]]] = {
         (404, "it is not there"),
     )
 }
-pages = APIRouter(prefix="/api", tags=["scripts"], responses=PROBLEMS)
+pages = AuthorizedRouter(prefix="/api", tags=["scripts"], responses=PROBLEMS)
 MOST: Final = 1000
 
 
-@pages.get("/players")
+@pages.get("/players", dependencies=[need(SIGNED_IN)])
 def players(
     request: Request, q: Annotated[str, Query(max_length=300, description="part of the name")] = ""
 ) -> list[shapes.Player]:
@@ -51,14 +53,14 @@ def players(
     ]
 
 
-@pages.post("/players", status_code=201)
+@pages.post("/players", status_code=201, dependencies=[need(COACH, N_("entered a player"))])
 def add_player(request: Request, told: shapes.NewPlayer) -> shapes.NewPlayer:
     """Enters a player in the roster."""
     Roster(store_of(request)).add(told.name)
     return shapes.NewPlayer(name=Roster(store_of(request)).known(told.name) or told.name)
 
 
-@pages.get("/sessions")
+@pages.get("/sessions", dependencies=[need(SIGNED_IN)])
 def sessions(
     request: Request,
     player: Annotated[str | None, Query(max_length=300)] = None,
@@ -69,13 +71,13 @@ def sessions(
     return [_session(info) for info in found]
 
 
-@pages.post("/sessions", status_code=201)
+@pages.post("/sessions", status_code=201, dependencies=[need(TYPE, N_("began a session"))])
 def begin_session(request: Request, told: shapes.NewSession) -> shapes.Begun:
     """A new session; put balls into it by POST /api/sessions/{session_id}/balls."""
     return shapes.Begun(session_id=PhoneBalls(store_of(request)).begin(told.player, told.unit))
 
 
-@pages.get("/sessions/{session_id}")
+@pages.get("/sessions/{session_id}", dependencies=[need(SEE, N_("read a session"))])
 def session(request: Request, session_id: int) -> shapes.Session:
     """One session."""
     return _session(store_of(request).session(session_id))
@@ -93,7 +95,7 @@ def _session(info: SessionInfo) -> shapes.Session:
     )
 
 
-@pages.get("/sessions/{session_id}/balls")
+@pages.get("/sessions/{session_id}/balls", dependencies=[need(SEE, N_("read the balls of a session"))])
 def balls(request: Request, session_id: int) -> list[shapes.Ball]:
     """The balls of a session in the order hit, those left out too (`use` is false, `left_out_why` says why)."""
     player = store_of(request).session(session_id).player
@@ -110,7 +112,7 @@ def _ball(kept: StoredBall, player: str | None) -> shapes.Ball:
     return shapes.Ball.model_validate({name: row.get(name) for name in shapes.Ball.model_fields})
 
 
-@pages.post("/sessions/{session_id}/balls/{ball_id}/aside")
+@pages.post("/sessions/{session_id}/balls/{ball_id}/aside", dependencies=[need(TYPE, N_("set a ball aside"))])
 def set_aside(request: Request, session_id: int, ball_id: int, told: shapes.Reason) -> shapes.Ball:
     """Leaves a ball out with a reason; the chart follows."""
     _kept(request, session_id, ball_id)
@@ -118,7 +120,7 @@ def set_aside(request: Request, session_id: int, ball_id: int, told: shapes.Reas
     return _ball(_kept(request, session_id, ball_id), store_of(request).session(session_id).player)
 
 
-@pages.post("/sessions/{session_id}/balls/{ball_id}/back")
+@pages.post("/sessions/{session_id}/balls/{ball_id}/back", dependencies=[need(TYPE, N_("brought a ball back"))])
 def bring_back(request: Request, session_id: int, ball_id: int) -> shapes.Ball:
     """Takes a ball in again."""
     _kept(request, session_id, ball_id)
@@ -133,7 +135,7 @@ def _kept(request: Request, session_id: int, ball_id: int) -> StoredBall:
     return found
 
 
-@pages.get("/sessions/{session_id}/chart")
+@pages.get("/sessions/{session_id}/chart", dependencies=[need(SEE, N_("read a chart"))])
 def chart(request: Request, session_id: int) -> shapes.Chart:
     """The distance chart of a session."""
     found = charted(store_of(request), session_id, "m")[1].chart
@@ -159,7 +161,7 @@ def chart(request: Request, session_id: int) -> shapes.Chart:
     return shapes.Chart(session_id=session_id, cells=cells, notes=[say(note) for note in (*found.checks, *found.notes)])
 
 
-@pages.get("/sessions/{session_id}/next")
+@pages.get("/sessions/{session_id}/next", dependencies=[need(SEE)])
 def next_ball(request: Request, session_id: int) -> shapes.Next:
     """Which ball to hit next, and whether to stop."""
     view = charted(store_of(request), session_id, "m")[1]
@@ -184,7 +186,10 @@ def next_ball(request: Request, session_id: int) -> shapes.Next:
 
 
 @pages.get(
-    "/sessions/{session_id}/card.pdf", response_class=Response, responses={200: {"content": {"application/pdf": {}}}}
+    "/sessions/{session_id}/card.pdf",
+    response_class=Response,
+    responses={200: {"content": {"application/pdf": {}}}},
+    dependencies=[need(SEE, N_("printed a card"))],
 )
 def card(
     request: Request, session_id: int, paper: SheetSize = "pocket", unit: Literal["yd", "m"] | None = None
@@ -193,7 +198,9 @@ def card(
     return card_page(request, session_id, paper, unit)
 
 
-@pages.get("/export", response_class=FileResponse)
+@pages.get(
+    "/export", response_class=FileResponse, dependencies=[need(COACH, N_("exported the balls of all"), here=True)]
+)
 def export(
     request: Request,
     form: Form = "csv",
@@ -204,7 +211,7 @@ def export(
     return table_answer(request, form, "threequarter", player=player, session_id=session_id)
 
 
-@pages.post("/import")
+@pages.post("/import", dependencies=[need(COACH, N_("kept a table"))])
 def import_files(
     request: Request,
     file: Annotated[list[UploadFile], File(description="tables of balls, or exports")],
@@ -246,7 +253,7 @@ def import_files(
     )
 
 
-@pages.post("/imports/{batch}/undo")
+@pages.post("/imports/{batch}/undo", dependencies=[need(COACH, N_("took several imports back, or brought them again"))])
 def undo(request: Request, batch: str) -> shapes.TakenBack:
     """Takes a whole import back by the `batch` it told."""
     return shapes.TakenBack(imports=undo_batch(store_of(request), batch))

@@ -5,13 +5,15 @@ import secrets
 import time
 from typing import Any, Final
 
-from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.datastructures import Headers
+from starlette.responses import PlainTextResponse, Response
 
 from threequarter.golf.errors import UserError
 from threequarter.language import say_error
 from threequarter.web.operation.figures import Figures
 from threequarter.web.operation.logs import REQUEST
 from threequarter.web.page_context import status_of
+from threequarter.web.problem import problem, wants_json
 from threequarter.web.security.request_guard import HEADERS, App, Message, Receive, Scope, Send
 
 LOG: Final = logging.getLogger("threequarter.requests")
@@ -66,8 +68,8 @@ class Watch:
 async def _tell(error: UserError, scope: Scope, send: Send) -> None:
     status, words = status_of(error), say_error(error)
     LOG.error("not answered", exc_info=error)
-    if scope["path"].startswith("/api/") or scope["path"].endswith(".json"):
-        answer: Response = JSONResponse({"error": words, "code": REQUEST.get()}, status_code=status)
+    if wants_json(scope["path"], Headers(scope=scope)):
+        answer: Response = problem(status, words)
     else:
         answer = PlainTextResponse(words, status_code=status)
     for name, value in HEADERS:

@@ -2,17 +2,24 @@
 
 import hashlib
 import hmac
+import ipaddress
 import json
 import os
 import secrets
 import threading
 import time
 from dataclasses import asdict, dataclass
+from math import ceil
 from pathlib import Path
 from typing import Final
 
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+
 CODE_LIVES_S: Final = 600.0
-WRONG_CODES: Final = 5
+FREE_TRIES: Final = 5
+LONGEST_WAIT_S: Final = 60.0
+MOST_ADDRESSES: Final = 1000
 COOKIE: Final = "threequarter_phone"
 
 
@@ -26,6 +33,10 @@ class Phone:
     fingerprint: str
 
 
+class TooSoonError(UserError):
+    """A code was tried while its address has to wait."""
+
+
 class Pairing:
     """The paired phones of a data folder."""
 
@@ -34,24 +45,28 @@ class Pairing:
         self._lock = threading.Lock()
         self._code = ""
         self._born = 0.0
-        self._wrong = 0
+        self._wrong: dict[str, tuple[int, float]] = {}
 
     def code(self) -> str:
-        """The code that pairs the next phone; a new one when it is old, used, or was guessed at."""
+        """The code that pairs the next phone; a new one when it is old or used."""
         with self._lock:
             if not self._code or time.monotonic() - self._born > CODE_LIVES_S:
-                self._code, self._born, self._wrong = f"{secrets.randbelow(10**8):08d}", time.monotonic(), 0
+                self._code, self._born = f"{secrets.randbelow(10**8):08d}", time.monotonic()
             return self._code
 
-    def pair(self, code: str, name: str) -> str | None:
-        """The secret for a phone that knows the code, once; None for a wrong or old one. Five wrong ones end the
-        code."""
+    def pair(self, code: str, name: str, address: str = "") -> str | None:
+        """The secret for a phone that knows the code, once; None for a wrong or old one.
+
+        Guessing ends nobody's code: after five wrong ones an address waits, longer each time. Raises TooSoonError while it does.
+        """
         with self._lock:
+            if (wait_s := self._wait_s(address)) > 0:
+                raise TooSoonError(
+                    _("Too many wrong codes. Try again in {seconds} seconds.").format(seconds=ceil(wait_s))
+                )
             fresh = self._code and time.monotonic() - self._born <= CODE_LIVES_S
             if not fresh or not hmac.compare_digest(code.strip().encode(), self._code.encode()):
-                self._wrong += 1
-                if self._wrong >= WRONG_CODES:
-                    self._code = ""
+                self._note_wrong(address)
                 return None
             self._code = ""
             secret = secrets.token_urlsafe(32)
@@ -63,6 +78,18 @@ class Pairing:
             )
             self._write([*self.phones(), phone])
             return secret
+
+    def _wait_s(self, address: str) -> float:
+        wrong, last = self._wrong.get(_net(address), (0, 0.0))
+        if wrong < FREE_TRIES:
+            return 0.0
+        return last + min(LONGEST_WAIT_S, 2.0 ** (wrong - FREE_TRIES)) - time.monotonic()
+
+    def _note_wrong(self, address: str) -> None:
+        net = _net(address)
+        if net not in self._wrong and len(self._wrong) >= MOST_ADDRESSES:
+            del self._wrong[min(self._wrong, key=lambda one: self._wrong[one][1])]
+        self._wrong[net] = (self._wrong.get(net, (0, 0.0))[0] + 1, time.monotonic())
 
     def phones(self) -> list[Phone]:
         """The paired phones, oldest first."""
@@ -94,3 +121,12 @@ class Pairing:
 
 def _print(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def _net(address: str) -> str:
+    """What counts as one stranger: an IPv4 address, or the half of an IPv6 address that one network has."""
+    try:
+        found = ipaddress.ip_address(address.partition("%")[0])
+    except ValueError:
+        return address
+    return str(ipaddress.ip_network((found, 64), strict=False)) if found.version == 6 else str(found)

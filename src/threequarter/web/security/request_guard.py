@@ -4,26 +4,29 @@ On a laptop the pages need no account, so a foreign page or a rebound name must 
 """
 
 import ipaddress
-import json
 import os
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any, Final
 from urllib.parse import urlsplit
 
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import Headers
+from starlette.requests import HTTPConnection
+from starlette.responses import PlainTextResponse, Response
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.languages import language
-from threequarter.web.locale import tongue_of
 from threequarter.web.phones.pairing import COOKIE, Pairing
+from threequarter.web.problem import problem, wants_json
+from threequarter.web.request_locale import locale_of
+from threequarter.web.security.credentials import OWN, bearer_of
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
 Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
-Net = ipaddress.IPv4Network | ipaddress.IPv6Network
 PROXIES_VARIABLE: Final = "THREEQUARTER_PROXIES"
 
 MAX_BODY: Final = 30 * 2**20
@@ -44,17 +47,20 @@ SAFE: Final = ("GET", "HEAD")
 
 OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest", "/sw.js", "/language", "/shared/")
 """What a phone may see before it is paired: the way in, and the looks of it."""
-LAPTOP_ONLY: Final = ("/phones", "/operation", "/metrics", "/api-tokens", "/safekeeping")
-OWN: Final = ("127.0.0.1", "::1", "testclient")
 
 
-class Guard:
+UNPAIRED: Final = N_(
+    "This phone is not paired. Open the page for phones on the laptop and point the camera at its code."
+)
+
+
+class RequestGuard:
     """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets
     nobody else in; `scripts` says what a script's token may do: "read", "write" (and read), None for one that is
     unknown.
 
-    Where the door behind is `closed` (there are accounts) it asks everybody who they are, so other machines may come to
-    it. `proxies` are the only peers whose word on where a request comes from is taken.
+    Where authorization behind it is `closed` (there are accounts) it asks everybody who they are, so other machines may
+    come to it.
     """
 
     def __init__(
@@ -65,45 +71,37 @@ class Guard:
         scripts: Callable[[str], str | None] = lambda _token: None,
         *,
         closed: Callable[[], bool] = lambda: False,
-        proxies: tuple[Net, ...] = (),
     ) -> None:
         self.app, self.hosts, self.pairing, self.scripts = app, hosts, pairing, scripts
-        self.closed, self.proxies = closed, proxies
+        self.closed = closed
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        headers = [(name.lower(), value.decode("latin-1")) for name, value in scope["headers"]]
-        scope = _told_by_proxy(scope, dict(headers), self.proxies)
-        with language(tongue_of(dict(headers))):
-            await self._answer(headers, scope, receive, send)
-
-    async def _answer(self, headers: list[tuple[bytes, str]], scope: Scope, receive: Receive, send: Send) -> None:
-        hosts = [value for name, value in headers if name == b"host"]
-        if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
-            says = _("This address is not one of this server's. Open it as the start-up line says.")
-            await _refuse(send, 400, says)
-            return
-        given = dict(headers)
-        if (token := _bearer(given)) is not None:
-            if refused := await self._refuses(scope, token):
-                await _problem(send, *refused)
+        connection = HTTPConnection(scope)
+        with language(locale_of(connection)):
+            refused = await self._refused(connection)
+            if refused is not None:
+                await _refuse(connection, send, *refused)
+                return
+            if not self._may_enter(connection) and not await run_in_threadpool(self.closed):
+                await _refuse(connection, send, 403, _(UNPAIRED), unpaired=True)
                 return
             body = _Body(receive)
-            await self.app(scope, body.receive, _answering(send, body))
-            return
-        if scope["method"] not in SAFE and not _same_site(given, hosts[0]):
-            await _refuse(send, 403, _("This came from another site and was not done."))
-            return
-        if not self._may_enter(scope, given) and not await run_in_threadpool(self.closed):
-            says = _(
-                "This phone is not paired. Open the page for phones on the laptop and point the camera at its code."
-            )
-            await _refuse(send, 403, says)
-            return
-        body = _Body(receive)
-        await self.app(scope, body.receive, _answering(send, body))
+            await self.app(scope, body.receive, _answering(connection, send, body))
+
+    async def _refused(self, connection: HTTPConnection) -> tuple[int, str] | None:
+        """Why a request is turned away, None for one that may go on."""
+        scope, hosts = connection.scope, connection.headers.getlist("host")
+        # with its port, and told exactly once: stricter than starlette's list of hosts
+        if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
+            return 400, _("This address is not one of this server's. Open it as the start-up line says.")
+        if (token := bearer_of(connection)) is not None:
+            return await self._refuses(scope, token)
+        if scope["method"] not in SAFE and not _same_site(connection.headers, hosts[0]):
+            return 403, _("This came from another site and was not done.")
+        return None
 
     async def _refuses(self, scope: Scope, token: str) -> tuple[int, str] | None:
         """Why a script is turned away; None for one that may go on: to the interface only, and to change things with
@@ -117,52 +115,27 @@ class Guard:
             return 403, _("This token only reads.")
         return None
 
-    def _may_enter(self, scope: Scope, headers: dict[bytes, str]) -> bool:
-        """The laptop itself may do everything; another machine what is open, and the rest once it is paired."""
-        client = scope.get("client")
-        if client is None or client[0] in OWN:
+    def _may_enter(self, connection: HTTPConnection) -> bool:
+        """The laptop itself may do everything; another machine what is open, and once it is paired what a phone is for. A
+        script has shown its token."""
+        client = connection.client
+        if client is None or client.host in OWN or bearer_of(connection) is not None:
             return True
-        path = scope["path"]
-        if any(path == own or path.startswith(own + "/") for own in LAPTOP_ONLY):
-            return False  # codes, the list of phones and the state of the server are for the laptop's own screen
+        path = connection.scope["path"]
         if any(path == known or (known.endswith("/") and path.startswith(known)) for known in OPEN):
             return True
-        cookies = dict(part.strip().partition("=")[::2] for part in headers.get(b"cookie", "").split(";"))
-        secret = cookies.get(COOKIE, "")
+        secret = connection.cookies.get(COOKIE, "")
         return bool(self.pairing and secret and self.pairing.knows(secret))
 
 
-def proxies_from_environment() -> tuple[Net, ...]:
-    """The proxies named in THREEQUARTER_PROXIES, addresses or nets with commas between. Raises UserError for anything
-    else."""
+def proxies_from_environment() -> list[str]:
+    """The proxies named in THREEQUARTER_PROXIES, addresses or nets with commas between: the only ones whose word on where
+    a request comes from is taken. Raises UserError for anything else."""
     told = [part.strip() for part in os.environ.get(PROXIES_VARIABLE, "").split(",") if part.strip()]
     try:
-        return tuple(ipaddress.ip_network(part, strict=False) for part in told)
+        return [str(ipaddress.ip_network(part, strict=False)) for part in told]
     except ValueError as error:
         raise UserError(f"{PROXIES_VARIABLE}: {error}") from None
-
-
-def _told_by_proxy(scope: Scope, headers: dict[bytes, str], proxies: tuple[Net, ...]) -> Scope:
-    """A request as the proxy in front received it. From anybody else such headers mean nothing."""
-    client = scope.get("client")
-    if client is None or not _within(client[0], proxies):
-        return scope
-    told = [part.strip() for part in headers.get(b"x-forwarded-for", "").split(",") if part.strip()]
-    outside = next((part for part in reversed(told) if not _within(part, proxies)), None)
-    scheme = headers.get(b"x-forwarded-proto", "").strip().lower()
-    return {
-        **scope,
-        "client": (outside, 0) if outside else client,
-        "scheme": scheme if scheme in ("http", "https") else scope["scheme"],
-    }
-
-
-def _within(address: str, nets: tuple[Net, ...]) -> bool:
-    try:
-        found = ipaddress.ip_address(address)
-    except ValueError:
-        return False
-    return any(found in net for net in nets)
 
 
 class _Body:
@@ -181,22 +154,15 @@ class _Body:
         return {"type": "http.disconnect"} if self.too_large else message
 
 
-def _bearer(headers: dict[bytes, str]) -> str | None:
-    """The token of a script, None where none is sent."""
-    kind, _space, token = headers.get(b"authorization", "").partition(" ")
-    return token.strip() if kind.lower() == "bearer" else None
-
-
-def _same_site(headers: dict[bytes, str], host: str) -> bool:
+def _same_site(headers: Headers, host: str) -> bool:
     """Browsers say where a write comes from; a program that says nothing (no Origin, no Sec-Fetch-Site) is let in."""
-    fetched = headers.get(b"sec-fetch-site")
+    fetched, origin = headers.get("sec-fetch-site"), headers.get("origin")
     if fetched is not None and fetched not in ("same-origin", "none"):
         return False
-    origin = headers.get(b"origin")
     return origin is None or (origin != "null" and urlsplit(origin).netloc.lower() == host.lower())
 
 
-def _answering(send: Send, body: _Body) -> Send:
+def _answering(connection: HTTPConnection, send: Send, body: _Body) -> Send:
     """Adds the headers to every answer (a page may say its own permissions); where the body was too large, answers that
     instead."""
     refused = False
@@ -207,7 +173,7 @@ def _answering(send: Send, body: _Body) -> Send:
             if not refused:
                 refused = True
                 says = _("That is more than {most} MB. Split the file by session.").format(most=MAX_BODY // 2**20)
-                await _refuse(send, 413, says)
+                await _refuse(connection, send, 413, says)
             return
         if message["type"] == "http.response.start":
             told = {name.lower() for name, _value in message["headers"]}
@@ -217,25 +183,15 @@ def _answering(send: Send, body: _Body) -> Send:
     return sending
 
 
-async def _refuse(send: Send, status: int, words: str) -> None:
-    body = words.encode()
-    headers = [(b"content-type", b"text/plain; charset=utf-8"), (b"content-length", str(len(body)).encode()), *HEADERS]
-    await send({"type": "http.response.start", "status": status, "headers": headers})
-    await send({"type": "http.response.body", "body": body})
-
-
-async def _problem(send: Send, status: int, words: str) -> None:
-    """The same for a script (RFC 9457)."""
-    body = json.dumps(
-        {
-            "type": "about:blank",
-            "title": "Unauthorized" if status == 401 else "Forbidden",
-            "status": status,
-            "detail": words,
-        }
-    ).encode()
-    headers = [(b"content-type", b"application/problem+json"), (b"content-length", str(len(body)).encode()), *HEADERS]
+async def _refuse(connection: HTTPConnection, send: Send, status: int, says: str, **more: bool) -> None:
+    """The answer to what is turned away: a plain line, or JSON for those who asked for that."""
+    as_json = wants_json(connection.scope["path"], connection.headers) or bearer_of(connection) is not None
+    answer: Response = problem(status, says, **more) if as_json else PlainTextResponse(says, status_code=status)
+    answer.raw_headers += HEADERS
     if status == 401:
-        headers.append((b"www-authenticate", b"Bearer"))
-    await send({"type": "http.response.start", "status": status, "headers": headers})
-    await send({"type": "http.response.body", "body": body})
+        answer.headers["www-authenticate"] = "Bearer"
+
+    async def nothing() -> Message:
+        return {"type": "http.disconnect"}
+
+    await answer(connection.scope, nothing, send)

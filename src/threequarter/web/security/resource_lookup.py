@@ -44,7 +44,10 @@ class Seen:
     player_id: int | None = None
 
 
-class Things:
+NOTHING: Final = Seen()
+
+
+class ResourceLookup:
     """Looks things up."""
 
     def __init__(self, store: Store, pending: Pending) -> None:

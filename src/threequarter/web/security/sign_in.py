@@ -20,9 +20,9 @@ from threequarter.store.accounts.current_user import CurrentUser
 from threequarter.store.accounts.passkeys import Passkeys
 from threequarter.store.accounts.second_factor import HALF_LIVES, SecondFactor
 from threequarter.store.accounts.sign_ins import LONGEST, SignedIn, SignIns
-from threequarter.web.locale import own_page
 from threequarter.web.page_context import store_of
-from threequarter.web.security.authorization import HALF_COOKIE, PLAIN_COOKIE, address_of, cookie_named, secret_of
+from threequarter.web.request_locale import own_page
+from threequarter.web.security.credentials import ACCOUNT_COOKIE, HALF_COOKIE, address_of, cookie_named, secret_of
 
 HASHERS: Final = ThreadPoolExecutor(max_workers=2, thread_name_prefix="hashing")
 """A password costs 19 MiB while it is hashed: two at a time, the others wait, and no other page waits with them."""
@@ -60,15 +60,15 @@ def enter(request: Request, account_id: int, how: str, to: str = "/") -> Respons
 def give_cookie(request: Request, answer: Response, account_id: int, how: str) -> None:
     """Signs a browser in: a new secret, whatever it had before."""
     store = store_of(request)
-    before = secret_of(request.headers, request.scope["scheme"])
+    before = secret_of(request)
     secret = SignIns(store).begin(account_id, browser_of(request), instead_of=before)
     audit.record(store, "signed in", account_id=account_id, detail=how, address=address_of(request.scope))
-    _set(request, answer, PLAIN_COOKIE, secret, LONGEST)
+    _set(request, answer, ACCOUNT_COOKIE, secret, LONGEST)
 
 
 def drop_cookie(request: Request, answer: Response) -> None:
     """Takes the cookie away."""
-    _drop(request, answer, PLAIN_COOKIE)
+    _drop(request, answer, ACCOUNT_COOKIE)
 
 
 def ask_second(request: Request, account_id: int, to: str) -> Response:
@@ -80,7 +80,7 @@ def ask_second(request: Request, account_id: int, to: str) -> Response:
 
 def half_of(request: Request) -> str:
     """The secret of a browser whose second step is awaited, "" without one."""
-    return secret_of(request.headers, request.scope["scheme"], HALF_COOKIE)
+    return secret_of(request, HALF_COOKIE)
 
 
 def drop_half(request: Request, answer: Response) -> None:

@@ -1,96 +1,156 @@
 // Sends what waits, again and again, until the server has said of each ball what became of it. Sending twice changes nothing there.
-"use strict";
-function BallSender(session, heard, live = undefined) {
-  const CONTENT = ["club", "swing", "carry", "unit", "strike", "side", "by", "step", "count", "radius_m", "start_radius_m", "guess", "guess_unit"];
-  const PATIENCE_MS = 15000;
-  let busy = false;
-  let again = false;
-  let later = 0;
-  let misses = 0;
-  let refusal = "";
-  let chart = null; // the chart that came with the last answer
-  let trouble = ""; // what a server that answers but cannot keep (a full disk) said last
-  const contentOf = (ball) => Object.fromEntries(CONTENT.filter((name) => ball[name] !== undefined && ball[name] !== null).map((name) => [name, ball[name]]));
+import { all, phone, put } from "./ball_store.js";
+import { contentOf, waits } from "./balls.js";
 
-  async function post(path, body) {
-    const patience = new AbortController();
-    const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
-    try {
-      return await fetch(path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body), signal: patience.signal });
-    } finally { clearTimeout(timer); }
+/** @typedef {import("./balls.js").TypedBall} TypedBall */
+/** @typedef {"online" | "offline" | "trouble" | "unpaired" | "signed out" | "gone"} Net how a server was heard */
+/** @typedef {{ key: string, state: string, why: string, rev: number }} Outcome */
+
+const PATIENCE_MS = 15000;
+const MOST = 200;
+const LONGEST_PAUSE_MS = 30000;
+
+/**
+ * @param {string} path
+ * @param {object} body
+ */
+export async function post(path, body) {
+  const patience = new AbortController();
+  const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
+  try {
+    return await fetch(path, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(body),
+      signal: patience.signal,
+    });
+  } finally {
+    clearTimeout(timer);
   }
-  // First what was never tried is marked as tried, on the disk: from then on its first content stands and changes are changes.
-  async function batch() {
-    const all = (await BallStore.all(session)).filter(BallStore.waits);
-    const fresh = all.filter((ball) => !ball.sent).slice(0, 200);
+}
+
+/**
+ * What a ball becomes by what the server says of it.
+ * @param {TypedBall} ball
+ * @param {Outcome} outcome
+ * @returns {TypedBall}
+ */
+export function settled(ball, { state, why, rev }) {
+  if (state === "saved" || state === "known") return { ...ball, sent: true };
+  if (state === "changed") return { ...ball, told: Math.max(ball.told, rev) };
+  if (state === "conflict") return { ...ball, sent: true, conflict: true };
+  if (state === "refused") return { ...ball, why: why || "?" };
+  return ball;
+}
+
+export class BallSender {
+  #busy = false;
+  #again = false;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #later;
+  #misses = 0;
+  /** What a server that answers but cannot keep (a full disk), or will not, said last. */
+  #trouble = "";
+  /** @type {any} the chart that came with the last answer */
+  #chart = null;
+
+  /**
+   * @param {number} session
+   * @param {(state: Net, why: string, chart: any) => unknown} heard
+   * @param {object} [live] the keys of the page, where the chart is to follow
+   */
+  constructor(session, heard, live) {
+    this.session = session;
+    this.heard = heard;
+    this.live = live;
+  }
+
+  /** First what was never tried is marked as tried, on the disk: from then on its first content stands and changes are changes. */
+  async #batch() {
+    const waiting = (await all(this.session)).filter(waits);
+    const fresh = waiting.filter((ball) => !ball.sent).slice(0, MOST);
     const marked = fresh.filter((ball) => !ball.tried).map((ball) => ({ ...ball, tried: true, base: contentOf(ball) }));
-    if (marked.length) await BallStore.put(...marked);
-    const changed = all.filter((ball) => ball.sent && ball.rev > ball.told).slice(0, 200);
-    const age = (ball) => Math.max(-1, (Date.now() - ball.at) / 1000);
+    if (marked.length) await put(...marked);
+    const changed = waiting.filter((ball) => ball.sent && ball.rev > ball.told).slice(0, MOST);
+    const age = (/** @type {TypedBall} */ ball) => Math.max(-1, (Date.now() - ball.at) / 1000);
     return {
       balls: fresh.map((ball) => ({ key: ball.key, age_s: age(ball), ...(ball.base || contentOf(ball)) })),
-      changes: changed.map((ball) => ({ key: ball.key, rev: ball.rev, back: Boolean(ball.back), ...contentOf(ball) })),
+      changes: changed.map((ball) => ({
+        key: ball.key,
+        rev: ball.rev,
+        back: Boolean(ball.back),
+        ...contentOf(ball),
+      })),
     };
   }
-  async function settle(outcomes) {
-    const known = new Map((await BallStore.all(session)).map((ball) => [ball.key, ball]));
-    const told = [];
-    for (const { key, state, why, rev } of outcomes) {
-      const ball = known.get(key);
-      if (!ball) continue;
-      const next = { ...ball };
-      if (state === "saved" || state === "known") next.sent = true;
-      else if (state === "changed") next.told = Math.max(next.told, rev);
-      else if (state === "conflict") { next.sent = true; next.conflict = true; }
-      else if (state === "refused") next.why = why || "?";
-      known.set(key, next);
-      told.push(next);
+
+  /** @param {Outcome[]} outcomes */
+  async #settle(outcomes) {
+    const known = new Map((await all(this.session)).map((ball) => [ball.key, ball]));
+    const told = new Map();
+    for (const outcome of outcomes) {
+      const ball = told.get(outcome.key) || known.get(outcome.key);
+      if (ball) told.set(outcome.key, settled(ball, outcome));
     }
-    if (told.length) await BallStore.put(...told);
+    if (told.size) await put(...told.values());
   }
-  async function round() {
-    const body = await batch();
+
+  /** @returns {Promise<Net | "done" | "more">} */
+  async #round() {
+    const body = await this.#batch();
     if (!body.balls.length && !body.changes.length) return "done";
-    const answer = await post(`/api/sessions/${session}/balls`, { ...body, phone: BallStore.phone(), live });
+    const answer = await post(`/api/sessions/${this.session}/balls`, { ...body, phone: phone(), live: this.live });
     if (answer.status === 401) return "signed out";
-    if (answer.status === 403) {
-      refusal = (await answer.json().catch(() => ({}))).error || ""; // an account that may not; a phone that is not paired gets a plain line
-      return "unpaired";
-    }
     if (answer.status === 410 || answer.status === 404) return "gone";
     if (!answer.ok) {
       const told = await answer.json().catch(() => ({}));
-      trouble = told.error || String(answer.status);
-      throw new Error(trouble);
+      this.#trouble = told.unpaired ? "" : told.detail || "";
+      if (answer.status === 403) return "unpaired"; // an account that may not, or a phone that is not paired
+      this.#trouble ||= String(answer.status);
+      throw new Error(this.#trouble);
     }
-    trouble = "";
+    this.#trouble = "";
     const told = await answer.json();
-    await settle(told.outcomes);
-    chart = told.live;
+    await this.#settle(told.outcomes);
+    this.#chart = told.live;
     return "more";
   }
-  async function send() {
-    if (busy) { again = true; return; }
-    busy = true;
-    clearTimeout(later);
-    let state = "online";
-    chart = null;
+
+  /** @returns {Promise<Net>} */
+  async #rounds() {
     try {
-      let step = await round();
-      while (step === "more") step = await round();
-      if (step !== "done") state = step;
-      if (step === "unpaired") trouble = refusal;
-      misses = 0;
+      let step = await this.#round();
+      while (step === "more") step = await this.#round();
+      this.#misses = 0;
+      return step === "done" ? "online" : step;
     } catch (error) {
-      if (error instanceof TypeError || error.name === "AbortError") trouble = "";
-      state = trouble ? "trouble" : "offline";
-      misses += 1;
+      if (error instanceof TypeError || (error instanceof Error && error.name === "AbortError")) this.#trouble = "";
+      this.#misses += 1;
+      return this.#trouble ? "trouble" : "offline";
     }
-    busy = false;
-    await heard(state, trouble, chart);
-    if (again) { again = false; send(); return; }
-    const waiting = (await BallStore.all(session)).some(BallStore.waits);
-    if (state === "offline" || state === "trouble" || (waiting && state === "online")) later = setTimeout(send, Math.min(30000, 1500 * 2 ** Math.min(misses, 5)));
   }
-  return { send, post, contentOf };
+
+  /** Sends now; one at a time, and once more where somebody asked meanwhile. */
+  async send() {
+    if (this.#busy) {
+      this.#again = true;
+      return;
+    }
+    this.#busy = true;
+    clearTimeout(this.#later);
+    this.#chart = null;
+    const state = await this.#rounds();
+    this.#busy = false;
+    await this.heard(state, this.#trouble, this.#chart);
+    if (this.#again) {
+      this.#again = false;
+      this.send();
+      return;
+    }
+    const waiting = (await all(this.session)).some(waits);
+    if (state === "offline" || state === "trouble" || (waiting && state === "online")) {
+      const pause = Math.min(LONGEST_PAUSE_MS, 1500 * 2 ** Math.min(this.#misses, 5));
+      this.#later = setTimeout(() => this.send(), pause);
+    }
+  }
 }

@@ -1,22 +1,26 @@
 // The lesson: its clock goes on, and a line says when there is something new to show. Nothing moves by itself.
-"use strict";
-const lessonClock = document.querySelector("[data-lesson-clock]");
-if (lessonClock) {
-  const began = Date.parse(lessonClock.dataset.lessonClock);
-  const tick = () => {
-    const minutes = Math.max(0, Math.floor((Date.now() - began) / 60000));
-    lessonClock.textContent = lessonClock.dataset.says.replace("{minutes}", minutes).replace("{whole}", lessonClock.dataset.whole);
-  };
-  setInterval(tick, 20000);
+const TICK_MS = 20000;
+const LOOK_AGAIN_MS = 8000;
+
+/** @param {HTMLElement} clock */
+function tick(clock) {
+  const { lessonClock = "", says = "", whole = "" } = clock.dataset;
+  const minutes = Math.max(0, Math.floor((Date.now() - Date.parse(lessonClock)) / 60000));
+  clock.textContent = says.replace("{minutes}", String(minutes)).replace("{whole}", whole);
 }
-const lessonNews = document.querySelector("[data-lesson-news]");
-if (lessonNews) {
-  const look = async () => {
-    try {
-      const told = await (await fetch(lessonNews.dataset.lessonNews)).json();
-      if (told.token && told.token !== lessonNews.dataset.token) lessonNews.hidden = false;
-    } catch { /* no signal: the page stays as it is */ }
-    setTimeout(look, 8000);
-  };
-  setTimeout(look, 8000);
+
+/** @param {HTMLElement} line */
+async function look(line) {
+  try {
+    const told = await (await fetch(line.dataset.lessonNews || "")).json();
+    if (told.token && told.token !== line.dataset.token) line.hidden = false;
+  } catch {
+    /* no signal: the page stays as it is */
+  }
+  setTimeout(() => look(line), LOOK_AGAIN_MS);
 }
+
+const clock = document.querySelector("[data-lesson-clock]");
+if (clock instanceof HTMLElement) setInterval(() => tick(clock), TICK_MS);
+const news = document.querySelector("[data-lesson-news]");
+if (news instanceof HTMLElement) setTimeout(() => look(news), LOOK_AGAIN_MS);

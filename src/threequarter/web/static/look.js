@@ -1,44 +1,76 @@
 // Files on their way up: how far they are, a way to stop, and what is too large said before it is sent. Works without it too.
-"use strict";
-const look = document.getElementById("look");
-if (look) {
-  const box = document.getElementById("look-progress");
-  const bar = box.querySelector("progress");
-  const says = box.querySelector("p");
-  const MB = 1048576;
-  const put = (text, values) => text.replace(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
-  const megabytes = (bytes) => (bytes / MB).toLocaleString(document.documentElement.lang, { minimumFractionDigits: 1, maximumFractionDigits: 1 });
-  let sending = null;
-  look.addEventListener("submit", (event) => {
-    const files = [...look.elements.file.files];
-    const size = files.reduce((sum, file) => sum + file.size, 0);
-    const most = Number(look.dataset.most);
-    if (size > most * MB) {
-      event.preventDefault();
-      box.hidden = false;
-      bar.hidden = true;
-      box.querySelector("button").hidden = true;
-      says.textContent = put(look.dataset.tooLarge, { size: Math.ceil(size / MB), most });
-      return;
-    }
+import { element, LANGUAGE } from "./page.js";
+import { makeSay } from "./texts.js";
+
+const MB = 1048576;
+const TENTHS = { minimumFractionDigits: 1, maximumFractionDigits: 1 };
+
+/** @param {number} bytes */
+const megabytes = (bytes) => (bytes / MB).toLocaleString(LANGUAGE, TENTHS);
+
+class Sending {
+  /** @type {XMLHttpRequest | null} */
+  #request = null;
+
+  /** @param {HTMLFormElement} form */
+  constructor(form) {
+    this.form = form;
+    this.say = makeSay(/** @type {Record<string, string>} */ ({ ...form.dataset }), LANGUAGE);
+    this.box = element("look-progress");
+    this.bar = /** @type {HTMLProgressElement} */ (this.box.querySelector("progress"));
+    this.stop = /** @type {HTMLButtonElement} */ (this.box.querySelector("button"));
+    this.stop.addEventListener("click", () => {
+      this.#request?.abort();
+      this.box.hidden = true;
+    });
+  }
+
+  /**
+   * @param {string} text
+   * @param {boolean} moving
+   */
+  #tell(text, moving) {
+    this.box.hidden = false;
+    this.bar.hidden = this.stop.hidden = !moving;
+    const says = this.box.querySelector("p");
+    if (says) says.textContent = text;
+  }
+
+  /** @param {SubmitEvent} event */
+  submit(event) {
+    const field = /** @type {HTMLInputElement} */ (this.form.elements.namedItem("file"));
+    const size = [...(field.files || [])].reduce((sum, file) => sum + file.size, 0);
+    const most = Number(this.form.dataset.most);
     if (size < MB / 2) return; // small files go the plain way
     event.preventDefault();
-    box.hidden = false;
-    bar.hidden = false;
-    box.querySelector("button").hidden = false;
-    sending = new XMLHttpRequest();
-    sending.upload.addEventListener("progress", (at) => {
-      bar.value = at.loaded / at.total;
-      says.textContent = at.loaded < at.total ? put(look.dataset.sending, { done: megabytes(at.loaded), size: megabytes(at.total) }) : look.dataset.reading;
-      if (at.loaded >= at.total) bar.removeAttribute("value");
+    if (size > most * MB) this.#tell(this.say("tooLarge", { size: Math.ceil(size / MB), most }), false);
+    else this.#send();
+  }
+
+  #send() {
+    this.#tell("", true);
+    const request = new XMLHttpRequest();
+    this.#request = request;
+    request.upload.addEventListener("progress", ({ loaded, total }) => {
+      this.bar.value = loaded / total;
+      const arrived = loaded >= total;
+      const amounts = { done: megabytes(loaded), size: megabytes(total) };
+      this.#tell(arrived ? this.say("reading") : this.say("sending", amounts), true);
+      if (arrived) this.bar.removeAttribute("value");
     });
-    sending.addEventListener("load", () => {
-      if (sending.status < 400 || sending.responseURL.includes("/look")) location.href = sending.responseURL;
-      else says.textContent = sending.responseText.startsWith("<") ? look.dataset.lost : sending.responseText;
+    request.addEventListener("load", () => {
+      const plain = request.responseText.startsWith("<") ? this.say("lost") : request.responseText;
+      if (request.status < 400 || request.responseURL.includes("/look")) location.href = request.responseURL;
+      else this.#tell(plain, true);
     });
-    sending.addEventListener("error", () => { says.textContent = look.dataset.lost; });
-    sending.open("POST", look.action);
-    sending.send(new FormData(look));
-  });
-  box.querySelector("button").addEventListener("click", () => { if (sending) sending.abort(); box.hidden = true; });
+    request.addEventListener("error", () => this.#tell(this.say("lost"), true));
+    request.open("POST", this.form.action);
+    request.send(new FormData(this.form));
+  }
+}
+
+const form = document.getElementById("look");
+if (form instanceof HTMLFormElement) {
+  const sending = new Sending(form);
+  form.addEventListener("submit", (event) => sending.submit(event));
 }

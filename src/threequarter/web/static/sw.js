@@ -1,60 +1,102 @@
 // Network first, so that nobody is held by an old page; what was last seen answers when no server does.
 // Files of one version live in a cache of their own (an update forgets the old one); pages, the last chart and the last card in
 // another, which is forgotten when the phone is let in no more.
-"use strict";
 const SHELL = "threequarter-shell-VERSION";
 const SEEN = "threequarter-seen";
-const FILES = ["bucket.css", "vendor/idb.js", "hand_look.js", "ball_store.js", "ball_sender.js", "place.js", "bucket_lists.js", "bucket.js", "bucket_waiting.js", "unsent.js", "app.css", "vendor/pico.min.css", "app.js", "vendor/htmx.min.js", "icon.svg"].map((name) => `/static/${name}?v=VERSION`)
-  .concat(["/static/vendor/AtkinsonHyperlegibleNext-Regular.ttf", "/static/vendor/AtkinsonHyperlegibleNext-Bold.ttf"]);
+const HERE = "/static/VERSION/";
+const FILES = FILES_OF_THIS_VERSION.map((/** @type {string} */ name) => HERE + name);
 const PATIENCE_MS = 4000;
+const worker = /** @type {any} */ (self);
 
-self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(SHELL).then((cache) => cache.addAll(FILES)).then(() => self.skipWaiting()));
+worker.addEventListener("install", (/** @type {any} */ event) => {
+  event.waitUntil(install());
 });
-self.addEventListener("activate", (event) => {
-  event.waitUntil(caches.keys()
-    .then((names) => Promise.all(names.filter((name) => name !== SHELL && name !== SEEN).map((name) => caches.delete(name))))
-    .then(() => self.clients.claim()));
+worker.addEventListener("activate", (/** @type {any} */ event) => {
+  event.waitUntil(activate());
 });
-const isFile = (path) => path.startsWith("/static/");
-const isSeen = (path) => path === "/bucket" || path.startsWith("/bucket/") || /^\/sessions\/\d+\/(practice|round)$/.test(path);
+worker.addEventListener("fetch", (/** @type {any} */ event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== "GET" || url.origin !== location.origin) return;
+  if (url.pathname.startsWith("/static/")) event.respondWith(file(event.request));
+  else if (isSeen(url.pathname)) event.respondWith(seen(event.request));
+});
 
+async function install() {
+  await (await caches.open(SHELL)).addAll(FILES);
+  await worker.skipWaiting();
+}
+
+async function activate() {
+  await renew();
+  const old = (await caches.keys()).filter((name) => name !== SHELL && name !== SEEN);
+  await Promise.all(old.map((name) => caches.delete(name)));
+  await worker.clients.claim();
+}
+
+/** Pages kept from an older version name its files: they are fetched anew while the server that brought this one is there. */
+async function renew() {
+  const cache = await caches.open(SEEN);
+  const pages = (await cache.keys()).filter((request) => !/\.(svg|png)$/.test(new URL(request.url).pathname));
+  await Promise.all(
+    pages.map(async (request) => {
+      try {
+        const answer = await fromNetwork(new Request(request.url));
+        if (answer.ok && !answer.redirected) await cache.put(request, answer);
+      } catch {
+        /* no server: the page as it was kept */
+      }
+    }),
+  );
+}
+
+/** @param {string} path */
+function isSeen(path) {
+  return path === "/bucket" || path.startsWith("/bucket/") || /^\/sessions\/\d+\/(practice|round)$/.test(path);
+}
+
+/** @param {Request} request */
 async function fromNetwork(request) {
   const patience = new AbortController();
   const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
-  try { return await fetch(request, { signal: patience.signal }); } finally { clearTimeout(timer); }
+  try {
+    return await fetch(request, { signal: patience.signal });
+  } finally {
+    clearTimeout(timer);
+  }
 }
+
+/** @param {Request} request */
 async function file(request) {
   const cache = await caches.open(SHELL);
+  const { pathname } = new URL(request.url);
   const kept = await cache.match(request);
-  if (kept && new URL(request.url).search === "?v=VERSION") return kept; // its address names its content
+  if (kept && pathname.startsWith(HERE)) return kept; // its address names its content
   try {
     const answer = await fromNetwork(request);
     if (answer.ok) await cache.put(request, answer.clone());
     return answer;
   } catch (error) {
-    const last = kept || await cache.match(request, { ignoreSearch: true });
+    const present = pathname.replace(/^\/static\/([0-9a-f]{12}\/)?/, HERE);
+    const last = kept || (await cache.match(present));
     if (last) return last;
     throw error;
   }
 }
+
+/** @param {Request} request */
 async function seen(request) {
   const url = new URL(request.url);
   const cache = await caches.open(SEEN);
   try {
     const answer = await fromNetwork(request);
-    if (answer.status === 401 || answer.status === 403) await caches.delete(SEEN); // let in no more: names and charts are forgotten
+    if (answer.status === 401 || answer.status === 403)
+      await caches.delete(SEEN); // let in no more: names and charts are forgotten
     else if (answer.ok && !answer.redirected) await cache.put(request, answer.clone());
     return answer;
   } catch (error) {
-    const last = await cache.match(request) || await cache.match(request, { ignoreSearch: url.pathname.startsWith("/bucket") });
+    const loosely = { ignoreSearch: url.pathname.startsWith("/bucket") };
+    const last = (await cache.match(request)) || (await cache.match(request, loosely));
     if (last) return last;
     throw error;
   }
 }
-self.addEventListener("fetch", (event) => {
-  const url = new URL(event.request.url);
-  if (event.request.method !== "GET" || url.origin !== location.origin) return;
-  if (isFile(url.pathname)) event.respondWith(file(event.request));
-  else if (isSeen(url.pathname)) event.respondWith(seen(event.request));
-});

@@ -7,9 +7,14 @@ revision = "0004"
 down_revision = "0003"
 
 ADDED = (
-    ("player", "archived_at", sa.DateTime), ("player", "merged_into", sa.Integer), ("session", "started_at", sa.DateTime),
-    ("session", "binned_at", sa.DateTime), ("ball", "hit_at", sa.DateTime), ("clip", "filmed_at", sa.DateTime), ("clip", "binned_at", sa.DateTime),
-)  # fmt: skip
+    ("player", "archived_at", sa.DateTime),
+    ("player", "merged_into", sa.Integer),
+    ("session", "started_at", sa.DateTime),
+    ("session", "binned_at", sa.DateTime),
+    ("ball", "hit_at", sa.DateTime),
+    ("clip", "filmed_at", sa.DateTime),
+    ("clip", "binned_at", sa.DateTime),
+)
 
 
 def upgrade() -> None:

@@ -28,9 +28,9 @@ def downgrade() -> None:
         for name in ("told_at", "kept_from", "coach_id"):
             clip.drop_column(name)
     op.drop_column("session", "coach_id")
-    doubled = op.get_bind().execute(
-        sa.text("SELECT name FROM player GROUP BY name, name_key HAVING count(*) > 1")
-    ).scalars()  # fmt: skip
+    doubled = (
+        op.get_bind().execute(sa.text("SELECT name FROM player GROUP BY name, name_key HAVING count(*) > 1")).scalars()
+    )
     if names := list(doubled):
         raise RuntimeError(f"Two coaches have players of one name; rename them before going back: {', '.join(names)}")
     _players(by_room=False)

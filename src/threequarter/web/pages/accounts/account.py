@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Body, Form, Request
+from fastapi import Body, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
@@ -16,13 +16,16 @@ from threequarter.store.accounts.second_factor import SecondFactor
 from threequarter.store.accounts.settings import HEADS_SEE, setting
 from threequarter.store.accounts.sign_ins import SignIns
 from threequarter.web.page_context import page, store_of
-from threequarter.web.security.authorization import address_of
+from threequarter.web.problem import problem
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.credentials import address_of
+from threequarter.web.security.policy import MYSELF, need
 from threequarter.web.security.sign_in import drop_cookie, fresh_only, hashing, passkeys_for, signed_in_of, who_of
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/account", response_class=HTMLResponse)
+@pages.get("/account", response_class=HTMLResponse, dependencies=[need(MYSELF)])
 def account_page(request: Request) -> HTMLResponse:
     """Everything about one's own way in."""
     return _account(request)
@@ -46,7 +49,7 @@ def _account(request: Request, status: int = 200, **values: Any) -> HTMLResponse
     )
 
 
-@pages.post("/account/password")
+@pages.post("/account/password", dependencies=[need(MYSELF)])
 async def change_password(
     request: Request,
     old: Annotated[str, Form()] = "",
@@ -69,7 +72,7 @@ async def change_password(
     return RedirectResponse("/account?changed=1", status_code=303)
 
 
-@pages.post("/account/passkeys/begin")
+@pages.post("/account/passkeys/begin", dependencies=[need(MYSELF)])
 def begin_passkey(request: Request) -> Response:
     """What the browser needs to make a passkey."""
     keys = passkeys_for(request)
@@ -79,11 +82,11 @@ def begin_passkey(request: Request) -> Response:
             raise UserError(_("Passkeys need https, or localhost on this computer."))
         told = keys.begin_making(who_of(request).account_id)
     except UserError as error:
-        return JSONResponse({"error": say_error(error)}, status_code=400)
+        return problem(400, say_error(error))
     return Response(told, media_type="application/json", headers={"cache-control": "no-store"})
 
 
-@pages.post("/account/passkeys")
+@pages.post("/account/passkeys", dependencies=[need(MYSELF)])
 def keep_passkey(request: Request, answer: Annotated[dict[str, Any], Body()], name: str = "") -> JSONResponse:
     """Keeps the passkey that the browser made."""
     keys = passkeys_for(request)
@@ -93,12 +96,12 @@ def keep_passkey(request: Request, answer: Annotated[dict[str, Any], Body()], na
             raise UserError(_("Passkeys need https, or localhost on this computer."))
         keys.keep(who_of(request).account_id, answer, name)
     except UserError as error:
-        return JSONResponse({"error": say_error(error)}, status_code=400)
+        return problem(400, say_error(error))
     audit.record(store_of(request), "made a passkey", address=address_of(request.scope))
     return JSONResponse({"to": "/account?passkey=1"})
 
 
-@pages.post("/account/passkeys/{passkey_id}/remove")
+@pages.post("/account/passkeys/{passkey_id}/remove", dependencies=[need(MYSELF)])
 def remove(request: Request, passkey_id: int) -> RedirectResponse:
     """Takes a passkey away."""
     fresh_only(request)
@@ -107,7 +110,7 @@ def remove(request: Request, passkey_id: int) -> RedirectResponse:
     return RedirectResponse("/account", status_code=303)
 
 
-@pages.post("/account/sign-ins/{sign_in_id}/end")
+@pages.post("/account/sign-ins/{sign_in_id}/end", dependencies=[need(MYSELF)])
 def end_one(request: Request, sign_in_id: int) -> RedirectResponse:
     """Signs another browser out."""
     SignIns(store_of(request)).end(who_of(request).account_id, sign_in_id)
@@ -115,7 +118,7 @@ def end_one(request: Request, sign_in_id: int) -> RedirectResponse:
     return RedirectResponse("/account", status_code=303)
 
 
-@pages.post("/account/sign-out-everywhere")
+@pages.post("/account/sign-out-everywhere", dependencies=[need(MYSELF)])
 def end_all(request: Request) -> RedirectResponse:
     """Signs every browser out, this one too."""
     SignIns(store_of(request)).end(who_of(request).account_id)
@@ -125,7 +128,7 @@ def end_all(request: Request) -> RedirectResponse:
     return answer
 
 
-@pages.post("/account/room")
+@pages.post("/account/room", dependencies=[need(MYSELF)])
 def open_room(request: Request, room: Annotated[int, Form()]) -> RedirectResponse:
     """For a head: the players of another coach, of nobody (0), or one's own again. It stands in the record."""
     store, who, here = store_of(request), who_of(request), signed_in_of(request)

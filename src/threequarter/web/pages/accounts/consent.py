@@ -3,11 +3,11 @@
 from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.store.accounts.settings import CLIP_MONTHS, setting
 from threequarter.store.clips.clips import Clips
 from threequarter.store.media.retention import NOTICE, ending, keep
@@ -15,11 +15,13 @@ from threequarter.store.people.consents import Consents
 from threequarter.store.people.roster import Roster
 from threequarter.web.page_context import page, store_of
 from threequarter.web.pages.swings.routes import clips_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, SEE, TYPE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/players/{name:path}/consent", response_class=HTMLResponse)
+@pages.get("/players/{name:path}/consent", response_class=HTMLResponse, dependencies=[need(SEE)])
 def consent_page(request: Request, name: str) -> HTMLResponse:
     """Whether films may be taken of a player, since when; and the films there are."""
     known, store = _known(request, name), store_of(request)
@@ -42,21 +44,23 @@ def _known(request: Request, name: str) -> str:
     return known
 
 
-@pages.post("/players/{name:path}/consent")
+@pages.post("/players/{name:path}/consent", dependencies=[need(TYPE, N_("agreed to be filmed"))])
 def give(request: Request, name: str, by_whom: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps that a player, or a guardian, agrees."""
     Consents(store_of(request)).give_for(_known(request, name), by_whom)
     return _back(name)
 
 
-@pages.post("/players/{name:path}/consent/revoke")
+@pages.post("/players/{name:path}/consent/revoke", dependencies=[need(TYPE, N_("took back the consent to films"))])
 def revoke(request: Request, name: str) -> RedirectResponse:
     """Takes it back: no new film from now on; the page offers to delete those there are."""
     Consents(store_of(request)).revoke(_known(request, name))
     return _back(name)
 
 
-@pages.post("/players/{name:path}/films/delete")
+@pages.post(
+    "/players/{name:path}/films/delete", dependencies=[need(TYPE, N_("deleted all films of a player"), here=True)]
+)
 def delete_films(request: Request, name: str, sure: Annotated[str, Form()] = "") -> RedirectResponse:
     """Deletes all films of a player with everything made from them, for good."""
     if not sure:
@@ -71,7 +75,7 @@ def _back(name: str) -> RedirectResponse:
     return RedirectResponse(f"/players/{quote(name, safe='')}/consent", status_code=303)
 
 
-@pages.get("/films-ending", response_class=HTMLResponse)
+@pages.get("/films-ending", response_class=HTMLResponse, dependencies=[need(COACH)])
 def films_ending(request: Request) -> HTMLResponse:
     """The films whose time is up, when they go, and the way to keep one."""
     store = store_of(request)
@@ -79,7 +83,7 @@ def films_ending(request: Request) -> HTMLResponse:
     return page(request, "accounts/films_ending.html", films=ending(store), months=months, days=NOTICE.days)
 
 
-@pages.post("/clips/{clip_id}/keep")
+@pages.post("/clips/{clip_id}/keep", dependencies=[need(COACH, N_("kept a film for longer"))])
 def keep_film(request: Request, clip_id: int) -> RedirectResponse:
     """A film's time begins anew."""
     keep(store_of(request), clip_id)

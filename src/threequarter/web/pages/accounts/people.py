@@ -3,21 +3,23 @@ what."""
 
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.language import say_error
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.accounts import INVITATION_LIVES, Account, Accounts
 from threequarter.store.accounts.settings import CLIP_MONTHS, HEADS_SEE, set_setting, setting
 from threequarter.store.database.schema import PlayerRow
 from threequarter.web.page_context import page, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, HEAD, need
 from threequarter.web.security.sign_in import link_of, who_of
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 LINES: Final = 200
 
 
@@ -25,7 +27,7 @@ def _people(request: Request) -> Accounts:
     return Accounts(store_of(request))
 
 
-@pages.get("/people", response_class=HTMLResponse)
+@pages.get("/people", response_class=HTMLResponse, dependencies=[need(COACH)])
 def people(request: Request) -> HTMLResponse:
     """Everybody there is to manage for whoever asks."""
     return _page(request)
@@ -67,7 +69,7 @@ def _mine(request: Request, player_id: int) -> int:
     return int(found)
 
 
-@pages.post("/people")
+@pages.post("/people", dependencies=[need(COACH, N_("made an account"))])
 def add(
     request: Request,
     role: Annotated[str, Form()],
@@ -103,7 +105,7 @@ def _invited(request: Request, account_id: int) -> HTMLResponse:
     )
 
 
-@pages.post("/people/{account_id}/invite")
+@pages.post("/people/{account_id}/invite", dependencies=[need(COACH, N_("made an invitation"))])
 def invite(request: Request, account_id: int) -> HTMLResponse:
     """A new one-time link, also for somebody who lost the way in; earlier ones end."""
     _not_higher(request, _people(request).one(account_id))
@@ -116,14 +118,14 @@ def _not_higher(request: Request, account: Account) -> None:
         raise UserError(_("Only a head manages the accounts of coaches."))
 
 
-@pages.post("/people/{account_id}/revoke")
+@pages.post("/people/{account_id}/revoke", dependencies=[need(COACH, N_("ended an invitation"))])
 def revoke(request: Request, account_id: int) -> RedirectResponse:
     """Ends the open invitation of an account."""
     _people(request).revoke_invitation(account_id)
     return RedirectResponse("/people", status_code=303)
 
 
-@pages.post("/people/{account_id}/end")
+@pages.post("/people/{account_id}/end", dependencies=[need(COACH, N_("ended an account"))])
 def end(request: Request, account_id: int) -> RedirectResponse:
     """Ends an account; what is kept of players stays."""
     _not_higher(request, _people(request).one(account_id))
@@ -131,7 +133,7 @@ def end(request: Request, account_id: int) -> RedirectResponse:
     return RedirectResponse("/people", status_code=303)
 
 
-@pages.post("/people/{account_id}/reopen")
+@pages.post("/people/{account_id}/reopen", dependencies=[need(COACH, N_("opened an account again"))])
 def reopen(request: Request, account_id: int) -> RedirectResponse:
     """Opens an ended account again."""
     _not_higher(request, _people(request).one(account_id))
@@ -139,28 +141,28 @@ def reopen(request: Request, account_id: int) -> RedirectResponse:
     return RedirectResponse("/people", status_code=303)
 
 
-@pages.post("/people/{account_id}/role")
+@pages.post("/people/{account_id}/role", dependencies=[need(HEAD, N_("changed a role"))])
 def role(request: Request, account_id: int, role: Annotated[str, Form()]) -> RedirectResponse:
     """Makes a coach a head, or a head a coach."""
     _people(request).set_role(account_id, role)
     return RedirectResponse("/people", status_code=303)
 
 
-@pages.post("/people/{account_id}/tie")
+@pages.post("/people/{account_id}/tie", dependencies=[need(COACH, N_("let an account see a player"))])
 def tie(request: Request, account_id: int, player: Annotated[int, Form()]) -> RedirectResponse:
     """Lets an account see one more player of the room: a sister, a brother."""
     _people(request).tie(account_id, _mine(request, player))
     return RedirectResponse("/people", status_code=303)
 
 
-@pages.post("/people/{account_id}/untie")
+@pages.post("/people/{account_id}/untie", dependencies=[need(COACH, N_("let an account see a player no more"))])
 def untie(request: Request, account_id: int, player: Annotated[int, Form()]) -> RedirectResponse:
     """Lets an account see a player no more."""
     _people(request).untie(account_id, player)
     return RedirectResponse("/people", status_code=303)
 
 
-@pages.post("/people/hand-over")
+@pages.post("/people/hand-over", dependencies=[need(HEAD, N_("handed a player over"))])
 def hand_over(request: Request, player: Annotated[int, Form()], coach: Annotated[int, Form()]) -> Response:
     """Gives a player to another coach, with all that is kept of them."""
     try:
@@ -171,7 +173,7 @@ def hand_over(request: Request, player: Annotated[int, Form()], coach: Annotated
     return RedirectResponse("/people?handed=1", status_code=303)
 
 
-@pages.post("/people/settings")
+@pages.post("/people/settings", dependencies=[need(HEAD, N_("changed a setting"))])
 def settings(
     request: Request, months: Annotated[str, Form()] = "", heads_see: Annotated[str, Form()] = "no"
 ) -> Response:
@@ -184,7 +186,7 @@ def settings(
     return RedirectResponse("/people?kept=1", status_code=303)
 
 
-@pages.get("/audit", response_class=HTMLResponse)
+@pages.get("/audit", response_class=HTMLResponse, dependencies=[need(HEAD)])
 def record(request: Request, account: int | None = None, player: int | None = None) -> HTMLResponse:
     """Who did or looked at what, the newest first; of one account, or about one player."""
     found = audit.lines(store_of(request), most=LINES, account_id=account, player_id=player)

@@ -4,7 +4,7 @@ account."""
 from typing import Annotated, Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
@@ -13,16 +13,18 @@ from threequarter.language import say_error
 from threequarter.store.accounts import audit, rate_limit
 from threequarter.store.accounts.second_factor import How, SecondFactor, is_recovery
 from threequarter.store.accounts.sign_ins import SignIns
-from threequarter.web.locale import own_page
 from threequarter.web.page_context import page, store_of
 from threequarter.web.qr import qr
-from threequarter.web.security.authorization import address_of
+from threequarter.web.request_locale import own_page
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.credentials import address_of
+from threequarter.web.security.policy import MYSELF, OPEN, need
 from threequarter.web.security.sign_in import drop_half, enter, fresh_only, half_of, signed_in_of, who_of
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/sign-in/second", response_class=HTMLResponse)
+@pages.get("/sign-in/second", response_class=HTMLResponse, dependencies=[need(OPEN)])
 def second_page(request: Request, back: str = "/") -> Response:
     """Asks for the code, once the password was right; who is not there yet begins at the beginning."""
     if SecondFactor(store_of(request)).half(half_of(request)) is None:
@@ -38,7 +40,7 @@ def _begin_anew(request: Request, back: str) -> Response:
     return RedirectResponse(f"/sign-in?late=1&back={quote(own_page(back), safe='')}", status_code=303)
 
 
-@pages.post("/sign-in/second")
+@pages.post("/sign-in/second", dependencies=[need(OPEN)])
 def second(request: Request, code: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/") -> Response:
     """By the code of the app, or a recovery code."""
     steps, secret = SecondFactor(store_of(request)), half_of(request)
@@ -72,7 +74,7 @@ def _tried(request: Request, account_id: int, code: str) -> How | None:
     return how
 
 
-@pages.get("/account/second-step", response_class=HTMLResponse)
+@pages.get("/account/second-step", response_class=HTMLResponse, dependencies=[need(MYSELF)])
 def second_step(request: Request) -> HTMLResponse:
     """What the app is set up with; or, where it is on, new recovery codes and the end of it."""
     return _page(request)
@@ -93,7 +95,7 @@ def _page(request: Request, status: int = 200, **values: Any) -> HTMLResponse:
     )
 
 
-@pages.post("/account/second-step/begin")
+@pages.post("/account/second-step/begin", dependencies=[need(MYSELF)])
 def begin(request: Request) -> RedirectResponse:
     """Makes a secret for an app to be set up with; nothing is asked for yet."""
     fresh_only(request)
@@ -101,7 +103,7 @@ def begin(request: Request) -> RedirectResponse:
     return RedirectResponse("/account/second-step", status_code=303)
 
 
-@pages.post("/account/second-step", response_class=HTMLResponse)
+@pages.post("/account/second-step", response_class=HTMLResponse, dependencies=[need(MYSELF)])
 def switch_on(request: Request, code: Annotated[str, Form()] = "") -> HTMLResponse:
     """Asks for it from now on, once the app has shown a right code; every other browser is signed out."""
     who, store, address = who_of(request), store_of(request), address_of(request.scope)
@@ -117,7 +119,7 @@ def switch_on(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
     return page(request, "accounts/recovery_codes.html", codes=codes, begun=True)
 
 
-@pages.post("/account/second-step/codes", response_class=HTMLResponse)
+@pages.post("/account/second-step/codes", response_class=HTMLResponse, dependencies=[need(MYSELF)])
 def new_codes(request: Request, code: Annotated[str, Form()] = "") -> HTMLResponse:
     """Other recovery codes; those before end."""
     try:
@@ -129,7 +131,7 @@ def new_codes(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
     return page(request, "accounts/recovery_codes.html", codes=codes, begun=False)
 
 
-@pages.post("/account/second-step/off")
+@pages.post("/account/second-step/off", dependencies=[need(MYSELF)])
 def switch_off(request: Request, code: Annotated[str, Form()] = "") -> Response:
     """Asks for it no more; every other browser is signed out."""
     who, store = who_of(request), store_of(request)

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Body, Form, Request
+from fastapi import Body, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
@@ -14,15 +14,18 @@ from threequarter.store.accounts import audit, passwords, rate_limit
 from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.second_factor import SecondFactor
 from threequarter.store.accounts.sign_ins import SignIns
-from threequarter.web.locale import own_page
 from threequarter.web.page_context import page, store_of
-from threequarter.web.security.authorization import address_of, secret_of
+from threequarter.web.problem import problem
+from threequarter.web.request_locale import own_page
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.credentials import address_of, secret_of
+from threequarter.web.security.policy import OPEN, need
 from threequarter.web.security.sign_in import ask_second, drop_cookie, enter, give_cookie, hashing, passkeys_for
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/sign-in", response_class=HTMLResponse)
+@pages.get("/sign-in", response_class=HTMLResponse, dependencies=[need(OPEN)])
 def sign_in_page(request: Request, back: str = "/") -> HTMLResponse:
     """Name and password, or a passkey."""
     if not Accounts(store_of(request)).any():
@@ -42,7 +45,7 @@ def _sign_in(request: Request, back: str, status: int = 200, **values: Any) -> H
     )
 
 
-@pages.post("/sign-in")
+@pages.post("/sign-in", dependencies=[need(OPEN)])
 async def sign_in(
     request: Request,
     name: Annotated[str, Form()] = "",
@@ -84,20 +87,20 @@ def _bad(request: Request, name: str, address: str) -> None:
     )
 
 
-@pages.post("/sign-in/passkey/begin")
+@pages.post("/sign-in/passkey/begin", dependencies=[need(OPEN)])
 def begin_passkey(request: Request) -> Response:
     """What the browser asks its passkeys."""
     keys = passkeys_for(request)
     if keys is None or not passwords.possible():
-        return JSONResponse({"error": _("Passkeys need https, or localhost on this computer.")}, status_code=400)
+        return problem(400, _("Passkeys need https, or localhost on this computer."))
     try:
         rate_limit.count_try(store_of(request), "passkey", address_of(request.scope), rate_limit.MOST_BY_ADDRESS)
     except rate_limit.TooOftenError as error:
-        return JSONResponse({"error": say_error(error)}, status_code=429)
+        return problem(429, say_error(error))
     return Response(keys.begin_sign_in(), media_type="application/json", headers={"cache-control": "no-store"})
 
 
-@pages.post("/sign-in/passkey")
+@pages.post("/sign-in/passkey", dependencies=[need(OPEN)])
 def sign_in_by_passkey(request: Request, answer: Annotated[dict[str, Any], Body()], back: str = "/") -> JSONResponse:
     """By passkey: possession of the device, and the person verified by it."""
     keys, store = passkeys_for(request), store_of(request)
@@ -107,16 +110,16 @@ def sign_in_by_passkey(request: Request, answer: Annotated[dict[str, Any], Body(
         account_id = keys.sign_in(answer)
     except UserError as error:
         audit.record(store, "sign-in failed", account_id=0, detail="passkey", address=address_of(request.scope))
-        return JSONResponse({"error": say_error(error)}, status_code=401)
+        return problem(401, say_error(error))
     done = JSONResponse({"to": own_page(back)})
     give_cookie(request, done, account_id, "passkey")
     return done
 
 
-@pages.post("/sign-out")
+@pages.post("/sign-out", dependencies=[need(OPEN)])
 def sign_out(request: Request) -> RedirectResponse:
     """Ends this browser's sign-in."""
-    store, secret = store_of(request), secret_of(request.headers, request.scope["scheme"])
+    store, secret = store_of(request), secret_of(request)
     found = SignIns(store).who(secret) if secret else None
     if found is not None:
         SignIns(store).end(found.who.account_id, found.id)
@@ -126,7 +129,7 @@ def sign_out(request: Request) -> RedirectResponse:
     return answer
 
 
-@pages.get("/invitation/{secret}", response_class=HTMLResponse)
+@pages.get("/invitation/{secret}", response_class=HTMLResponse, dependencies=[need(OPEN)])
 def invitation_page(request: Request, secret: str) -> HTMLResponse:
     """Whom the link is for, and how they want to sign in."""
     return _invitation(request, secret)
@@ -150,7 +153,7 @@ def _invitation(request: Request, secret: str, status: int = 200, **values: Any)
     return answer
 
 
-@pages.post("/invitation/{secret}")
+@pages.post("/invitation/{secret}", dependencies=[need(OPEN)])
 async def take_invitation(
     request: Request, secret: str, password: Annotated[str, Form()] = "", again: Annotated[str, Form()] = ""
 ) -> Response:

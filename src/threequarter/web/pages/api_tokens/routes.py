@@ -2,28 +2,33 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, FastAPI, Form, Request
+from fastapi import FastAPI, Form, Request
 from fastapi.openapi.utils import get_openapi
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, JSONResponse
 
 from threequarter import __version__
+from threequarter.golf.language import N_
 from threequarter.store.accounts.tokens import Tokens
 from threequarter.web.page_context import page, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import MYSELF, SIGNED_IN, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 ABOUT = (
     "What the pages do, for scripts. Metres, metres per second and degrees in every name; times in UTC. From this computer no token is"
     " needed; from elsewhere send `Authorization: Bearer tq_...`. What goes wrong is told as application/problem+json (RFC 9457)."
 )
 
 
-@pages.get("/api", response_class=HTMLResponse)
+@pages.get("/api", response_class=HTMLResponse, dependencies=[need(MYSELF)])
 def api_page(request: Request, gone: str = "") -> HTMLResponse:
     """The interface for scripts on one page: its tokens, and each route."""
     return _page(request, gone=gone)
 
 
-@pages.post("/api-tokens", response_class=HTMLResponse)
+@pages.post(
+    "/api-tokens", response_class=HTMLResponse, dependencies=[need(MYSELF, N_("made a token for a script"), here=True)]
+)
 def add_token(
     request: Request, name: Annotated[str, Form()] = "", rights: Annotated[str, Form()] = "read"
 ) -> HTMLResponse:
@@ -31,7 +36,11 @@ def add_token(
     return _page(request, secret=Tokens(store_of(request)).add(name, rights))
 
 
-@pages.post("/api-tokens/{token_id}/remove", response_class=HTMLResponse)
+@pages.post(
+    "/api-tokens/{token_id}/remove",
+    response_class=HTMLResponse,
+    dependencies=[need(MYSELF, N_("removed a token"), here=True)],
+)
 def remove_token(request: Request, token_id: int) -> HTMLResponse:
     """Ends a token at once."""
     return _page(request, gone=Tokens(store_of(request)).remove(token_id))
@@ -67,6 +76,12 @@ def _listed(app: FastAPI) -> list[dict[str, Any]]:
 def _body(one: dict[str, Any]) -> str:
     kinds: dict[str, Any] = one.get("requestBody", {}).get("content", {})
     return ", ".join(kinds)
+
+
+@pages.get("/api/openapi.json", include_in_schema=False, dependencies=[need(SIGNED_IN)])
+def description(request: Request) -> JSONResponse:
+    """The interface described by OpenAPI."""
+    return JSONResponse(request.app.openapi())
 
 
 def describe(app: FastAPI) -> None:

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
@@ -14,17 +14,19 @@ from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.golf import measures
 from threequarter.golf.ball import shot_key
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, number
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import line, words
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.web.page_context import charted, page, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import SEE, need
 from threequarter.web.view import ChartView
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/sessions/{session_id}/one", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}/one", response_class=HTMLResponse, dependencies=[need(SEE, N_("looked at a shot"))])
 def one_shot(
     request: Request, session_id: int, club: str = "", swing: str = "", unit: DistanceUnit | None = None
 ) -> HTMLResponse:

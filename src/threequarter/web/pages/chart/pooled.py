@@ -2,21 +2,27 @@
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from threequarter.app.standing import need_standing, standing_chart
-from threequarter.golf.language import _, number
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit
 from threequarter.practice.pooled import DayShift
 from threequarter.web.page_context import page, store_of
 from threequarter.web.pages.players.lookup import known_player
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import SEE, need
 from threequarter.web.view import ChartView
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/players/{name:path}/pooled", response_class=HTMLResponse)
+@pages.get(
+    "/players/{name:path}/pooled",
+    response_class=HTMLResponse,
+    dependencies=[need(SEE, N_("looked at a chart of several days"))],
+)
 def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTMLResponse:
     """One chart of the sessions chosen (all, where none is named), brought to one air."""
     known = known_player(request, name)

@@ -3,23 +3,25 @@
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.app.plans import begin_plan
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.language import say_error, words
 from threequarter.practice.clinic import rotation
 from threequarter.store.people.clinics import Clinics
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import chart_of, names_in, page, store_of, typed_day
 from threequarter.web.pages.tasks.routes import begun
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/clinic", response_class=HTMLResponse)
+@pages.get("/clinic", response_class=HTMLResponse, dependencies=[need(COACH)])
 def plan(request: Request) -> HTMLResponse:
     """Who comes, which stations."""
     return page(
@@ -33,7 +35,7 @@ def plan(request: Request) -> HTMLResponse:
     )
 
 
-@pages.post("/clinic", response_class=HTMLResponse)
+@pages.post("/clinic", response_class=HTMLResponse, dependencies=[need(COACH, N_("began a clinic"))])
 def begin(
     request: Request,
     names: Annotated[str, Form()] = "",
@@ -67,7 +69,7 @@ def begin(
     return RedirectResponse(f"/clinics/{made}", status_code=303)
 
 
-@pages.get("/clinics/{clinic_id}", response_class=HTMLResponse)
+@pages.get("/clinics/{clinic_id}", response_class=HTMLResponse, dependencies=[need(COACH)])
 def wall(request: Request, clinic_id: int) -> HTMLResponse:
     """All charts of a clinic filling, who stands where, and the way to each one's keys."""
     kept = Clinics(store_of(request)).one(clinic_id)
@@ -84,7 +86,7 @@ def wall(request: Request, clinic_id: int) -> HTMLResponse:
     )
 
 
-@pages.post("/clinics/{clinic_id}")
+@pages.post("/clinics/{clinic_id}", dependencies=[need(COACH, N_("changed a clinic"))])
 def edit(
     request: Request, clinic_id: int, name: Annotated[str, Form()] = "", held_on: Annotated[str, Form()] = ""
 ) -> RedirectResponse:
@@ -94,7 +96,7 @@ def edit(
     return RedirectResponse(f"/clinics/{clinic_id}", status_code=303)
 
 
-@pages.post("/clinics/{clinic_id}/away")
+@pages.post("/clinics/{clinic_id}/away", dependencies=[need(COACH, N_("changed a clinic"))])
 def put_away(request: Request, clinic_id: int) -> RedirectResponse:
     """Takes a clinic off the lists; its players' days stay."""
     Clinics(store_of(request)).put_away(clinic_id)
@@ -126,7 +128,7 @@ def _row(request: Request, session_id: int) -> dict[str, Any]:
     }
 
 
-@pages.post("/clinics/{clinic_id}/print")
+@pages.post("/clinics/{clinic_id}/print", dependencies=[need(COACH, N_("printed a clinic"))])
 def print_all(request: Request, clinic_id: int) -> RedirectResponse:
     """A card and a page for each child, in one print; leads to the page that follows how far it is."""
     sessions = list(Clinics(store_of(request)).one(clinic_id).sessions)

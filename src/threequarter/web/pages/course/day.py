@@ -4,7 +4,7 @@ import datetime
 from dataclasses import replace
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 
@@ -25,10 +25,12 @@ from threequarter.paper.pictures.flight_picture import sentence as flight_senten
 from threequarter.paper.pictures.wind_picture import sentence as wind_sentence
 from threequarter.paper.pictures.wind_picture import wind_picture
 from threequarter.web.page_context import charted_for, number, page, pdf_answer, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, SEE, need
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import FIELDS, in_si, marks, settled_address, shown
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 NUMBERS = {
     "temp_c": N_("The temperature"),
@@ -43,7 +45,9 @@ USUAL_WIND_MPS = 5.0
 GREENS = {"soft": N_("soft greens"), "normal": N_("normal greens"), "firm": N_("firm greens")}
 
 
-@pages.get("/sessions/{session_id}/day", response_class=HTMLResponse)
+@pages.get(
+    "/sessions/{session_id}/day", response_class=HTMLResponse, dependencies=[need(SEE, N_("looked at another day"))]
+)
 def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
@@ -74,7 +78,7 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
     return page(request, "course/day.html", **values, **_moved(view, moved, told))
 
 
-@pages.get("/sessions/{session_id}/day.pdf")
+@pages.get("/sessions/{session_id}/day.pdf", dependencies=[need(SEE, N_("printed a day card"))])
 def card(request: Request, session_id: int, unit: DistanceUnit | None = None, date: str = "") -> Response:
     """The day card for the weather in the address."""
     info, view = charted_for(request, session_id, unit)
@@ -87,7 +91,7 @@ def card(request: Request, session_id: int, unit: DistanceUnit | None = None, da
     return pdf_answer(pdf, "day-card.pdf")
 
 
-@pages.post("/sessions/{session_id}/weather")
+@pages.post("/sessions/{session_id}/weather", dependencies=[need(COACH, N_("noted the weather"))])
 def weather(
     request: Request,
     session_id: int,

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any, Final, get_args
 
 import numpy as np
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
@@ -30,10 +30,12 @@ from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.spread import join, spread_shares
 from threequarter.web.page_context import charted, charted_for, number, page, store_of
 from threequarter.web.pages.swings.routes import clips_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import SEE, need
 from threequarter.web.view import ChartView
 from threequarter.web.weather_fields import marks, settled_address, shown
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 LEVELS = get_args(Level)
 SIDES = (N_("short"), N_("long"), N_("left"), N_("right"))
@@ -55,7 +57,7 @@ def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
     return told if told in allowed else usual
 
 
-@pages.get("/sessions/{session_id}/shot", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}/shot", response_class=HTMLResponse, dependencies=[need(SEE)])
 def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) -> Response:
     """Which shot for a number, a wind and a green."""
     fields = dict(request.query_params)
@@ -128,7 +130,7 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
     }
 
 
-@pages.get("/sessions/{session_id}/wedges", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}/wedges", response_class=HTMLResponse, dependencies=[need(SEE)])
 def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Which lofts leave the fewest gaps."""
     fields = dict(request.query_params)
@@ -189,7 +191,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
     )
 
 
-@pages.get("/sessions/{session_id}/spread", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}/spread", response_class=HTMLResponse, dependencies=[need(SEE)])
 def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Where the spread comes from, by the clips of this session; without them from shot to shot."""
     info, view = charted(store_of(request), session_id, unit)
@@ -216,7 +218,7 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
     return page(request, "course/spread.html", info=info, found=found, problem=problem, rows=rows, clips=len(swings))
 
 
-@pages.get("/sessions/{session_id}/round", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}/round", response_class=HTMLResponse, dependencies=[need(SEE)])
 def round_view(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The printed card's content and nothing else: what may be looked at in a round."""
     info, view = charted_for(request, session_id, unit)

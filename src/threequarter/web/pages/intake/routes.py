@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, Final, get_args
 
-from fastapi import APIRouter, File, Form, Request, UploadFile
+from fastapi import File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.app.imports import UploadedFile, address_of, ask_for_import, is_large, remember_reading
 from threequarter.demo import BUCKET, HIT_ON
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import OwnRow
@@ -30,13 +30,15 @@ from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.pages.intake.context import options_of, reading_page
 from threequarter.web.pages.tasks.routes import begun
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 MOST_FILES: Final = 50
 GROUNDS: Final = get_args(Ground)
 
 
-@pages.post("/look")
+@pages.post("/look", dependencies=[need(COACH)])
 def look(
     request: Request, file: Annotated[list[UploadFile] | None, File()] = None, text: Annotated[str, Form()] = ""
 ) -> RedirectResponse:
@@ -57,7 +59,7 @@ def look(
     return RedirectResponse(f"/looks/{together}", status_code=303)
 
 
-@pages.post("/type")
+@pages.post("/type", dependencies=[need(COACH)])
 def type_balls(
     request: Request,
     text: Annotated[str, Form()] = "",
@@ -83,7 +85,7 @@ def type_balls(
     return RedirectResponse(f"/look/{key}", status_code=303)
 
 
-@pages.get("/look/{key}", response_class=HTMLResponse)
+@pages.get("/look/{key}", response_class=HTMLResponse, dependencies=[need(COACH)])
 def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
     """How a file is read, with one real value for each column; what a person says of the columns is followed at
     once."""
@@ -119,7 +121,7 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
     )
 
 
-@pages.post("/look/{key}/remember")
+@pages.post("/look/{key}/remember", dependencies=[need(COACH)])
 async def remember(request: Request, key: str) -> RedirectResponse:
     """Keeps how a file's columns are to be read, for it and all that look alike; back to the files it came with."""
     name, content, _kind = pending_of(request).get(key)
@@ -130,7 +132,7 @@ async def remember(request: Request, key: str) -> RedirectResponse:
     return RedirectResponse(f"/looks/{together}" if _is_key(together) else f"/look/{key}", status_code=303)
 
 
-@pages.post("/keep/{key}")
+@pages.post("/keep/{key}", dependencies=[need(COACH, N_("kept a table"))])
 async def keep(request: Request, key: str) -> RedirectResponse:
     """Keeps exactly the balls that the preview showed: the same reading, by the same options."""
     chosen = await _fields_of(request)
@@ -162,7 +164,7 @@ def _take(request: Request, files: list[UploadedFile], ground: str, whose: str |
     return RedirectResponse(address_of(done), status_code=303)
 
 
-@pages.get("/looks/{key}", response_class=HTMLResponse)
+@pages.get("/looks/{key}", response_class=HTMLResponse, dependencies=[need(COACH)])
 def preview_of_many(request: Request, key: str) -> HTMLResponse:
     """Several files at once: how each is read, and one button for all."""
     files = _looked_at(request, _keys(request, key))
@@ -180,7 +182,7 @@ def preview_of_many(request: Request, key: str) -> HTMLResponse:
     )
 
 
-@pages.post("/keep-all/{key}")
+@pages.post("/keep-all/{key}", dependencies=[need(COACH, N_("kept several tables"))])
 async def keep_many(request: Request, key: str) -> RedirectResponse:
     """Keeps the chosen files of a set as one act, all or none."""
     form = await request.form()
@@ -236,7 +238,7 @@ def _counts(rows: Sequence[OwnRow]) -> dict[str, int]:
     }
 
 
-@pages.post("/demo")
+@pages.post("/demo", dependencies=[need(COACH, N_("opened the demo"))])
 def demo(request: Request) -> RedirectResponse:
     """The invented player's bucket."""
     content = BUCKET.read_bytes()

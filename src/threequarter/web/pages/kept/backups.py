@@ -2,11 +2,11 @@
 
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.language import lines
 from threequarter.store.backup.retention import LATE_DAYS, dated_ahead, good_backups, last_good_backup
@@ -16,12 +16,16 @@ from threequarter.store.erasure.tombstones import erasures
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
 from threequarter.web.page_context import page, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, HEAD, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 SHOWN: Final = 20
 
 
-@pages.get("/safekeeping", response_class=HTMLResponse)
+@pages.get(
+    "/safekeeping", response_class=HTMLResponse, dependencies=[need(HEAD, N_("looked at the backups"), here=True)]
+)
 def safekeeping(request: Request) -> HTMLResponse:
     """The backups that there are, a button for one now, and who was erased."""
     store, regularly = store_of(request), _regularly(request)
@@ -46,20 +50,20 @@ def safekeeping(request: Request) -> HTMLResponse:
     )
 
 
-@pages.post("/safekeeping/backup")
+@pages.post("/safekeeping/backup", dependencies=[need(HEAD, N_("had a backup made"), here=True)])
 def backup_now(request: Request) -> RedirectResponse:
     """Has a backup made now, in the background."""
     _regularly(request).now()
     return RedirectResponse("/safekeeping", status_code=303)
 
 
-@pages.get("/players/{name:path}/erase", response_class=HTMLResponse)
+@pages.get("/players/{name:path}/erase", response_class=HTMLResponse, dependencies=[need(COACH, here=True)])
 def ask_erase(request: Request, name: str) -> HTMLResponse:
     """What erasing would take away, and the name to type before it is done."""
     return page(request, "kept/erase.html", name=_known(request, name), days=BACKUP_DAYS)
 
 
-@pages.post("/players/{name:path}/erase")
+@pages.post("/players/{name:path}/erase", dependencies=[need(COACH, N_("erased a player"), here=True)])
 def erase_player(request: Request, name: str, typed: Annotated[str, Form()] = "") -> RedirectResponse:
     """Erases a player whose name was typed once more. Raises UserError where it was not."""
     known = _known(request, name)
@@ -71,7 +75,7 @@ def erase_player(request: Request, name: str, typed: Annotated[str, Form()] = ""
     return RedirectResponse(f"/safekeeping/erased?mark={proof['mark']}&mentioned={mentioned}", status_code=303)
 
 
-@pages.get("/safekeeping/erased", response_class=HTMLResponse)
+@pages.get("/safekeeping/erased", response_class=HTMLResponse, dependencies=[need(COACH, here=True)])
 def proof_page(request: Request, mark: str = "") -> HTMLResponse:
     """The proof of an erasure, to print and hand out; it names nobody. Raises UserError where there was none of that
     mark."""

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Literal
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, StreamingResponse
 from starlette.background import BackgroundTask
 
 from threequarter.golf.errors import NotThereError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.intake.own_format.columns import COLUMNS
 from threequarter.intake.own_format.files import FORMS, MEDIA, Form, parquet_is_there, write_own
 from threequarter.store.exchange.export_json import export_all
@@ -20,12 +20,14 @@ from threequarter.store.exchange.export_table import own_rows
 from threequarter.store.exchange.reimport import redo_batch, undo_batch
 from threequarter.store.people.roster import Roster
 from threequarter.web.page_context import TEMPLATES, page, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, NEVER, SEE, SIGNED_IN, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 TEMPLATES.env.globals["parquet_here"] = parquet_is_there
 
 
-@pages.get("/ways-out", response_class=HTMLResponse)
+@pages.get("/ways-out", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
 def ways_out(request: Request, undone: int = 0, done: int = 0, batch: str = "") -> HTMLResponse:
     """What can be taken along, in which forms, and what every column means."""
     return page(
@@ -45,39 +47,41 @@ def forms_here() -> tuple[str, ...]:
     return tuple(form for form in FORMS if form != "parquet" or parquet_is_there())
 
 
-@pages.get("/everything/balls.{form}")
+@pages.get("/everything/balls.{form}", dependencies=[need(COACH, N_("exported the balls of all"), here=True)])
 def everything(request: Request, form: Form) -> FileResponse:
     """All balls of everybody, and bags, players and notes, as a table."""
     return table_answer(request, form, "threequarter")
 
 
-@pages.get("/everything/export.json")
+@pages.get("/everything/export.json", dependencies=[need(NEVER, here=True)])
 def everything_row_by_row(request: Request) -> StreamingResponse:
     """All that is kept, row by row: what `threequarter import` puts into an empty folder bit for bit."""
     return _export(request, None, "threequarter")
 
 
-@pages.get("/players/{name:path}/balls.{form}")
+@pages.get("/players/{name:path}/balls.{form}", dependencies=[need(SEE, N_("exported the balls of a player"))])
 def of_a_player(request: Request, name: str, form: Form) -> FileResponse:
     """All balls of a player, with bag and notes, as a table."""
     known = _known(request, name)
     return table_answer(request, form, known, player=known)
 
 
-@pages.get("/players/{name:path}/export.json")
+@pages.get("/players/{name:path}/export.json", dependencies=[need(SEE, N_("exported all that is kept of a player"))])
 def of_a_player_row_by_row(request: Request, name: str) -> StreamingResponse:
     """All that is kept of a player, row by row."""
     known = _known(request, name)
     return _export(request, known, known)
 
 
-@pages.get("/sessions/{session_id}/balls.{form}")
+@pages.get("/sessions/{session_id}/balls.{form}", dependencies=[need(SEE, N_("exported the balls of a session"))])
 def of_a_session(request: Request, session_id: int, form: Form) -> FileResponse:
     """The balls of a session as a table."""
     return table_answer(request, form, f"balls-{session_id}", session_id=session_id)
 
 
-@pages.post("/batches/{batch}/{act}")
+@pages.post(
+    "/batches/{batch}/{act}", dependencies=[need(COACH, N_("took several imports back, or brought them again"))]
+)
 def settle_batch(request: Request, batch: str, act: Literal["undo", "redo"]) -> RedirectResponse:
     """Takes a whole act of imports back, or does it again."""
     count = (undo_batch if act == "undo" else redo_batch)(store_of(request), batch)

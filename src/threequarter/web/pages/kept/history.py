@@ -2,7 +2,7 @@
 
 from typing import Annotated, Final, Literal
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.language import N_, _
@@ -10,8 +10,10 @@ from threequarter.store.balls.phone_balls import TYPED
 from threequarter.store.history.history import TRASH_DAYS, History, HistoryEntry
 from threequarter.store.history.trash import Trash
 from threequarter.web.page_context import page, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 SAYS: Final[dict[str, str]] = {
     "archive": N_("{player} was archived"),
@@ -35,7 +37,7 @@ SAYS: Final[dict[str, str]] = {
 }
 
 
-@pages.get("/acts", response_class=HTMLResponse)
+@pages.get("/acts", response_class=HTMLResponse, dependencies=[need(COACH)])
 def acts(request: Request) -> HTMLResponse:
     """The acts, newest first, and what lies in the bin."""
     bin_ = Trash(store_of(request))
@@ -51,7 +53,7 @@ def say(done: HistoryEntry) -> str:
     return says.rstrip(": ")
 
 
-@pages.post("/acts/{kind}/{act_id}/{way}")
+@pages.post("/acts/{kind}/{act_id}/{way}", dependencies=[need(COACH, N_("took an act back, or made it again"))])
 def settle(
     request: Request, kind: str, act_id: int, way: Literal["back", "again"], to: Annotated[str, Form()] = ""
 ) -> RedirectResponse:
@@ -61,14 +63,16 @@ def settle(
     return RedirectResponse(to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/acts", status_code=303)
 
 
-@pages.post("/sessions/{session_id}/bin")
+@pages.post("/sessions/{session_id}/bin", dependencies=[need(COACH, N_("put a session in the bin"))])
 def bin_session(request: Request, session_id: int) -> RedirectResponse:
     """Puts a session with its balls and clips in the bin."""
     Trash(store_of(request)).put_session(session_id)
     return RedirectResponse("/acts", status_code=303)
 
 
-@pages.post("/bin/{what}/{thing_id}/delete")
+@pages.post(
+    "/bin/{what}/{thing_id}/delete", dependencies=[need(COACH, N_("deleted something in the bin for good"), here=True)]
+)
 def delete(request: Request, what: Literal["session", "clip"], thing_id: int) -> RedirectResponse:
     """Deletes something that lies in the bin for good."""
     bin_ = Trash(store_of(request))

@@ -1,17 +1,18 @@
 """The bucket page: balls typed one by one on a phone, kept there first, sent when the server can be reached."""
 
 import itertools
-from typing import Annotated, Any, Final, Literal
+import json
+from typing import Annotated, Any, Final
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Body, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.app.charts import session_chart
 from threequarter.app.plans import begin_plan, plan_of
 from threequarter.app.reports import card_details
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.golf.swing_length import REACH
 from threequarter.language import say, say_error
 from threequarter.paper.card import pocket_card
@@ -19,15 +20,19 @@ from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf
 from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.balls.days import Days
-from threequarter.store.balls.phone_balls import PhoneBalls, SessionGoneError
+from threequarter.store.balls.phone_balls import MOST_BALLS, PhoneBalls, SessionGoneError
 from threequarter.store.people.clinics import Clinics
 from threequarter.store.people.roster import Roster
-from threequarter.web.assets import assets_version
+from threequarter.web.assets import assets_version, page_files
 from threequarter.web.page_context import HERE, MOST_OFFERED, charted, charted_for, names_in, page, status_of, store_of
+from threequarter.web.pages.keys.bodies import Moved, Sent, Settled
 from threequarter.web.pages.keys.context import filling, to_look_at
 from threequarter.web.pages.keys.texts import bucket_texts
+from threequarter.web.problem import problem
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, OPEN, SEE, SIGNED_IN, TYPE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 USUAL_CLUBS: Final = ("50", "54", "58")
 USUAL_SWINGS: Final = tuple(name for name in REACH if name not in ("full", "knee"))
@@ -43,7 +48,7 @@ def usual_swings() -> list[str]:
     return [_(name) for name in USUAL_SWINGS]
 
 
-@pages.get("/bucket", response_class=HTMLResponse)
+@pages.get("/bucket", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
 def begin_page(request: Request) -> HTMLResponse:
     """Who hits, and with what; or on with a session begun before."""
     players = Roster(store_of(request)).names(most=MOST_OFFERED)
@@ -57,7 +62,7 @@ def begin_page(request: Request) -> HTMLResponse:
     )
 
 
-@pages.post("/bucket")
+@pages.post("/bucket", dependencies=[need(TYPE, N_("began a bucket"))])
 def begin(
     request: Request,
     player: Annotated[str, Form()] = "",
@@ -74,13 +79,13 @@ def begin(
     return RedirectResponse(f"/bucket/{session_id}", status_code=303)
 
 
-@pages.get("/bucket/waiting", response_class=HTMLResponse)
+@pages.get("/bucket/waiting", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
 def waiting(request: Request) -> HTMLResponse:
     """Everything that waits on this phone, whatever became of its sessions."""
     return page(request, "keys/waiting.html", texts=bucket_texts())
 
 
-@pages.get("/bucket/{session_id}", response_class=HTMLResponse)
+@pages.get("/bucket/{session_id}", response_class=HTMLResponse, dependencies=[need(TYPE, N_("opened a bucket"))])
 def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "", beside: str = "") -> HTMLResponse:
     """The keys. Clubs and swings are those asked for and those already in the session, else the usual ones.
 
@@ -118,7 +123,7 @@ def _others(request: Request, session_id: int, beside: str) -> list[dict[str, An
     return [{"id": info.id, "name": info.player or info.title} for info in infos]
 
 
-@pages.get("/bucket/{session_id}/chart.svg")
+@pages.get("/bucket/{session_id}/chart.svg", dependencies=[need(SEE)])
 def chart_svg(request: Request, session_id: int) -> Response:
     """The chart as a picture that a phone keeps for when no server is near."""
     _info, view = charted(store_of(request), session_id, None)
@@ -126,7 +131,7 @@ def chart_svg(request: Request, session_id: int) -> Response:
     return Response(picture, media_type="image/svg+xml", headers={"cache-control": "no-store"})
 
 
-@pages.get("/bucket/{session_id}/card.png")
+@pages.get("/bucket/{session_id}/card.png", dependencies=[need(SEE)])
 def card_png(request: Request, session_id: int) -> Response:
     """The pocket card as a picture that a phone keeps for when no server is near."""
     info, view = charted_for(request, session_id, None)
@@ -134,34 +139,27 @@ def card_png(request: Request, session_id: int) -> Response:
     return Response(png, media_type="image/png", headers={"cache-control": "no-store"})
 
 
-@pages.post("/api/sessions/{session_id}/balls")
-def take(request: Request, session_id: int, told: Annotated[dict[str, Any], Body()]) -> JSONResponse:
+@pages.post("/api/sessions/{session_id}/balls", dependencies=[need(TYPE, N_("typed balls"))])
+def take(request: Request, session_id: int, told: Sent) -> JSONResponse:
     """Keeps what a phone sent. The same again gives the same answer; each ball has an outcome of its own."""
-    balls, back, changes = (told.get(name) or [] for name in ("balls", "back", "changes"))
-    if not all(isinstance(part, list) for part in (balls, back, changes)) or not all(
-        isinstance(one, dict) for one in [*balls, *changes]
-    ):
-        return JSONResponse({"error": "balls and changes are lists of balls, back is a list of keys."}, status_code=400)
+    balls, changes = ([one.model_dump() for one in part or ()] for part in (told.balls, told.changes))
     try:
-        found = PhoneBalls(store_of(request)).take(
-            session_id, balls, [str(key) for key in back], changes, str(told.get("phone") or "")
-        )
+        found = PhoneBalls(store_of(request)).take(session_id, balls, told.back or (), changes, told.phone or "")
     except SessionGoneError as error:
-        return JSONResponse({"error": say_error(error), "gone": True}, status_code=410)
+        return problem(410, say_error(error), gone=True)
     except UserError as error:
-        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
+        return problem(status_of(error, 409), say_error(error))
     answer: dict[str, Any] = {
         "outcomes": [{"key": o.key, "state": o.state, "why": say(o.why), "rev": o.rev} for o in found]
     }
-    asked = told.get("live")
-    if isinstance(asked, dict):  # the chart that follows, in the same answer
-        clubs, swings = (str(asked.get(name) or "") for name in ("clubs", "swings"))
+    if told.live is not None:  # the chart that follows, in the same answer
+        clubs, swings = told.live.clubs, told.live.swings
         begin_plan(store_of(request), session_id, names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
         answer["live"] = _live(request, session_id, clubs, swings)
     return JSONResponse(answer)
 
 
-@pages.get("/api/sessions/{session_id}/live")
+@pages.get("/api/sessions/{session_id}/live", dependencies=[need(SEE)])
 def live(request: Request, session_id: int, clubs: str = "", swings: str = "") -> JSONResponse:
     """The chart as it fills: each shot with its doubt, what to hit next, when to stop; and what should be looked at."""
     return JSONResponse(_live(request, session_id, clubs, swings))
@@ -176,25 +174,23 @@ def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[st
     return told | to_look_at(Conflicts(store_of(request)), info)
 
 
-@pages.post("/api/sessions/{session_id}/settle")
-def settle(request: Request, session_id: int, told: Annotated[dict[str, Any], Body()]) -> JSONResponse:
-    """Settles what was looked at: {"conflict": id, "take": "kept" or "other"}, or {"double": ball, "same": true or
-    false}."""
+@pages.post("/api/sessions/{session_id}/settle", dependencies=[need(TYPE, N_("settled a ball that came twice"))])
+def settle(request: Request, session_id: int, told: Settled) -> JSONResponse:
+    """Settles what was looked at: {"conflict": id, "take": "kept" or "other"}, or {"double": ball, "same": true or false}."""
     looked = Conflicts(store_of(request))
     try:
-        if isinstance(told.get("conflict"), int):
-            choice: Literal["kept", "other"] = "other" if told.get("take") == "other" else "kept"
-            looked.settle(session_id, told["conflict"], choice)
-        elif isinstance(told.get("double"), int):
-            looked.settle_double(session_id, told["double"], same=bool(told.get("same")))
+        if told.conflict is not None:
+            looked.settle(session_id, told.conflict, told.take)
+        elif told.double is not None:
+            looked.settle_double(session_id, told.double, same=told.same)
         else:
-            return JSONResponse({"error": "Nothing was named to settle."}, status_code=400)
+            return problem(400, _("Nothing was named to settle."))
     except UserError as error:
-        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
+        return problem(status_of(error, 409), say_error(error))
     return JSONResponse({"settled": True})
 
 
-@pages.get("/api/typed-sessions")
+@pages.get("/api/typed-sessions", dependencies=[need(SIGNED_IN)])
 def typed_sessions(request: Request) -> JSONResponse:
     """The sessions begun last on a bucket page: where balls of one that is gone may go."""
     found = PhoneBalls(store_of(request)).recent(12)
@@ -207,30 +203,28 @@ def typed_sessions(request: Request) -> JSONResponse:
     )
 
 
-@pages.post("/api/sessions/{session_id}/move")
-def move(request: Request, session_id: int, told: Annotated[dict[str, Any], Body()]) -> JSONResponse:
+@pages.post("/api/sessions/{session_id}/move", dependencies=[need(COACH, N_("moved balls to another session"))])
+def move(request: Request, session_id: int, told: Moved) -> JSONResponse:
     """Gives typed balls to another session: {"keys": […], "to": id}."""
-    keys, to = told.get("keys"), told.get("to")
-    if not isinstance(keys, list) or not isinstance(to, int):
-        return JSONResponse({"error": "keys is a list of keys, to the number of a session."}, status_code=400)
     try:
-        moved = PhoneBalls(store_of(request)).move([str(key) for key in keys[:500]], session_id, to)
+        moved = PhoneBalls(store_of(request)).move(told.keys[:MOST_BALLS], session_id, told.to)
     except UserError as error:
-        return JSONResponse({"error": say_error(error)}, status_code=status_of(error, 409))
+        return problem(status_of(error, 409), say_error(error))
     return JSONResponse({"moved": moved})
 
 
-@pages.get("/sw.js")
+@pages.get("/sw.js", dependencies=[need(OPEN)])
 def service_worker() -> Response:
     """Keeps the bucket page usable without a server. A new version takes over at once and forgets the old one's
     pages."""
-    text = (HERE / "static" / "sw.js").read_text(encoding="utf-8").replace("VERSION", assets_version())
+    text = (HERE / "static" / "sw.js").read_text(encoding="utf-8")
+    text = text.replace("FILES_OF_THIS_VERSION", json.dumps(page_files())).replace("VERSION", assets_version())
     return Response(
         text, media_type="text/javascript", headers={"cache-control": "no-store", "service-worker-allowed": "/"}
     )
 
 
-@pages.get("/manifest.webmanifest")
+@pages.get("/manifest.webmanifest", dependencies=[need(OPEN)])
 def manifest() -> FileResponse:
     """What makes the page installable."""
     return FileResponse(HERE / "static" / "manifest.webmanifest", media_type="application/manifest+json")

@@ -1,20 +1,25 @@
 """The lesson's end: one page to take home."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
 from threequarter.app.lessons import lesson_notes
 from threequarter.app.reports import make_report, report_facts, report_parts
+from threequarter.golf.language import N_
 from threequarter.golf.units import DistanceUnit
 from threequarter.paper.report import MOST_PICTURES, content
 from threequarter.store.accounts.shares import Shares
 from threequarter.web.page_context import charted, page, pdf_answer, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import SEE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/sessions/{session_id}/report", response_class=HTMLResponse)
+@pages.get(
+    "/sessions/{session_id}/report", response_class=HTMLResponse, dependencies=[need(SEE, N_("looked at a report"))]
+)
 def report_page(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The page to take home on a screen, and the notes for its print."""
     store = store_of(request)
@@ -46,7 +51,7 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
     )
 
 
-@pages.get("/sessions/{session_id}/report.pdf")
+@pages.get("/sessions/{session_id}/report.pdf", dependencies=[need(SEE, N_("printed a report"))])
 def report_pdf(
     request: Request, session_id: int, unit: DistanceUnit | None = None, notes: str | None = None
 ) -> Response:

@@ -5,13 +5,13 @@ import secrets
 from collections.abc import Sequence
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 
 from threequarter.app.lesson_view import MINUTES, LessonView, change_words
 from threequarter.app.lessons import lesson_from
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.language import lines, say, words
@@ -23,14 +23,16 @@ from threequarter.store.people.roster import Roster
 from threequarter.store.results import SessionInfo, StoredBall
 from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
 from threequarter.web.pages.swings.routes import STATES, clips_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 LONGEST_LINE: Final = 2000
 RUNS: Final = datetime.timedelta(hours=4)
 """So long after its start a lesson's clock is shown; then only the day."""
 
 
-@pages.get("/lesson", response_class=HTMLResponse)
+@pages.get("/lesson", response_class=HTMLResponse, dependencies=[need(COACH)])
 def new(request: Request, player: str = "") -> HTMLResponse:
     """Whose lesson."""
     return page(
@@ -38,7 +40,7 @@ def new(request: Request, player: str = "") -> HTMLResponse:
     )
 
 
-@pages.post("/lesson")
+@pages.post("/lesson", dependencies=[need(COACH, N_("began a lesson"))])
 def begin(
     request: Request, player: Annotated[str, Form()] = "", unit: Annotated[str, Form()] = "yd"
 ) -> RedirectResponse:
@@ -48,7 +50,9 @@ def begin(
     return RedirectResponse(f"/sessions/{session_id}/lesson", status_code=303)
 
 
-@pages.get("/sessions/{session_id}/lesson", response_class=HTMLResponse)
+@pages.get(
+    "/sessions/{session_id}/lesson", response_class=HTMLResponse, dependencies=[need(COACH, N_("looked at a lesson"))]
+)
 def lesson(
     request: Request,
     session_id: int,
@@ -63,6 +67,7 @@ def lesson(
     return page(
         request,
         "lesson/lesson.html",
+        story=shown.story(),
         info=info,
         unit=shown.unit,
         next=lines(view.answer.advice.messages, view.unit) if view else [],
@@ -144,28 +149,28 @@ def _token(kept: Sequence[StoredBall], clips: Sequence[Clip]) -> str:
     )
 
 
-@pages.get("/sessions/{session_id}/lesson/state.json")
+@pages.get("/sessions/{session_id}/lesson/state.json", dependencies=[need(COACH)])
 def state(request: Request, session_id: int) -> JSONResponse:
     """Whether the page has something new to show."""
     kept, clips = store_of(request).kept_balls(session_id), clips_of(request).of_session(session_id)
     return JSONResponse({"token": _token(kept, clips)})
 
 
-@pages.post("/sessions/{session_id}/lesson/start")
+@pages.post("/sessions/{session_id}/lesson/start", dependencies=[need(COACH, N_("began a lesson"))])
 def start(request: Request, session_id: int) -> RedirectResponse:
     """Starts the clock of a lesson now."""
     Lessons(store_of(request)).start(session_id)
     return _back(session_id)
 
 
-@pages.post("/sessions/{session_id}/lesson/note")
+@pages.post("/sessions/{session_id}/lesson/note", dependencies=[need(COACH, N_("noted something"))])
 def note(request: Request, session_id: int, text: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps a note in the lesson."""
     Lessons(store_of(request)).note(session_id, text)
     return _back(session_id, "#notes")
 
 
-@pages.post("/sessions/{session_id}/lesson/balls")
+@pages.post("/sessions/{session_id}/lesson/balls", dependencies=[need(COACH, N_("typed balls"))])
 def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps balls typed as a line: club, swing, distances. A line with a word that says nothing is refused whole."""
     if len(text) > LONGEST_LINE:
@@ -200,7 +205,7 @@ def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") 
     return _back(session_id, "#end")
 
 
-@pages.post("/sessions/{session_id}/lesson/link")
+@pages.post("/sessions/{session_id}/lesson/link", dependencies=[need(COACH, N_("said which swing hit which ball"))])
 def link(
     request: Request, session_id: int, swing: Annotated[str, Form()] = "", ball: Annotated[str, Form()] = ""
 ) -> RedirectResponse:

@@ -3,11 +3,11 @@
 from pathlib import Path
 from typing import Annotated
 
-from fastapi import APIRouter, File, Request, UploadFile
+from fastapi import File, Request, UploadFile
 from fastapi.responses import RedirectResponse
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
@@ -15,11 +15,13 @@ from threequarter.intake.safe_reading import read_safely
 from threequarter.store.balls.days import Days
 from threequarter.store.imports import import_batch
 from threequarter.web.page_context import pending_of, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.post("/sessions/{session_id}/lesson/table")
+@pages.post("/sessions/{session_id}/lesson/table", dependencies=[need(COACH, N_("kept a table"))])
 def take_table(
     request: Request, session_id: int, file: Annotated[UploadFile | None, File()] = None
 ) -> RedirectResponse:

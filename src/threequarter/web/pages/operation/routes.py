@@ -4,7 +4,7 @@ import shutil
 from functools import partial
 from typing import Any, Final
 
-from fastapi import APIRouter, FastAPI, Request
+from fastapi import FastAPI, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from sqlalchemy import func, select, text
 
@@ -14,23 +14,26 @@ from threequarter.golf.language import N_, _
 from threequarter.language import say_error
 from threequarter.store.database.schema import BallRow, Base, ClipRow, TaskRow
 from threequarter.store.store import Store
-from threequarter.store.tasks.tasks import OPEN, Tasks
+from threequarter.store.tasks import tasks
+from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.operation.figures import TYPE, Figures
 from threequarter.web.page_context import page, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import HEAD, OPEN, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 KINDS_SAID: Final = {"import": N_("a large table"), "print": N_("a print of many"), "backup": N_("a backup")}
 LEAST_FREE: Final = 200 * 2**20
 """Bytes on the disk below which a server is not ready: a clip or a backup would not fit."""
 
 
-@pages.get("/health")
+@pages.get("/health", dependencies=[need(OPEN)])
 def health() -> dict[str, str]:
     """That the process answers at all."""
     return {"status": "ok", "version": __version__}
 
 
-@pages.get("/ready")
+@pages.get("/ready", dependencies=[need(OPEN)])
 def ready(request: Request) -> JSONResponse:
     """Whether work can be sent here: the database answers and the disk has room. 503 with what is wrong otherwise."""
     wrong = troubles(request)
@@ -51,7 +54,7 @@ def troubles(request: Request) -> list[str]:
     return wrong
 
 
-@pages.get("/metrics")
+@pages.get("/metrics", dependencies=[need(HEAD, here=True)])
 def metrics(request: Request) -> Response:
     """Figures in the Prometheus text format."""
     figures: Figures = request.app.state.figures
@@ -87,7 +90,11 @@ def _count(store: Store, table: type[Base]) -> float:
         return float(session.scalar(select(func.count()).select_from(table)) or 0)
 
 
-@pages.get("/operation", response_class=HTMLResponse)
+@pages.get(
+    "/operation",
+    response_class=HTMLResponse,
+    dependencies=[need(HEAD, N_("looked at the state of the server"), here=True)],
+)
 def operation(request: Request) -> HTMLResponse:
     """Queue, failures and a way to try again, and whether all is well."""
     store = store_of(request)
@@ -107,7 +114,7 @@ def operation(request: Request) -> HTMLResponse:
         failed=rows[1],
         wrong=troubles(request),
         kinds=KINDS_SAID,
-        errands=[*errands.listed(OPEN), *errands.listed(("failed",))],
+        errands=[*errands.listed(tasks.OPEN), *errands.listed(("failed",))],
         free_gb=disk.free / 1e9,
         share=disk.used / disk.total,
     )
@@ -125,14 +132,14 @@ def _job(row: ClipRow) -> dict[str, Any]:
     }
 
 
-@pages.post("/operation/clips/{clip_id}/again")
+@pages.post("/operation/clips/{clip_id}/again", dependencies=[need(HEAD, N_("measured a film again"), here=True)])
 def again(request: Request, clip_id: int) -> RedirectResponse:
     """Analyses a clip once more whose analysis failed. Raises UserError for one that did not."""
     request.app.state.jobs.again(clip_id)
     return RedirectResponse("/operation", status_code=303)
 
 
-@pages.post("/operation/errands/{number}/again")
+@pages.post("/operation/errands/{number}/again", dependencies=[need(HEAD, N_("had work done again"), here=True)])
 def errand_again(request: Request, number: int) -> RedirectResponse:
     """Has long work done once more that failed. Raises UserError for what did not."""
     request.app.state.jobs.retry_task(number)

@@ -2,17 +2,22 @@
 
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
+from fastapi import Form, Request
+from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
+from threequarter.language import say_error
+from threequarter.web.errors import error_answer
 from threequarter.web.page_context import page
 from threequarter.web.phones.announcing import Announced
-from threequarter.web.phones.pairing import COOKIE, Pairing
+from threequarter.web.phones.pairing import COOKIE, Pairing, TooSoonError
 from threequarter.web.qr import qr
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.credentials import address_of
+from threequarter.web.security.policy import NEVER, OPEN, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 A_YEAR_S: Final = 365 * 24 * 3600
 
 
@@ -21,7 +26,7 @@ def _pairing(request: Request) -> Pairing | None:
     return found
 
 
-@pages.get("/phones", response_class=HTMLResponse)
+@pages.get("/phones", response_class=HTMLResponse, dependencies=[need(NEVER, here=True)])
 def phones(request: Request) -> HTMLResponse:
     """On the laptop: how to bring a phone in, and which are."""
     pairing = _pairing(request)
@@ -49,7 +54,7 @@ def _name(request: Request) -> str:
     return f"https://{announced.name}:{request.app.state.phone_addresses[0].rpartition(':')[2]}"
 
 
-@pages.post("/phones/{phone_id}/remove")
+@pages.post("/phones/{phone_id}/remove", dependencies=[need(NEVER, here=True)])
 def remove(request: Request, phone_id: str) -> RedirectResponse:
     """Lets a phone in no more."""
     pairing = _pairing(request)
@@ -58,13 +63,13 @@ def remove(request: Request, phone_id: str) -> RedirectResponse:
     return RedirectResponse("/phones", status_code=303)
 
 
-@pages.get("/trust", response_class=HTMLResponse)
+@pages.get("/trust", response_class=HTMLResponse, dependencies=[need(OPEN)])
 def trust(request: Request) -> HTMLResponse:
     """On the phone: the two steps that make the address trusted."""
     return page(request, "phones/trust.html", secure=request.app.state.phone_addresses[0], name=_name(request))
 
 
-@pages.get("/ca.crt")
+@pages.get("/ca.crt", dependencies=[need(OPEN)])
 def authority(request: Request) -> FileResponse:
     """The authority's certificate, which a phone may trust for this laptop."""
     file = request.app.state.authority
@@ -73,17 +78,20 @@ def authority(request: Request) -> FileResponse:
     return FileResponse(file, media_type="application/x-x509-ca-cert", filename="threequarter-ca.crt")
 
 
-@pages.get("/pair", response_class=HTMLResponse)
+@pages.get("/pair", response_class=HTMLResponse, dependencies=[need(NEVER)])
 def pair_page(request: Request, code: str = "") -> HTMLResponse:
     """On the phone: the code from the laptop's screen."""
     return page(request, "phones/pair.html", code=code[:8])
 
 
-@pages.post("/pair")
-def pair(request: Request, code: Annotated[str, Form()] = "", name: Annotated[str, Form()] = "") -> RedirectResponse:
+@pages.post("/pair", dependencies=[need(NEVER)])
+def pair(request: Request, code: Annotated[str, Form()] = "", name: Annotated[str, Form()] = "") -> Response:
     """Lets a phone in that knows the code."""
     pairing = _pairing(request)
-    secret = pairing.pair(code.replace(" ", ""), name) if pairing else None
+    try:
+        secret = pairing.pair(code.replace(" ", ""), name, address_of(request.scope)) if pairing else None
+    except TooSoonError as error:
+        return error_answer(request, 429, _("Not possible"), say_error(error))
     if secret is None:
         raise UserError(
             _(

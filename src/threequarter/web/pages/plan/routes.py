@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from threequarter.chart.plan import TYPICAL_SPREAD, plan_session
@@ -12,13 +12,15 @@ from threequarter.golf.measures import units_in_use
 from threequarter.golf.units import METRES_PER
 from threequarter.language import lines, say_error
 from threequarter.web.page_context import names_in, number, page
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import SIGNED_IN, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 CLUBS = "50, 54, 58"
 SWINGS = N_("waist, chest, shoulder")
 
 
-@pages.get("/plan", response_class=HTMLResponse)
+@pages.get("/plan", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
 def plan(
     request: Request,
     clubs: str = CLUBS,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
@@ -13,7 +13,7 @@ from starlette.datastructures import FormData
 from threequarter.app.plans import plan_of_player
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, number
+from threequarter.golf.language import N_, _, number
 from threequarter.golf.plan import Plan, PlannedSwing
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.store.people.plans import Plans
@@ -22,8 +22,10 @@ from threequarter.store.results import Club
 from threequarter.store.store import Store
 from threequarter.web.page_context import names_in, store_of
 from threequarter.web.page_context import number as typed_number
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import TYPE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 MOST_ROWS = 14
 
 
@@ -64,7 +66,7 @@ def _row(club: Club, unit: DistanceUnit) -> ClubField:
     )
 
 
-@pages.post("/players/{name:path}/plan")
+@pages.post("/players/{name:path}/plan", dependencies=[need(TYPE, N_("changed a plan"))])
 async def keep_plan(request: Request, name: str) -> RedirectResponse:
     """Keeps a player's plan; rows without a club or a swing length are left out."""
     form = await request.form()

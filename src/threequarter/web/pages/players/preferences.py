@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Final
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import RedirectResponse
 
 from threequarter.golf.language import N_
@@ -11,8 +11,10 @@ from threequarter.languages import LANGUAGES
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Preferences
 from threequarter.web.page_context import store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import TYPE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 READS: Final = (
     ("distance", N_("Distances"), (("yd", N_("yards")), ("m", N_("metres")))),
     ("height", N_("Heights"), (("m", N_("metres")), ("ft", N_("feet")))),
@@ -22,7 +24,7 @@ READS: Final = (
 """What a player may choose: the field, its name, what may be chosen."""
 
 
-@pages.post("/players/{name:path}/reads")
+@pages.post("/players/{name:path}/reads", dependencies=[need(TYPE, N_("chose units and language"))])
 def keep(
     request: Request,
     name: str,

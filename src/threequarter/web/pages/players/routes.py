@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from typing import Annotated, Any, Final, Literal
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
 from threequarter.app.charts import use_preferences
 from threequarter.app.standing import recheck_of, standing_chart
-from threequarter.golf.language import _, day, number
+from threequarter.golf.language import N_, _, day, number
 from threequarter.golf.measures import units_in_use
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
@@ -32,16 +32,18 @@ from threequarter.web.pages.players.plan import plan_form
 from threequarter.web.pages.players.preferences import READS
 from threequarter.web.pages.recheck.routes import recheck_view
 from threequarter.web.pages.swings.routes import clips_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, SEE, SIGNED_IN, need
 from threequarter.web.view import ChartView
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 DUE: Final = datetime.timedelta(weeks=RECHECK_WEEKS)
 MOST_CHARTS: Final = 12
 MOST_PLAYERS: Final = 100
 """On one page; a search finds the others."""
 
 
-@pages.get("/players", response_class=HTMLResponse)
+@pages.get("/players", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
 def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] = "") -> HTMLResponse:
     """Everybody by name, with who is due a recheck; a search finds names and words in notes. Archived players only if
     asked for."""
@@ -77,7 +79,7 @@ def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
     }
 
 
-@pages.get("/players/{name:path}", response_class=HTMLResponse)
+@pages.get("/players/{name:path}", response_class=HTMLResponse, dependencies=[need(SEE, N_("looked at a player"))])
 def player(request: Request, name: str, moved: str = "", to: str = "", merged: int | None = None) -> HTMLResponse:
     """A player: bag, swing names, notes, sessions, clips, charts through time."""
     store = store_of(request)
@@ -175,7 +177,7 @@ def _time(views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) ->
     }
 
 
-@pages.post("/players/{name:path}/archive")
+@pages.post("/players/{name:path}/archive", dependencies=[need(COACH, N_("archived a player, or brought one back"))])
 def archive(request: Request, name: str, back: Annotated[str, Form()] = "") -> RedirectResponse:
     """Hides a player from the lists, or brings one back."""
     every = Roster(store_of(request))
@@ -183,7 +185,7 @@ def archive(request: Request, name: str, back: Annotated[str, Form()] = "") -> R
     return _to(known_player(request, name))
 
 
-@pages.post("/players/{name:path}/merge")
+@pages.post("/players/{name:path}/merge", dependencies=[need(COACH, N_("merged two players"))])
 def merge(request: Request, name: str, to: Annotated[str, Form()] = "") -> RedirectResponse:
     """Makes this player and another one: both are the other from now on. The page offers the way back."""
     other = known_player(request, to)
@@ -191,14 +193,14 @@ def merge(request: Request, name: str, to: Annotated[str, Form()] = "") -> Redir
     return _to(other, f"?merged={made}")
 
 
-@pages.post("/players/{name:path}/notes")
+@pages.post("/players/{name:path}/notes", dependencies=[need(COACH, N_("noted something"))])
 def note(request: Request, name: str, text: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps a note about a player."""
     Roster(store_of(request)).note(known_player(request, name), text)
     return _to(name, "#notes")
 
 
-@pages.post("/notes/{note_id}/{act}")
+@pages.post("/notes/{note_id}/{act}", dependencies=[need(COACH, N_("took a note back, or brought it again"))])
 def settle_note(request: Request, note_id: int, act: Literal["undo", "redo"]) -> RedirectResponse:
     """Takes a note back, or brings it again."""
     roster = Roster(store_of(request))
@@ -206,7 +208,7 @@ def settle_note(request: Request, note_id: int, act: Literal["undo", "redo"]) ->
     return _to(whose, f"?gone={note_id}#notes" if act == "undo" else "#notes")
 
 
-@pages.post("/players/{name:path}/give")
+@pages.post("/players/{name:path}/give", dependencies=[need(COACH, N_("gave sessions to another player"))])
 def give(
     request: Request, name: str, to: Annotated[str, Form()] = "", sessions: Annotated[str, Form()] = ""
 ) -> RedirectResponse:
@@ -217,7 +219,7 @@ def give(
     return _to(to, f"?moved={','.join(map(str, moved))}&to={quote(name, safe='')}")
 
 
-@pages.post("/players/{name:path}/drop")
+@pages.post("/players/{name:path}/drop", dependencies=[need(COACH, N_("took a player off the roster"))])
 def drop(request: Request, name: str) -> RedirectResponse:
     """Takes a player of whom nothing is kept off the roster."""
     Roster(store_of(request)).drop(name)

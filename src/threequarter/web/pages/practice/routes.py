@@ -3,7 +3,7 @@
 from typing import Annotated, Any
 
 import numpy as np
-from fastapi import APIRouter, Query, Request
+from fastapi import Query, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse
 
@@ -13,12 +13,14 @@ from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
 from threequarter.practice.progress import progress
 from threequarter.web.page_context import charted_for, number, page
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import SEE, TYPE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 SEED = 1
 
 
-@pages.get("/sessions/{session_id}/practice", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}/practice", response_class=HTMLResponse, dependencies=[need(SEE)])
 def practice(
     request: Request,
     session_id: int,
@@ -43,7 +45,7 @@ def practice(
     )
 
 
-@pages.post("/sessions/{session_id}/practice", response_class=HTMLResponse)
+@pages.post("/sessions/{session_id}/practice", response_class=HTMLResponse, dependencies=[need(TYPE)])
 async def score(request: Request, session_id: int) -> HTMLResponse:
     """The score of a test."""
     form = await request.form()

@@ -2,18 +2,20 @@
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from threequarter.answers.recheck import left_out_words, recheck_lines, verdict_words
 from threequarter.app.provenance import dates_words
 from threequarter.app.standing import Rechecked, recheck_of
 from threequarter.web.page_context import page, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import SEE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/sessions/{session_id}/recheck", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}/recheck", response_class=HTMLResponse, dependencies=[need(SEE)])
 def recheck_page(request: Request, session_id: int) -> HTMLResponse:
     """Does the chart of the player of a session still hold?"""
     store = store_of(request)

@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import Annotated, Final, get_args
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
@@ -14,14 +14,16 @@ from threequarter.golf.units import from_metres
 from threequarter.measurement.carry import Ground
 from threequarter.store.balls.days import Days
 from threequarter.web.page_context import page, store_of, typed_day
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, SEE, TYPE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 GROUNDS: Final = get_args(Ground)
 SURFACES: Final = {"": N_("not noted"), "mat": N_("a mat"), "turf": N_("turf")}
 GROUND_NAMES: Final = {"soft": N_("soft"), "normal": N_("normal"), "firm": N_("firm"), "plugs": N_("the ball plugs")}
 
 
-@pages.get("/sessions/{session_id}/about", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}/about", response_class=HTMLResponse, dependencies=[need(SEE)])
 def about(request: Request, session_id: int, undo: str = "") -> HTMLResponse:
     """The facts of a day, and what can be done with whole days."""
     store = store_of(request)
@@ -47,7 +49,7 @@ def about(request: Request, session_id: int, undo: str = "") -> HTMLResponse:
     )
 
 
-@pages.post("/sessions/{session_id}/about")
+@pages.post("/sessions/{session_id}/about", dependencies=[need(TYPE, N_("put a day right"))])
 def keep(
     request: Request,
     session_id: int,
@@ -73,13 +75,13 @@ def keep(
     return _back(session_id, "day", Days(store).edit(session_id, told, ground))
 
 
-@pages.post("/sessions/{session_id}/join")
+@pages.post("/sessions/{session_id}/join", dependencies=[need(COACH, N_("joined two days"))])
 def join(request: Request, session_id: int, other: Annotated[int, Form()]) -> RedirectResponse:
     """Brings another day of the player into this one."""
     return _back(session_id, "join", Days(store_of(request)).join(other, session_id))
 
 
-@pages.post("/sessions/{session_id}/part")
+@pages.post("/sessions/{session_id}/part", dependencies=[need(COACH, N_("moved balls to another session"))])
 async def part(request: Request, session_id: int) -> RedirectResponse:
     """Parts the balls that were ticked into a day of their own, or moves them to another day of the player."""
     form = await request.form()

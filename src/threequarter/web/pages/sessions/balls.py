@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import RedirectResponse
 
 from threequarter.golf.ball import Ball, Strike
@@ -11,11 +11,13 @@ from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import METRES_PER
 from threequarter.web.page_context import number, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import TYPE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.post("/sessions/{session_id}/balls/{ball_id}/aside")
+@pages.post("/sessions/{session_id}/balls/{ball_id}/aside", dependencies=[need(TYPE, N_("set a ball aside"))])
 def aside(request: Request, session_id: int, ball_id: int, why: Annotated[str, Form()] = "") -> RedirectResponse:
     """Leaves a ball out; the chart follows at once."""
     _mine(request, session_id, ball_id)
@@ -23,7 +25,7 @@ def aside(request: Request, session_id: int, ball_id: int, why: Annotated[str, F
     return RedirectResponse(f"/sessions/{session_id}?ball={ball_id}#ball", status_code=303)
 
 
-@pages.post("/sessions/{session_id}/balls/{ball_id}/back")
+@pages.post("/sessions/{session_id}/balls/{ball_id}/back", dependencies=[need(TYPE, N_("brought a ball back"))])
 def back(request: Request, session_id: int, ball_id: int) -> RedirectResponse:
     """Takes a ball in again."""
     _mine(request, session_id, ball_id)
@@ -31,7 +33,7 @@ def back(request: Request, session_id: int, ball_id: int) -> RedirectResponse:
     return RedirectResponse(f"/sessions/{session_id}?ball={ball_id}#ball", status_code=303)
 
 
-@pages.post("/sessions/{session_id}/balls/{ball_id}/mend")
+@pages.post("/sessions/{session_id}/balls/{ball_id}/mend", dependencies=[need(TYPE, N_("mended a ball"))])
 def mend(
     request: Request,
     session_id: int,

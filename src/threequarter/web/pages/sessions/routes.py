@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.answers.chart import chart_answer, next_answer
@@ -11,7 +11,7 @@ from threequarter.app.charts import in_language_of
 from threequarter.app.reports import card_details
 from threequarter.chart.in_air import chart_in_air
 from threequarter.demo import SAID
-from threequarter.golf.language import _, ngettext
+from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import say
 from threequarter.paper.card import SheetSize, pocket_card
@@ -20,11 +20,13 @@ from threequarter.store.balls.days import Days
 from threequarter.store.people.roster import Roster
 from threequarter.web.page_context import MOST_OFFERED, chart_of, charted, charted_for, page, pdf_answer, store_of
 from threequarter.web.pages.swings.routes import clips_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, SEE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/sessions/{session_id}", response_class=HTMLResponse)
+@pages.get("/sessions/{session_id}", response_class=HTMLResponse, dependencies=[need(SEE, N_("looked at a chart"))])
 def session_page(
     request: Request,
     session_id: int,
@@ -70,14 +72,14 @@ def _message(kept: str, added: int) -> str:
     return ""
 
 
-@pages.post("/sessions/{session_id}/player")
+@pages.post("/sessions/{session_id}/player", dependencies=[need(COACH, N_("gave a session to a player"))])
 def whose(request: Request, session_id: int, name: Annotated[str, Form()] = "") -> RedirectResponse:
     """Gives a session to a player, or (an empty name) to nobody."""
     Roster(store_of(request)).give_session(session_id, name.strip() or None)
     return RedirectResponse(f"/sessions/{session_id}", status_code=303)
 
 
-@pages.get("/sessions/{session_id}/card.pdf")
+@pages.get("/sessions/{session_id}/card.pdf", dependencies=[need(SEE, N_("printed a card"))])
 def card(
     request: Request,
     session_id: int,
@@ -94,7 +96,7 @@ def card(
         return pdf_answer(pdf, "card.pdf")
 
 
-@pages.get("/sessions/{session_id}/chart.json")
+@pages.get("/sessions/{session_id}/chart.json", dependencies=[need(SEE, N_("read a chart"))])
 def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = None) -> JSONResponse:
     _info, view = charted(store_of(request), session_id, unit)
     return JSONResponse(
@@ -105,17 +107,17 @@ def chart_json(request: Request, session_id: int, unit: DistanceUnit | None = No
     )
 
 
-@pages.post("/imports/{import_id}/undo")
+@pages.post("/imports/{import_id}/undo", dependencies=[need(COACH, N_("took an import back"))])
 def undo(request: Request, import_id: int) -> RedirectResponse:
     return RedirectResponse(f"/sessions/{store_of(request).undo_import(import_id)}", status_code=303)
 
 
-@pages.post("/imports/{import_id}/redo")
+@pages.post("/imports/{import_id}/redo", dependencies=[need(COACH, N_("brought an import again"))])
 def redo(request: Request, import_id: int) -> RedirectResponse:
     return RedirectResponse(f"/sessions/{store_of(request).redo_import(import_id)}", status_code=303)
 
 
-@pages.get("/imports/{import_id}/original")
+@pages.get("/imports/{import_id}/original", dependencies=[need(COACH, N_("took along a file as it came"))])
 def original(request: Request, import_id: int) -> Response:
     _name, content = store_of(request).original(import_id)
     headers = {"content-disposition": f'attachment; filename="original-{import_id}.bin"'}

@@ -2,21 +2,24 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import JSONResponse, RedirectResponse
 
 from threequarter.app.film import film_points
 from threequarter.app.lessons import with_marks
 from threequarter.golf.errors import UserError
+from threequarter.golf.language import N_
 from threequarter.golf.message import Message
 from threequarter.store.clips.clips import Clips
 from threequarter.swing.compare import ADDED, NOT_A_SWING
 from threequarter.web.page_context import store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, SEE, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/clips/{clip_id}/points.json")
+@pages.get("/clips/{clip_id}/points.json", dependencies=[need(SEE)])
 def points(request: Request, clip_id: int) -> JSONResponse:
     """What is drawn on the pictures of a film, and its swings."""
     store = store_of(request)
@@ -25,7 +28,9 @@ def points(request: Request, clip_id: int) -> JSONResponse:
     return JSONResponse(film_points(store, clip, answer), headers={"cache-control": "no-store"})
 
 
-@pages.post("/clips/{clip_id}/swings/{number}/not")
+@pages.post(
+    "/clips/{clip_id}/swings/{number}/not", dependencies=[need(COACH, N_("threw out a swing, or took it back in"))]
+)
 def not_a_swing(request: Request, clip_id: int, number: int, undo: Annotated[str, Form()] = "") -> RedirectResponse:
     """Throws a swing out of the clip, or takes it back in; what was found is kept."""
     marks = dict(Clips(store_of(request)).clip(clip_id).marks or {})
@@ -43,7 +48,7 @@ def not_a_swing(request: Request, clip_id: int, number: int, undo: Annotated[str
     return _kept(request, clip_id, marks)
 
 
-@pages.post("/clips/{clip_id}/swings")
+@pages.post("/clips/{clip_id}/swings", dependencies=[need(COACH, N_("added a swing"))])
 def here_is_one(
     request: Request, clip_id: int, t_top_s: Annotated[str, Form()] = "", t_impact_s: Annotated[str, Form()] = ""
 ) -> RedirectResponse:

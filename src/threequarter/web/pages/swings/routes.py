@@ -4,9 +4,9 @@ import datetime
 import json
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Body, File, Form, Request, UploadFile
+from fastapi import Body, File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
-from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse
+from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.app.film import swings_beside
 from threequarter.app.lessons import with_marks
@@ -17,16 +17,22 @@ from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
 from threequarter.jobs.queue import Jobs
 from threequarter.language import say, say_error
-from threequarter.store.clips.clips import Clip, Clips, pictures_of
+from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
+from threequarter.store.media.media_files import pictures_of
 from threequarter.swing.compare import NOT_A_SWING
 from threequarter.swing.marks import POINTS
 from threequarter.swing.measure import INSTANTS
 from threequarter.swing.words import LEVELS
 from threequarter.web.page_context import page, status_of, store_of
+from threequarter.web.problem import problem
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.credentials import by_phone
+from threequarter.web.security.policy import COACH, SEE, TYPE, need
+from threequarter.web.security.turned_away import turned_away
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 MOST_AGE_S: Final = 2 * 86400
 KINDS: Final = {
     ".mp4": "video/mp4",
@@ -78,7 +84,7 @@ def jobs_of(request: Request) -> Jobs:
     return jobs
 
 
-@pages.get("/clips/new", response_class=HTMLResponse)
+@pages.get("/clips/new", response_class=HTMLResponse, dependencies=[need(TYPE)])
 def new(request: Request, session: int | None = None) -> HTMLResponse:
     """Where to stand the phone, consent, and the upload."""
     if session is not None:
@@ -93,7 +99,7 @@ def new(request: Request, session: int | None = None) -> HTMLResponse:
     )
 
 
-@pages.post("/clips")
+@pages.post("/clips", dependencies=[need(TYPE, N_("sent a film"))])
 def whole(
     request: Request,
     file: Annotated[UploadFile | None, File()] = None,
@@ -113,7 +119,7 @@ def whole(
     return RedirectResponse(f"/clips/{clip_id}", status_code=303)
 
 
-@pages.post("/clips/begin")
+@pages.post("/clips/begin", dependencies=[need(TYPE, N_("sent a film"))])
 def begin(
     request: Request,
     name: Annotated[str, Form()],
@@ -130,7 +136,7 @@ def begin(
         if age_s.isdigit() and int(age_s) < MOST_AGE_S:  # how long ago the phone saved the film, by its own clock
             clips_of(request).set_filmed_at(clip_id, now_utc() - datetime.timedelta(seconds=int(age_s)))
     except UserError as error:
-        return JSONResponse({"error": say_error(error)}, status_code=status_of(error))
+        return problem(status_of(error), say_error(error))
     return JSONResponse({"id": clip_id, "received": 0})
 
 
@@ -148,7 +154,7 @@ def _begin(request: Request, name: str, size: int, session: str, felt: str, agre
     return clips.begin(name, size, session_id=session_id, felt=felt)
 
 
-@pages.put("/clips/{clip_id}/bytes")
+@pages.put("/clips/{clip_id}/bytes", dependencies=[need(TYPE)])
 def part(
     request: Request, clip_id: int, at: int, body: Annotated[bytes, Body(media_type="application/octet-stream")]
 ) -> JSONResponse:
@@ -158,9 +164,7 @@ def part(
         if clip.state == "waiting":
             jobs_of(request).add(clip_id)
     except UserError as error:
-        return JSONResponse(
-            {"error": say_error(error), "received": _received(request, clip_id)}, status_code=status_of(error, 409)
-        )
+        return problem(status_of(error, 409), say_error(error), received=_received(request, clip_id))
     return JSONResponse({"received": clip.received, "state": clip.state})
 
 
@@ -171,14 +175,14 @@ def _received(request: Request, clip_id: int) -> int | None:
         return None
 
 
-@pages.get("/clips/{clip_id}", response_class=HTMLResponse)
+@pages.get("/clips/{clip_id}", response_class=HTMLResponse, dependencies=[need(SEE, N_("looked at a film's measures"))])
 def clip_page(request: Request, clip_id: int) -> HTMLResponse:
     """How far a clip is, and what was found."""
     clip = clips_of(request).clip(clip_id)
     return page(request, "swings/clip.html", clip=clip, says=_says(clip), **_found(request, clip))
 
 
-@pages.get("/clips/{clip_id}/state.json")
+@pages.get("/clips/{clip_id}/state.json", dependencies=[need(SEE)])
 def state(request: Request, clip_id: int) -> JSONResponse:
     """The same for a page that waits."""
     clip = clips_of(request).clip(clip_id)
@@ -280,7 +284,7 @@ def _with(value: float | None, doubt: float | None, decimals: int, unit: str) ->
     return f"{language.number(value, decimals)}{unit} ± {language.number(doubt, decimals)}"
 
 
-@pages.get("/clips/{clip_id}/pictures/{name}")
+@pages.get("/clips/{clip_id}/pictures/{name}", dependencies=[need(SEE, N_("looked at a picture"))])
 def picture(request: Request, clip_id: int, name: str) -> FileResponse:
     """One picture of a clip."""
     folder = clips_of(request).made(clip_id)
@@ -291,7 +295,7 @@ def picture(request: Request, clip_id: int, name: str) -> FileResponse:
     return FileResponse(folder / "pictures" / name, media_type=kind, headers={"cache-control": "no-store"})
 
 
-@pages.get("/clips/{clip_id}/film")
+@pages.get("/clips/{clip_id}/film", dependencies=[need(SEE, N_("watched a film"))])
 def film(request: Request, clip_id: int) -> FileResponse:
     """The film itself, whole or the part that is asked for."""
     clips = clips_of(request)
@@ -302,7 +306,7 @@ def film(request: Request, clip_id: int) -> FileResponse:
     return FileResponse(path, media_type=kind, headers={"cache-control": "no-store"})
 
 
-@pages.post("/clips/{clip_id}/marks/{number}")
+@pages.post("/clips/{clip_id}/marks/{number}", dependencies=[need(COACH, N_("corrected a swing"))])
 async def mark(request: Request, clip_id: int, number: int) -> RedirectResponse:
     """Keeps corrections of one swing: instants in seconds, points on the picture; an empty form takes them away."""
     form = await request.form()
@@ -330,7 +334,7 @@ def _marked(request: Request, clip_id: int, number: int, fields: dict[str, str])
     return RedirectResponse(f"/clips/{clip_id}", status_code=303)
 
 
-@pages.post("/clips/{clip_id}/bin")
+@pages.post("/clips/{clip_id}/bin", dependencies=[need(TYPE, N_("put a film in the bin"))])
 def put_in_bin(request: Request, clip_id: int) -> RedirectResponse:
     """Puts a clip in the bin, where it stays for thirty days."""
     clip = clips_of(request).clip(clip_id)
@@ -338,8 +342,10 @@ def put_in_bin(request: Request, clip_id: int) -> RedirectResponse:
     return RedirectResponse(f"/sessions/{clip.session_id}/lesson" if clip.session_id else "/acts", status_code=303)
 
 
-@pages.post("/clips/{clip_id}/delete")
-def delete(request: Request, clip_id: int) -> RedirectResponse:
-    """Deletes a clip and everything made from it for good."""
+@pages.post("/clips/{clip_id}/delete", dependencies=[need(TYPE, N_("deleted a film"))])
+def delete(request: Request, clip_id: int) -> Response:
+    """Deletes a clip and everything made from it for good; a phone only stops one that is still coming in."""
+    if request.state.identity is None and by_phone(request) and clips_of(request).clip(clip_id).state != "coming":
+        return turned_away(request, "phone")
     session_id = clips_of(request).delete(clip_id)
     return RedirectResponse(f"/sessions/{session_id}" if session_id else "/", status_code=303)

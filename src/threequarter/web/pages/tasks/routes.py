@@ -1,6 +1,6 @@
 """Errands to look at: how far one is, and what it made."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import NotThereError
@@ -8,11 +8,13 @@ from threequarter.golf.language import _
 from threequarter.jobs.queue import Jobs
 from threequarter.store.tasks.tasks import Task, Tasks
 from threequarter.web.page_context import page, pdf_answer, store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
-@pages.get("/errands/{errand_id}", response_class=HTMLResponse)
+@pages.get("/errands/{errand_id}", response_class=HTMLResponse, dependencies=[need(COACH)])
 def errand_page(request: Request, errand_id: int) -> Response:
     """How far an errand is; what came in is shown as soon as it is there."""
     errand = Tasks(store_of(request)).task(errand_id)
@@ -24,7 +26,7 @@ def errand_page(request: Request, errand_id: int) -> Response:
     return RedirectResponse(to, status_code=303)
 
 
-@pages.get("/errands/{errand_id}/file")
+@pages.get("/errands/{errand_id}/file", dependencies=[need(COACH)])
 def errand_file(request: Request, errand_id: int) -> Response:
     """The print that an errand made. Raises NotThereError where there is none, or it was made more than a day ago."""
     made = Tasks(store_of(request)).made(errand_id)

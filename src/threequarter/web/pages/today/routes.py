@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from threequarter.golf.language import _, ngettext
@@ -11,16 +11,17 @@ from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.media.retention import ending
 from threequarter.store.people.clinics import Clinics
 from threequarter.web.page_context import page, store_of
-from threequarter.web.security.policy import may
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import SIGNED_IN, may, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 
 
 NEWEST: Final = 30
 """Sessions on the first page; the roster leads to all."""
 
 
-@pages.get("/", response_class=HTMLResponse)
+@pages.get("/", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
 def start(
     request: Request, shared: int = 0, added: int = 0, batch: str = "", undone: int = 0, done: int = 0
 ) -> HTMLResponse:

@@ -5,23 +5,25 @@ from collections.abc import Collection
 from typing import Annotated, Final
 from urllib.parse import urlsplit
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import RedirectResponse
+from starlette.requests import HTTPConnection
 
 from threequarter.languages import LANGUAGES
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import OPEN, need
 
-pages = APIRouter()
+pages = AuthorizedRouter()
 COOKIE: Final = "language"
 A_YEAR_S: Final = 365 * 24 * 3600
 MOST_ASKED: Final = 20
 REGION: Final = re.compile(r"[A-Za-z]{2}")
 
 
-def tongue_of(headers: dict[bytes, str]) -> str:
-    """The locale to answer a request in, by its headers (names in lower case)."""
-    cookies = dict(part.strip().partition("=")[::2] for part in headers.get(b"cookie", "").split(";"))
-    chosen = cookies.get(COOKIE, "")
-    return asked_for(headers.get(b"accept-language", ""), [chosen] if chosen in LANGUAGES else LANGUAGES)
+def locale_of(connection: HTTPConnection) -> str:
+    """The locale to answer a request in."""
+    chosen = connection.cookies.get(COOKIE, "")
+    return asked_for(connection.headers.get("accept-language", ""), [chosen] if chosen in LANGUAGES else LANGUAGES)
 
 
 def asked_for(accepted: str, among: Collection[str] = LANGUAGES) -> str:
@@ -46,7 +48,7 @@ def _weight(text: str) -> float:
         return 0.0
 
 
-@pages.post("/language")
+@pages.post("/language", dependencies=[need(OPEN)])
 def choose(code: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/") -> RedirectResponse:
     """Keeps the language chosen in this browser and goes back to the page."""
     answer = RedirectResponse(own_page(back), status_code=303)

@@ -1,0 +1,63 @@
+"""What is answered to somebody who may not: to sign in, that it is not allowed, or that there is no such thing."""
+
+from typing import Literal
+from urllib.parse import quote
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+
+from threequarter.golf.language import _
+from threequarter.web.problem import wants_json
+
+Why = Literal["sign in", "not allowed", "missing", "no account", "plain", "phone"]
+MISSING = "/none"
+"""The address that what is not there, or not theirs, is answered as: so that both answers are the same."""
+
+
+def turned_away(request: Request, why: Why) -> Response:
+    """The answer, as a page or as JSON."""
+    from threequarter.web.errors import error_answer
+
+    as_json = wants_json(request.scope["path"], request.headers)
+    if why == "missing":
+        path = ("/api" if as_json else "") + MISSING
+        scope = {**request.scope, "path": path, "raw_path": path.encode(), "query_string": b"", "method": "GET"}
+        return error_answer(Request(scope), 404, _("Not found"), _("There is no such page."))
+    page_wanted = "text/html" in request.headers.get("accept", "") and not as_json
+    if why == "sign in" and page_wanted and request.method == "GET":
+        query = request.url.query
+        back = quote(request.url.path + (f"?{query}" if query else ""), safe="")
+        answer: Response = RedirectResponse("/sign-in" + (f"?back={back}" if back != "%2F" else ""), status_code=303)
+    else:
+        says, status = {
+            "sign in": (_("Sign in first."), 401),
+            "not allowed": (_("Your account sees this, but may not do that. Ask your coach."), 403),
+            "no account": (_("There is no account yet. On the server: threequarter account add-head NAME"), 403),
+            "plain": (_not_sealed(request), 403),
+            "phone": (_("A paired phone cannot do this. Do it on the laptop."), 403),
+        }[why]
+        answer = error_answer(request, status, _("Not possible"), says, as_json=not page_wanted)
+    answer.headers["cache-control"] = "no-store"
+    return answer
+
+
+def _not_sealed(request: Request) -> str:
+    """What to do instead of asking without https."""
+    secure, plain = request.app.state.phone_addresses
+    says = _("Everybody on this network could read along here: with accounts it has to be https.")
+    if secure:
+        return (
+            says
+            + " "
+            + _("Trust this computer first, on {trust}, then open {secure}.").format(
+                trust=f"{plain}/trust", secure=secure
+            )
+        )
+    return (
+        says
+        + " "
+        + _(
+            "Where a proxy in front speaks https, name its address in THREEQUARTER_PROXIES;"
+            " else start with --certificate and --key."
+        )
+    )

@@ -1,0 +1,192 @@
+// Balls made, repeated, taken back and changed. A ball is in this phone's own store before the key lights up.
+import { all, put, works } from "../ball_store.js";
+import { contentOf, newKey } from "../balls.js";
+import { element, LANGUAGE, note, say } from "../page.js";
+import { marked } from "../place.js";
+import { sayBall } from "../texts.js";
+import { draw } from "./advice.js";
+import { sender } from "./server.js";
+import { show } from "./show.js";
+import {
+  by,
+  cellOf,
+  knownShot,
+  METRES,
+  random,
+  session,
+  shotName,
+  shots,
+  standing,
+  state,
+  unitMetres,
+} from "./state.js";
+import { clear, content, guessing, number, showTyped, sideOf, tell, wrongWith } from "./typing.js";
+
+/** @typedef {import("../balls.js").TypedBall} TypedBall */
+/** @typedef {import("../balls.js").Content} Content */
+
+const LIT_MS = 180;
+const TWICE_MS = 400;
+/** @type {Promise<unknown>} a ball is added after the one before it */
+let adding = Promise.resolve();
+let repeated = 0;
+/** @param {TypedBall} ball */
+const inWords = (ball) => sayBall(ball, say, LANGUAGE);
+
+/** @param {Content} made */
+async function add(made) {
+  const balls = await all(session);
+  const n = 1 + Math.max(0, ...balls.map((one) => one.n));
+  const fresh = { rev: 0, told: 0, tried: false, sent: false, back: false, why: "", base: null };
+  const kept = await put({ key: newKey(), session, n, at: Date.now(), ...fresh, ...made });
+  if (!kept) note("notice", say(works() ? "no_room" : "memory_only"));
+  element("save").classList.add("lit");
+  setTimeout(() => element("save").classList.remove("lit"), LIT_MS);
+  navigator.vibrate?.(15);
+  note("brought", "");
+  await show();
+  sender.send();
+}
+
+/** @param {Content} made */
+function addInTurn(made) {
+  adding = adding.then(() => add(made));
+}
+
+/**
+ * The next shot of a random order.
+ * @param {import("./advice.js").Shot | undefined} last
+ * @param {Content[]} more balls on their way into the store
+ */
+export function drawn(last, more = []) {
+  const needed = state.live && state.fresh ? shots.filter((shot) => cellOf(shot)?.need) : [];
+  return draw({ session, shots, balls: [...standing(), ...more], needed, last });
+}
+
+/** A second tap finds nothing typed: the number is taken before anything is waited for. */
+export function save() {
+  if (by() === "position" && !state.measured && !guessing()) {
+    tell(say(marked() ? "type_first" : "mat_missing"));
+    return;
+  }
+  const carry = number();
+  if (carry === null) return;
+  if (guessing()) {
+    state.guess = carry;
+    state.typed = "";
+    tell("");
+    showTyped();
+    return;
+  }
+  const made = content(carry);
+  clear();
+  tell(made.guess === undefined ? "" : say("guessed", { guess: made.guess, carry: made.carry }));
+  if (random()) {
+    // drawn before the ball is written: a number typed meanwhile belongs to it
+    state.chosen = drawn(made, [made]);
+    element("target").textContent = shotName(state.chosen);
+  }
+  addInTurn(made);
+}
+
+export async function repeat() {
+  if (Date.now() - repeated < TWICE_MS) return;
+  repeated = Date.now();
+  const last = (await all(session)).findLast((ball) => !ball.back && !ball.why);
+  if (!last) {
+    repeated = 0;
+    tell(say("nothing_again"));
+    return;
+  }
+  const { guess: _guess, guess_unit: _unit, ...made } = contentOf(last);
+  addInTurn(made);
+}
+
+export async function takeBack() {
+  await adding;
+  if (state.typed || state.strike || state.side) {
+    clear();
+    return;
+  }
+  const last = (await all(session)).findLast((ball) => !ball.back);
+  if (!last) {
+    tell(say("nothing_back"));
+    return;
+  }
+  await change(last, { back: true, why: "" });
+  tell(say("taken_back", { ball: inWords(last) }));
+}
+
+/**
+ * What the server never saw is simply other; what it saw gets a change with the next number.
+ * @param {TypedBall} ball
+ * @param {Partial<TypedBall>} parts
+ */
+export async function change(ball, parts) {
+  const now = (await all(session)).find((one) => one.key === ball.key) || ball;
+  const refused = now.why !== "" && !now.sent;
+  const rev = now.tried || now.sent ? now.rev + 1 : now.rev;
+  await put({ ...now, ...parts, ...(refused ? { tried: false, base: null } : { rev }) });
+  await refresh();
+}
+
+/** Shows all anew and sends what waits. */
+export async function refresh() {
+  await show();
+  sender.send();
+}
+
+/** @param {boolean} on */
+function mendKeys(on) {
+  element("acts").hidden = on;
+  element("mend-acts").hidden = !on;
+}
+
+/** @param {TypedBall} ball */
+export function mend(ball) {
+  state.mending = ball;
+  state.chosen = knownShot(ball) || state.chosen;
+  state.typed = String(ball.carry);
+  state.strike = ball.strike || null;
+  state.side = ball.side ? (ball.side < 0 ? "left" : "right") : "";
+  state.sideTyped = ball.side ? String(Math.abs(ball.side)) : "";
+  mendKeys(true);
+  tell(say("mending", { ball: inWords(ball) }));
+  showTyped();
+  show();
+  scrollTo(0, 0);
+  element("mend-keep").focus({ preventScroll: true });
+}
+
+export function stopMending() {
+  state.mending = null;
+  mendKeys(false);
+  clear();
+  show();
+}
+
+export async function keepMended() {
+  const ball = state.mending;
+  if (!ball) return;
+  const carry = Number(state.typed);
+  const metres = carry * (ball.unit === "paces" ? unitMetres() : METRES[ball.unit]);
+  const wrong =
+    wrongWith(metres, ball.unit) || (Number(state.sideTyped) > carry && state.side ? say("side_too_far") : "");
+  if (wrong) {
+    tell(wrong);
+    return;
+  }
+  const { club, swing } = state.chosen;
+  const parts = { club, swing, carry, strike: state.strike, side: sideOf(), why: "" };
+  stopMending();
+  await change(ball, parts);
+  tell(say("mended", { ball: inWords({ ...ball, ...parts }) }));
+}
+
+export async function deleteMended() {
+  const ball = state.mending;
+  if (!ball) return;
+  stopMending();
+  await change(ball, { back: true, why: "" });
+  tell(say("deleted", { ball: inWords(ball) }));
+}

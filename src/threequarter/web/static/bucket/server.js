@@ -1,0 +1,96 @@
+// The server: balls go there, the chart comes back; what it says when it will not or cannot.
+import { BallSender } from "../ball_sender.js";
+import { refused, works } from "../ball_store.js";
+import { element, note, say } from "../page.js";
+import { showGone } from "./lists.js";
+import { show } from "./show.js";
+import { ASKED, session, state } from "./state.js";
+
+const LIVE_PATH = `/api/sessions/${session}/live?${new URLSearchParams(ASKED)}`;
+const FOLLOW_MS = 10000;
+const PICTURES_AFTER_MS = 4000;
+let charted = 0;
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let timer;
+
+export const sender = new BallSender(session, heard, ASKED);
+
+/**
+ * @param {import("../ball_sender.js").Net} net
+ * @param {string} why
+ * @param {any} chart
+ */
+async function heard(net, why, chart) {
+  state.net = net === "offline" ? "offline" : "online";
+  state.trouble = net === "trouble" ? say("server_said", { why }) : "";
+  if (net === "online") note("notice", storeNotice());
+  if (net === "offline") state.fresh = false;
+  if (net === "gone") note("notice", say("gone"));
+  showGone(net === "gone");
+  if (net === "unpaired" || net === "signed out") letInNoMore(net === "signed out", why);
+  if (net === "online" && chart) take(chart);
+  await show();
+  if (net === "online" && !chart) follow().then(show);
+}
+
+function storeNotice() {
+  if (refused()) return say(works() ? "no_room" : "memory_only");
+  return state.works ? "" : say("memory_only");
+}
+
+/**
+ * @param {boolean} signedOut
+ * @param {string} why
+ */
+function letInNoMore(signedOut, why) {
+  if ("caches" in window) caches.delete("threequarter-seen"); // names and charts are forgotten; balls are not
+  note("notice", signedOut ? say("signed_out") : why || say("unpaired"));
+  if (!signedOut && why) return;
+  const link = document.createElement("a");
+  const back = encodeURIComponent(location.pathname + location.search);
+  link.href = signedOut ? `/sign-in?back=${back}` : "/pair";
+  link.textContent = say(signedOut ? "sign_in" : "pair");
+  element("notice").append(" ", link);
+}
+
+async function follow() {
+  try {
+    const signal = AbortSignal.timeout ? AbortSignal.timeout(FOLLOW_MS) : undefined;
+    const answer = await fetch(LIVE_PATH, { signal });
+    if (answer.ok) take(await answer.json());
+  } catch {
+    state.fresh = false;
+    state.net = "offline";
+  }
+}
+
+/** @param {any} live */
+function take(live) {
+  state.live = live;
+  state.fresh = true;
+  if (!live.cells.length || live.balls === charted) return;
+  charted = live.balls;
+  clearTimeout(timer);
+  timer = setTimeout(pictures, PICTURES_AFTER_MS);
+}
+
+/**
+ * @param {string} id
+ * @param {string} path
+ */
+async function picture(id, path) {
+  try {
+    const answer = await fetch(path);
+    if (!answer.ok || !(await answer.blob()).size) return;
+    element(id, HTMLImageElement).src = path;
+    element(id).hidden = false;
+  } catch {
+    /* no signal: the one shown before stays */
+  }
+}
+
+/** The last chart and card, asked for so that this phone keeps them. */
+export function pictures() {
+  picture("last-chart", `/bucket/${session}/chart.svg`);
+  picture("last-card", `/bucket/${session}/card.png`);
+}

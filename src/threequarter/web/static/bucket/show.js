@@ -1,0 +1,68 @@
+// Everything that the page shows of its balls and its chart, anew after each change.
+import { all } from "../ball_store.js";
+import { waits } from "../balls.js";
+import { element, note, say } from "../page.js";
+import { ageOf } from "../texts.js";
+import { sameShot } from "./advice.js";
+import { saysOf, showGrid } from "./grid.js";
+import { showLists } from "./lists.js";
+import { cellOf, random, session, shotName, standing, state } from "./state.js";
+
+/** Blocks follow the chart's advice: the shot it names, unless it is chosen already. */
+export function advised() {
+  const { live, chosen } = state;
+  if (random() || !live || !state.fresh || live.stop || !live.next.length) return null;
+  return sameShot(live.next[0], chosen) ? null : live.next[0];
+}
+
+function untilWhen() {
+  const { live } = state;
+  return live && state.fresh && live.cells.length ? live.until : "";
+}
+
+/** What is not with the server yet, or that all of it is. */
+function keptLine() {
+  const waiting = state.balls.filter(waits);
+  const mine = standing();
+  const held = mine.filter((ball) => ball.why);
+  if (waiting.length) {
+    const why = state.net === "offline" ? say("no_server") : state.trouble;
+    return `${say("wait_here", { n: waiting.length })}, ${ageOf(waiting, say)}. ${why}`;
+  }
+  return mine.length ? say("all_kept", { n: mine.length - held.length }) : say("none_yet");
+}
+
+function heldLine() {
+  const held = standing().filter((ball) => ball.why);
+  return held.length ? `${say("held", { n: held.length })}: ${held[held.length - 1].why}` : "";
+}
+
+function tierLine() {
+  const full = isSecureContext && "serviceWorker" in navigator;
+  const tier = say(state.net === "offline" ? "tier_none" : full ? "tier_full" : "tier_open");
+  return state.mayClear ? `${tier}. ${say("may_clear")}` : tier;
+}
+
+function cellLine() {
+  const cell = state.fresh && cellOf(state.chosen);
+  const says = saysOf(
+    cell,
+    standing().filter((ball) => sameShot(ball, state.chosen)),
+  );
+  if (!cell) return says;
+  const more = cell.balls ? [say("cell_more", cell)] : [];
+  return `${says}; ${[...more, say("cell_after", { ...cell, unit: state.live.unit })].join("; ")}`;
+}
+
+export async function show() {
+  state.balls = await all(session);
+  const next = advised();
+  element("target").textContent = shotName(state.chosen);
+  element("cell").textContent = cellLine();
+  note("advice", next ? say("next", { shot: shotName(next) }) : "");
+  showGrid(standing(), next);
+  element("until").textContent = untilWhen();
+  element("state").textContent = [state.said, heldLine(), keptLine()].filter(Boolean).join(" ");
+  element("tier").textContent = tierLine();
+  showLists(state.balls, state.live);
+}

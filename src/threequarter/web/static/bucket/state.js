@@ -1,0 +1,83 @@
+// What the keys' page is about, and all that changes while somebody types, in one object.
+import { say, recall } from "../page.js";
+import { sameShot } from "./advice.js";
+
+/** @typedef {import("./advice.js").Shot} Shot */
+/** @typedef {import("../balls.js").TypedBall} TypedBall */
+
+const told = document.body.dataset;
+export const session = Number(told.session);
+export const unit = String(told.unit);
+/** @type {string[]} */
+export const clubs = JSON.parse(told.clubs || "[]");
+/** @type {string[]} */
+export const swings = JSON.parse(told.swings || "[]");
+/** @type {Shot[]} */
+export const shots = clubs.flatMap((club) => swings.map((swing) => ({ club, swing })));
+export const ASKED = { clubs: clubs.join(","), swings: swings.join(",") };
+/** @type {Record<string, number>} */
+export const METRES = { yd: 0.9144, m: 1 };
+/** What a wedge can carry, and how long a step can be (m). */
+export const LIMITS = { step: [0.4, 1.3], far: 250, near: 0.5 };
+const USUAL_STEP_M = 0.9;
+
+export const state = {
+  chosen: shots[0],
+  typed: "",
+  /** @type {string | null} */
+  strike: null,
+  side: "",
+  sideTyped: "",
+  /** @type {number | null} */
+  guess: null,
+  /** @type {{ metres: number, start: number, end: number } | null} */
+  measured: null,
+  /** @type {TypedBall | null} the ball that is being changed */
+  mending: null,
+  /** @type {any} the chart as it fills, as the server last told it */
+  live: null,
+  /** Whether that chart holds all that is known. */
+  fresh: false,
+  net: "online",
+  trouble: "",
+  said: "",
+  mayClear: false,
+  works: true,
+  pile: Number(recall("pile", "10")),
+  /** @type {TypedBall[]} all balls of the session on this phone */
+  balls: [],
+};
+
+/** @param {string} name */
+const ticked = (name) =>
+  /** @type {HTMLInputElement | null} */ (document.querySelector(`[name=${name}]:checked`))?.value || "";
+export const by = () => ticked("by");
+export const random = () => ticked("order") === "random";
+export const paced = () => by() === "paces";
+export const typedUnit = () => (paced() ? say("paces") : unit);
+
+/** @param {Shot} shot */
+export const shotName = (shot) => `${shot.club} ${shot.swing}`;
+/** @param {Shot} shot */
+export const cellOf = (shot) => state.live?.cells.find((/** @type {Shot} */ cell) => sameShot(cell, shot));
+/** @param {Shot} shot */
+export const knownShot = (shot) => shots.find((one) => sameShot(one, shot));
+/** The balls that were not taken back. */
+export const standing = () => state.balls.filter((ball) => !ball.back);
+
+/**
+ * The step of the player, from a walk over a known distance: [paces, metres], or none.
+ * @returns {[number, number] | null}
+ */
+export function step() {
+  const [paces, over] = ["paces", "over"].map((name) => Number(recall(`step-${name}`).replace(",", ".")));
+  const length = over / paces;
+  return paces >= 10 && length >= LIMITS.step[0] && length <= LIMITS.step[1] ? [paces, over] : null;
+}
+
+/** How many metres one of what is typed is. */
+export function unitMetres() {
+  if (!paced()) return METRES[unit];
+  const own = step();
+  return own ? own[1] / own[0] : USUAL_STEP_M;
+}
