@@ -236,7 +236,7 @@ def parent() -> None:
         try:
             shape_key(content, told["name"])
             found = import_batch.inspect_file(content, told["name"], reader=read_safely)
-            said = found.error or ("asks" if found.open else "balls")
+            said = str(found.error or "") or ("asks" if found.open else "balls")
         except Exception as error:  # noqa: BLE001 - whatever it is, it is what the rig looks for
             said = f"TRACEBACK {type(error).__name__}: {error}"
         took = time.perf_counter() - begun

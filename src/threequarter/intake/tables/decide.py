@@ -47,10 +47,11 @@ class Decision:
 
     def ask(self, about: str, *places: int) -> None:
         """Asks about a subject; the places are the columns that could answer."""
-        if about not in self.asked:
-            self.asked[about] = places
-            for at in places:
-                self.likely[at] = (*self.likely.get(at, ()), about)
+        before = self.asked.get(about, ())
+        new = tuple(at for at in dict.fromkeys(places) if at not in before)
+        self.asked[about] = before + new
+        for at in new:
+            self.likely[at] = (*self.likely.get(at, ()), about)
 
     def at(self, role: str) -> int | None:
         """The column of a role."""

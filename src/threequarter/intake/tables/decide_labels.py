@@ -203,6 +203,7 @@ def _shot(told: Decision, labels: Labels, look: str) -> None:
         told.roles[at] = "club"
     elif labels.grouped:
         told.ask("swing", at)
+        told.ask("club", at)
     else:
         told.roles[at] = "note"
 
@@ -243,7 +244,9 @@ def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, boo
         told.roles[at] = "side_word"
     elif column.kinds["d"] > 0.6 * column.filled and not _fractions(labels, known):
         told.ignored[at] = "date"
-    elif column.kinds["t"] > 0.6 * column.filled:
+    elif column.kinds["t"] > 0.6 * column.filled and not (
+        labels.grouped and labels.swing > 0.8 and "swing" not in has and not both
+    ):
         told.ignored[at] = "time"
     elif look == "mark" and labels.different <= 3 and not column.numeric:
         told.ask("rows", at) if labels.coverage < 1 or labels.different > 1 else told.ignored.setdefault(at, "constant")

@@ -59,7 +59,7 @@ def as_carry(column: Column) -> float:
         return -3.0 if x.size < 8 and outside < 0.7 and column.words.best in ("carry", "pile") else IMPOSSIBLE
     score -= 6 * outside
     if column.running:
-        score -= 6
+        return IMPOSSIBLE if x.size > 5 else -6.0
     if x.size >= 4 and np.ptp(x) == 0:
         score -= 6
     different = len(set(np.round(x, 4).tolist()))

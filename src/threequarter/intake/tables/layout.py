@@ -18,11 +18,12 @@ from threequarter.intake.tables.decide_labels import decide_labels
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.evidence import shots_spread
 from threequarter.intake.tables.labels import Labels as LabelTexts
-from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in
+from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in, split_club_swing
 from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
+from threequarter.intake.tables.vocabulary import words_of
 
 MOST_QUESTIONS: Final = 4
 """Where more would have to be asked about the columns, the headings are worth nothing: the table is refused."""
@@ -89,13 +90,9 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
         asked, fixed, groups, set(labels.roles) | set(labels.ignored) | {a for p in labels.asked.values() for a in p}
     )
     _swing_and_club(labels, numbers, asked, rows, fixed)
-    if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS or len(labels.belied | numbers.belied) > 1:
+    if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS or _worthless(labels, numbers):
         context.columns = context.columns or headings_only(block, columns)
-        raise UserError(
-            _(
-                "The headings and the numbers below them do not fit together. Say what the columns are, like --column C=carry."
-            )
-        )
+        raise UserError(_("The headings and the numbers below them do not fit together. Say what each column is."))
     layout = Layout(block=block, decision=_together(labels, numbers, gone), evidence=tuple(columns), unit_row=units)
     _columns(layout, columns)
     for wanted, unit in context.options.units.items():
@@ -105,6 +102,11 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     widths = [len(row.cells) for row in rows]
     layout.width = max(set(widths), key=widths.count) if widths else 0
     return layout
+
+
+def _worthless(labels: Decision, numbers: Decision) -> bool:
+    """Whether headings stand over the wrong columns all along the row."""
+    return len(labels.belied | numbers.belied) > 2 or bool(labels.belied and numbers.belied)
 
 
 def _swing_and_club(
@@ -250,6 +252,8 @@ def _columns(layout: Layout, columns: Sequence[Column]) -> None:
             )
     if "shot_label" in layout.columns:
         layout.combined = "shot_label"
+    if "loft" in layout.columns and not layout.columns.keys() & {"club", "shot_label"}:
+        layout.columns["club"] = layout.columns["loft"][:1]  # a wedge that is only known by its loft
     if carries := layout.columns.get("carry"):
         same = [
             c for c in columns if layout.decision.ignored.get(c.at) == "copy" and c.words.best in ("carry", "distance")
@@ -262,7 +266,11 @@ def labels_above(block: Block) -> tuple[Labels, list[str]]:
     labels, lines = Labels(), []
     for row in block.sheet.rows[: block.first]:
         told = labels_in(row.cells, bare=False)
-        if told.empty and len(row.filled) == 1 and (is_club(row.filled[0]) or _plain_swing(row.filled[0])):
+        if (
+            told.empty
+            and len(row.filled) == 1
+            and (is_club(row.filled[0]) or _plain_swing(row.filled[0]) or split_club_swing(row.filled[0]))
+        ):
             told = labels_in(row.cells, bare=True)
         labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
         lines.append(" ".join(row.filled))
@@ -280,5 +288,6 @@ def sheet_labels(sheet: Sheet, layout: Layout, above: Labels, alone: bool) -> La
     told = labels_in([sheet.name], bare=True)
     club = told.club if "club" not in layout.columns and not layout.combined and above.club is None else None
     swing = told.swing if "swing" not in layout.columns and not layout.combined and above.swing is None else None
-    player = told.player if "player" not in layout.columns and above.player is None and not alone else None
+    free = "player" not in layout.columns and above.player is None and not alone
+    player = told.player if free and not words_of(sheet.name).roles else None
     return Labels(player=player, club=club, swing=swing)

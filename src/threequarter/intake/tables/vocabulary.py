@@ -281,6 +281,7 @@ _RULES: Final[tuple[_Rule, ...]] = (
     _rule("deviation carry", deviation=CAP),
     _rule("deviation distance", deviation=3.0, offline=0.5),
     _rule("deviation", deviation=2.5, offline=1.0),
+    _rule("side swing", swing=3.0, offline=2.0),
     _rule("side", offline=CAP, side_word=2.0),
     _rule("condition", condition=3.0),
     _rule("launch carry", launch=1.5, carry=1.0),

@@ -151,7 +151,7 @@ def _found(column: ColumnSeen) -> str:
     if named:
         return _(named)
     if column.verdict == "asked":
-        return _("asked about")
+        return _("asked")
     return why_words(column.why) if column.why else _("not used")
 
 
