@@ -1,5 +1,6 @@
 """The same question gets the same answer wherever it is asked: stores are walked, claims gathered, differences are failures."""
 
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -42,3 +43,19 @@ def test_two_answers_to_one_question_are_told() -> None:
     assert contradictions([*same, Claim("enough", "day 1", "card", "no")]) == [
         "enough (day 1): 'yes' on chart page, keys; 'no' on card"
     ]
+
+
+def test_a_change_of_air_alone_is_no_change_of_the_player(tmp_path: Path) -> None:
+    """A cold day against a warm one: brought to one air, the newest day is told nearer to no change than as it flew."""
+    told = []
+    for weather in ({}, {"temp_c": "2", "altitude_m": "0"}):
+        walk = walked(tmp_path / str(len(told)))
+        with walk.client:
+            STORES["two days"](walk)
+            walk.client.post("/sessions/1/weather", data={"temp_c": "2", "altitude_m": "0"})
+            walk.client.post("/sessions/2/weather", data=weather or {"temp_c": "35", "altitude_m": "1500"})
+            page = walk.text("/sessions/2/recheck")
+        found = re.search(r"([+−]\d+) % ± \d+ %", page)
+        assert found, page
+        told.append(int(found[1].replace("−", "-")))
+    assert told[0] < told[1]

@@ -22,7 +22,7 @@ from threequarter.languages import LANGUAGES
 from threequarter.measurement.carry import Ground, to_carry
 from threequarter.store.people.plans import Plans
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import Preferences, SessionInfo, StoredBall
+from threequarter.store.results import Facts, Preferences, SessionInfo, StoredBall
 from threequarter.store.store import Store
 
 CHARTS_KEPT: Final = 128
@@ -88,9 +88,10 @@ def session_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> t
     reader = use_preferences(store, info.player)
     if not any(ball.use for ball in balls):
         return info, None
-    plan, air = Plans(store).of_session(session_id), session_weather(store, session_id)
+    plan, facts = Plans(store).of_session(session_id), store.facts(session_id)
+    air = weather_of(facts)
     found = answered(balls, unit or reader.distance or info.unit, info.ground, kept, plan)  # type: ignore[arg-type]
-    return info, replace(found, made=((info, store.facts(session_id), air),), air=air)
+    return info, replace(found, made=((info, facts, air),), air=air)
 
 
 def need_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tuple[SessionInfo, SessionChart]:
@@ -116,7 +117,11 @@ def in_language_of(store: Store, player: str | None) -> AbstractContextManager[N
 
 def session_weather(store: Store, session_id: int) -> Weather:
     """What is kept of the weather a session was hit in."""
-    facts = store.facts(session_id)
+    return weather_of(store.facts(session_id))
+
+
+def weather_of(facts: Facts) -> Weather:
+    """The weather among the facts of a day."""
     return Weather(
         temp_c=facts.temp_c,
         altitude_m=facts.altitude_m,

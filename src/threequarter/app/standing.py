@@ -7,8 +7,9 @@ from functools import lru_cache
 from typing import Final
 
 from threequarter.answers.answer import Answer
-from threequarter.app.charts import SessionChart, need_chart, session_weather, use_preferences
-from threequarter.chart.one_air import ORDINARY
+from threequarter.app.charts import SessionChart, need_chart, use_preferences, weather_of
+from threequarter.chart.one_air import ORDINARY, to_one_air
+from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Carried
 from threequarter.golf.errors import UserError
@@ -55,10 +56,9 @@ def days_of(store: Store, player: str, plan: Plan | None) -> tuple[Day, ...]:
         balls = store.session_balls(info.id)
         if any(ball.use for ball in balls):
             carried, said = to_carry(plan.named_all(balls) if plan else balls, info.ground)  # type: ignore[arg-type]
-            weather = session_weather(store, info.id)
-            days.append(
-                Day(info=info, facts=store.facts(info.id), balls=tuple(carried), weather=weather, said=tuple(said))
-            )
+            facts = store.facts(info.id)
+            made = Day(info=info, facts=facts, balls=tuple(carried), weather=weather_of(facts), said=tuple(said))
+            days.append(made)
     return tuple(days)
 
 
@@ -110,10 +110,15 @@ class Rechecked:
     newest: Day
 
 
-def recheck_of(store: Store, player: str, unit: DistanceUnit | None = None) -> Rechecked | None:
-    """The newest day of a player against the standing chart of all days before it; None where there is only one."""
+def recheck_of(
+    store: Store, player: str, unit: DistanceUnit | None = None, standing: StandingChart | None = None
+) -> Rechecked | None:
+    """The newest day of a player against the standing chart of all days before it, in one air; None where there is only one.
+
+    `standing` is the chart of all days where it was made already.
+    """
     plan = Plans(store).of_player(player)
-    days = days_of(store, player, plan)
+    days = standing.days if standing else days_of(store, player, plan)
     reader = use_preferences(store, player)
     if not days:
         return None
@@ -123,9 +128,22 @@ def recheck_of(store: Store, player: str, unit: DistanceUnit | None = None) -> R
         before, newest = list(days[:-1]), list(days[-1:])
     if not before:
         return None
-    standing = _charted(before, plan, unit or reader.distance or days[-1].info.unit)
-    balls = tuple(ball for day in newest for ball in day.balls)
-    return Rechecked(found=recheck(standing.chart, balls), before=standing, newest=newest[-1])
+    held = _charted(before, plan, unit or reader.distance or days[-1].info.unit)
+    balls = tuple(ball for day in newest for ball in _in_air(day, held.air))
+    return Rechecked(found=_rechecked(held.chart, balls, locale()), before=held, newest=newest[-1])
+
+
+def _in_air(day: Day, air: Weather) -> tuple[Carried, ...]:
+    """The balls of a day as they would have carried in the air of the chart they are held against, as far as both are known."""
+    if not (day.weather.known and air.known):
+        return day.balls
+    return to_one_air(day.balls, {ball.day: day.weather for ball in day.balls}, air)[0]
+
+
+@lru_cache(maxsize=KEPT)
+def _rechecked(chart: Chart, balls: tuple[Carried, ...], _language: str) -> Recheck:
+    """A chart is the same one while it is remembered, so its recheck is too."""
+    return recheck(chart, balls)
 
 
 def asked_chart(
@@ -136,7 +154,7 @@ def asked_chart(
     info = store.session(session_id)
     if alone or not info.player:
         return need_chart(store, session_id, unit)
-    return info, need_standing(store, info.player, unit or info.unit)
+    return info, need_standing(store, info.player, unit)
 
 
 def need_standing(store: Store, player: str, unit: DistanceUnit | None = None) -> StandingChart:

@@ -11,7 +11,7 @@ from threequarter.golf.language import N_
 
 @click.command(
     help=N_(
-        "Say from the few balls of NEW whether the chart of OLD still holds, and if it moved, by how much.\n\nA sequential test (Wald 1945): look after every ball as often as you like. False alarms 5 %, misses 10 %."
+        "Say from the few balls of NEW whether the chart of OLD still holds, and if it moved, by how much.\n\nLook after every ball as often as you like. The bounds aim at 5 % false alarms and 10 % misses."
     ),
     epilog="Example: threequarter recheck last-year.csv today.csv",
 )

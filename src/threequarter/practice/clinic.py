@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 MOST_PLAYERS: Final = 24
 SECONDS_A_BALL: Final = 35
@@ -36,13 +36,11 @@ def rotation(players: Sequence[str], stations: Sequence[str], balls: int = 6) ->
     """
     names = [name.strip() for name in players if name.strip()]
     if not names or not stations:
-        raise UserError(_("A clinic needs at least one player and one station."))
+        raise UserError(Message("clinic.nobody"))
     if len({name.casefold() for name in names}) < len(names):
-        raise UserError(_("Two players have the same name. Add a letter, so that no ball goes to the wrong one."))
+        raise UserError(Message("clinic.same_name"))
     if len(names) > MOST_PLAYERS or not 1 <= balls <= 30:
-        raise UserError(
-            _("A clinic holds up to {most} players with 1 to 30 balls a station.").format(most=MOST_PLAYERS)
-        )
+        raise UserError(Message("clinic.too_many", most=MOST_PLAYERS))
     n = len(stations)
     turns = tuple(
         Turn(

@@ -15,7 +15,7 @@ from threequarter.chart.result import Chart, Interval
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball, Carried, shot_key
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +59,7 @@ def pool(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Pooled:
         session_of += [place] * len(one.balls)
         balls += [replace(ball, day=number, number=len(balls) + k) for k, ball in enumerate(one.balls, start=1)]
     if not any(ball.use for ball in balls):
-        raise UserError(_("There is no ball to chart."))
+        raise UserError(Message("practice.no_ball"))
     weather: dict[int, Weather] = {}
     for one in ordered:  # of two sessions of one day the first that knows its weather tells it
         number = dates.index(one.day) + 1

@@ -116,4 +116,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
         "One ball for each number, in random order: it often sticks better than blocks (Shea & Morgan 1979), though not always (Cheong, Lay"
         " & Razman 2016). Choose the club and the swing yourself: that is part of it."
     ),
+    "clinic.nobody": N_("A clinic needs at least one player and one station."),
+    "clinic.same_name": N_("Two players have the same name. Add a letter, so that no ball goes to the wrong one."),
+    "clinic.too_many": N_("A clinic holds up to {most} players with 1 to 30 balls a station."),
+    "practice.no_ball": N_("There is no ball to chart."),
 }

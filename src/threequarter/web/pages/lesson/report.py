@@ -42,6 +42,7 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
         "lesson/report.html",
         **ladder,
         info=info,
+        made_of=view.made_of,
         unit=view.unit,
         says=says,
         pictures=pictures,

@@ -122,7 +122,7 @@ def standing_view(store: Store, player: str, unit: DistanceUnit) -> dict[str, An
     found = standing_chart(store, player, unit)
     if found is None:
         return {"standing": None, "recheck": None}
-    held = recheck_of(store, player, unit)
+    held = recheck_of(store, player, unit, found)
     return {"standing": ChartView.of(found).page(), "recheck": recheck_view(held) if held else None}
 
 
