@@ -13,6 +13,8 @@ from threequarter.intake.tables import words
 
 CANDIDATES: Final = (
     "cp1252", "cp932", "euc_jp", "mac_roman", "cp1250", "cp1251", "koi8_r", "cp437", "cp850", "gbk", "big5", "euc_kr", "iso8859_15",
+    "cp1254",
+    "cp1253",
 )  # fmt: skip
 
 
@@ -77,7 +79,10 @@ def _score(text: str) -> float:
     folded = unicodedata.normalize("NFKC", text[:20000]).casefold()
     found = sum(2.0 for word in _vocabulary() if word in folded)
     odd = len(
-        re.findall(r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]", text[:20000])
+        re.findall(
+            r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]|[ýþðÝÞÐ]|[À-ÿ]{3,}|[A-Za-z][Ѐ-ӿΑ-ω]|[Ѐ-ӿΑ-ω][A-Za-z]",
+            text[:20000],
+        )
     )
     return found + 0.5 * len(re.findall(r"\d ?°|[¼½¾]", text[:20000])) - 0.5 * odd
 
