@@ -48,7 +48,7 @@ def scorer() -> ModuleType:
 def answers() -> dict[str, dict[str, Any]]:
     found = {}
     for path in sorted((SESSIONS / "csv").glob("*.csv")):
-        balls, unit, _ = carries(path, ReadOptions())
+        balls, unit, _ = carries(path, ReadOptions(columns={"carry": "carry_yd"}))
         assert unit == "yd"
         found[path.stem] = chart_answer(fit_chart(balls), unit)
     return found
