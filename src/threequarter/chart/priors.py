@@ -71,7 +71,7 @@ WARM_UP_BALLS: Final = 8.0
 DRIFT_SD: Final = 0.035
 """Change of the log carry over a hundred balls: tired, or learning."""
 
-SPREAD_LOG: Final = (float(np.log(0.068)), 0.5)
+SPREAD_LOG: Final = (float(np.log(0.068)), 0.45)
 """Relative ball-to-ball SD of good strikes, log: the player's level."""
 SPREAD_CLUB_SD: Final = 0.35
 SPREAD_SLOPE_SD: Final = 0.3
