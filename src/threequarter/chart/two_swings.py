@@ -25,8 +25,8 @@ LEAST_READINGS: Final = 8
 LEAST_SHARE: Final = 0.2
 LEAST_GAP: Final = 2.0
 """Centres nearer than this many spreads are not told apart from one wide swing."""
-BAR: Final = 0.0
-SUSPECT: Final = -0.3
+BAR: Final = 1.2
+SUSPECT: Final = 0.5
 SPREADS: Final = np.array([0.8, 1.0, 1.25])
 SPREAD_DOUBT: Final = 0.16
 SHARES: Final = np.array([0.3, 0.5, 0.7])
