@@ -51,13 +51,13 @@ PAGES: Final = (
     Shown(name="report", path="/sessions/2/report", title="The page to take home", says="For the player and the parents: distances, swings, what to work on, next week. The same goes on paper.", looks=("laptop light", "phone light")),
     Shown(name="clip", path="/clips/1", title="The swing check", says="How far back and through, tempo, slowing hands, with pictures and corrections by hand."),
     Shown(name="players", path="/players", title="Players", says="Search in names and notes; who is due a recheck; archived players apart."),
-    Shown(name="player", path="/players/Robin Sedge", title="One player", says="Sessions, carry through time, bag, swing names, clips, notes; merge, archive.", looks=("laptop light", "phone light")),
+    Shown(name="player", path="/players/Robin Sedge", title="One player", says="The standing chart of all days, whether it still holds, days, carry through time, the plan, clips, notes; merge, archive.", looks=("laptop light", "phone light")),
     Shown(name="pooled", path="/players/Robin Sedge/pooled", title="One chart of several days", says="Sessions of one's choice brought to one air and pooled, each day told against the whole."),
     Shown(name="which-shot", path="/sessions/1/shot?to=57", title="Which shot", says="For practice and planning: every shot played to a number, a wind, a green.", looks=("laptop light",)),
     Shown(name="day", path="/sessions/1/day?temp_c=9&wind_mps=5&wind_from=ahead", title="Another day", says="The chart moved to tomorrow's weather, and what wind, slope and warmth do."),
     Shown(name="round", path="/sessions/1/round", title="Round view", says="The card and nothing else: what may be looked at in a round.", looks=("phone light", "phone dark")),
     Shown(name="practice", path="/sessions/1/practice", title="Call a number", says="Random called numbers, scored against the player's own spread.", looks=("phone light",)),
-    Shown(name="clinic", path="/clinic/wall?s=1&s=2", title="The wall of a clinic", says="All charts of a clinic filling at once."),
+    Shown(name="clinic", path="/clinics/1", title="The wall of a clinic", says="All charts of a clinic filling at once."),
     Shown(name="acts", path="/acts", title="Lately, and the bin", says="What was done, each with the way back; what is deleted stays thirty days."),
 )  # fmt: skip
 
@@ -109,7 +109,7 @@ def shots(scratch: Path, only: set[str]) -> list[tuple[str, bytes]]:
 
 
 def fill(browser: Any, address: str, *, film: bool) -> None:
-    """The demo player, and a lesson of the same with balls, a note and (if wanted) a clip."""
+    """The demo player; nine weeks later a lesson of the same with balls, a note and (if wanted) a clip; and a clinic of two."""
     page = browser.new_page()
     page.set_default_timeout(300_000)
     page.goto(address)
@@ -131,6 +131,11 @@ def fill(browser: Any, address: str, *, film: bool) -> None:
     page.goto(lesson)
     page.get_by_label("A note").fill("Quiet head, turn the chest through.")
     page.get_by_role("button", name="Keep the note").click()
+    page.goto(f"{address}/sessions/2/about")
+    page.get_by_label("Date the balls were hit").fill("2026-06-20")
+    page.get_by_label("Ball", exact=True).fill("range ball")
+    page.get_by_role("button", name="Keep the day").click()
+    clinic(page, address)
     if film:
         page.goto(f"{address}/clips/new?session=2")
         page.set_input_files("#clip-file", str(CLIP))
@@ -139,6 +144,18 @@ def fill(browser: Any, address: str, *, film: bool) -> None:
         page.wait_for_url(re.compile(r"/clips/\d+$"))
         page.get_by_role("table").first.wait_for()
     page.close()
+
+
+def clinic(page: Any, address: str) -> None:
+    """Two children who have hit a few balls each."""
+    page.goto(f"{address}/clinic")
+    page.get_by_label("Name of the clinic").fill("Juniors, Saturday")
+    page.get_by_label("Who comes").fill("Ida Fern\nMax Birch")
+    page.get_by_role("button", name="Begin").click()
+    for session, carries in ((3, (31, 33, 30, 32, 34)), (4, (27, 29, 28, 26, 28))):
+        balls = [{"key": f"picture-{session}-{n}", "club": "50", "swing": "waist", "carry": carry, "unit": "yd"}
+                 for n, carry in enumerate(carries)]  # fmt: skip
+        page.request.post(f"{address}/api/sessions/{session}/balls", data={"balls": balls})
 
 
 def few_colours(png: bytes) -> bytes:

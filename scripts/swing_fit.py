@@ -157,6 +157,20 @@ def fitted(rows: list[Row]) -> tuple[float, np.ndarray, float]:
     return a, b, held
 
 
+def square_adds(folder: Path, end: str) -> float:
+    """What must be added to the arm's half-width so that nine in ten of the square angles hold (swing/doubt.py, SQUARE90_DEG)."""
+    short = []
+    for _name, seen, truth in tracks(folder):
+        found = check(seen)
+        answer = measured(found)
+        for i, true in pairs(found, truth):
+            ours, theirs = answer["swings"][i][f"lead_arm_{end}_square_deg"], true[f"lead_arm_{end}_square_deg"]
+            if ours is not None and theirs is not None:
+                width = answer["swings"][i]["doubt90"][f"lead_arm_{end}_deg"]
+                short.append(max(0.0, (ours - theirs) ** 2 - width**2) ** 0.5)
+    return float(np.quantile(short, 0.9))
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folder", type=Path)
@@ -172,6 +186,8 @@ def main() -> None:
         print(
             f'    "{field}": ({a:.2f}, ({", ".join(f"{v:.2f}" for v in b)})),  # n {len(rows)}, middle error {middle:+.3f}, holds {held:.0%}'
         )
+    for end in ("top", "finish"):
+        print(f"square at the {end} adds {square_adds(folder, end):.1f} degrees")
     print("\nby condition: share that holds, of how many")
     for condition in sorted({row.condition for row in every}):
         rows = [row for row in every if row.condition == condition]

@@ -105,6 +105,15 @@ class Program:
         assert found
         return int(found[1])
 
+    def begin_clinic(self, player: str = "Wren Sedge") -> tuple[int, int]:
+        """A clinic of one player; returns its number and that of the player's day."""
+        wall = self.form("/clinic", names=player, clubs="54", swings="waist", balls="6", unit="yd")
+        clinic = re.search(r"/clinics/(\d+)", wall)
+        assert clinic
+        day = re.search(r"/bucket/(\d+)", self.page(f"/clinics/{clinic[1]}"))
+        assert day
+        return int(clinic[1]), int(day[1])
+
     def upload(self, film: Path, session: int | None = None, *, part: int = 100_000) -> int:
         """Sends a clip in parts, each until it was taken; returns its id."""
         content = film.read_bytes()

@@ -97,7 +97,7 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
     page.goto(server + "/clinic")
     page.get_by_label("Who comes").fill("Ida Fern\nMax Birch")
     page.get_by_role("button", name="Begin").click()
-    assert "/clinic/wall" in page.url
+    assert "/clinics/" in page.url
     number = session.rsplit("/", 1)[1]
     broken: list[tuple[str, str, list[Any]]] = []
     for address in (
@@ -113,7 +113,8 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
         f"{session}/wedges",
         f"{session}/practice",
         f"{session}/spread",
-        f"{session}/recheck?new={number}",
+        f"{session}/recheck",
+        f"{session}/about",
         f"{session}/report",
         f"{server}/players",
         f"{server}/players/Robin%20Sedge",

@@ -35,7 +35,8 @@ def test_with_many_clean_balls_the_posterior_is_the_sample_mean() -> None:
 
 @pytest.mark.filterwarnings("ignore")  # the other library warns of its own singular start
 def test_a_balanced_case_agrees_with_a_mixed_model() -> None:
-    """Independent: statsmodels MixedLM, clubs as groups; 5 clubs x 2 swings x 24 clean balls."""
+    """Independent: statsmodels MixedLM, clubs as groups; 5 clubs x 2 swings x 24 clean balls, in mixed order so that a drift
+    can be told from the lofts."""
     import pandas as pd
     import statsmodels.formula.api as smf
 
@@ -47,6 +48,7 @@ def test_a_balanced_case_agrees_with_a_mixed_model() -> None:
             for _ in range(24):
                 value = np.log(80 * reach) - 0.03 * (club - 54) + rest + 0.05 * rng.normal()
                 rows.append((club, swing, value))
+    rows = [rows[i] for i in rng.permutation(len(rows))]
     frame = pd.DataFrame(rows, columns=["club", "swing", "y"])
     model = smf.mixedlm("y ~ C(swing) + club", frame, groups=frame["club"]).fit(reml=True)
     fitted = frame.assign(fit=model.fittedvalues).groupby(["club", "swing"])["fit"].mean()

@@ -72,9 +72,9 @@ def test_a_large_table_a_print_and_a_backup_are_done_once_though_workers_and_a_s
     rows = "".join(f"Ivo Quill,58,chest,{30 + n % 9}.{n % 10}\n" for n in range(9_000))
     looked = one.form("/look", text=f"Player,Club,Swing,Carry (yd)\n{rows}")
     taken = one.form(looked.removeprefix(one.address).replace("/look/", "/keep/")).removeprefix(one.address)
-    session = two.begin_bucket()
+    clinic, session = two.begin_clinic()
     two.post(f"/api/sessions/{session}/balls", {"balls": [{"key": f"key-0000000{n}", "club": "54", "swing": "waist", "carry": 40 + n, "unit": "yd"} for n in range(6)]})  # fmt: skip
-    printed = two.form("/clinic/print", sessions=str(session)).removeprefix(two.address)
+    printed = two.form(f"/clinics/{clinic}/print").removeprefix(two.address)
     one.form("/safekeeping/backup")
     one.form("/safekeeping/backup")  # of two who ask one is heard
     for program in (one, *workers):

@@ -85,8 +85,8 @@ class Page:
 class Others:
     """Tables, prints and clips that come all day; what was taken is noted."""
 
-    def __init__(self, program: Program, session: int, folder: Path, stop: threading.Event) -> None:
-        self.program, self.session, self.folder, self.stop = program, session, folder, stop
+    def __init__(self, program: Program, session: int, clinic: int, folder: Path, stop: threading.Event) -> None:
+        self.program, self.session, self.clinic, self.folder, self.stop = program, session, clinic, folder, stop
         self.tables: list[int] = []
         self.prints: list[str] = []
         self.clips: list[int] = []
@@ -100,7 +100,7 @@ class Others:
 
     def _print(self) -> None:
         while not self.stop.wait(15.0):
-            self.prints.append(insist(self.program, "/clinic/print", {"sessions": str(self.session)}, self.stop))
+            self.prints.append(insist(self.program, f"/clinics/{self.clinic}/print", {}, self.stop))
 
     def _film(self) -> None:
         number = 0
@@ -138,12 +138,12 @@ def working_day(kills: int, seed: int, *, postgres: bool = False) -> dict[str, A
         with engine.begin() as connection:
             for statement in [COUNT_ENDS] if url else COUNT_ON_FILE:
                 connection.execute(text(statement))
-        session = programs[0].begin_bucket()
+        clinic, session = programs[0].begin_clinic()
         stop = threading.Event()
         phones = [Phone(programs[0], session, which, stop) for which in range(2)]  # type: ignore[arg-type]
         for one in phones:
             one.start()
-        others = Others(programs[0], session, folder, stop)
+        others = Others(programs[0], session, clinic, folder, stop)
         where = programs[0].form("/bucket", player="Ida Fern", unit="yd", clubs="54, 58", swings="waist, chest")
         page = Page(ends.enter_context(sync_playwright()), folder / "phone", where)
         ends.callback(page.kill)

@@ -51,12 +51,14 @@ class Answer:
         )
 
 
-def answer(balls: Sequence[Carried], plan: Plan | None = None, limits: Limits = NO_LIMITS) -> Answer:
-    """The answer of `balls` (carries) to a `plan`; without one, to the shots that were hit.
+def answer(
+    balls: Sequence[Carried], plan: Plan | None = None, limits: Limits = NO_LIMITS, *, warm: bool | None = None
+) -> Answer:
+    """The answer of `balls` (carries) to a `plan`; without one, to the shots that were hit. `warm` as in `fit_chart`.
 
     Raises UserError as `fit_chart`.
     """
     asked = plan or plan_of_balls(balls)
     named = asked.named_all(balls)
-    chart = fit_chart(named, also=asked.shots if asked.stored else ())
+    chart = fit_chart(named, also=asked.shots if asked.stored else (), warm=warm)
     return Answer(plan=asked, balls=named, chart=chart, limits=limits)

@@ -101,7 +101,7 @@ def _groups(readings: Readings, posterior: Posterior) -> list[Message]:
 
 def _beside(z: Floats, good: Floats) -> bool:
     weight = good.sum()
-    return bool(weight >= LEAST_BALLS and abs((good * z).sum()) > (APART + 0.5) * np.sqrt((good**2).sum()))
+    return bool(weight >= LEAST_BALLS and abs((good * z).sum()) > (APART + 2.0) * np.sqrt((good**2).sum()))
 
 
 def _cut_short(readings: Readings, posterior: Posterior) -> Message | None:

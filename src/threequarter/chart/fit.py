@@ -44,9 +44,8 @@ def fit_chart(balls: Sequence[Carried], *, also: Sequence[Also] = (), warm: bool
     freed = set(np.flatnonzero(disagree > FREED_FROM).tolist())
     if freed:
         posterior = infer(readings, warm=warm, freed=freed)
-    two = find_two_swings(readings, posterior)
+    two = find_two_swings(readings, posterior, apart=freed)
     if two:  # balls of two swings say little about one: the other cells are fitted with that doubt
-        freed -= {found.cell for found in two}
         doubted = readings.doubted({found.cell: found.half_gap for found in two})
         posterior = infer(doubted, warm=warm, freed=freed)
     return _Maker(readings, posterior, two, freed, disagree, others_m).chart(balls)

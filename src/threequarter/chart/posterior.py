@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 KEEP: Final = 400
-WORK: Final = 90_000
+WORK: Final = 66_000
 MOST_SWEEPS: Final = 2000
 PART_SWEEPS: Final = 120
 JUMPS: Final = 3

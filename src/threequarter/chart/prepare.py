@@ -11,7 +11,7 @@ from threequarter.chart import priors
 from threequarter.golf.ball import Ball, MeasuredBy, Strike
 from threequarter.golf.club import club_key, parse_club
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, number
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import YARD_M
 
@@ -22,7 +22,7 @@ Also = tuple[str, str] | tuple[str, str, float | None]
 """A shot to chart without a ball: club, swing length and, where more than its label tells is known, the club's loft in degrees."""
 
 LEAST_CARRY_M: Final = 0.5
-MOST_CARRY_M: Final = 250.0
+MOST_CARRY_M: Final = 350.0
 STEPS_M: Final = (5 * YARD_M, 5.0, YARD_M, 1.0, 0.5 * YARD_M, 0.5, 0.1 * YARD_M, 0.1)
 
 
@@ -100,13 +100,11 @@ class Readings:
 def prepare(balls: Sequence[Ball], also: Sequence[Also] = ()) -> Readings:
     """Arrays of the balls that are to be used; `also` names further (club, swing) to chart without a ball.
 
-    Raises UserError where no ball is left, or a distance is not one of a wedge.
+    Raises UserError where no ball is left, or a distance is not one of a golf shot.
     """
     used = [ball for ball in balls if ball.use]
     if not used:
-        raise UserError(
-            _("There is no ball to chart: every row is a warm-up ball, marked to be left out, or set aside.")
-        )
+        raise UserError(Message("chart.no_ball"))
     for ball in used:
         _check(ball)
     names, clubs, swings, place = _cells(used, also)
@@ -148,22 +146,10 @@ def _check(ball: Ball) -> None:
     if np.isfinite(ball.distance_m) and LEAST_CARRY_M <= ball.distance_m <= MOST_CARRY_M:
         return
     row = ball.place.row if ball.place else None
-    text = (
-        _(
-            "The carry of ball {ball} (row {row}) is {carry} m; a wedge carries {least} to {most} m. Mend it or leave the row"
-            " out."
-        )
-        if row
-        else _(
-            "The carry of ball {ball} is {carry} m; a wedge carries {least} to {most} m. Mend it or leave the row out."
-        )
-    )
-    raise UserError(
-        text.format(
-            ball=ball.number, row=row, carry=number(ball.distance_m, None), least=number(LEAST_CARRY_M, None),
-            most=number(MOST_CARRY_M, None),
-        )
-    )  # fmt: skip
+    limits = {"carry_m": ball.distance_m, "least_m": LEAST_CARRY_M, "most_m": MOST_CARRY_M}
+    if row:
+        raise UserError(Message("chart.carry_of_row", number=ball.number, row=row, **limits))
+    raise UserError(Message("chart.carry", number=ball.number, **limits))
 
 
 def _key(ball: Ball) -> tuple[str, str]:
@@ -191,7 +177,8 @@ def _cells(
         parsed = parse_club(club)
         loft = loft_deg if loft_deg is not None else parsed.loft_deg
         clubs.setdefault(
-            club_key(club, loft_deg), (club, loft, (loft, 0.0) if loft is not None else parsed.loft_prior_deg)
+            club_key(club, loft_deg),
+            (club, loft, priors.loft_line(loft) if loft is not None else parsed.loft_prior_deg),
         )
         swings.setdefault(parse_swing(swing).key, parse_swing(swing))
     club_order = sorted(clubs, key=lambda key: (clubs[key][2][0], key))

@@ -15,6 +15,23 @@ SLOPE_PER_DEG: Final = -0.030
 """Log carry per degree of loft: about 3 % a degree."""
 SLOPE_SD: Final = 0.005
 LOFT_REF_DEG: Final = 54.0
+BENDS_BELOW_DEG: Final = 30.0
+BEND: Final = 0.45
+LESS_KNOWN_BELOW_DEG: Final = 42.0
+LESS_KNOWN: Final = 0.13
+"""Below this loft a degree less adds only so much of what it adds to a wedge (amateurs' irons and woods; common practice, no
+source), and each degree below the other adds that many degrees of doubt."""
+
+
+def loft_line(loft_deg: float) -> tuple[float, float]:
+    """The loft that stands for a club on the wedges' loft line, and its SD, both in degrees: exact for wedges.
+
+    >>> loft_line(54.0)
+    (54.0, 0.0)
+    """
+    bent = loft_deg if loft_deg >= BENDS_BELOW_DEG else BENDS_BELOW_DEG - BEND * (BENDS_BELOW_DEG - loft_deg)
+    return bent, LESS_KNOWN * max(0.0, LESS_KNOWN_BELOW_DEG - loft_deg)
+
 
 CLOCK_POWER_SD: Final = 0.25
 """Clock times share a law that bends: log of the usual share times 1 + this, for every time of a player."""
@@ -54,7 +71,7 @@ WARM_UP_BALLS: Final = 8.0
 DRIFT_SD: Final = 0.035
 """Change of the log carry over a hundred balls: tired, or learning."""
 
-SPREAD_LOG: Final = (float(np.log(0.068)), 0.42)
+SPREAD_LOG: Final = (float(np.log(0.068)), 0.45)
 """Relative ball-to-ball SD of good strikes, log: the player's level."""
 SPREAD_CLUB_SD: Final = 0.35
 SPREAD_SLOPE_SD: Final = 0.3

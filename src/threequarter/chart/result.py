@@ -19,7 +19,7 @@ DOUBTFUL_BELOW: Final = 0.75
 """A ball is doubtful where it is good, but with more than one chance in four of being a mishit."""
 USABLE: Final = frozenset({"good", "heavy"})
 """Noted strikes that are no mishit."""
-FREED_FROM: Final = 0.5
+FREED_FROM: Final = 0.45
 """Chance of disagreeing from which a cell is freed from the others and shown as it was hit."""
 SURE_FROM: Final = 0.8
 """Chance of disagreeing from which it is said that the cell does not fit."""

@@ -7,6 +7,7 @@ it, of two centres one must. The bar was set on simulated sessions so that under
 `benchmarks/two_swings_power.py` prints the power curve.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
@@ -24,8 +25,8 @@ LEAST_READINGS: Final = 8
 LEAST_SHARE: Final = 0.2
 LEAST_GAP: Final = 2.0
 """Centres nearer than this many spreads are not told apart from one wide swing."""
-BAR: Final = 0.0
-SUSPECT: Final = -1.0
+BAR: Final = 1.2
+SUSPECT: Final = 0.5
 SPREADS: Final = np.array([0.8, 1.0, 1.25])
 SPREAD_DOUBT: Final = 0.16
 SHARES: Final = np.array([0.3, 0.5, 0.7])
@@ -54,14 +55,17 @@ class TwoSwings:
         return float(np.log(self.centres_m[1] / self.centres_m[0]) / 2)
 
 
-def find_two_swings(readings: Readings, posterior: Posterior, bar: float = BAR) -> tuple[TwoSwings, ...]:
-    """Cells in which two swings seem to hide under one name."""
+def find_two_swings(
+    readings: Readings, posterior: Posterior, bar: float = BAR, *, apart: Collection[int] = ()
+) -> tuple[TwoSwings, ...]:
+    """Cells in which two swings seem to hide under one name; those `apart` are off the line as a whole and not looked at."""
     found = []
-    level = float(np.exp(np.median(posterior.log_sd.mean(0))))
+    spread = np.exp(posterior.log_sd.mean(axis=0))
     for cell in range(len(readings.names)):
         mine = (readings.cell == cell) & (readings.count == 1)
-        if mine.sum() < LEAST_READINGS or cell in readings.piles:
+        if mine.sum() < LEAST_READINGS or cell in readings.piles or cell in apart:
             continue
+        level = _usual_spread(readings, spread, cell, float(readings.noise[mine].mean()))
         rate = float(posterior.mishits[:, cell].mean())
         y = readings.log_carry[mine] - posterior.shift[mine]
         low, high = np.quantile(y, [0.1, 0.9])
@@ -72,6 +76,15 @@ def find_two_swings(readings: Readings, posterior: Posterior, bar: float = BAR) 
             low, high = np.exp(centres)
             found.append(TwoSwings(cell=cell, centres_m=(float(low), float(high)), gain=gain))
     return tuple(found)
+
+
+def _usual_spread(readings: Readings, spread: Floats, cell: int, noise: float) -> float:
+    """The spread that the club's other shots make likely for a cell, the readings' own error in it."""
+    swings, hit = len(readings.swings), np.bincount(readings.cell, minlength=len(spread)) > 0
+    others = hit & (np.arange(len(spread)) // swings == cell // swings)
+    others[cell] = False
+    usual = float(np.median(spread[others] if others.sum() >= 2 else spread[hit]))
+    return float(np.hypot(usual, np.sqrt(noise)))
 
 
 def _others_say(readings: Readings, cell: int) -> tuple[float, float] | None:

@@ -21,12 +21,20 @@ if TYPE_CHECKING:
 @reading_options
 @UNIT
 @JSON
-def command(balls: Path, json_to: str | None, **chosen: Any) -> None:
+@click.option(
+    "--warm/--cold",
+    "warm",
+    default=None,
+    help=N_(
+        "Whether the player hit balls before these. Cold players start a little short, and the chart allows for it."
+    ),
+)
+def command(balls: Path, json_to: str | None, warm: bool | None, **chosen: Any) -> None:
     from threequarter.answers.answer import answer
     from threequarter.answers.chart import chart_answer
 
     read, unit, said = load_balls(balls, chosen)
-    found = answer(read)
+    found = answer(read, warm=warm)
     if json_to:
         write_json({**chart_answer(found.chart, unit, found.balls), "reading": list(said)}, json_to)
     else:

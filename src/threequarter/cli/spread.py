@@ -28,6 +28,7 @@ from threequarter.golf.language import N_, _, number
 @JSON
 def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any) -> None:
     from threequarter.chart.fit import fit_chart
+    from threequarter.chart.mishits import pooled_share
     from threequarter.practice.spread import join, spread_shares
 
     read, unit, _said = load_balls(balls, chosen)
@@ -42,7 +43,7 @@ def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any
         for c in chart.cells
         if c.balls
     ]
-    answer: dict[str, Any] = {"unit": unit, "cells": cells, "mishit_rate": round(chart.cells[0].mishit_rate, 3)}
+    answer: dict[str, Any] = {"unit": unit, "cells": cells, "mishit_rate": round(pooled_share(chart) or 0.0, 3)}
     if swings:
         found = spread_shares(chart, join(read, _swings(swings)))
         answer |= {

@@ -1,6 +1,6 @@
-"""What a web process does with long work: it puts a clip or an errand into the queue, and that is all. Workers do the rest.
+"""What a web process does with long work: it puts a clip or a task into the queue, and that is all. Workers do the rest.
 
-On the file of a laptop errands need no worker: the server has them done itself, one after the other, and takes up at its next
+On the file of a laptop tasks need no worker: the server has them done itself, one after the other, and takes up at its next
 start what was left.
 """
 
@@ -62,19 +62,19 @@ class Jobs:
         self.clips.mark(clip_id, "waiting")  # from here on it is found by the workers, whatever happens next
         self.add(clip_id, secrets.token_hex(4))
 
-    def run_task(self, errand_id: int, attempt: str = "") -> None:
-        """Has an errand done that is kept. Where the queue cannot be reached now, it waits and is found later."""
-        flow = queue_database.errand_flow(self.tasks.task(errand_id), attempt)
+    def run_task(self, task_id: int, attempt: str = "") -> None:
+        """Has a task done that is kept. Where the queue cannot be reached now, it waits and is found later."""
+        flow = queue_database.errand_flow(self.tasks.task(task_id), attempt)
         if self.clips.store.on_postgres:
-            self._trying(lambda: self._enqueue(flow, errand_id))
+            self._trying(lambda: self._enqueue(flow, task_id))
         else:
             self._run_tasks_here()
         LOG.info("queued", extra={"job": flow})
 
-    def retry_task(self, errand_id: int) -> None:
-        """Has an errand done that failed. Raises UserError for one that did not."""
-        self.tasks.again(errand_id)
-        self.run_task(errand_id, secrets.token_hex(4))
+    def retry_task(self, task_id: int) -> None:
+        """Has a task done that failed. Raises UserError for one that did not."""
+        self.tasks.again(task_id)
+        self.run_task(task_id, secrets.token_hex(4))
 
     def _run_tasks_here(self) -> None:
         threading.Thread(target=self._trying, args=(self._in_turn,), name="errands", daemon=True).start()

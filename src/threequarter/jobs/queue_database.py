@@ -47,7 +47,7 @@ def serializer() -> Any:
 
 
 def options(flow: str) -> Any:
-    """How a clip or an errand is put into its queue under the id `flow`; the same id again changes nothing."""
+    """How a clip or a task is put into its queue under the id `flow`; the same id again changes nothing."""
     name, queue = (ERRAND, ERRANDS) if flow.startswith(ERRAND) else (CLIP, QUEUE)
     return {"workflow_name": name, "queue_name": queue, "workflow_id": flow, "app_version": VERSION}
 
@@ -58,6 +58,6 @@ def flow_id(clip: Clip, attempt: str = "") -> str:
     return f"clip-{clip.id}{made}{attempt and f'-{attempt}'}"
 
 
-def errand_flow(errand: Task, attempt: str = "") -> str:
-    """The id of an errand's job, made as that of a clip."""
-    return f"errand-{errand.id}-{errand.made_at:%Y%m%d%H%M%S%f}{attempt and f'-{attempt}'}"
+def errand_flow(task: Task, attempt: str = "") -> str:
+    """The id of a task's job, made as that of a clip."""
+    return f"errand-{task.id}-{task.made_at:%Y%m%d%H%M%S%f}{attempt and f'-{attempt}'}"

@@ -1,4 +1,4 @@
-"""A worker: takes clips and errands from their queues, one of each at a time, looks after what dead workers left and what the queue does not know.
+"""A worker: takes clips and tasks from their queues, one of each at a time, looks after what dead workers left and what the queue does not know.
 
 The queue (DBOS) remembers what was begun; a clip's row says whether it is finished. Doing a clip twice ends in the same row and
 the same pictures, so neither a crash nor two workers on one clip do harm.
@@ -65,7 +65,7 @@ class Worker:
                 "enable_otlp": False,
             }
         )
-        clips, errands, name = self.clips, self.tasks, self.name
+        clips, tasks, name = self.clips, self.tasks, self.name
 
         @DBOS.step(name="analyse")
         def step(clip_id: int) -> str:
@@ -76,12 +76,12 @@ class Worker:
             return step(clip_id)
 
         @DBOS.step(name="do")
-        def errand_step(errand_id: int) -> str:
-            return task_runner.do(errands, errand_id)
+        def task_step(task_id: int) -> str:
+            return task_runner.do(tasks, task_id)
 
         @DBOS.workflow(name=queue_database.ERRAND)
-        def errand_flow(errand_id: int) -> str:
-            return errand_step(errand_id)
+        def errand_flow(task_id: int) -> str:
+            return task_step(task_id)
 
         DBOS.launch()
         for queue in (queue_database.QUEUE, queue_database.ERRANDS):

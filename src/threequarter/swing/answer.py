@@ -37,6 +37,7 @@ def _swing(found: SwingCheck, i: int, felt: str | None) -> dict[str, Any]:
     finish = swing.lead_arm_finish_deg
     square = squared(swing.lead_arm_top_deg, finish or 0.0, camera_deg or 0.0)
     known = camera_deg is not None
+    clear = swing.seen_down >= LEAST_SEEN_DOWN and "swing.crushed" not in {line.code for line in found.warnings}
     took = None if swing.t_takeaway_s is None or not found.clock.sure else swing.t_impact_s - swing.t_takeaway_s
     answer: dict[str, Any] = {
         "number": found.numbers[i],
@@ -51,9 +52,8 @@ def _swing(found: SwingCheck, i: int, felt: str | None) -> dict[str, Any]:
         "hand_height_top": round(swing.hand_height_top, 3),
         "hand_height_finish": _round(swing.hand_height_finish, 3),
         "tempo_ratio": _round(swing.tempo_ratio, 3),
-        "impact_over_peak": round(swing.impact_over_peak, 3) if swing.seen_down >= LEAST_SEEN_DOWN else None,
-        "decelerating": swing.seen_down >= LEAST_SEEN_DOWN
-        and swing.impact_over_peak + doubt["impact_over_peak"] < SLOWING_BELOW,
+        "impact_over_peak": round(swing.impact_over_peak, 3) if clear else None,
+        "decelerating": clear and swing.impact_over_peak + doubt["impact_over_peak"] < SLOWING_BELOW,
         "to_ball_s": _round(None if took is None else took / swing.slower, 3),
         "struck": found.struck[i],
         "struck_signs": list(found.signs[i]),

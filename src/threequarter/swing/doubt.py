@@ -21,6 +21,8 @@ CROWDED_TIMES: Final = 1.6
 VIEW_WIDENS: Final = 0.35
 """Degrees of the arm for a degree of view beyond 15: the depth of the hands before the chest is known to a third."""
 WIDENED_DEG: Final = 15.0
+SQUARE90_DEG: Final = {"top": 0.5, "finish": 2.8}
+"""What setting the arm square adds: how far the hands are before the chest differs from body to body (scripts/swing_fit.py)."""
 SQUARE_TIMES: Final = 0.10
 MATCH_TIMES: Final = 0.18
 """Degrees of the square arm, and of its two ends against each other, for a degree of the camera's doubt (camera.py)."""
@@ -32,17 +34,17 @@ CRUSHED: Final = 0.01
 
 FEATURES: Final = ("scatter", "hands", "frame", "hidden", "dark", "small", "no_level", "crushed")
 TABLE: Final[dict[str, tuple[float, tuple[float, ...]]]] = {
-    "t_takeaway_s": (-3.86, (0.48, 0.31, 0.00, 0.00, 0.36, 0.75, 0.00, 0.39)),
-    "t_top_s": (-3.88, (0.20, 0.00, 0.13, 0.35, 0.15, 0.18, 0.01, 0.00)),
-    "t_impact_s": (-4.83, (0.00, 1.90, 0.00, 0.00, 0.00, 0.72, 0.14, 0.80)),
-    "t_finish_s": (-3.17, (0.00, 0.18, 0.33, 0.00, 0.00, 0.33, 0.00, 0.13)),
-    "lead_arm_top_deg": (1.09, (0.43, 0.00, 0.40, 1.79, 0.47, 0.00, 0.23, 0.23)),
-    "lead_arm_finish_deg": (1.21, (0.04, 0.00, 0.00, 0.28, 0.00, 0.00, 0.00, 0.00)),
-    "match_deg": (1.84, (0.00, 0.10, 0.00, 0.76, 0.23, 0.00, 0.00, 0.00)),
-    "hand_height_top": (-3.15, (0.22, 0.00, 0.12, 1.51, 0.15, 0.21, 0.00, 0.43)),
-    "hand_height_finish": (-2.84, (0.20, 0.00, 0.00, 0.23, 0.07, 0.09, 0.16, 0.11)),
-    "tempo_ratio": (-2.06, (0.33, 0.61, 0.02, 0.00, 0.00, 0.00, 0.00, 0.31)),
-    "impact_over_peak": (-3.27, (0.00, 1.40, 0.00, 0.00, 0.41, 0.71, 0.43, 0.73)),
+    "t_takeaway_s": (-3.86, (0.48, 0.16, 0.00, 0.00, 0.36, 0.75, 0.00, 0.39)),
+    "t_top_s": (-3.93, (0.19, 0.01, 0.16, 0.49, 0.17, 0.20, 0.02, 0.00)),
+    "t_impact_s": (-4.83, (0.00, 1.37, 0.00, 0.00, 0.00, 0.73, 0.14, 0.82)),
+    "t_finish_s": (-3.17, (0.00, 0.00, 0.32, 0.01, 0.00, 0.33, 0.00, 0.13)),
+    "lead_arm_top_deg": (0.95, (0.41, 0.00, 0.50, 0.00, 0.52, 0.03, 0.28, 0.28)),
+    "lead_arm_finish_deg": (1.20, (0.11, 0.45, 0.00, 0.23, 0.00, 0.00, 0.00, 0.00)),
+    "match_deg": (1.83, (0.00, 0.13, 0.00, 0.22, 0.30, 0.00, 0.00, 0.00)),
+    "hand_height_top": (-3.16, (0.24, 0.00, 0.15, 0.00, 0.17, 0.24, 0.03, 0.44)),
+    "hand_height_finish": (-2.87, (0.20, 0.41, 0.00, 0.15, 0.08, 0.10, 0.19, 0.11)),
+    "tempo_ratio": (-2.10, (0.33, 0.75, 0.05, 0.00, 0.00, 0.00, 0.00, 0.33)),
+    "impact_over_peak": (-3.22, (0.00, 1.16, 0.00, 0.00, 0.44, 0.79, 0.41, 0.52)),
 }
 """By field: a, and b for each of FEATURES; half-widths in the field's unit, of the tempo as a share of it."""
 
@@ -98,7 +100,7 @@ def doubts(swing: Swing, quality: Quality) -> dict[str, float]:
         arm = hypot(found[f"lead_arm_{end}_deg"], rolled, VIEW_WIDENS * beyond)
         found[f"lead_arm_{end}_deg"] = arm
         found[f"hand_height_{end}"] = hypot(found[f"hand_height_{end}"], HEIGHT_A_DEGREE * rolled)
-        found[f"lead_arm_{end}_square_deg"] = hypot(arm, SQUARE_TIMES * quality.azimuth90_deg)
+        found[f"lead_arm_{end}_square_deg"] = hypot(arm, SQUARE90_DEG[end], SQUARE_TIMES * quality.azimuth90_deg)
     found["match_deg"] = hypot(
         found["match_deg"], 2 * rolled, 2 * VIEW_WIDENS * beyond, MATCH_TIMES * quality.azimuth90_deg
     )

@@ -324,7 +324,7 @@ class _State:
 
     def _loft(self, row: Row) -> float | None:
         loft = self._number(row, "loft", 1.0)
-        return loft if loft is not None and 38 <= loft <= 70 else None
+        return loft if loft is not None and 7 <= loft <= 70 else None
 
     def _count(self, row: Row) -> int:
         found = self._number(row, "count", 1.0)

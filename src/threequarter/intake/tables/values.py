@@ -12,7 +12,7 @@ from threequarter.intake.tables.numbers import Mark, find_number, missing, tidy,
 from threequarter.intake.tables.units import unit_of
 
 LEAST_CARRY_M: Final = 2.0
-MOST_CARRY_M: Final = 200.0
+MOST_CARRY_M: Final = 350.0
 NOTE_READ: Final = 200
 """So much of a note is looked at for words."""
 

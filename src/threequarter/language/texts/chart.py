@@ -6,6 +6,14 @@ from threequarter.golf.language import N_
 from threequarter.language.text import Plural
 
 TEXTS: Final[dict[str, str | Plural]] = {
+    "chart.no_ball": N_("There is no ball to chart: every row is a warm-up ball, marked to be left out, or set aside."),
+    "chart.carry": N_(
+        "The carry of ball {number} is {carry_m}; a shot carries {least_m:1} to {most_m}. Mend it or leave the row out."
+    ),
+    "chart.carry_of_row": N_(
+        "The carry of ball {number} (row {row}) is {carry_m}; a shot carries {least_m:1} to {most_m}. Mend it or leave the"
+        " row out."
+    ),
     "chart.few_players": N_("This chart mixes {count} players ({names}) and is nobody's. Chart one player at a time."),
     "chart.many_players": N_(
         "This chart mixes {count} players ({names} and others) and is nobody's. Chart one player at a time."

@@ -116,7 +116,9 @@ FILMING: Final[dict[str, str | Plural]] = {
     "swing.dark": N_("the picture is dark: film towards the light side or in better light"),
     "swing.burnt": N_("the picture is burnt out: film with the light behind the phone, not against it"),
     "swing.blurred": N_("the picture is blurred: film in more light, clean the lens, hold the focus on the player"),
-    "swing.crushed": N_("the film is strongly compressed: send the file as the phone made it"),
+    "swing.crushed": N_(
+        "the film is strongly compressed: hand speed is not measured. Send the file as the phone made it"
+    ),
     "swing.several_people": N_("several people are in view: the largest was measured; let only the player be seen"),
     "swing.passer_by": N_("somebody else came into view for a while"),
     "swing.starts_before": N_(

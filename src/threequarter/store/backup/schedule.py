@@ -19,7 +19,7 @@ EVERY_S: Final = 600.0
 
 
 class BackupSchedule:
-    """Asks for a backup where one is due, or now. `have_done` is given the number of the errand."""
+    """Asks for a backup where one is due, or now. `run_task` is given the number of the task."""
 
     def __init__(
         self, store: Store, have_done: Callable[[int], None], *, first_s: float = FIRST_S, every_s: float = EVERY_S

@@ -1,4 +1,4 @@
-"""Acts that can be taken back on a later day, and made again: players archived, merged or given sessions; bags; the bin.
+"""What can be undone on a later day, and redone: players archived, merged or given sessions; bags; the bin.
 
 Each kind has one function that does it or takes it back, so that doing, taking back and making again cannot differ. What was
 changed otherwise since is left alone. Imports, changes of balls, notes and links are layers of their own; `recent` lists all.

@@ -1,7 +1,7 @@
-"""Errands: long work that was asked for, kept as rows until it is done, whatever happens to the server meanwhile.
+"""Background tasks: long work that was asked for, kept as rows until it is done, whatever happens to the server meanwhile.
 
 A row says what was asked and how far it is, and holds the files it works on, so that a worker on any machine can do it. Whoever
-does an errand may do it twice or be killed half way: what it changes and the word that it is done go into one transaction.
+does a task may do it twice or be killed half way: what it changes and the word that it is done go into one transaction.
 """
 
 import datetime
@@ -30,7 +30,7 @@ FORGOTTEN: Final = Message("store.task_forgotten")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """An errand as it is known; `result` is what it did, None before it is done."""
+    """A task as it is known; `result` is what it did, None before it is done."""
 
     id: int
     kind: Kind
@@ -51,7 +51,7 @@ class Task:
 
 
 class Tasks:
-    """The errands of a store."""
+    """The tasks of a store."""
 
     def __init__(self, store: Store) -> None:
         self.store = store
@@ -69,7 +69,7 @@ class Tasks:
             return _added(session, kind, {}, None)
 
     def task(self, task_id: int) -> Task:
-        """One errand. Raises NotThereError where there is none."""
+        """One task. Raises NotThereError where there is none."""
         with self.store.reading() as session:
             return _told(_row(session, task_id))
 
@@ -158,7 +158,7 @@ class Tasks:
 
 
 def forget_all(session: Session) -> None:
-    """Takes what errands hold of people out of their rows: somebody is erased. Tables that waited are told so, and not read."""
+    """Takes what tasks hold of people out of their rows: somebody is erased. Tables that waited are told so, and not read."""
     for row in session.scalars(select(TaskRow).where(TaskRow.kind != "backup")):
         if row.state in OPEN:
             _end(row, "failed", FORGOTTEN)
