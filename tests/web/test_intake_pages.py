@@ -42,7 +42,7 @@ def fields(page: str, action: str) -> dict[str, str]:
     """The hidden fields of a form, as a browser sends them."""
     form = re.search(rf'<form[^>]*action="{action}".*?</form>', page, re.S)
     assert form, action
-    found = re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)"', form[0])
+    found = re.findall(r'<input\s+type="hidden"\s+name="([^"]*)"\s+value="([^"]*)"', form[0])
     return {html.unescape(name): html.unescape(value) for name, value in found}
 
 
