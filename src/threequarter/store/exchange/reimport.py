@@ -195,7 +195,7 @@ class _Bringing:
 
     def _new_session(self, key: str, told: OwnRow) -> SessionRow:
         owner = self._player(told["player"])
-        facts = {name: told[name] for name in Facts.__slots__}
+        facts = {name: told.get(name) for name in Facts.__slots__}  # the table has no column for some
         ground = told["ground"] if told["ground"] in ("soft", "normal", "firm", "plugs") else "normal"
         row = SessionRow(
             key=key,
