@@ -27,7 +27,9 @@ def main() -> None:
         spoke: collections.Counter[str] = collections.Counter()
         for number in range(told.sessions):
             chart = fit_chart(balls(make(kind, number, told.seed)))
-            drift = [note.code for note in chart.notes if note.code in ("chart.shorter", "chart.longer", "chart.blocks")]
+            drift = [
+                note.code for note in chart.notes if note.code in ("chart.shorter", "chart.longer", "chart.blocks")
+            ]
             spoke.update({*(check.code for check in chart.checks), *drift})
         shares = ", ".join(f"{code} {count / told.sessions:.2f}" for code, count in sorted(spoke.items()))
         print(f"{kind:24s} {shares or 'nothing'}", flush=True)
