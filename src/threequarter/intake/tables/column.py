@@ -53,6 +53,8 @@ class Column:
     unit: tuple[Quantity, float] | None
     sides: float
     cell_units: Counter[float] = field(default_factory=Counter)
+    changes: bool = False
+    """Whether its numbers are known to change from ball to ball within one shot, as those of a target do not."""
 
     @cached_property
     def kinds(self) -> Counter[str]:

@@ -29,6 +29,8 @@ SURE: Final = 0.98
 """One silent error costs as much as fifty questions, so that 1 in 50 is the most that goes unasked."""
 SAID: Final = 1.5
 """Log odds from which on a heading counts as saying something."""
+LEAST_WITHIN: Final = 0.005
+"""Share of a column's spread that lies within shots, from which on it changes from ball to ball."""
 _BY_BALL: Final = ("ball_speed", "launch", "spin")
 _ELSE: Final = ("total", "target", "deviation", "average", "height", "descent", "time", "club_speed", "ratio", "roll", "last",
                 "rank", "spin_axis", "attack", "wind", "date", "condition", "number")  # fmt: skip
@@ -65,6 +67,8 @@ def decide_numbers(
     by_place = {c.at: c for c in columns}
     told = Decision(roles=dict(fixed))
     numeric = [c for c in columns if (c.numeric and c.at not in taken) or c.at in fixed]
+    for column in numeric:
+        column.changes = LEAST_WITHIN < shots_spread(column, groups) < 1.0
     found = hypotheses(numeric, fixed) if numeric else []
     best = next(
         (

@@ -52,7 +52,8 @@ def as_carry(column: Column) -> float:
     if column.unit and column.unit[0] != "length":
         return IMPOSSIBLE
     metres = x * unit if unit else x
-    low, high = (4.0, 160.0) if unit else (4.0, 480.0)
+    named = column.words.best in ("carry", "pile")  # then a longer club's is one too
+    low, high = 4.0, 480.0 if not unit else 350.0 if named else 160.0
     outside = share((metres < low) | (metres > high))
     score = 0.5
     if outside > 0.34 or (x.size >= 4 and share(x < 0) > 0.1):
@@ -65,7 +66,7 @@ def as_carry(column: Column) -> float:
     different = len(set(np.round(x, 4).tolist()))
     if x.size >= 8 and different <= max(2, 0.12 * x.size):
         score -= 3.5
-    if x.size >= 6 and column.whole and share(x % 5 == 0) > 0.95:
+    if x.size >= 6 and column.whole and share(x % 5 == 0) > 0.95 and not column.changes:
         score -= 2.5
     if unit is None and column.step == 1e-3 and np.median(x) < 14 and share(x < 14) > 0.9:
         score -= 3  # thousands of turns
@@ -119,7 +120,7 @@ def _alone_more(column: Column, role: str, kind: str | None, x: Numbers) -> floa
     if role in ("spin_axis", "attack"):
         return -0.5 if kind in (None, "angle") and float(np.max(np.abs(x))) <= 90 else -3.0
     if role == "target":
-        return 1.5 if column.whole and share(x % 5 == 0) > 0.9 else -1.5
+        return 1.5 if column.whole and share(x % 5 == 0) > 0.9 and not column.changes else -1.5
     if role == "wind":
         return 0.0
     if role in ("date", "condition"):

@@ -5,6 +5,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+import numpy as np
+
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _, ngettext, number
@@ -13,7 +15,7 @@ from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import balls_of
 from threequarter.intake.own_format.files import holds_own, read_own
-from threequarter.intake.reading import ROWS, ColumnSeen, Reading
+from threequarter.intake.reading import ROWS, ColumnSeen, Reading, SetAside
 from threequarter.intake.tables.checks import check
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.layout import unit_row
@@ -271,7 +273,30 @@ def _unit_of_a_column(block: Block, wanted: str | None) -> float | None:
     return None
 
 
+FAR_M: Final = 200.0
+FAR_BESIDE: Final = 2.0
+"""No wedge carries 200 m. One such carry among wedges, twice as far as three in four of them, is a slip of the key;
+where many are as far the table is one of long clubs and all are kept."""
+
+
+def _set_slips_aside(context: Context) -> None:
+    """Sets aside single carries that are far beyond all the others of the file."""
+    carries = [draft.ball.distance_m for draft in context.drafts]
+    if not carries or max(carries) <= FAR_M:
+        return
+    limit = max(FAR_M, FAR_BESIDE * float(np.percentile(carries, 75)))
+    for draft in [one for one in context.drafts if one.ball.distance_m > limit]:
+        context.drafts.remove(draft)
+        place = draft.ball.place
+        if place is None:
+            continue
+        context.rows[place.sheet, place.row or 0] = "aside"
+        text = f"{draft.ball.distance_m / draft.unit_m:g}"
+        context.set_aside.append(SetAside(place=place, why=_("no wedge carries this far: {text}").format(text=text)))
+
+
 def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
+    _set_slips_aside(context)
     if not context.drafts and not context.questions:
         raise UserError(_why_nothing(context, sheets))
     if any(draft.unit_unknown for draft in context.drafts):
