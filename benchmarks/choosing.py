@@ -25,9 +25,16 @@ CALM = Weather(temp_c=18.0, altitude_m=0.0, wind_mps=0.0)
 def strokes(model: ShotModel, aim_m: float, world: int, green: Green, rng: np.random.Generator) -> float:
     """Mean strokes of a shot in one world, two thousand balls."""
     one = ShotModel(
-        club=model.club, swing=model.swing, log_carry=model.log_carry[world : world + 1], log_sd=model.log_sd[world : world + 1], tail_df=model.tail_df,
-        mishit_rate=model.mishit_rate, side_sd=model.side_sd, side_m=model.side_m[world : world + 1], run_m=model.run_m[world : world + 1],
-    )  # fmt: skip
+        club=model.club,
+        swing=model.swing,
+        log_carry=model.log_carry[world : world + 1],
+        log_sd=model.log_sd[world : world + 1],
+        tail_df=model.tail_df,
+        mishit_rate=model.mishit_rate,
+        side_sd=model.side_sd,
+        side_m=model.side_m[world : world + 1],
+        run_m=model.run_m[world : world + 1],
+    )
     carry, run, y = fly(one, shared_chances(rng, 1, 2000))
     x = stopped(green, carry, run, y + aim_m)
     return 1 + float(ends(green, x, y + aim_m, "club").strokes.mean())

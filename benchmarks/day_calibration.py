@@ -28,11 +28,15 @@ DAYS = {
     "2 C, sea level": Weather(temp_c=2.0, altitude_m=0.0, humidity=50.0, wind_mps=0.0, sea_level_hpa=1013.25),
     "1500 m, warm": Weather(temp_c=25.0, altitude_m=1500.0, humidity=50.0, wind_mps=0.0, sea_level_hpa=1013.25),
     **{
-        f"5 m/s {side}": Weather(temp_c=25.0, altitude_m=0.0, humidity=50.0, wind_mps=5.0, wind_from_deg=angle, sea_level_hpa=1013.25)
+        f"5 m/s {side}": Weather(
+            temp_c=25.0, altitude_m=0.0, humidity=50.0, wind_mps=5.0, wind_from_deg=angle, sea_level_hpa=1013.25
+        )
         for side, angle in {"ahead": 0.0, "behind": 180.0, "left": 270.0, "right": 90.0}.items()
     },
-    "9 C, 600 m, 5 m/s ahead": Weather(temp_c=9.0, altitude_m=600.0, humidity=50.0, wind_mps=5.0, wind_from_deg=0.0, sea_level_hpa=1013.25),
-}  # fmt: skip
+    "9 C, 600 m, 5 m/s ahead": Weather(
+        temp_c=9.0, altitude_m=600.0, humidity=50.0, wind_mps=5.0, wind_from_deg=0.0, sea_level_hpa=1013.25
+    ),
+}
 
 
 def true_air(weather: Weather, rng: np.random.Generator, exact: bool) -> Air:
@@ -42,8 +46,13 @@ def true_air(weather: Weather, rng: np.random.Generator, exact: bool) -> Air:
     pressure = float(standard_pressure_pa(weather.altitude_m or 0.0))
     to = (weather.wind_from_deg or 0.0) + 180.0 + WIND_TURN_DEG * z[2]
     one = np.ones(1)
-    return Air(density_kg_m3=density_kg_m3(temp, pressure, 0.5) * one, viscosity_pa_s=viscosity_pa_s(temp) * one,
-               wind_mps=abs((weather.wind_mps or 0.0) * (1 + WIND_ERROR * z[1])) * one, wind_to_deg=to * one, rise=0 * one)  # fmt: skip
+    return Air(
+        density_kg_m3=density_kg_m3(temp, pressure, 0.5) * one,
+        viscosity_pa_s=viscosity_pa_s(temp) * one,
+        wind_mps=abs((weather.wind_mps or 0.0) * (1 + WIND_ERROR * z[1])) * one,
+        wind_to_deg=to * one,
+        rise=0 * one,
+    )
 
 
 class TrueBall:

@@ -112,10 +112,15 @@ def _run(one: Program, count: int, balls: int, seconds: float) -> dict[str, Any]
         thread.join()
     took = sorted(ms for phone in typing for ms in phone.took_ms)
     return {
-        "errors": [error for phone in typing for error in phone.errors][:5], "busy": sum(phone.busy for phone in typing), "p50_ms": round(took[len(took) // 2]),
-        "p95_ms": round(took[int(len(took) * 0.95)]), "slowest_ms": round(took[-1]), "reports": printed[0],
-        "plain_read_p95_ms": round(sorted(plain_ms)[int(len(plain_ms) * 0.95)]), "load": round(os.getloadavg()[0], 1),
-    }  # fmt: skip
+        "errors": [error for phone in typing for error in phone.errors][:5],
+        "busy": sum(phone.busy for phone in typing),
+        "p50_ms": round(took[len(took) // 2]),
+        "p95_ms": round(took[int(len(took) * 0.95)]),
+        "slowest_ms": round(took[-1]),
+        "reports": printed[0],
+        "plain_read_p95_ms": round(sorted(plain_ms)[int(len(plain_ms) * 0.95)]),
+        "load": round(os.getloadavg()[0], 1),
+    }
 
 
 def _upload(one: Program, done: threading.Event) -> None:

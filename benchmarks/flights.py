@@ -38,10 +38,16 @@ def launches(times: int) -> Launches:
 
     air = density_kg_m3(column("temp_c"), standard_pressure_pa(column("altitude_m")), column("rh"))
     return Launches(
-        speed_mps=column("speed_ms"), launch_deg=column("launch_deg"), azimuth_deg=column("azimuth_deg"),
-        spin_rpm=column("spin_rpm"), axis_deg=column("axis_deg"), wind_mps=column("wind_ms"),
-        wind_to_deg=column("wind_to_deg"), density_kg_m3=air, viscosity_pa_s=viscosity_pa_s(column("temp_c")),
-    )  # fmt: skip
+        speed_mps=column("speed_ms"),
+        launch_deg=column("launch_deg"),
+        azimuth_deg=column("azimuth_deg"),
+        spin_rpm=column("spin_rpm"),
+        axis_deg=column("axis_deg"),
+        wind_mps=column("wind_ms"),
+        wind_to_deg=column("wind_to_deg"),
+        density_kg_m3=air,
+        viscosity_pa_s=viscosity_pa_s(column("temp_c")),
+    )
 
 
 def worst_mm(landed: Landings) -> float:
@@ -65,8 +71,15 @@ def plain_equations(batch: Launches, i: int) -> tuple[Callable[[float, np.ndarra
         s = spin * aero.RADIUS_M / u
         drag = push * (0.24 + 0.18 * s + 0.06 * math.sin(math.pi * (per_speed * u - 90000) / 200000)) * u
         lift = push * 0.54 * s**0.4 * u
-        return [vx, vy, vz, -drag * ux + lift * (ny * vz - nz * uy), -drag * uy + lift * nz * ux,
-                -drag * vz - lift * ny * ux - 9.80665, -2e-5 * spin * u / aero.RADIUS_M]  # fmt: skip
+        return [
+            vx,
+            vy,
+            vz,
+            -drag * ux + lift * (ny * vz - nz * uy),
+            -drag * uy + lift * nz * ux,
+            -drag * vz - lift * ny * ux - 9.80665,
+            -2e-5 * spin * u / aero.RADIUS_M,
+        ]
 
     flat = speed * math.cos(up)
     first = [
@@ -132,9 +145,17 @@ def day_of_twenty() -> None:
     """A day card of five wedges and four swings, from the chart to the PDF."""
     swings = {"waist": 0.5, "chest": 0.62, "shoulder": 0.78, "full": 1.0}
     balls = [
-        Ball(number=i + 1, club=str(loft), loft_deg=float(loft), swing=swing, distance_m=75 * share * math.exp(-0.03 * (loft - 54)) + k)
-        for i, (loft, (swing, share), k) in enumerate((a, b, c) for a in (46, 50, 54, 58, 60) for b in swings.items() for c in (-1, 0, 2))
-    ]  # fmt: skip
+        Ball(
+            number=i + 1,
+            club=str(loft),
+            loft_deg=float(loft),
+            swing=swing,
+            distance_m=75 * share * math.exp(-0.03 * (loft - 54)) + k,
+        )
+        for i, (loft, (swing, share), k) in enumerate(
+            (a, b, c) for a in (46, 50, 54, 58, 60) for b in swings.items() for c in (-1, 0, 2)
+        )
+    ]
     chart = fit_chart(balls)
     weather = Weather(temp_c=9.0, altitude_m=600.0, wind_mps=5.0, wind_from_deg=0.0)
     best = math.inf

@@ -28,7 +28,11 @@ from threequarter.web.app import make_app
 SESSIONS, BALLS, ROUNDS, LARGE = 4, 50, 100, 900_000
 PASSES = 5
 """Every page is asked in so many turns, so that a slow minute of the machine falls on all of them."""
-SHOTS = [(club, swing, carry) for club, base in (("50", 50), ("54", 44), ("58", 38)) for swing, carry in (("waist", base * 0.9), ("chest", base * 1.2), ("full", base * 1.8))]  # fmt: skip
+SHOTS = [
+    (club, swing, carry)
+    for club, base in (("50", 50), ("54", 44), ("58", 38))
+    for swing, carry in (("waist", base * 0.9), ("chest", base * 1.2), ("full", base * 1.8))
+]
 
 
 def fill(store: Store, players: int) -> None:
@@ -36,40 +40,115 @@ def fill(store: Store, players: int) -> None:
     rng = np.random.default_rng(5)
     now = datetime.datetime(2026, 6, 1)
     with store.writing() as session:
-        session.execute(insert(PlayerRow), [{"id": i, "name": f"Player {i}", "name_key": f"player {i}", "made_at": now} for i in range(1, players + 1)])  # fmt: skip
+        session.execute(
+            insert(PlayerRow),
+            [
+                {"id": i, "name": f"Player {i}", "name_key": f"player {i}", "made_at": now}
+                for i in range(1, players + 1)
+            ],
+        )
         total = players * SESSIONS
         ids = range(1, total + 1)
-        session.execute(insert(SessionRow), [
-            {"id": i, "player_id": 1 + (i - 1) // SESSIONS, "title": f"bucket {i}.csv", "unit": "yd", "ground": "normal", "made_at": now + datetime.timedelta(minutes=i)}
-            for i in ids
-        ])  # fmt: skip
-        session.execute(insert(ImportRow), [
-            {"id": i, "session_id": i, "family": i, "name": f"bucket {i}.csv", "sha256": str(i), "head": None, "content": b"", "options": "{}", "plan": "[]", "layout": "{}", "made_at": now, "undone_at": None}
-            for i in ids
-        ])  # fmt: skip
+        session.execute(
+            insert(SessionRow),
+            [
+                {
+                    "id": i,
+                    "player_id": 1 + (i - 1) // SESSIONS,
+                    "title": f"bucket {i}.csv",
+                    "unit": "yd",
+                    "ground": "normal",
+                    "made_at": now + datetime.timedelta(minutes=i),
+                }
+                for i in ids
+            ],
+        )
+        session.execute(
+            insert(ImportRow),
+            [
+                {
+                    "id": i,
+                    "session_id": i,
+                    "family": i,
+                    "name": f"bucket {i}.csv",
+                    "sha256": str(i),
+                    "head": None,
+                    "content": b"",
+                    "options": "{}",
+                    "plan": "[]",
+                    "layout": "{}",
+                    "made_at": now,
+                    "undone_at": None,
+                }
+                for i in ids
+            ],
+        )
         bodies = [to_json(_ball(n % BALLS, rng)) for n in range(40 * BALLS)]
         for first in range(1, total + 1, 1000):
-            session.execute(insert(BallRow), [
-                {"import_id": i, "client_key": None, "slot": str(n), "place": f"[null,null,{n}]", "rank": float(n), "body": bodies[(i % 40) * BALLS + n]}
-                for i in range(first, min(first + 1000, total + 1)) for n in range(BALLS)
-            ])  # fmt: skip
+            session.execute(
+                insert(BallRow),
+                [
+                    {
+                        "import_id": i,
+                        "client_key": None,
+                        "slot": str(n),
+                        "place": f"[null,null,{n}]",
+                        "rank": float(n),
+                        "body": bodies[(i % 40) * BALLS + n],
+                    }
+                    for i in range(first, min(first + 1000, total + 1))
+                    for n in range(BALLS)
+                ],
+            )
 
 
 def _ball(n: int, rng: np.random.Generator) -> Ball:
     club, swing, carry = SHOTS[n % len(SHOTS)]
     hit = float(carry * (1 + 0.04 * rng.standard_normal()))
-    return Ball(number=n + 1, club=club, swing=swing, distance_m=hit, measured_by=MeasuredBy.DEVICE, measured_as=MeasuredAs.CARRY,
-                offline_m=None, strike=None, rounding_m=None)  # fmt: skip
+    return Ball(
+        number=n + 1,
+        club=club,
+        swing=swing,
+        distance_m=hit,
+        measured_by=MeasuredBy.DEVICE,
+        measured_as=MeasuredAs.CARRY,
+        offline_m=None,
+        strike=None,
+        rounding_m=None,
+    )
 
 
 PAGES = (
-    "/", "/players", "/players?q=Player 77", "/players?show=due", "/players/Player {player}", "/players/Player {player}/pooled", "/sessions/{session}",
-    "/sessions/{session}?ball={ball}", "/sessions/{session}/lesson", "/sessions/{session}/one?club=54&swing=waist", "/sessions/{session}/shot",
-    "/sessions/{session}/shot?to=57", "/sessions/{session}/shot?to=57 again", "/sessions/{session}/day", "/sessions/{session}/day?temp_c=9&wind_mps=5&wind_from=left",
-    "/sessions/{session}/wedges", "/sessions/{session}/practice", "/sessions/{session}/spread", "/sessions/{session}/round", "/sessions/{session}/report",
-    "/bucket/{session}", "/api/sessions/{session}/live", "/sessions/{session}/balls.json", "/acts", "/plan", "/clinic", "/lesson",
-    f"/sessions/{LARGE}", f"/sessions/{LARGE}/lesson",
-)  # fmt: skip
+    "/",
+    "/players",
+    "/players?q=Player 77",
+    "/players?show=due",
+    "/players/Player {player}",
+    "/players/Player {player}/pooled",
+    "/sessions/{session}",
+    "/sessions/{session}?ball={ball}",
+    "/sessions/{session}/lesson",
+    "/sessions/{session}/one?club=54&swing=waist",
+    "/sessions/{session}/shot",
+    "/sessions/{session}/shot?to=57",
+    "/sessions/{session}/shot?to=57 again",
+    "/sessions/{session}/day",
+    "/sessions/{session}/day?temp_c=9&wind_mps=5&wind_from=left",
+    "/sessions/{session}/wedges",
+    "/sessions/{session}/practice",
+    "/sessions/{session}/spread",
+    "/sessions/{session}/round",
+    "/sessions/{session}/report",
+    "/bucket/{session}",
+    "/api/sessions/{session}/live",
+    "/sessions/{session}/balls.json",
+    "/acts",
+    "/plan",
+    "/clinic",
+    "/lesson",
+    f"/sessions/{LARGE}",
+    f"/sessions/{LARGE}/lesson",
+)
 
 
 def large(store: Store) -> None:
@@ -82,8 +161,39 @@ def large(store: Store) -> None:
             insert(SessionRow),
             [{"id": LARGE, "player_id": 1, "title": "large", "unit": "yd", "ground": "normal", "made_at": now}],
         )
-        session.execute(insert(ImportRow), [{"id": LARGE, "session_id": LARGE, "family": LARGE, "name": "large.csv", "sha256": "large", "head": None, "content": b"", "options": "{}", "plan": "[]", "layout": "{}", "made_at": now, "undone_at": None}])  # fmt: skip
-        session.execute(insert(BallRow), [{"import_id": LARGE, "client_key": None, "slot": str(n), "place": f"[null,null,{n}]", "rank": float(n), "body": to_json(ball)} for n, ball in enumerate(balls)])  # fmt: skip
+        session.execute(
+            insert(ImportRow),
+            [
+                {
+                    "id": LARGE,
+                    "session_id": LARGE,
+                    "family": LARGE,
+                    "name": "large.csv",
+                    "sha256": "large",
+                    "head": None,
+                    "content": b"",
+                    "options": "{}",
+                    "plan": "[]",
+                    "layout": "{}",
+                    "made_at": now,
+                    "undone_at": None,
+                }
+            ],
+        )
+        session.execute(
+            insert(BallRow),
+            [
+                {
+                    "import_id": LARGE,
+                    "client_key": None,
+                    "slot": str(n),
+                    "place": f"[null,null,{n}]",
+                    "rank": float(n),
+                    "body": to_json(ball),
+                }
+                for n, ball in enumerate(balls)
+            ],
+        )
 
 
 def ask(client: TestClient, path: str, rounds: int, first: int = 0) -> tuple[np.ndarray, np.ndarray, int]:

@@ -51,7 +51,18 @@ def typed(store: Store) -> tuple[float, float, int]:
     sent = iter(range(10**6))
 
     def one() -> None:
-        bucket.take(session, [{"key": f"cost-{os.getpid()}-{next(sent):06d}", "club": "54", "swing": "waist", "carry": 40, "unit": "yd"}])  # fmt: skip
+        bucket.take(
+            session,
+            [
+                {
+                    "key": f"cost-{os.getpid()}-{next(sent):06d}",
+                    "club": "54",
+                    "swing": "waist",
+                    "carry": 40,
+                    "unit": "yd",
+                }
+            ],
+        )
 
     begun = time.perf_counter()
     cost = seconds(one, count)
@@ -64,7 +75,11 @@ def bytes_a_ball(url: str | None, folder: Path, players: int = 200) -> float:
         fill(store, players)
         if url:
             with store.reading() as session:
-                size = session.scalar(text("SELECT sum(pg_total_relation_size(oid)) FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace"))  # fmt: skip
+                size = session.scalar(
+                    text(
+                        "SELECT sum(pg_total_relation_size(oid)) FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace"
+                    )
+                )
         else:
             store.compact()
             size = sum(path.stat().st_size for path in folder.glob("threequarter.db*"))
@@ -76,7 +91,11 @@ def pages(folder: Path) -> dict[str, float]:
     app = make_app(folder, frozenset({"127.0.0.1:1"}))
     with TestClient(app, base_url="http://127.0.0.1:1") as client:
         found = {}
-        for name, path, times in (("chart page", "/sessions/400", 10), ("live answer", "/api/sessions/400/live", 20), ("card", "/sessions/400/card.pdf", 5)):  # fmt: skip
+        for name, path, times in (
+            ("chart page", "/sessions/400", 10),
+            ("live answer", "/api/sessions/400/live", 20),
+            ("card", "/sessions/400/card.pdf", 5),
+        ):
             client.get(path)
             found[name] = seconds(lambda path=path: client.get(path), times, children=True)  # type: ignore[misc]
     return found
@@ -88,7 +107,15 @@ def clip() -> tuple[float, float]:
     from threequarter.swing.decode import probe
 
     length = probe(film).duration_s or 1.0
-    cost = seconds(lambda: subprocess.run([sys.executable, "-m", "threequarter", "swing", str(film), "--json", os.devnull], check=True, capture_output=True), 1, children=True)  # fmt: skip
+    cost = seconds(
+        lambda: subprocess.run(
+            [sys.executable, "-m", "threequarter", "swing", str(film), "--json", os.devnull],
+            check=True,
+            capture_output=True,
+        ),
+        1,
+        children=True,
+    )
     return cost / length, film.stat().st_size / length
 
 
@@ -113,7 +140,9 @@ def main() -> None:
     print(
         f"a ball kept: {on_file:.0f} bytes in a file, {on_server:.0f} on PostgreSQL (fifty a session, what is around them included)"
     )
-    print(f"a ball sent alone: {1000 * file_cpu:.1f} ms of processor, {1000 * file_wall:.1f} ms on the clock in a file; {1000 * server_cpu:.1f} and {1000 * server_wall:.1f} ms on PostgreSQL")  # fmt: skip
+    print(
+        f"a ball sent alone: {1000 * file_cpu:.1f} ms of processor, {1000 * file_wall:.1f} ms on the clock in a file; {1000 * server_cpu:.1f} and {1000 * server_wall:.1f} ms on PostgreSQL"
+    )
     for name, cost in page.items():
         print(f"{name}: {1000 * cost:.0f} ms of processor")
     print(f"a second of film: {a_second:.1f} s of processor to analyse ({rendered / 1e6:.2f} MB as rendered here)")
@@ -128,15 +157,21 @@ def _year(on_server: float, ball_cpu: float, ball_wall: float, page: dict[str, f
     page_cpu = sessions * (
         PAGES_A_SESSION * page["chart page"] + BALLS * (ball_cpu + page["live answer"]) + page["card"]
     )
-    print(f"a year of {PLAYERS} players, {COACHES} coaches, {SESSIONS_A_YEAR} sessions of {BALLS} balls each, {CLIPS_A_YEAR} clips of {CLIP_S:.0f} s and {CLIP_MB:.0f} MB:")  # fmt: skip
-    print(f"  database {balls * on_server / 1e9:.1f} GB more; clips {CLIPS_A_YEAR * CLIP_MB * KEPT_MONTHS / 12 / 1e6:.1f} TB where kept {KEPT_MONTHS} months")  # fmt: skip
+    print(
+        f"a year of {PLAYERS} players, {COACHES} coaches, {SESSIONS_A_YEAR} sessions of {BALLS} balls each, {CLIPS_A_YEAR} clips of {CLIP_S:.0f} s and {CLIP_MB:.0f} MB:"
+    )
+    print(
+        f"  database {balls * on_server / 1e9:.1f} GB more; clips {CLIPS_A_YEAR * CLIP_MB * KEPT_MONTHS / 12 / 1e6:.1f} TB where kept {KEPT_MONTHS} months"
+    )
     print(
         f"  analysing clips {film_cpu / 3600:.0f} processor hours, {film_cpu / (365 * 86400):.2f} processors if spread evenly"
     )
     print(
         f"  pages and balls {page_cpu / 3600:.0f} processor hours; in the busy hours {busy * page_cpu / sessions:.1f} processors"
     )
-    print(f"  balls in the busy hours {busy * BALLS:.1f} a second; one database takes {1 / ball_wall:.0f} acts a second here, one at a time")  # fmt: skip
+    print(
+        f"  balls in the busy hours {busy * BALLS:.1f} a second; one database takes {1 / ball_wall:.0f} acts a second here, one at a time"
+    )
 
 
 if __name__ == "__main__":

@@ -42,24 +42,115 @@ class Shown:
 
 
 PAGES: Final = (
-    Shown(name="start", path="/", title="The first page", says="Three ways to begin; each ends on a chart. With sessions in the store they stand on top.", looks=("laptop light", "phone light")),
-    Shown(name="chart", path="/sessions/1", title="The chart", says="Every shot with its doubt, every ball to touch, holes and doubles, the next ball.", looks=("laptop light", "laptop dark", "phone light")),
-    Shown(name="ball", path="/sessions/1?ball=7#ball", title="One ball", says="A ball that was touched: set it aside with a reason, bring it back, mend it; the chart follows at once."),
-    Shown(name="shot-one", path="/sessions/1/one?club=SW 54&swing=chest", title="One shot", says="All balls of one shot, its flight, its swings on film."),
-    Shown(name="bucket", path="/bucket/1", title="Typing balls", says="Big keys for one thumb on the range; kept on the phone until the server has them.", looks=("phone light", "phone dark")),
-    Shown(name="lesson", path="/sessions/2/lesson", title="A lesson", says="Swings and balls side by side, the best on film, before and after, the clock.", looks=("laptop light", "phone light")),
-    Shown(name="report", path="/sessions/2/report", title="The page to take home", says="For the player and the parents: distances, swings, what to work on, next week. The same goes on paper.", looks=("laptop light", "phone light")),
-    Shown(name="clip", path="/clips/1", title="The swing check", says="How far back and through, tempo, slowing hands, with pictures and corrections by hand."),
-    Shown(name="players", path="/players", title="Players", says="Search in names and notes; who is due a recheck; archived players apart."),
-    Shown(name="player", path="/players/Robin Sedge", title="One player", says="The standing chart of all days, whether it still holds, days, carry through time, the plan, clips, notes; merge, archive.", looks=("laptop light", "phone light")),
-    Shown(name="pooled", path="/players/Robin Sedge/pooled", title="One chart of several days", says="Sessions of one's choice brought to one air and pooled, each day told against the whole."),
-    Shown(name="which-shot", path="/sessions/1/shot?to=57", title="Which shot", says="For practice and planning: every shot played to a number, a wind, a green.", looks=("laptop light",)),
-    Shown(name="day", path="/sessions/1/day?temp_c=9&wind_mps=5&wind_from=ahead", title="Another day", says="The chart moved to tomorrow's weather, and what wind, slope and warmth do."),
-    Shown(name="round", path="/sessions/1/round", title="Round view", says="The card and nothing else: what may be looked at in a round.", looks=("phone light", "phone dark")),
-    Shown(name="practice", path="/sessions/1/practice", title="Call a number", says="Random called numbers, scored against the player's own spread.", looks=("phone light",)),
-    Shown(name="clinic", path="/clinics/1", title="The wall of a clinic", says="All charts of a clinic filling at once."),
-    Shown(name="acts", path="/acts", title="Lately, and the bin", says="What was done, each with the way back; what is deleted stays thirty days."),
-)  # fmt: skip
+    Shown(
+        name="start",
+        path="/",
+        title="The first page",
+        says="Three ways to begin; each ends on a chart. With sessions in the store they stand on top.",
+        looks=("laptop light", "phone light"),
+    ),
+    Shown(
+        name="chart",
+        path="/sessions/1",
+        title="The chart",
+        says="Every shot with its doubt, every ball to touch, holes and doubles, the next ball.",
+        looks=("laptop light", "laptop dark", "phone light"),
+    ),
+    Shown(
+        name="ball",
+        path="/sessions/1?ball=7#ball",
+        title="One ball",
+        says="A ball that was touched: set it aside with a reason, bring it back, mend it; the chart follows at once.",
+    ),
+    Shown(
+        name="shot-one",
+        path="/sessions/1/one?club=SW 54&swing=chest",
+        title="One shot",
+        says="All balls of one shot, its flight, its swings on film.",
+    ),
+    Shown(
+        name="bucket",
+        path="/bucket/1",
+        title="Typing balls",
+        says="Big keys for one thumb on the range; kept on the phone until the server has them.",
+        looks=("phone light", "phone dark"),
+    ),
+    Shown(
+        name="lesson",
+        path="/sessions/2/lesson",
+        title="A lesson",
+        says="Swings and balls side by side, the best on film, before and after, the clock.",
+        looks=("laptop light", "phone light"),
+    ),
+    Shown(
+        name="report",
+        path="/sessions/2/report",
+        title="The page to take home",
+        says="For the player and the parents: distances, swings, what to work on, next week. The same goes on paper.",
+        looks=("laptop light", "phone light"),
+    ),
+    Shown(
+        name="clip",
+        path="/clips/1",
+        title="The swing check",
+        says="How far back and through, tempo, slowing hands, with pictures and corrections by hand.",
+    ),
+    Shown(
+        name="players",
+        path="/players",
+        title="Players",
+        says="Search in names and notes; who is due a recheck; archived players apart.",
+    ),
+    Shown(
+        name="player",
+        path="/players/Robin Sedge",
+        title="One player",
+        says="The standing chart of all days, whether it still holds, days, carry through time, the plan, clips, notes; merge, archive.",
+        looks=("laptop light", "phone light"),
+    ),
+    Shown(
+        name="pooled",
+        path="/players/Robin Sedge/pooled",
+        title="One chart of several days",
+        says="Sessions of one's choice brought to one air and pooled, each day told against the whole.",
+    ),
+    Shown(
+        name="which-shot",
+        path="/sessions/1/shot?to=57",
+        title="Which shot",
+        says="For practice and planning: every shot played to a number, a wind, a green.",
+        looks=("laptop light",),
+    ),
+    Shown(
+        name="day",
+        path="/sessions/1/day?temp_c=9&wind_mps=5&wind_from=ahead",
+        title="Another day",
+        says="The chart moved to tomorrow's weather, and what wind, slope and warmth do.",
+    ),
+    Shown(
+        name="round",
+        path="/sessions/1/round",
+        title="Round view",
+        says="The card and nothing else: what may be looked at in a round.",
+        looks=("phone light", "phone dark"),
+    ),
+    Shown(
+        name="practice",
+        path="/sessions/1/practice",
+        title="Call a number",
+        says="Random called numbers, scored against the player's own spread.",
+        looks=("phone light",),
+    ),
+    Shown(
+        name="clinic", path="/clinics/1", title="The wall of a clinic", says="All charts of a clinic filling at once."
+    ),
+    Shown(
+        name="acts",
+        path="/acts",
+        title="Lately, and the bin",
+        says="What was done, each with the way back; what is deleted stays thirty days.",
+    ),
+)
 
 
 def main() -> None:
@@ -77,7 +168,9 @@ def main() -> None:
 
 def prints(scratch: Path) -> None:
     """The chart and the card of the README."""
-    subprocess.run([sys.executable, "-m", "threequarter", "demo", "--out", scratch], check=True, stdout=subprocess.DEVNULL)  # fmt: skip
+    subprocess.run(
+        [sys.executable, "-m", "threequarter", "demo", "--out", scratch], check=True, stdout=subprocess.DEVNULL
+    )
     svg = (scratch / "chart.svg").read_text(encoding="utf-8")
     ground = '<rect width="100%" height="100%" fill="#fffdf7"/>'
     framed = svg.replace("</desc>", "</desc>" + ground).replace("<svg ", '<svg color="#14130f" ', 1)
@@ -153,8 +246,10 @@ def clinic(page: Any, address: str) -> None:
     page.get_by_label("Who comes").fill("Ida Fern\nMax Birch")
     page.get_by_role("button", name="Begin").click()
     for session, carries in ((3, (31, 33, 30, 32, 34)), (4, (27, 29, 28, 26, 28))):
-        balls = [{"key": f"picture-{session}-{n}", "club": "50", "swing": "waist", "carry": carry, "unit": "yd"}
-                 for n, carry in enumerate(carries)]  # fmt: skip
+        balls = [
+            {"key": f"picture-{session}-{n}", "club": "50", "swing": "waist", "carry": carry, "unit": "yd"}
+            for n, carry in enumerate(carries)
+        ]
         page.request.post(f"{address}/api/sessions/{session}/balls", data={"balls": balls})
 
 
@@ -168,7 +263,12 @@ def few_colours(png: bytes) -> bytes:
     start = graph.add_buffer(
         width=frame.width, height=frame.height, format=frame.format.name, time_base=frame.time_base
     )
-    split, make, use, end = graph.add("split"), graph.add("palettegen", "max_colors=96:reserve_transparent=0"), graph.add("paletteuse", "dither=none"), graph.add("buffersink")  # fmt: skip
+    split, make, use, end = (
+        graph.add("split"),
+        graph.add("palettegen", "max_colors=96:reserve_transparent=0"),
+        graph.add("paletteuse", "dither=none"),
+        graph.add("buffersink"),
+    )
     start.link_to(split)
     split.link_to(use, 0, 0)
     split.link_to(make, 1, 0)
@@ -215,7 +315,12 @@ def pixels(png: bytes) -> np.ndarray:
 
 def page_of_pages() -> str:
     """docs/pages.md."""
-    lines = ["# The pages", "", "One line on each page, and what it looks like. The player is invented, the balls are simulated, the clip is rendered. `make pictures` makes this page and its pictures anew and says what looks different.", ""]  # fmt: skip
+    lines = [
+        "# The pages",
+        "",
+        "One line on each page, and what it looks like. The player is invented, the balls are simulated, the clip is rendered. `make pictures` makes this page and its pictures anew and says what looks different.",
+        "",
+    ]
     for shown in PAGES:
         lines += [f"## {shown.title}", "", shown.says, ""]
         for look in shown.looks:

@@ -14,7 +14,15 @@ ROOT = Path(__file__).parents[1]
 
 def python_packages() -> dict[str, Any]:
     """What the locked requirements install, read by cyclonedx-bom."""
-    command = [sys.executable, "-m", "cyclonedx_py", "requirements", str(ROOT / "requirements" / "run.txt"), "--pyproject", str(ROOT / "pyproject.toml")]  # fmt: skip
+    command = [
+        sys.executable,
+        "-m",
+        "cyclonedx_py",
+        "requirements",
+        str(ROOT / "requirements" / "run.txt"),
+        "--pyproject",
+        str(ROOT / "pyproject.toml"),
+    ]
     made = subprocess.run(
         [*command, "--of", "JSON", "--output-reproducible"], capture_output=True, text=True, check=True
     )

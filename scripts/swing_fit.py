@@ -32,9 +32,18 @@ SHRINK: Final = 1.0
 """How strongly b is held near 0: some hundred swings of eight bodies do not tell much about seven numbers."""
 FLOOR: Final = 0.9
 LEAST: Final[dict[str, float]] = {
-    "t_takeaway_s": 0.02, "t_top_s": 0.012, "t_impact_s": 0.008, "t_finish_s": 0.03, "lead_arm_top_deg": 2.2, "lead_arm_finish_deg": 2.6,
-    "match_deg": 3.2, "hand_height_top": 0.035, "hand_height_finish": 0.045, "tempo_ratio": 0.06, "impact_over_peak": 0.02,
-}  # fmt: skip
+    "t_takeaway_s": 0.02,
+    "t_top_s": 0.012,
+    "t_impact_s": 0.008,
+    "t_finish_s": 0.03,
+    "lead_arm_top_deg": 2.2,
+    "lead_arm_finish_deg": 2.6,
+    "match_deg": 3.2,
+    "hand_height_top": 0.035,
+    "hand_height_finish": 0.045,
+    "tempo_ratio": 0.06,
+    "impact_over_peak": 0.02,
+}
 """No half-width of a well filmed swing is smaller: other bodies than these eight have other habits."""
 
 

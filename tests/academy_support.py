@@ -39,9 +39,22 @@ class Program:
         self.data.mkdir(parents=True, exist_ok=True)
         with self.log.open("ab") as log:
             self.child = subprocess.Popen(
-                [sys.executable, "-u", "-m", "threequarter", self.command, *port, "--data", str(self.data), *self.options],
-                stdout=subprocess.PIPE, stderr=log, text=True, env=self.env,
-            )  # fmt: skip
+                [
+                    sys.executable,
+                    "-u",
+                    "-m",
+                    "threequarter",
+                    self.command,
+                    *port,
+                    "--data",
+                    str(self.data),
+                    *self.options,
+                ],
+                stdout=subprocess.PIPE,
+                stderr=log,
+                text=True,
+                env=self.env,
+            )
 
     def ready(self) -> None:
         """Waits for its first line, which says that it is there."""

@@ -10,9 +10,14 @@ from typing import Any, Final
 
 CHROMIUM: Final = shutil.which("chromium") or shutil.which("chromium-browser")
 ARGS: Final = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 AXE: Final = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
 PHONE: Final = {"width": 390, "height": 844}
 LAPTOP: Final = {"width": 1280, "height": 800}
@@ -25,7 +30,18 @@ class Server:
         self.data, self.port = data, 0
 
     def start(self) -> None:
-        command = [sys.executable, "-u", "-m", "threequarter", "serve", "--port", str(self.port), "--no-browser", "--data", str(self.data)]  # fmt: skip
+        command = [
+            sys.executable,
+            "-u",
+            "-m",
+            "threequarter",
+            "serve",
+            "--port",
+            str(self.port),
+            "--no-browser",
+            "--data",
+            str(self.data),
+        ]
         self._child = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         assert self._child.stdout is not None
         match = re.search(r"http://127\.0\.0\.1:(\d+)", self._child.stdout.readline())

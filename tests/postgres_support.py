@@ -23,9 +23,15 @@ PASSWORD: Final = "only-for-tests"
 MEMORY: Final = Path("/dev/shm")
 MEMORY_NEEDED: Final = 2**30
 SETTINGS: Final = (
-    "max_wal_size=128MB", "wal_level=minimal", "max_wal_senders=0", "autovacuum=off", "shared_buffers=32MB", "max_connections=200",
-    "logging_collector=off", "jit=off",
-)  # fmt: skip
+    "max_wal_size=128MB",
+    "wal_level=minimal",
+    "max_wal_senders=0",
+    "autovacuum=off",
+    "shared_buffers=32MB",
+    "max_connections=200",
+    "logging_collector=off",
+    "jit=off",
+)
 
 
 def binaries() -> Path | None:
@@ -84,8 +90,20 @@ class Server:
         secret = self.folder / "password"
         secret.write_text(PASSWORD)
         secret.chmod(0o644)
-        self._run(self.binaries / "initdb", "-D", self.data, "-U", USER, "-A", "scram-sha-256", f"--pwfile={secret}", "-E", "UTF8",
-                  "--locale=C.UTF-8", "--no-sync")  # fmt: skip
+        self._run(
+            self.binaries / "initdb",
+            "-D",
+            self.data,
+            "-U",
+            USER,
+            "-A",
+            "scram-sha-256",
+            f"--pwfile={secret}",
+            "-E",
+            "UTF8",
+            "--locale=C.UTF-8",
+            "--no-sync",
+        )
 
     def start(self) -> None:
         """Starts the server and waits until it answers."""

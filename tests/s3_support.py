@@ -28,14 +28,21 @@ class S3Server:
         self._log = tempfile.TemporaryFile("w+")  # noqa: SIM115
         self.child = subprocess.Popen(
             [sys.executable, "-c", "from moto.server import main; main(['-H', '127.0.0.1', '-p', '0'])"],
-            stdout=subprocess.DEVNULL, stderr=self._log, text=True, env={**os.environ, **KEY},
-        )  # fmt: skip
+            stdout=subprocess.DEVNULL,
+            stderr=self._log,
+            text=True,
+            env={**os.environ, **KEY},
+        )
         self.port = self._port()
         self.address = f"http://127.0.0.1:{self.port}"
         self.client: Any = boto3.session.Session().client(
-            "s3", endpoint_url=self.address, region_name="us-east-1", aws_access_key_id=KEY["AWS_ACCESS_KEY_ID"],
-            aws_secret_access_key=KEY["AWS_SECRET_ACCESS_KEY"], config=Config(s3={"addressing_style": "path"}),
-        )  # fmt: skip
+            "s3",
+            endpoint_url=self.address,
+            region_name="us-east-1",
+            aws_access_key_id=KEY["AWS_ACCESS_KEY_ID"],
+            aws_secret_access_key=KEY["AWS_SECRET_ACCESS_KEY"],
+            config=Config(s3={"addressing_style": "path"}),
+        )
 
     def _port(self) -> int:
         until = time.monotonic() + 60
@@ -67,8 +74,12 @@ class S3Server:
     def key_that_may_not(self, *acts: str) -> dict[str, str]:
         """A key known to the server that may do everything with objects but these."""
         made: Any = boto3.session.Session().client(
-            "iam", endpoint_url=self.address, region_name="us-east-1", aws_access_key_id="only-for-tests", aws_secret_access_key="x",
-        )  # fmt: skip
+            "iam",
+            endpoint_url=self.address,
+            region_name="us-east-1",
+            aws_access_key_id="only-for-tests",
+            aws_secret_access_key="x",
+        )
         name = f"user-{uuid.uuid4().hex[:8]}"
         rules = [{"Effect": "Allow", "Action": "s3:*", "Resource": "*"}]
         rules += [{"Effect": "Deny", "Action": list(acts), "Resource": "*"}] if acts else []

@@ -47,6 +47,10 @@ def test_the_bill_of_materials_names_every_part_that_ships(tmp_path: Path) -> No
     )
     found = {part["name"] for part in json.loads(target.read_text())["components"]}
     locked = {name for name, _ in PIN.findall((ROOT / "requirements" / "run.txt").read_text())}
-    files = {item["source"] for item in json.loads((ROOT / "third_party.json").read_text()) if not item["target"].startswith("tests/")}  # fmt: skip
+    files = {
+        item["source"]
+        for item in json.loads((ROOT / "third_party.json").read_text())
+        if not item["target"].startswith("tests/")
+    }
     assert locked | files <= found
     assert "/simple/" not in target.read_text()  # where it is fetched from is the installer's own choice

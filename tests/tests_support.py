@@ -18,17 +18,40 @@ def chart_by_hand(spread: float = 0.05, doubt: float = 0.015, shots: Sequence[tu
     rng = np.random.default_rng(9)
     centre = np.log([carry for _, _, carry in shots])
     cells = tuple(
-        Cell(club=c, swing=s, loft_deg=float(c), balls=10, readings=10, stock_carry_m=m,
-             stock90_m=Interval(m * (1 - 1.645 * doubt), m * (1 + 1.645 * doubt)),
-             next90_m=Interval(m * (1 - 1.7 * spread), m * (1 + 1.7 * spread)), good_sd_m=spread * m,
-             another_day90_m=Interval(m * (1 - 1.645 * np.hypot(doubt, 0.025)), m * (1 + 1.645 * np.hypot(doubt, 0.025))),
-             next_another_day90_m=Interval(m * (1 - 1.7 * np.hypot(spread, 0.025)), m * (1 + 1.7 * np.hypot(spread, 0.025))),
-             mishit_rate=0.12, mishit_rate90=Interval(0.05, 0.2))
+        Cell(
+            club=c,
+            swing=s,
+            loft_deg=float(c),
+            balls=10,
+            readings=10,
+            stock_carry_m=m,
+            stock90_m=Interval(m * (1 - 1.645 * doubt), m * (1 + 1.645 * doubt)),
+            next90_m=Interval(m * (1 - 1.7 * spread), m * (1 + 1.7 * spread)),
+            good_sd_m=spread * m,
+            another_day90_m=Interval(
+                m * (1 - 1.645 * np.hypot(doubt, 0.025)), m * (1 + 1.645 * np.hypot(doubt, 0.025))
+            ),
+            next_another_day90_m=Interval(
+                m * (1 - 1.7 * np.hypot(spread, 0.025)), m * (1 + 1.7 * np.hypot(spread, 0.025))
+            ),
+            mishit_rate=0.12,
+            mishit_rate90=Interval(0.05, 0.2),
+        )
         for c, s, m in shots
-    )  # fmt: skip
+    )
     draws = centre + doubt * rng.standard_normal((300, len(shots)))
-    return Chart(cells=cells, verdicts=(), clubs=tuple(dict.fromkeys(c for c, _, _ in shots)), swings=tuple(dict.fromkeys(s for _, s, _ in shots)), draws_log_carry=draws,
-                 draws_log_sd=np.full(draws.shape, np.log(spread)), draws_mishit_rate=np.full(draws.shape, 0.12), another_day_sd=0.025, shared_sd=np.zeros(len(shots)), tail_df=9.0)  # fmt: skip
+    return Chart(
+        cells=cells,
+        verdicts=(),
+        clubs=tuple(dict.fromkeys(c for c, _, _ in shots)),
+        swings=tuple(dict.fromkeys(s for _, s, _ in shots)),
+        draws_log_carry=draws,
+        draws_log_sd=np.full(draws.shape, np.log(spread)),
+        draws_mishit_rate=np.full(draws.shape, 0.12),
+        another_day_sd=0.025,
+        shared_sd=np.zeros(len(shots)),
+        tail_df=9.0,
+    )
 
 
 def load_module(name: str, path: Path) -> ModuleType:

@@ -28,8 +28,17 @@ Kind = Literal[
     "two_swings",
 ]
 KINDS: Final[tuple[Kind, ...]] = (
-    "plain", "left_out", "two_day", "one_ball", "one_club", "paced", "identical", "no_mishit", "many_mishit", "two_swings",
-)  # fmt: skip
+    "plain",
+    "left_out",
+    "two_day",
+    "one_ball",
+    "one_club",
+    "paced",
+    "identical",
+    "no_mishit",
+    "many_mishit",
+    "two_swings",
+)
 SHARES: Final = {
     "knee": (0.36, 0.08),
     "waist": (0.5, 0.07),
@@ -115,9 +124,19 @@ def simulate(
             mishits.add(number)
         launch_deg, backspin_rpm = _launch(rng, strike, club, centre[names[i]] - full) if launch else (None, None)
         carry = float(np.clip(np.round(np.exp(log_carry) / rounding) * rounding, 1.0, 200.0))
-        balls.append(Ball(number=number, day=d + 1, club=str(club), loft_deg=float(club), swing=swing, distance_m=float(carry),
-                          offline_m=float(side * carry) if with_side else None,
-                          launch_deg=launch_deg, backspin_rpm=backspin_rpm))  # fmt: skip
+        balls.append(
+            Ball(
+                number=number,
+                day=d + 1,
+                club=str(club),
+                loft_deg=float(club),
+                swing=swing,
+                distance_m=float(carry),
+                offline_m=float(side * carry) if with_side else None,
+                launch_deg=launch_deg,
+                backspin_rpm=backspin_rpm,
+            )
+        )
     if kind == "identical":
         balls = _piles(balls)
     cells = []
@@ -127,11 +146,16 @@ def simulate(
         stock = float(np.exp(base + shift.mean()))
         cells.append(
             TrueCell(
-                club=str(club), swing=swing, stock_m=stock, next_m=float(np.exp(base + shift[-1])),
-                sd_m=float(spread[names[i]] * stock), rate=rate, balls=sum(b.club == str(club) and b.swing == swing for b in balls),
+                club=str(club),
+                swing=swing,
+                stock_m=stock,
+                next_m=float(np.exp(base + shift[-1])),
+                sd_m=float(spread[names[i]] * stock),
+                rate=rate,
+                balls=sum(b.club == str(club) and b.swing == swing for b in balls),
                 second_m=float(stock * np.exp(gap_spreads * spread[names[i]])) if i in two else None,
             )
-        )  # fmt: skip
+        )
     return Simulated(kind=kind, balls=tuple(balls), cells=tuple(cells), mishits=frozenset(mishits), tail_df=df)
 
 

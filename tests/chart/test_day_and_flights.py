@@ -164,10 +164,15 @@ def test_range_balls_get_an_own_factor_with_its_doubt() -> None:
 
 @pytest.mark.parametrize(
     ("fields", "says"),
-    [({"temp_c": -60.0}, "temperature is −60"), ({"humidity": 120.0}, "humidity is 120"), ({"altitude_m": 9000.0}, "altitude is 9000"),
-     ({"wind_mps": 60.0}, "wind is 60"), ({"temp_c": float("nan")}, "temperature is nan"),
-     ({"pressure_hpa": 950.0, "sea_level_hpa": 1013.0}, "Two pressures")],
-)  # fmt: skip
+    [
+        ({"temp_c": -60.0}, "temperature is −60"),
+        ({"humidity": 120.0}, "humidity is 120"),
+        ({"altitude_m": 9000.0}, "altitude is 9000"),
+        ({"wind_mps": 60.0}, "wind is 60"),
+        ({"temp_c": float("nan")}, "temperature is nan"),
+        ({"pressure_hpa": 950.0, "sea_level_hpa": 1013.0}, "Two pressures"),
+    ],
+)
 def test_weather_that_cannot_be_is_refused_by_name(fields: dict[str, float], says: str) -> None:
     with pytest.raises(UserError, match=says):
         Weather(**fields)

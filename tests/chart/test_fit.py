@@ -247,10 +247,20 @@ def test_a_launch_angle_misread_alone_does_not_make_a_mishit() -> None:
 def test_a_chart_of_several_players_warns_that_it_is_nobody_s() -> None:
     def of(*players: str | None) -> tuple[Message, ...]:
         balls = [
-            Ball(number=i, club="54", swing="waist", distance_m=40 + i, measured_by=MeasuredBy.DEVICE, measured_as=MeasuredAs.CARRY,
-                 offline_m=None, strike=None, rounding_m=None, player=player)
+            Ball(
+                number=i,
+                club="54",
+                swing="waist",
+                distance_m=40 + i,
+                measured_by=MeasuredBy.DEVICE,
+                measured_as=MeasuredAs.CARRY,
+                offline_m=None,
+                strike=None,
+                rounding_m=None,
+                player=player,
+            )
             for i, player in enumerate(players, start=1)
-        ]  # fmt: skip
+        ]
         return fit_chart(balls).notes
 
     assert of("Wren Sedge", "Ivo Quill", None)[0] == Message(

@@ -17,10 +17,16 @@ def model(club: str, carry_m: float, **more: float) -> ShotModel:
     given = {"spread": 0.06, "mishit": 0.12, "run": 4.0, "side": 0.045, "doubt": 0.01} | more
     rng = np.random.default_rng(1)
     return ShotModel(
-        club=club, swing="waist", log_carry=np.log(carry_m) + given["doubt"] * rng.standard_normal(WORLDS),
-        log_sd=np.full(WORLDS, np.log(given["spread"])), tail_df=9.0, mishit_rate=given["mishit"], side_sd=given["side"],
-        side_m=np.zeros(WORLDS), run_m=np.full(WORLDS, given["run"]),
-    )  # fmt: skip
+        club=club,
+        swing="waist",
+        log_carry=np.log(carry_m) + given["doubt"] * rng.standard_normal(WORLDS),
+        log_sd=np.full(WORLDS, np.log(given["spread"])),
+        tail_df=9.0,
+        mishit_rate=given["mishit"],
+        side_sd=given["side"],
+        side_m=np.zeros(WORLDS),
+        run_m=np.full(WORLDS, given["run"]),
+    )
 
 
 @pytest.mark.parametrize(("feet", "putts"), [(8, 1.50), (30, 1.98)])

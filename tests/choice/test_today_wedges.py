@@ -117,8 +117,13 @@ def test_a_number_nobody_reaches_gets_words_and_no_option() -> None:
 
 @pytest.mark.parametrize(
     ("given", "says"),
-    [({"pin": "moon"}, "green.pin_word"), ({"trouble": ["behind"]}, "green.trouble_word"), ({"depth_m": 0.0}, "green.size"), ({"pin": "40"}, "green.pin")],
-)  # fmt: skip
+    [
+        ({"pin": "moon"}, "green.pin_word"),
+        ({"trouble": ["behind"]}, "green.trouble_word"),
+        ({"depth_m": 0.0}, "green.size"),
+        ({"pin": "40"}, "green.pin"),
+    ],
+)
 def test_a_green_that_cannot_be_is_refused(given: dict[str, object], says: str) -> None:
     with pytest.raises(UserError, match=says):
         green_of(50.0, **given)  # type: ignore[arg-type]
@@ -165,10 +170,14 @@ def test_more_wedges_leave_fewer_gaps_and_the_worth_of_one_has_the_right_sign() 
 @pytest.mark.parametrize(
     ("given", "says"),
     [
-        ({"from_m": 60.0, "to_m": 50.0}, "wedges.span"), ({"most": 12}, "wedges.most"), ({"have": [20.0, 54.0]}, "wedges.loft"),
-        ({"fixed": [80.0]}, "wedges.loft"), ({"fixed": [float("nan")]}, "wedges.loft"), ({"have": [float("inf")]}, "wedges.loft"),
+        ({"from_m": 60.0, "to_m": 50.0}, "wedges.span"),
+        ({"most": 12}, "wedges.most"),
+        ({"have": [20.0, 54.0]}, "wedges.loft"),
+        ({"fixed": [80.0]}, "wedges.loft"),
+        ({"fixed": [float("nan")]}, "wedges.loft"),
+        ({"have": [float("inf")]}, "wedges.loft"),
     ],
-)  # fmt: skip
+)
 def test_impossible_wishes_for_wedges_are_refused(given: dict[str, Any], says: str) -> None:
     with pytest.raises(UserError, match=says):
         advise_wedges(chart_by_hand(shots=SHOTS), **given)

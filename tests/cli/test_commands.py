@@ -131,9 +131,13 @@ def test_a_full_disk_leaves_the_old_card_as_it_was(tmp_path: Path) -> None:
 def test_ctrl_c_leaves_nothing_half_written(tmp_path: Path) -> None:
     child = subprocess.Popen(
         [sys.executable, "-m", "threequarter", "note", "-", "--unit", "yd", "--json", str(tmp_path / "a.json")],
-        stdin=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # tests run in the background may have it ignored
-    )  # fmt: skip
+        stdin=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: signal.signal(
+            signal.SIGINT, signal.SIG_DFL
+        ),  # tests run in the background may have it ignored
+    )
     time.sleep(1.0)
     os.kill(child.pid, signal.SIGINT)
     _, said = child.communicate(timeout=10)
@@ -171,8 +175,24 @@ def test_the_doctor_finds_this_installation_well(tmp_path: Path) -> None:
 
 def test_day_moves_the_chart_and_writes_its_card(tmp_path: Path) -> None:
     card = tmp_path / "day.pdf"
-    done = run("day", str(BALLS), "--temp", "9", "--altitude", "600", "--wind", "5", "--wind-from", "ahead", "--ground", "firm",
-               "--card", str(card), "--json", "-")  # fmt: skip
+    done = run(
+        "day",
+        str(BALLS),
+        "--temp",
+        "9",
+        "--altitude",
+        "600",
+        "--wind",
+        "5",
+        "--wind-from",
+        "ahead",
+        "--ground",
+        "firm",
+        "--card",
+        str(card),
+        "--json",
+        "-",
+    )
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)
     far = max(answer["cells"], key=lambda cell: cell["before"]["carry"])

@@ -69,9 +69,16 @@ def test_standard_density_agrees_with_ambiance() -> None:
 
 @pytest.mark.parametrize(
     ("temp", "pressure", "rh", "density"),
-    [(20, 101325, 0.0, 1.204557), (20, 101325, 0.5, 1.199314), (15, 101325, 0.0, 1.225521), (25, 101325, 0.5, 1.177315),
-     (27, 110000, 1.0, 1.261552), (20, 60000, 0.5, 0.707934), (9, 94321.7, 0.8, 1.160838)],
-)  # fmt: skip
+    [
+        (20, 101325, 0.0, 1.204557),
+        (20, 101325, 0.5, 1.199314),
+        (15, 101325, 0.0, 1.225521),
+        (25, 101325, 0.5, 1.177315),
+        (27, 110000, 1.0, 1.261552),
+        (20, 60000, 0.5, 0.707934),
+        (9, 94321.7, 0.8, 1.160838),
+    ],
+)
 def test_moist_air_density(temp: float, pressure: float, rh: float, density: float) -> None:
     """Reference: CIPM-2007, Picard et al. 2008, computed from the published constants."""
     assert float(air.density_kg_m3(temp, pressure, rh)) == pytest.approx(density, abs=2e-6)
@@ -109,9 +116,17 @@ def test_open_launches_land_within_a_twentieth_of_a_millimetre() -> None:
     ],
 )
 def test_worked_flights(
-    speed: float, launch: float, spin: float, more: dict[str, float], carry: float, side: float, time: float, apex: float,
-    descent: float, land_spin: float,
-) -> None:  # fmt: skip
+    speed: float,
+    launch: float,
+    spin: float,
+    more: dict[str, float],
+    carry: float,
+    side: float,
+    time: float,
+    apex: float,
+    descent: float,
+    land_spin: float,
+) -> None:
     """Reference: Smits & Smith 1994 as printed, worked rows computed independently."""
     landed = flown(PRINTED, speed, launch, spin, **more)
     assert landed.carry_m[0] == pytest.approx(carry, abs=1e-3)
@@ -150,10 +165,17 @@ def test_head_wind_costs_more_than_tail_wind_gives() -> None:
 
 @pytest.mark.parametrize(
     ("change", "said"),
-    [({"temp_c": -60}, "temp_c is −60; allowed are −40 to 55 C"), ({"rh": 1.2}, "rh is 1.2"), ({"altitude_m": 9000}, "altitude_m is 9000"),
-     ({"wind_ms": 60}, "wind_ms is 60"), ({"launch_deg": -90}, "launch_deg is −90"), ({"speed_ms": 0}, "speed_ms is 0"),
-     ({"spin_rpm": float("nan")}, "spin_rpm is nan, not a number"), ({"speed_ms": None}, "speed_ms is missing")],
-)  # fmt: skip
+    [
+        ({"temp_c": -60}, "temp_c is −60; allowed are −40 to 55 C"),
+        ({"rh": 1.2}, "rh is 1.2"),
+        ({"altitude_m": 9000}, "altitude_m is 9000"),
+        ({"wind_ms": 60}, "wind_ms is 60"),
+        ({"launch_deg": -90}, "launch_deg is −90"),
+        ({"speed_ms": 0}, "speed_ms is 0"),
+        ({"spin_rpm": float("nan")}, "spin_rpm is nan, not a number"),
+        ({"speed_ms": None}, "speed_ms is missing"),
+    ],
+)
 def test_a_bad_launch_is_told_by_its_id_and_the_good_one_is_answered(change: dict[str, float], said: str) -> None:
     good = {"id": "a", "speed_ms": 25, "launch_deg": 30, "spin_rpm": 6000}
     answers, bad = fly_records([good, {**good, "id": "b", **change}])

@@ -16,9 +16,16 @@ BALL = {"ball_kg": 0.0459, "ball_radius_m": 0.02135}
 
 def launches(count: int = 1, **given: float | np.ndarray) -> Launches:
     usual: dict[str, float | np.ndarray] = {
-        "speed_mps": 30.0, "launch_deg": 30.0, "spin_rpm": 7000.0, "azimuth_deg": 0.0, "axis_deg": 0.0, "wind_mps": 0.0, "wind_to_deg": 0.0,
-        "density_kg_m3": 1.225, "viscosity_pa_s": 1.7894e-5,
-    }  # fmt: skip
+        "speed_mps": 30.0,
+        "launch_deg": 30.0,
+        "spin_rpm": 7000.0,
+        "azimuth_deg": 0.0,
+        "axis_deg": 0.0,
+        "wind_mps": 0.0,
+        "wind_to_deg": 0.0,
+        "density_kg_m3": 1.225,
+        "viscosity_pa_s": 1.7894e-5,
+    }
     arrays = {
         name: np.broadcast_to(np.asarray(value, dtype=float), (count,)).copy()
         for name, value in (usual | given).items()
@@ -32,9 +39,13 @@ def flown(**given: float) -> Landings:
 
 @pytest.mark.parametrize(
     ("speed", "launch", "spin", "carry", "time", "apex", "descent", "land"),
-    [(57.9, 10, 3500, 172.61, 5.457, 17.14, 32.83, 23.97), (30, 30, 5500, 68.42, 3.931, 14.33, 44.19, 19.33),
-     (40, 25, 6000, 104.74, 5.159, 22.21, 46.66, 21.53), (70, 10, 3000, 221.07, 6.606, 25.66, 38.04, 25.38)],
-)  # fmt: skip
+    [
+        (57.9, 10, 3500, 172.61, 5.457, 17.14, 32.83, 23.97),
+        (30, 30, 5500, 68.42, 3.931, 14.33, 44.19, 19.33),
+        (40, 25, 6000, 104.74, 5.159, 22.21, 46.66, 21.53),
+        (70, 10, 3000, 221.07, 6.606, 25.66, 38.04, 25.38),
+    ],
+)
 def test_flights_by_the_bearman_harvey_table(
     speed: float, launch: float, spin: float, carry: float, time: float, apex: float, descent: float, land: float
 ) -> None:
@@ -61,11 +72,19 @@ def test_compiled_flights_are_the_plain_ones() -> None:
     rng = np.random.default_rng(3)
     n = 130
     batch = Launches(
-        speed_mps=rng.uniform(8, 45, n), launch_deg=rng.uniform(15, 48, n), azimuth_deg=rng.uniform(-4, 4, n),
-        spin_rpm=rng.uniform(0, 11_000, n), axis_deg=rng.uniform(-15, 15, n), wind_mps=rng.uniform(0, 10, n),
-        wind_to_deg=rng.uniform(0, 360, n), density_kg_m3=rng.uniform(0.95, 1.3, n), viscosity_pa_s=np.full(n, 1.8e-5),
-        rise=rng.uniform(-0.15, 0.15, n), drag_more=rng.normal(0, 0.04, n), lift_times=rng.uniform(0.8, 1.2, n),
-    )  # fmt: skip
+        speed_mps=rng.uniform(8, 45, n),
+        launch_deg=rng.uniform(15, 48, n),
+        azimuth_deg=rng.uniform(-4, 4, n),
+        spin_rpm=rng.uniform(0, 11_000, n),
+        axis_deg=rng.uniform(-15, 15, n),
+        wind_mps=rng.uniform(0, 10, n),
+        wind_to_deg=rng.uniform(0, 360, n),
+        density_kg_m3=rng.uniform(0.95, 1.3, n),
+        viscosity_pa_s=np.full(n, 1.8e-5),
+        rise=rng.uniform(-0.15, 0.15, n),
+        drag_more=rng.normal(0, 0.04, n),
+        lift_times=rng.uniform(0.8, 1.2, n),
+    )
     for name in ("smits-smith-1994", "smits-smith-1994-clamped", "wedge"):
         model = MODELS[name]
         one, two = fly(batch, model, steps=16), fly_many(batch, model, steps=16, threads=2)  # type: ignore[arg-type]
@@ -75,9 +94,15 @@ def test_compiled_flights_are_the_plain_ones() -> None:
 
 @pytest.mark.parametrize(
     ("head", "speed", "loft", "ball", "launch", "spin", "ratio"),
-    [(0.2, 45, 10, 62.445, 8.077, 2342.9, 1.3877), (0.2, 45, 12, 62.070, 9.684, 2805.1, 1.3793), (0.3, 35, 46, 38.359, 35.649, 7706.7, 1.0960),
-     (0.3, 30, 52, 29.652, 39.394, 7236.3, 0.9884), (0.3, 25, 56, 22.778, 41.577, 6344.2, 0.9111), (0.3, 15, 60, 12.475, 43.438, 3976.4, 0.8317)],
-)  # fmt: skip
+    [
+        (0.2, 45, 10, 62.445, 8.077, 2342.9, 1.3877),
+        (0.2, 45, 12, 62.070, 9.684, 2805.1, 1.3793),
+        (0.3, 35, 46, 38.359, 35.649, 7706.7, 1.0960),
+        (0.3, 30, 52, 29.652, 39.394, 7236.3, 0.9884),
+        (0.3, 25, 56, 22.778, 41.577, 6344.2, 0.9111),
+        (0.3, 15, 60, 12.475, 43.438, 3976.4, 0.8317),
+    ],
+)
 def test_impact_without_slip(
     head: float, speed: float, loft: float, ball: float, launch: float, spin: float, ratio: float
 ) -> None:
@@ -100,9 +125,15 @@ def test_friction_below_which_a_ball_slides(loft: float, mu: float) -> None:
 
 @pytest.mark.parametrize(
     ("speed", "descent", "rpm", "along", "up"),
-    [(25, 45, 3000, 4.0170, 4.4750), (25, 45, 6000, 2.2277, 3.7889), (22, 50, 8000, 0.4469, 2.6537), (15, 50, 5000, 1.4906, 2.6142),
-     (27, 38, 2500, 4.8177, 5.6187), (18.6, 45.6, 0, 5.6096, 3.8894)],
-)  # fmt: skip
+    [
+        (25, 45, 3000, 4.0170, 4.4750),
+        (25, 45, 6000, 2.2277, 3.7889),
+        (22, 50, 8000, 0.4469, 2.6537),
+        (15, 50, 5000, 1.4906, 2.6142),
+        (27, 38, 2500, 4.8177, 5.6187),
+        (18.6, 45.6, 0, 5.6096, 3.8894),
+    ],
+)
 def test_first_bounce(speed: float, descent: float, rpm: float, along: float, up: float) -> None:
     """Reference: Penner 2002, Can. J. Phys. 80, 931-940 (second-hand), rows computed independently."""
     angle = np.radians(descent)
@@ -193,9 +224,14 @@ def test_a_uniform_wind_is_a_moving_frame(monkeypatch: pytest.MonkeyPatch) -> No
     along, up = speed * np.cos(launch) + 3.0, speed * np.sin(launch)
     monkeypatch.setattr(trajectory, "_Rates", Uniform)
     windy = fly(
-        launches(speed_mps=np.sqrt(along**2 + 2.0**2 + up**2), launch_deg=np.degrees(np.arctan2(up, np.hypot(along, 2.0))),
-                 azimuth_deg=np.degrees(np.arctan2(2.0, along))), WEDGE, steps=300,
-    )  # fmt: skip
+        launches(
+            speed_mps=np.sqrt(along**2 + 2.0**2 + up**2),
+            launch_deg=np.degrees(np.arctan2(up, np.hypot(along, 2.0))),
+            azimuth_deg=np.degrees(np.arctan2(2.0, along)),
+        ),
+        WEDGE,
+        steps=300,
+    )
     assert windy.time_s[0] == pytest.approx(still.time_s[0], abs=1e-6)
     assert windy.carry_m[0] == pytest.approx(still.carry_m[0] + 3.0 * still.time_s[0], abs=1e-5)
     assert windy.side_m[0] == pytest.approx(2.0 * still.time_s[0], abs=1e-5)

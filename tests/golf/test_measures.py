@@ -71,8 +71,16 @@ def test_units_are_those_of_the_locale_where_nobody_chose() -> None:
 
 @pytest.mark.parametrize(
     ("text", "temp_c"),
-    [("50 °F", 10.0), ("50F", 10.0), ("10 °C", 10.0), ("−4,5", -4.5), (" 9.5 ", 9.5), ("- 3", -3.0), ("50 fahrenheit", 10.0)],
-)  # fmt: skip
+    [
+        ("50 °F", 10.0),
+        ("50F", 10.0),
+        ("10 °C", 10.0),
+        ("−4,5", -4.5),
+        (" 9.5 ", 9.5),
+        ("- 3", -3.0),
+        ("50 fahrenheit", 10.0),
+    ],
+)
 def test_a_temperature_is_understood_as_typed(text: str, temp_c: float) -> None:
     with measured_in(Units()):
         assert typed_temperature(text, "T") == pytest.approx(temp_c)

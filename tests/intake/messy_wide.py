@@ -18,8 +18,16 @@ from tests_support import load_module
 
 messy = load_module("messy", Path(__file__).parent / "messy.py")
 BALL = {"en": "ball", "de": "Ball", "fr": "balle", "es": "bola", "it": "palla", "sv": "boll", "nl": "bal", "ja": "球"}
-PILE = {"en": "Middle of the pile", "de": "Haufenmitte", "fr": "milieu du tas", "es": "centro del montón", "it": "centro del mucchio",
-        "sv": "högens mitt", "nl": "midden van de hoop", "ja": "山の中心"}  # fmt: skip
+PILE = {
+    "en": "Middle of the pile",
+    "de": "Haufenmitte",
+    "fr": "milieu du tas",
+    "es": "centro del montón",
+    "it": "centro del mucchio",
+    "sv": "högens mitt",
+    "nl": "midden van de hoop",
+    "ja": "山の中心",
+}
 COUNT = {
     "en": "Balls",
     "de": "Bälle",
@@ -35,7 +43,17 @@ METRES = {"m": 1.0, "yd": 0.9144}
 
 def ball(row: int, col: int | None, club: str, loft: Any, swing: str, carry_m: float, **more: Any) -> dict[str, Any]:
     empty = dict.fromkeys(("sheet", "player", "offline_m", "ball_speed_ms", "launch_deg", "backspin_rpm"))
-    return {"row": row, "col": col, "club": club, "loft_deg": loft, "swing": swing, "carry_m": carry_m, "use": True, **empty, **more}  # fmt: skip
+    return {
+        "row": row,
+        "col": col,
+        "club": club,
+        "loft_deg": loft,
+        "swing": swing,
+        "carry_m": carry_m,
+        "use": True,
+        **empty,
+        **more,
+    }
 
 
 def wide(rng: random.Random) -> tuple[str, bytes, dict[str, Any]]:
@@ -171,7 +189,18 @@ def book(rng: random.Random) -> tuple[str, bytes, dict[str, Any]]:
                     for c, head in enumerate(heads, 1):
                         if not (once and k and head in ("club", "swing")):
                             sheet.cell(row, c, cells[head])
-                    balls.append(ball(row, None, club, loft, swing, carry * METRES[unit], sheet=name, offline_m=side * METRES[unit]))  # fmt: skip
+                    balls.append(
+                        ball(
+                            row,
+                            None,
+                            club,
+                            loft,
+                            swing,
+                            carry * METRES[unit],
+                            sheet=name,
+                            offline_m=side * METRES[unit],
+                        )
+                    )
                 if rng.random() < 0.2:
                     row += 1
                     sheet.cell(row, 1, w["mean"])
@@ -183,9 +212,15 @@ def book(rng: random.Random) -> tuple[str, bytes, dict[str, Any]]:
 
 
 def _truth(balls: list[dict[str, Any]], asked: bool, features: list[str]) -> dict[str, Any]:
-    return {"balls": balls, "set_aside_rows": [], "ambiguous": "unit" if asked else None,
-            "doubtful": ["carry_m", "offline_m"] if asked else [], "may_ask": ["player", "club", "swing", "rows", "sheet"],
-            "refuse": False, "features": features}  # fmt: skip
+    return {
+        "balls": balls,
+        "set_aside_rows": [],
+        "ambiguous": "unit" if asked else None,
+        "doubtful": ["carry_m", "offline_m"] if asked else [],
+        "may_ask": ["player", "club", "swing", "rows", "sheet"],
+        "refuse": False,
+        "features": features,
+    }
 
 
 def make(seed: int) -> tuple[str, bytes, dict[str, Any]]:

@@ -133,8 +133,11 @@ def test_of_many_who_ask_for_a_backup_one_is_heard(errands: Tasks) -> None:
 def test_while_the_pages_are_open_one_backup_is_made_and_no_second_that_day(errands: Tasks) -> None:
     fill(errands.store)
     regularly = BackupSchedule(
-        errands.store, lambda number: threading.Thread(target=task_runner.do, args=(errands, number)).start(), first_s=0.0, every_s=0.2
-    )  # fmt: skip
+        errands.store,
+        lambda number: threading.Thread(target=task_runner.do, args=(errands, number)).start(),
+        first_s=0.0,
+        every_s=0.2,
+    )
     regularly.start()
     try:
         until = time.monotonic() + 60

@@ -164,8 +164,19 @@ def test_while_the_database_is_away_a_worker_tries_again_and_keeps_what_it_found
 
 def test_a_job_has_an_id_of_its_own_also_when_the_number_of_a_clip_comes_again() -> None:
     def clip(day: int) -> Clip:
-        return Clip(id=7, session_id=None, name="a", size=1, received=1, state="waiting", progress=0, felt=None, answer=None, error=None,
-                    made_at=datetime.datetime(2026, 1, day))  # fmt: skip
+        return Clip(
+            id=7,
+            session_id=None,
+            name="a",
+            size=1,
+            received=1,
+            state="waiting",
+            progress=0,
+            felt=None,
+            answer=None,
+            error=None,
+            made_at=datetime.datetime(2026, 1, day),
+        )
 
     assert flow_id(clip(1)) == flow_id(clip(1)) != flow_id(clip(2))
     assert flow_id(clip(1), "x").startswith(flow_id(clip(1)) + "-")

@@ -73,7 +73,15 @@ def test_a_large_table_a_print_and_a_backup_are_done_once_though_workers_and_a_s
     looked = one.form("/look", text=f"Player,Club,Swing,Carry (yd)\n{rows}")
     taken = one.form(looked.removeprefix(one.address).replace("/look/", "/keep/")).removeprefix(one.address)
     clinic, session = two.begin_clinic()
-    two.post(f"/api/sessions/{session}/balls", {"balls": [{"key": f"key-0000000{n}", "club": "54", "swing": "waist", "carry": 40 + n, "unit": "yd"} for n in range(6)]})  # fmt: skip
+    two.post(
+        f"/api/sessions/{session}/balls",
+        {
+            "balls": [
+                {"key": f"key-0000000{n}", "club": "54", "swing": "waist", "carry": 40 + n, "unit": "yd"}
+                for n in range(6)
+            ]
+        },
+    )
     printed = two.form(f"/clinics/{clinic}/print").removeprefix(two.address)
     one.form("/safekeeping/backup")
     one.form("/safekeeping/backup")  # of two who ask one is heard

@@ -14,8 +14,12 @@ FILM = SWINGS / "o02_waist.mp4"
 
 @pytest.fixture
 def academy(tmp_path: Path, postgres_url: str, bucket: str) -> Iterator[list[Program]]:
-    programs = [server(tmp_path / "one", postgres_url), server(tmp_path / "two", postgres_url),
-                worker(tmp_path / "three", postgres_url), worker(tmp_path / "four", postgres_url)]  # fmt: skip
+    programs = [
+        server(tmp_path / "one", postgres_url),
+        server(tmp_path / "two", postgres_url),
+        worker(tmp_path / "three", postgres_url),
+        worker(tmp_path / "four", postgres_url),
+    ]
     try:
         for program in programs:
             program.begin()

@@ -98,10 +98,18 @@ def pages(pdf: bytes) -> str:
 
 
 COMMANDS: Final = (
-    ("chart", "FILE"), ("next", "FILE"), ("shot", "FILE", "--to", "62", "--wind", "4", "--wind-from", "left", "--trouble", "short:water", "--temp", "9"),
-    ("recheck", "FILE", "FILE"), ("spread", "FILE"), ("wedges", "FILE"), ("practice", "FILE", "--seed", "1"),
-    ("practice", "FILE", "--hit", "43:41,62:66"), ("read", "FILE"), ("plan",), ("day", "FILE", "--temp", "9", "--altitude", "600", "--slope", "3"),
-)  # fmt: skip
+    ("chart", "FILE"),
+    ("next", "FILE"),
+    ("shot", "FILE", "--to", "62", "--wind", "4", "--wind-from", "left", "--trouble", "short:water", "--temp", "9"),
+    ("recheck", "FILE", "FILE"),
+    ("spread", "FILE"),
+    ("wedges", "FILE"),
+    ("practice", "FILE", "--seed", "1"),
+    ("practice", "FILE", "--hit", "43:41,62:66"),
+    ("read", "FILE"),
+    ("plan",),
+    ("day", "FILE", "--temp", "9", "--altitude", "600", "--slope", "3"),
+)
 
 
 @pytest.mark.usefixtures("made_up")
@@ -174,9 +182,16 @@ def test_a_line_that_is_not_understood_says_so_in_the_language(line: str) -> Non
 
 def _swing(top_s: float, top: float, finish: float, back: float, through: float, speed: float) -> Swing:
     return Swing(
-        t_takeaway_s=0.0, t_top_s=top_s, t_impact_s=1.0, t_finish_s=1.4, lead_arm_top_deg=top, lead_arm_finish_deg=finish,
-        hand_height_top=back, hand_height_finish=through, impact_over_peak=speed,
-    )  # fmt: skip
+        t_takeaway_s=0.0,
+        t_top_s=top_s,
+        t_impact_s=1.0,
+        t_finish_s=1.4,
+        lead_arm_top_deg=top,
+        lead_arm_finish_deg=finish,
+        hand_height_top=back,
+        hand_height_finish=through,
+        impact_over_peak=speed,
+    )
 
 
 def _swings() -> SwingCheck:
@@ -222,19 +237,24 @@ def test_every_help_text_has_its_german() -> None:
     for command in asked:
         assert command.help
         texts += [
-            command.help, *(param.help for param in command.params if isinstance(param, click.Option) and param.help)
-        ]  # fmt: skip
+            command.help,
+            *(param.help for param in command.params if isinstance(param, click.Option) and param.help),
+        ]
     assert [text for text in texts if german.gettext(text) == text] == []
 
 
 @pytest.mark.parametrize(
     ("variables", "code"),
     [
-        ({}, "en"), ({"LANG": "de_DE.UTF-8"}, "de"), ({"LANG": "C.UTF-8"}, "en"), ({"LANG": "fr_FR.UTF-8"}, "en"),
-        ({"LC_ALL": "en_GB.UTF-8", "LANG": "de_DE.UTF-8"}, "en"), ({"LANGUAGE": "fr:de", "LANG": "en_US.UTF-8"}, "de"),
+        ({}, "en"),
+        ({"LANG": "de_DE.UTF-8"}, "de"),
+        ({"LANG": "C.UTF-8"}, "en"),
+        ({"LANG": "fr_FR.UTF-8"}, "en"),
+        ({"LC_ALL": "en_GB.UTF-8", "LANG": "de_DE.UTF-8"}, "en"),
+        ({"LANGUAGE": "fr:de", "LANG": "en_US.UTF-8"}, "de"),
         ({"LANG": "de_AT@euro"}, "de"),
     ],
-)  # fmt: skip
+)
 def test_the_system_says_which_language(variables: dict[str, str], code: str) -> None:
     assert of_environment(variables) == code
 
@@ -244,9 +264,14 @@ def _run(*words: str, **variables: str) -> subprocess.CompletedProcess[str]:
         name: value for name, value in os.environ.items() if name not in ("LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG")
     }
     return subprocess.run(
-        [sys.executable, "-m", "threequarter", *words], capture_output=True, text=True, encoding="utf-8", check=False, timeout=120,
+        [sys.executable, "-m", "threequarter", *words],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+        timeout=120,
         env=clean | {"PYTHONIOENCODING": "utf-8"} | variables,
-    )  # fmt: skip
+    )
 
 
 def test_the_demo_speaks_german_where_the_system_does(tmp_path: Path) -> None:

@@ -24,7 +24,15 @@ def chart(clubs: int, swings: int) -> Chart:
         for s in range(swings):
             for _ in range(3):
                 carry = float(30 + 12 * s - 5 * c + rng.normal())
-                made.append(Ball(number=len(made) + 1, club=str(48 + 4 * c), loft_deg=48.0 + 4 * c, swing=("waist", "chest", "shoulder", "full")[s], distance_m=carry))  # fmt: skip
+                made.append(
+                    Ball(
+                        number=len(made) + 1,
+                        club=str(48 + 4 * c),
+                        loft_deg=48.0 + 4 * c,
+                        swing=("waist", "chest", "shoulder", "full")[s],
+                        distance_m=carry,
+                    )
+                )
     return fit_chart(made)
 
 

@@ -16,7 +16,13 @@ def day(week: int) -> datetime.date:
 
 
 def test_the_sums_are_those_done_by_hand() -> None:
-    found = guessing([Guess(day=day(week), error_m=error) for week, errors in enumerate(((4, 6), (1, 3), (-1, 1))) for error in errors])  # fmt: skip
+    found = guessing(
+        [
+            Guess(day=day(week), error_m=error)
+            for week, errors in enumerate(((4, 6), (1, 3), (-1, 1)))
+            for error in errors
+        ]
+    )
     assert found is not None
     assert [one.mean_error_m for one in found.days] == [5, 2, 0]
     assert [one.mean_miss_m for one in found.days] == [5, 2, 1]
@@ -43,7 +49,13 @@ def test_intervals_hold_nine_times_in_ten_for_players_with_good_and_bad_days() -
     rounds = 600
     for _ in range(rounds):
         of_days = rng.normal(2.0, 1.5, 8)  # a player who thinks 2 m too far, some days more
-        found = guessing([Guess(day=day(week), error_m=float(rng.normal(mean, 3.0))) for week, mean in enumerate(of_days) for _ in range(10)])  # fmt: skip
+        found = guessing(
+            [
+                Guess(day=day(week), error_m=float(rng.normal(mean, 3.0)))
+                for week, mean in enumerate(of_days)
+                for _ in range(10)
+            ]
+        )
         assert found is not None
         assert found.mean_error90_m is not None
         assert found.trend90_m is not None

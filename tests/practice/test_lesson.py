@@ -61,20 +61,26 @@ def test_simulated_lessons_are_joined_almost_without_a_mistake_by_time() -> None
 
 def test_the_best_ball_on_film_is_the_good_one_nearest_the_players_own_number() -> None:
     chart = chart_by_hand()
-    balls = [Ball(number=n, club="54", swing="waist", distance_m=m) for n, m in enumerate((30.0, 42.4, 45.0, 42.1), start=1)]  # fmt: skip
+    balls = [
+        Ball(number=n, club="54", swing="waist", distance_m=m) for n, m in enumerate((30.0, 42.4, 45.0, 42.1), start=1)
+    ]
     verdicts = tuple(Verdict(number=n, good=0.05 if n == 4 else 0.95, fat=0, thin=0, toe=0) for n in range(1, 5))
     (best,) = best_on_film(replace(chart, verdicts=verdicts), balls, pair_up([None] * 4, [None] * 4))
     assert (best.ball, best.swing) == (1, 1)
     assert best.cell.swing == "waist"
 
 
-def _session(rng: np.random.Generator, shift: float, spread: tuple[float, float], n: int) -> tuple[list[Ball], list[bool]]:  # fmt: skip
+def _session(
+    rng: np.random.Generator, shift: float, spread: tuple[float, float], n: int
+) -> tuple[list[Ball], list[bool]]:
     balls, late = [], []
     for k in range(n):
         club, swing, carry = (("54", "waist", 42.0), ("54", "full", 78.0), ("58", "full", 68.0))[int(rng.integers(3))]
         side = k >= n // 2
         t = rng.standard_t(9) * math.sqrt(7 / 9)
-        balls.append(Ball(number=k + 1, club=club, swing=swing, distance_m=carry * math.exp(shift * side + spread[side] * t)))  # fmt: skip
+        balls.append(
+            Ball(number=k + 1, club=club, swing=swing, distance_m=carry * math.exp(shift * side + spread[side] * t))
+        )
         late.append(side)
     return balls, late
 
@@ -98,11 +104,16 @@ def test_no_change_is_called_one_at_most_once_in_ten_and_a_large_one_is_called()
     rng = np.random.default_rng(4)
     called = 0
     for _ in range(300):
-        swings = [{"lead_arm_top_deg": float(rng.normal(90, 6)), "doubt90": {"lead_arm_top_deg": 3.4}} for _ in range(12)]  # fmt: skip
+        swings = [
+            {"lead_arm_top_deg": float(rng.normal(90, 6)), "doubt90": {"lead_arm_top_deg": 3.4}} for _ in range(12)
+        ]
         (change,) = swing_changes(swings, [""] * 12, [1] * 12, [i >= 6 for i in range(12)])
         called += change.told
     assert called / 300 < 0.14
-    swings = [{"lead_arm_top_deg": 90.0 + i % 3 + (25 if i >= 6 else 0), "doubt90": {"lead_arm_top_deg": 3.4}} for i in range(12)]  # fmt: skip
+    swings = [
+        {"lead_arm_top_deg": 90.0 + i % 3 + (25 if i >= 6 else 0), "doubt90": {"lead_arm_top_deg": 3.4}}
+        for i in range(12)
+    ]
     (change,) = swing_changes(swings, [""] * 12, [1] * 12, [i >= 6 for i in range(12)])
     assert change.told
     assert change.change == pytest.approx(25)
@@ -129,7 +140,10 @@ def test_mishits_by_newcombe_agree_with_his_own_example() -> None:
 
 
 def test_too_few_balls_say_nothing() -> None:
-    balls = [Ball(number=1, club="54", swing="waist", distance_m=42.0), Ball(number=2, club="54", swing="waist", distance_m=43.0)]  # fmt: skip
+    balls = [
+        Ball(number=1, club="54", swing="waist", distance_m=42.0),
+        Ball(number=2, club="54", swing="waist", distance_m=43.0),
+    ]
     chart = replace(chart_by_hand(), verdicts=tuple(Verdict(number=n, good=1, fat=0, thin=0, toe=0) for n in (1, 2)))
     assert carry_changes(chart, balls, [False, True]) == ()
     assert swing_changes([], [], [], []) == ()

@@ -23,7 +23,10 @@ def balls(rng: np.random.Generator, times: float) -> list[Ball]:
 
 def test_a_day_that_went_further_is_told_and_the_pooled_carry_lies_between() -> None:
     rng = np.random.default_rng(2)
-    days = [DayBalls(day=datetime.date(2026, month, 1), balls=balls(rng, times), weather=MILD) for month, times in ((5, 0.97), (6, 1.03))]  # fmt: skip
+    days = [
+        DayBalls(day=datetime.date(2026, month, 1), balls=balls(rng, times), weather=MILD)
+        for month, times in ((5, 0.97), (6, 1.03))
+    ]
     found = pool(days[::-1])
     early, late = found.days
     assert early.day < late.day
@@ -38,7 +41,10 @@ def test_a_day_that_went_further_is_told_and_the_pooled_carry_lies_between() -> 
 
 def test_two_days_that_differ_leave_more_doubt_than_one_day_of_as_many_balls() -> None:
     rng = np.random.default_rng(8)
-    apart = [DayBalls(day=datetime.date(2026, 5, d), balls=balls(rng, times), weather=Weather()) for d, times in ((1, 0.96), (2, 1.04))]  # fmt: skip
+    apart = [
+        DayBalls(day=datetime.date(2026, 5, d), balls=balls(rng, times), weather=Weather())
+        for d, times in ((1, 0.96), (2, 1.04))
+    ]
     alike = [DayBalls(day=datetime.date(2026, 5, d), balls=balls(rng, 1.0), weather=Weather()) for d in (1, 2)]
     wide, narrow = (pool(days).chart.cell("54", "chest").stock90_m.half for days in (apart, alike))
     assert wide > narrow

@@ -16,12 +16,35 @@ def old_chart(rng: np.random.Generator, spread: float, doubt: float = 0.015) -> 
     centre = np.log([carry for _, _, carry in SHOTS])
     draws = centre + doubt * rng.standard_normal((300, len(SHOTS)))
     cells = tuple(
-        Cell(club=c, swing=s, loft_deg=float(c), balls=10, readings=10, stock_carry_m=m, stock90_m=Interval(m * 0.97, m * 1.03),
-             next90_m=Interval(m * 0.9, m * 1.1), another_day90_m=Interval(m * 0.95, m * 1.05), next_another_day90_m=Interval(m * 0.89, m * 1.11), good_sd_m=spread * m, mishit_rate=0.12, mishit_rate90=Interval(0.05, 0.2))
+        Cell(
+            club=c,
+            swing=s,
+            loft_deg=float(c),
+            balls=10,
+            readings=10,
+            stock_carry_m=m,
+            stock90_m=Interval(m * 0.97, m * 1.03),
+            next90_m=Interval(m * 0.9, m * 1.1),
+            another_day90_m=Interval(m * 0.95, m * 1.05),
+            next_another_day90_m=Interval(m * 0.89, m * 1.11),
+            good_sd_m=spread * m,
+            mishit_rate=0.12,
+            mishit_rate90=Interval(0.05, 0.2),
+        )
         for c, s, m in SHOTS
-    )  # fmt: skip
-    chart = Chart(cells=cells, verdicts=(), clubs=("54", "58"), swings=("waist", "full"), draws_log_carry=draws,
-                  draws_log_sd=np.full(draws.shape, np.log(spread)), draws_mishit_rate=np.full(draws.shape, 0.12), another_day_sd=0.025, shared_sd=np.zeros(len(SHOTS)), tail_df=9.0)  # fmt: skip
+    )
+    chart = Chart(
+        cells=cells,
+        verdicts=(),
+        clubs=("54", "58"),
+        swings=("waist", "full"),
+        draws_log_carry=draws,
+        draws_log_sd=np.full(draws.shape, np.log(spread)),
+        draws_mishit_rate=np.full(draws.shape, 0.12),
+        another_day_sd=0.025,
+        shared_sd=np.zeros(len(SHOTS)),
+        tail_df=9.0,
+    )
     return chart, list(np.exp(centre + doubt * rng.standard_normal(len(SHOTS))))
 
 

@@ -17,7 +17,17 @@ DAY = datetime.date(2026, 5, 1)
 
 
 def chart(*carries_m: float, swing: str = "waist") -> Chart:
-    ball = Ball(number=1, club="54", swing=swing, distance_m=1, measured_by=MeasuredBy.DEVICE, measured_as=MeasuredAs.CARRY, offline_m=None, strike=None, rounding_m=None)  # fmt: skip
+    ball = Ball(
+        number=1,
+        club="54",
+        swing=swing,
+        distance_m=1,
+        measured_by=MeasuredBy.DEVICE,
+        measured_as=MeasuredAs.CARRY,
+        offline_m=None,
+        strike=None,
+        rounding_m=None,
+    )
     return fit_chart(tuple(replace(ball, number=i, distance_m=c) for i, c in enumerate(carries_m, start=1)))
 
 

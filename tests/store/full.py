@@ -51,8 +51,10 @@ def fill(store: Store) -> None:
     roster.set_bag("Åsa Ljung", [Club(label="50", loft_deg=50.0, full_carry_m=92.5), Club(label="56", loft_deg=56.0)])
     store.set_facts(
         kept.session_id,
-        Facts(held_on=datetime.date(2026, 5, 4), where_held="North range", temp_c=9.5, wind_mps=2.25, wind_from_deg=90.0),
-    )  # fmt: skip
+        Facts(
+            held_on=datetime.date(2026, 5, 4), where_held="North range", temp_c=9.5, wind_mps=2.25, wind_from_deg=90.0
+        ),
+    )
     add_film(store, kept.session_id, FILM)
 
 
@@ -82,8 +84,11 @@ def state(store: Store, *, but: tuple[str, ...] = ("restored", "audit")) -> dict
     """A hash of each table and each film, equal for stores that hold the same."""
     with store.engine.connect() as connection:
         found = {name: digest for name, digest in digests_of(connection).items() if name not in but}
-    films = {f"clips/{path.relative_to(store.clips_dir)}": path.read_bytes().hex()[:64]
-             for path in sorted(store.clips_dir.rglob("*")) if path.is_file()}  # fmt: skip
+    films = {
+        f"clips/{path.relative_to(store.clips_dir)}": path.read_bytes().hex()[:64]
+        for path in sorted(store.clips_dir.rglob("*"))
+        if path.is_file()
+    }
     return found | films
 
 

@@ -9,10 +9,17 @@ from threequarter.intake.reading import Reading
 def read(metres: Sequence[float], *, first_row: int = 2, player: str | None = None, name: str = "range.csv") -> Reading:
     """The reading of a file whose rows are these carries."""
     balls = tuple(
-        Ball(number=i, club="54", loft_deg=54.0, swing="waist", distance_m=carry, player=player,
-             place=Place(row=first_row + i - 1, col=3))
+        Ball(
+            number=i,
+            club="54",
+            loft_deg=54.0,
+            swing="waist",
+            distance_m=carry,
+            player=player,
+            place=Place(row=first_row + i - 1, col=3),
+        )
         for i, carry in enumerate(metres, start=1)
-    )  # fmt: skip
+    )
     return Reading(balls=balls, unit="m", name=name, plan=("carry from column 3",))
 
 

@@ -230,8 +230,14 @@ TestRules = pytest.mark.slow(Rules.TestCase)
 def test_a_planted_leak_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     """The rig itself: with a filter that lets every player through, the model must notice."""
     monkeypatch.setattr(scope, "_players", lambda _who, _table: true())
-    quick = settings(max_examples=30, stateful_step_count=12, deadline=None, database=None, phases=[Phase.generate],
-                     suppress_health_check=list(HealthCheck))  # fmt: skip
+    quick = settings(
+        max_examples=30,
+        stateful_step_count=12,
+        deadline=None,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
     with pytest.raises(AssertionError):
         run_state_machine_as_test(Rules, settings=quick)
 

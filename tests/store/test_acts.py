@@ -29,7 +29,17 @@ def store(tmp_path: Path) -> Store:
 
 def bucket(store: Store, player: str, balls: int = 2) -> int:
     session = PhoneBalls(store).begin(player)
-    typed = [{"key": f"key-{session}-{n}-of-{player}"[:60], "club": "54", "swing": "waist", "carry": 40 + n, "unit": "yd", "age_s": 60 - n} for n in range(balls)]  # fmt: skip
+    typed = [
+        {
+            "key": f"key-{session}-{n}-of-{player}"[:60],
+            "club": "54",
+            "swing": "waist",
+            "carry": 40 + n,
+            "unit": "yd",
+            "age_s": 60 - n,
+        }
+        for n in range(balls)
+    ]
     assert {outcome.state for outcome in PhoneBalls(store).take(session, typed)} <= {"saved"}
     return session
 

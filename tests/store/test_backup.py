@@ -41,8 +41,18 @@ def filled(folder: Path, url: str | None = None) -> Store:
 def test_a_backup_of_every_earlier_version_restores(tmp_path: Path, file: Path, database_url: str | None) -> None:
     done = restore(file, tmp_path / "new", url=database_url)
     with Store(tmp_path / "new", database_url) as store:
-        assert [player.name for player in Roster(store).players()] == ["Bo 🦊 Fennimore", "Ivo Quill", "Wren Sedge", "Åsa Ljung"]  # fmt: skip
-        assert [(info.title, info.balls) for info in store.sessions()] == [("bucket", 6), ("asa.csv", 4), ("two.csv", 1), ("two.csv", 2)]  # fmt: skip
+        assert [player.name for player in Roster(store).players()] == [
+            "Bo 🦊 Fennimore",
+            "Ivo Quill",
+            "Wren Sedge",
+            "Åsa Ljung",
+        ]
+        assert [(info.title, info.balls) for info in store.sessions()] == [
+            ("bucket", 6),
+            ("asa.csv", 4),
+            ("two.csv", 1),
+            ("two.csv", 2),
+        ]
         left_out = [(kept.left_out_why, kept.edited) for kept in store.kept_balls(3)]
         assert left_out == [(None, True), (None, False), ("wind gust", False), (None, False)]
         assert store.kept_balls(3)[0].ball.distance_m == 60.125
@@ -103,7 +113,10 @@ def test_it_restores_to_a_state_that_existed_while_balls_come_in(tmp_path: Path,
     def write() -> None:
         while not stop.is_set():
             n = len(sent)
-            pair = [{"key": f"ball-{n:06d}-{k}", "club": "54", "swing": "waist", "carry": 40 + k, "unit": "yd"} for k in range(2)]  # fmt: skip
+            pair = [
+                {"key": f"ball-{n:06d}-{k}", "club": "54", "swing": "waist", "carry": 40 + k, "unit": "yd"}
+                for k in range(2)
+            ]
             bucket.take(session, pair)
             sent.append(n)
 
@@ -199,7 +212,9 @@ def test_films_can_be_left_out_and_are_taken_from_where_they_lie(tmp_path: Path)
         assert (Clips(store).folder(1) / "pictures" / "sheet_1.svg").exists()
 
 
-def test_nothing_is_replaced_without_being_told_and_what_was_there_is_kept(tmp_path: Path, database_url: str | None) -> None:  # fmt: skip
+def test_nothing_is_replaced_without_being_told_and_what_was_there_is_kept(
+    tmp_path: Path, database_url: str | None
+) -> None:
     with filled(tmp_path / "a", database_url) as store:
         backup(store, tmp_path / "b.zip")
         Roster(store).add("Someone Else")
@@ -305,7 +320,10 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "a table that never was": (add("tables/evil.jsonl"), "does not fit"),
     "bomb": (add("clips/1/clip.mkv", bytes(100 * 2**20)), "times its size"),
     "counts": (lambda _f, m: m["counts"].update(ball=12), "holds 13 rows of ball, its list says 12"),
-    "fewer rows": (lambda f, _m: f.update({"tables/ball.jsonl": f["tables/ball.jsonl"].split(b"\n", 1)[1]}), "holds 12 rows of ball"),
+    "fewer rows": (
+        lambda f, _m: f.update({"tables/ball.jsonl": f["tables/ball.jsonl"].split(b"\n", 1)[1]}),
+        "holds 12 rows of ball",
+    ),
     "a count that is none": (lambda _f, m: m["counts"].update(ball=-1), "its list cannot be read"),
     "newer format": (say(format="threequarter backup 9", made_by="9.0"), r"newer version of threequarter \(9\.0\)"),
     "newer schema": (say(schema="9999"), "newer version of threequarter"),
@@ -314,7 +332,7 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "other kind": (edit_rows("ball", b'"import_id":', b'"import_id":"x'), "is no row"),
     "points nowhere": (edit_rows("session", b'"player_id":1', b'"player_id":999'), "refer to rows it does not hold"),
     "same number twice": (edit_rows("note", b'"id":2', b'"id":1'), "do not fit together"),
-}  # fmt: skip
+}
 
 
 @pytest.fixture(scope="module")
@@ -326,7 +344,9 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.mark.parametrize("what", HOSTILE)
-def test_an_archive_that_was_tampered_with_is_refused_before_anything_is_written(tmp_path: Path, whole: Path, what: str) -> None:  # fmt: skip
+def test_an_archive_that_was_tampered_with_is_refused_before_anything_is_written(
+    tmp_path: Path, whole: Path, what: str
+) -> None:
     change, words = HOSTILE[what]
     bad = changed(whole, change, tmp_path / "bad.zip")
     with raises_saying(UserError, match=words):

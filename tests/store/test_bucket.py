@@ -171,10 +171,13 @@ def test_balls_stand_in_the_order_they_were_typed_whatever_the_clock_of_the_phon
 def test_each_way_to_measure_brings_its_own_error(bucket: PhoneBalls) -> None:
     session = bucket.begin("Wren Sedge")
     ways = [
-        typed(1, 50, unit="paces", by="paces", step=[112, 100]), typed(2, 50, unit="paces", by="paces"),
-        typed(3, 44, by="pile", count=12), typed(4, 40, by="position", radius_m=4.0, start_radius_m=8.0), typed(5, 44, by="laser"),
+        typed(1, 50, unit="paces", by="paces", step=[112, 100]),
+        typed(2, 50, unit="paces", by="paces"),
+        typed(3, 44, by="pile", count=12),
+        typed(4, 40, by="position", radius_m=4.0, start_radius_m=8.0),
+        typed(5, 44, by="laser"),
         typed(6, 44, guess=40, guess_unit="yd", by="device"),
-    ]  # fmt: skip
+    ]
     assert {o.state for o in bucket.take(session, ways)} == {"saved"}
     own, usual, pile, place, laser, device = bucket.store.session_balls(session)
     assert own.distance_m == pytest.approx(50 * 100 / 112)
@@ -186,8 +189,15 @@ def test_each_way_to_measure_brings_its_own_error(bucket: PhoneBalls) -> None:
     assert laser.error_sd_m
     assert (device.error_sd_m, device.measured_as) == (None, MeasuredAs.CARRY)
     assert device.guess_m == pytest.approx(40 * YARD_M)
-    bad = [typed(21, by="pile", count=0), typed(22, by="position"), typed(23, unit="paces", step=[3]), typed(24, unit="paces", step=[20, 100]),
-           typed(25, guess=9000, guess_unit="yd"), typed(26, side=90), typed(27, unit="feet")]  # fmt: skip
+    bad = [
+        typed(21, by="pile", count=0),
+        typed(22, by="position"),
+        typed(23, unit="paces", step=[3]),
+        typed(24, unit="paces", step=[20, 100]),
+        typed(25, guess=9000, guess_unit="yd"),
+        typed(26, side=90),
+        typed(27, unit="feet"),
+    ]
     assert {o.state for o in bucket.take(session, bad)} == {"refused"}
 
 

@@ -140,8 +140,10 @@ def test_processes_that_open_a_fresh_folder_at_once_all_succeed(tmp_path: Path) 
     for round_ in range(3):
         folder = tmp_path / str(round_)
         start = str(time.time() + 2.0)
-        running = [subprocess.Popen([sys.executable, "-c", OPEN, str(folder), start, name], stderr=subprocess.PIPE)
-                   for name in ("Ada", "Bo", "Cy")]  # fmt: skip
+        running = [
+            subprocess.Popen([sys.executable, "-c", OPEN, str(folder), start, name], stderr=subprocess.PIPE)
+            for name in ("Ada", "Bo", "Cy")
+        ]
         for process in running:
             _, err = process.communicate(timeout=60)
             assert (process.returncode, err) == (0, b"")
@@ -167,8 +169,12 @@ def test_killed_at_random_moments_every_act_is_whole_and_none_acknowledged_is_lo
     root = Path(__file__).parents[2]
     for kill_after in (1, 2, 3, 5):
         start = str(acknowledged[-1] + 10 if acknowledged else 0)
-        process = subprocess.Popen([sys.executable, "-c", WRITE, str(tmp_path), start], stdout=subprocess.PIPE, text=True,
-                                   env={**os.environ, "PYTHONPATH": f"{root}:{root / 'src'}"})  # fmt: skip
+        process = subprocess.Popen(
+            [sys.executable, "-c", WRITE, str(tmp_path), start],
+            stdout=subprocess.PIPE,
+            text=True,
+            env={**os.environ, "PYTHONPATH": f"{root}:{root / 'src'}"},
+        )
         assert process.stdout
         for _ in range(kill_after):
             acknowledged.append(int(process.stdout.readline()))

@@ -135,7 +135,9 @@ def of_server(postgres: Server, url: str) -> bytes:
     return everything(postgres.data / "base" / str(number))
 
 
-def test_an_erased_player_is_found_nowhere(tmp_path: Path, database_url: str | None, request: pytest.FixtureRequest) -> None:  # fmt: skip
+def test_an_erased_player_is_found_nowhere(
+    tmp_path: Path, database_url: str | None, request: pytest.FixtureRequest
+) -> None:
     folder = tmp_path / "a"
     with Store(folder, database_url) as store:
         fill(store)
@@ -255,7 +257,9 @@ def test_an_erasure_that_fails_changes_nothing(full: Store, monkeypatch: pytest.
     assert state(full) == was
 
 
-def test_a_reader_in_the_way_is_told_and_tidying_later_empties_the_pages(tmp_path: Path, full: Store, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+def test_a_reader_in_the_way_is_told_and_tidying_later_empties_the_pages(
+    tmp_path: Path, full: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(vacuum, "PATIENCE_S", 0.2)
     with Store(tmp_path / "a") as other, other.reading() as session:
         session.execute(select(Base.metadata.tables["player"])).all()

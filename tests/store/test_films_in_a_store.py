@@ -95,7 +95,11 @@ def test_a_film_begun_on_one_machine_is_measured_and_seen_on_others_that_never_h
         assert (Clips(a).made(clip) / "track.npz").read_bytes() == b"points"  # A had the film, and nothing made from it
         assert Clips(b).file(clip).read_bytes() == FILM
         assert {name.partition("/")[0] for name in s3.objects(bucket)} == {"films"}
-        assert sorted(name.split("/", 2)[2] for name in s3.objects(bucket)) == ["clip.mp4", "pictures/clip-swing-1.svg", "track.npz"]  # fmt: skip
+        assert sorted(name.split("/", 2)[2] for name in s3.objects(bucket)) == [
+            "clip.mp4",
+            "pictures/clip-swing-1.svg",
+            "track.npz",
+        ]
 
 
 @pytest.mark.parametrize("versions", [False, True])
@@ -204,8 +208,20 @@ def test_a_store_that_is_away_or_refuses_is_told_in_one_line_without_a_secret(
         assert pictures_of(Clips(store).made(clip)) == ["clip-swing-1.svg"]  # and works again
 
 
-@pytest.mark.parametrize("address", ["s3://", "s3://key:secret@bucket/films", "s3://Bucket", "s3://bucket/a b", "s3://bucket/../x", "s3://bucket?x=secret"])  # fmt: skip
-def test_an_address_that_is_none_is_refused_and_not_repeated(address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+@pytest.mark.parametrize(
+    "address",
+    [
+        "s3://",
+        "s3://key:secret@bucket/films",
+        "s3://Bucket",
+        "s3://bucket/a b",
+        "s3://bucket/../x",
+        "s3://bucket?x=secret",
+    ],
+)
+def test_an_address_that_is_none_is_refused_and_not_repeated(
+    address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("THREEQUARTER_CLIPS", address)
     with raises_saying(UserError, match="s3://bucket/prefix") as error:
         Store(tmp_path)
@@ -267,9 +283,10 @@ def test_what_a_process_killed_in_a_put_left_is_put_anew_or_swept(
         for number in (clip, other):
             line.slow_after, line.passed = 6 * 2**20 if number == clip else 0, 0
             child = subprocess.Popen(
-                [sys.executable, "-c", DIES, str(tmp_path / "a"), str(number)], stdout=subprocess.PIPE,
+                [sys.executable, "-c", DIES, str(tmp_path / "a"), str(number)],
+                stdout=subprocess.PIPE,
                 env={**os.environ, "AWS_ENDPOINT_URL": line.address},
-            )  # fmt: skip
+            )
             line.wait_until_slow()
             child.kill()
             child.communicate()
@@ -394,7 +411,9 @@ def test_two_who_settle_one_film_at_once_put_it_once(
 ) -> None:
     puts = []
     put = S3Cache.put
-    monkeypatch.setattr(S3Cache, "put", lambda self, name, folder, **more: puts.append(name) or put(self, name, folder, **more))  # fmt: skip
+    monkeypatch.setattr(
+        S3Cache, "put", lambda self, name, folder, **more: puts.append(name) or put(self, name, folder, **more)
+    )
     with Store.open(tmp_path / "a") as store:
         clips = Clips(store)
         with monkeypatch.context() as patch:
@@ -420,7 +439,10 @@ def test_a_backup_holds_the_films_and_a_restore_puts_them_into_the_store(
         shutil.rmtree(store.clips_dir / "1")
         shutil.rmtree(store.clips_dir / "2")
         manifest = backup(store, tmp_path / "all.zip", films=films)
-        assert (manifest["films"], retention.films_fit(store, tmp_path, retention.RetentionPolicy())) == ("here" if films else "left out", True)  # fmt: skip
+        assert (manifest["films"], retention.films_fit(store, tmp_path, retention.RetentionPolicy())) == (
+            "here" if films else "left out",
+            True,
+        )
         assert not (store.clips_dir / "2").exists()  # what was brought for it is gone
         before = s3.objects(bucket)
     other = s3.bucket()
@@ -594,7 +616,7 @@ def test_the_doctor_tries_the_store_and_names_the_cure(
             strict=True,
         )
     ] == [(True, True)] * 6
-    assert "sesame" not in str(cures)  # fmt: skip
+    assert "sesame" not in str(cures)
 
 
 def test_the_doctor_says_what_a_key_that_may_not_do_everything_lacks(

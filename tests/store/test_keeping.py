@@ -45,11 +45,34 @@ def test_a_session_read_today_is_there_tomorrow(tmp_path: Path) -> None:
 
 
 def test_nothing_of_a_ball_is_lost(store: Store) -> None:
-    ball = Ball(number=1, club="SW 54", swing="9:00", distance_m=47.0, loft_deg=54.0, player="Ada", day=2,
-                measured_as=MeasuredAs.REST, measured_by=MeasuredBy.LASER, error_sd_m=0.5, rounding_m=1.0, offline_m=-2.0,
-                total_m=50.0, club_speed_mps=20.0, ball_speed_mps=24.0, launch_deg=30.0, azimuth_deg=-1.0,
-                backspin_rpm=7000.0, spin_axis_deg=2.0, apex_m=12.0, descent_deg=45.0, strike=Strike.HEAVY, use=False,
-                count=10, note="über", place=Place(file="a.csv", sheet="S", row=7, col=2))  # fmt: skip
+    ball = Ball(
+        number=1,
+        club="SW 54",
+        swing="9:00",
+        distance_m=47.0,
+        loft_deg=54.0,
+        player="Ada",
+        day=2,
+        measured_as=MeasuredAs.REST,
+        measured_by=MeasuredBy.LASER,
+        error_sd_m=0.5,
+        rounding_m=1.0,
+        offline_m=-2.0,
+        total_m=50.0,
+        club_speed_mps=20.0,
+        ball_speed_mps=24.0,
+        launch_deg=30.0,
+        azimuth_deg=-1.0,
+        backspin_rpm=7000.0,
+        spin_axis_deg=2.0,
+        apex_m=12.0,
+        descent_deg=45.0,
+        strike=Strike.HEAVY,
+        use=False,
+        count=10,
+        note="über",
+        place=Place(file="a.csv", sheet="S", row=7, col=2),
+    )
     store.keep_reading(Reading(balls=(ball,), unit="m"), b"x", name="a.csv")
     assert store.session_balls(1) == (ball,)
 
@@ -199,11 +222,15 @@ def test_rows_set_aside_are_kept_with_their_reason(store: Store) -> None:
     ("reading", "words"),
     [
         (Reading(error="a.csv is empty."), "a.csv is empty."),
-        (Reading(balls=read([1]).balls, questions=(Question(about="unit", text="Yards or metres?", option="--unit"),)),
-         "Yards or metres? Answer with --unit."),
+        (
+            Reading(
+                balls=read([1]).balls, questions=(Question(about="unit", text="Yards or metres?", option="--unit"),)
+            ),
+            "Yards or metres? Answer with --unit.",
+        ),
         (Reading(), "there is no ball in it"),
     ],
-)  # fmt: skip
+)
 def test_what_is_not_sure_is_not_kept(store: Store, reading: Reading, words: str) -> None:
     with raises_saying(UserError, match=words.replace("?", r"\?")):
         store.keep_reading(reading, b"", name="a.csv")
@@ -277,7 +304,7 @@ def test_a_shape_is_remembered_without_whose_it_was(store: Store) -> None:
         (lambda store: Roster(store).add("  "), "needs a name"),
         (lambda store: Roster(store).set_bag("Ada", [Club(label="54"), Club(label="54")]), "same name"),
     ],
-)  # fmt: skip
+)
 def test_mistakes_are_told_in_one_line(store: Store, act: object, words: str) -> None:
     with raises_saying(UserError, match=words):
         act(store)  # type: ignore[operator]

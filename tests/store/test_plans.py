@@ -51,8 +51,10 @@ def test_clubs_of_the_bag_that_are_not_planned_stay_in_the_bag(store: Store) -> 
     Plans(store).keep("Ada Quill", plan_named(["50", "54"], ["waist"]))
     bag = roster.bag("Ada Quill")
     assert [(club.label, club.full_carry_m, club.planned) for club in bag] == [
-        ("50", 92.0, True), ("54", None, True), ("46", 105.0, False),
-    ]  # fmt: skip
+        ("50", 92.0, True),
+        ("54", None, True),
+        ("46", 105.0, False),
+    ]
 
 
 def test_the_keys_become_the_plan_only_where_there_is_none(store: Store) -> None:
@@ -82,8 +84,11 @@ def test_balls_under_other_names_are_the_same_shot() -> None:
     ]
     named = PLAN.named_all(balls)
     assert [(ball.club, ball.swing, ball.loft_deg) for ball in named] == [
-        ("50", "waist", 51.0), ("50", "waist", 51.0), ("50", "chest", 51.0), ("60", "full", 60),
-    ]  # fmt: skip
+        ("50", "waist", 51.0),
+        ("50", "waist", 51.0),
+        ("50", "chest", 51.0),
+        ("60", "full", 60),
+    ]
     assert PLAN.holds("GW", "halb")
     assert not PLAN.holds("60", "full")
 

@@ -49,8 +49,16 @@ def test_the_newest_of_seven_days_and_of_four_weeks_stay() -> None:
     kept = [path for path in every_day if path not in gone]
     # 26 November 2026 is a Thursday: seven days, and the Sundays of the weeks before
     assert [path.name[13:23] for path in kept] == [
-        "2026-11-26", "2026-11-25", "2026-11-24", "2026-11-23", "2026-11-22", "2026-11-21", "2026-11-20", "2026-11-15", "2026-11-08",
-    ]  # fmt: skip
+        "2026-11-26",
+        "2026-11-25",
+        "2026-11-24",
+        "2026-11-23",
+        "2026-11-22",
+        "2026-11-21",
+        "2026-11-20",
+        "2026-11-15",
+        "2026-11-08",
+    ]
 
 
 def test_a_winter_without_the_laptop_takes_nothing_away() -> None:
@@ -95,7 +103,9 @@ def test_several_of_one_day_leave_the_newest() -> None:
     st.integers(0, 8),
     st.integers(0, 100),
 )
-def test_the_newest_always_stays_and_nothing_holds_somebody_erased_too_long(ages: set[int], days: int, weeks: int, erased_days: int) -> None:  # fmt: skip
+def test_the_newest_always_stays_and_nothing_holds_somebody_erased_too_long(
+    ages: set[int], days: int, weeks: int, erased_days: int
+) -> None:
     made = {named(NOW - datetime.timedelta(hours=age)): NOW - datetime.timedelta(hours=age) for age in ages}
     erased_at = NOW - erased_days * DAY
     gone = surplus_backups(made, RetentionPolicy(days=days, weeks=weeks), [erasure(erased_at)], NOW)
@@ -110,7 +120,9 @@ def test_backups_before_an_upgrade_or_a_restore_stay_three_at_most() -> None:
     paths = [Path(f"before-upgrade-000{n}-2026-11-0{n}-120000.zip") for n in range(1, 6)] + [Path("mine.zip")]
     assert surplus_safety_backups(paths, [], NOW) == paths[:2]
     erased = [erasure(NOW - (BACKUP_DAYS + 1) * DAY)]
-    assert surplus_safety_backups([Path("before-restore-2026-09-01-120000.zip")], erased, NOW) == [Path("before-restore-2026-09-01-120000.zip")]  # fmt: skip
+    assert surplus_safety_backups([Path("before-restore-2026-09-01-120000.zip")], erased, NOW) == [
+        Path("before-restore-2026-09-01-120000.zip")
+    ]
 
 
 def test_one_is_due_after_twenty_hours_or_an_erasure_and_never_of_nothing(tmp_path: Path) -> None:
@@ -134,7 +146,9 @@ def test_one_is_due_after_twenty_hours_or_an_erasure_and_never_of_nothing(tmp_pa
         assert not made.path.exists()
 
 
-def test_only_its_own_files_are_removed_and_only_after_a_good_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+def test_only_its_own_files_are_removed_and_only_after_a_good_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     folder = tmp_path / "b"
     folder.mkdir()
     old = [folder / named(NOW - n * DAY).name for n in range(1, 4)]
@@ -156,11 +170,15 @@ def test_only_its_own_files_are_removed_and_only_after_a_good_one(tmp_path: Path
         made = make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
     assert sorted(made.removed) == sorted(old)
     assert sorted(path.name for path in folder.iterdir() if path.name != ".held") == [
-        "holiday.zip", "threequarter-2026-11-26-090000.zip", "threequarter-notes.txt",
-    ]  # fmt: skip
+        "holiday.zip",
+        "threequarter-2026-11-26-090000.zip",
+        "threequarter-notes.txt",
+    ]
 
 
-def test_films_are_left_out_of_the_regular_ones_where_all_copies_would_fill_the_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+def test_films_are_left_out_of_the_regular_ones_where_all_copies_would_fill_the_disk(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     with Store(tmp_path / "a") as store:
         fill(store)
         add_film(store, 1, FILM)
@@ -182,7 +200,10 @@ def test_the_command_keeps_some_and_the_doctor_says_when_the_last_good_one_was(t
     command = [sys.executable, "-m", "threequarter", "backup", "--keep", "7", "--data", str(tmp_path / "a")]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert "proved that it restores: 4 players, 4 sessions, 13 balls, 1 film" in done.stdout
-    assert subprocess.run([*command, "--if-due"], capture_output=True, text=True, check=True).stdout == "No backup is due.\n"  # fmt: skip
+    assert (
+        subprocess.run([*command, "--if-due"], capture_output=True, text=True, check=True).stdout
+        == "No backup is due.\n"
+    )
     (finding,) = last_backup(tmp_path / "a")
     assert finding.well
     assert finding.found.startswith("today: ")

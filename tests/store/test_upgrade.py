@@ -92,12 +92,17 @@ def test_an_upgrade_makes_a_backup_first_and_says_where(tmp_path: Path) -> None:
     ("body", "words"),
     [
         ("op.add_column('ball', sa.Column('x', sa.Text)); op.execute('UPDATE ball SET nonsense = 1')", "nonsense"),
-        ("op.drop_table('note'); op.execute('DELETE FROM edit'); op.execute('DELETE FROM ball WHERE id = 1')", "rows and would have"),
+        (
+            "op.drop_table('note'); op.execute('DELETE FROM edit'); op.execute('DELETE FROM ball WHERE id = 1')",
+            "rows and would have",
+        ),
         ("op.execute('UPDATE import SET session_id = 999')", "without what they belong to"),
     ],
     ids=["breaks half-way", "loses rows", "loses what rows belong to"],
-)  # fmt: skip
-def test_an_upgrade_that_fails_leaves_the_old_state(tmp_path: Path, planted: Callable[..., None], body: str, words: str) -> None:  # fmt: skip
+)
+def test_an_upgrade_that_fails_leaves_the_old_state(
+    tmp_path: Path, planted: Callable[..., None], body: str, words: str
+) -> None:
     folder = earlier(tmp_path / "a")
     before = rows(folder)
     planted(body)
@@ -109,7 +114,9 @@ def test_an_upgrade_that_fails_leaves_the_old_state(tmp_path: Path, planted: Cal
     assert "They are as they were" in say_error(told.value)
 
 
-def test_an_upgrade_that_fails_on_postgresql_leaves_the_old_state(tmp_path: Path, planted: Callable[..., None], postgres_url: str) -> None:  # fmt: skip
+def test_an_upgrade_that_fails_on_postgresql_leaves_the_old_state(
+    tmp_path: Path, planted: Callable[..., None], postgres_url: str
+) -> None:
     Store(tmp_path / "a", postgres_url).close()
     with Store(tmp_path / "a", postgres_url) as store:
         with store.engine.begin() as connection:

@@ -248,8 +248,11 @@ def test_a_damaged_own_table_is_refused_by_row_and_column(tmp_path: Path) -> Non
         assert old in good
         with raises_saying(UserError, match=says):
             bring_back(store, read_own(good.replace(old, new).encode(), "a.csv") or [], name="a.csv")
-    for content in (b'{"format": "threequarter balls 1", "rows": [', b'{"format": "threequarter balls 1", "rows": [3]}',
-                    b'{"format": "threequarter balls 1", "rows": ' + b"[" * 100_000):  # fmt: skip
+    for content in (
+        b'{"format": "threequarter balls 1", "rows": [',
+        b'{"format": "threequarter balls 1", "rows": [3]}',
+        b'{"format": "threequarter balls 1", "rows": ' + b"[" * 100_000,
+    ):
         with pytest.raises(UserError):
             read_own(content, "x.json")
     with raises_saying(UserError, match="stands twice"):

@@ -48,7 +48,9 @@ def test_start_and_end_of_a_film_are_told_apart() -> None:
     length = datetime.timedelta(seconds=60)
     assert first_picture_at(NOON, 60.0, None) == NOON
     assert first_picture_at(NOON, 60.0, NOON + length) == NOON  # made is the start
-    assert first_picture_at(NOON, 60.0, NOON + datetime.timedelta(seconds=2)) == NOON - length + datetime.timedelta(seconds=2)  # made is the end  # fmt: skip
+    assert first_picture_at(NOON, 60.0, NOON + datetime.timedelta(seconds=2)) == NOON - length + datetime.timedelta(
+        seconds=2
+    )  # made is the end
     assert first_picture_at(None, 60.0, NOON) == NOON - length
     assert first_picture_at(None, 60.0, None) is None
     assert (

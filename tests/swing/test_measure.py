@@ -97,10 +97,16 @@ def test_the_open_clips_are_measured_as_well_as_asked(answers: Path) -> None:
     )
     assert counts["unanswered"] == 0
     limits = {
-        "t_top_s": (0.010, 0.030), "t_impact_s": (0.006, 0.015), "lead_arm_top_deg": (2.0, 6.0), "lead_arm_finish_deg": (2.4, 6.0),
-        "lead_arm_top_square_deg": (2.5, 8.0), "lead_arm_finish_square_deg": (2.7, 8.0), "hand_height_top": (0.022, 0.08),
-        "hand_height_finish": (0.025, 0.08), "tempo_ratio": (0.15, 0.40),
-    }  # fmt: skip
+        "t_top_s": (0.010, 0.030),
+        "t_impact_s": (0.006, 0.015),
+        "lead_arm_top_deg": (2.0, 6.0),
+        "lead_arm_finish_deg": (2.4, 6.0),
+        "lead_arm_top_square_deg": (2.5, 8.0),
+        "lead_arm_finish_square_deg": (2.7, 8.0),
+        "hand_height_top": (0.022, 0.08),
+        "hand_height_finish": (0.025, 0.08),
+        "tempo_ratio": (0.15, 0.40),
+    }
     for name, (middle, far) in limits.items():
         off = np.abs(errors[name])
         assert np.median(off) <= middle, name

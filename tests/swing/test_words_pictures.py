@@ -37,9 +37,16 @@ from threequarter.swing.words import say as swing_words
 
 CLIPS = Path(__file__).parents[1] / "data" / "swings"
 SWING = Swing(
-    t_takeaway_s=1.0, t_top_s=1.7, t_impact_s=2.0, t_finish_s=2.35, lead_arm_top_deg=75.0, lead_arm_finish_deg=72.0,
-    hand_height_top=0.45, hand_height_finish=0.52, impact_over_peak=0.97,
-)  # fmt: skip
+    t_takeaway_s=1.0,
+    t_top_s=1.7,
+    t_impact_s=2.0,
+    t_finish_s=2.35,
+    lead_arm_top_deg=75.0,
+    lead_arm_finish_deg=72.0,
+    hand_height_top=0.45,
+    hand_height_finish=0.52,
+    impact_over_peak=0.97,
+)
 ANSWER = swings_answer(checked(SWING))["swings"][0]
 
 
@@ -91,10 +98,18 @@ def test_a_swing_is_said_with_what_was_meant_beside_what_was_filmed() -> None:
 @pytest.mark.parametrize(
     ("through", "doubt", "kind"),
     [
-        (75, 5, "matches"), (82, 5, "matches"), (68, 5, "matches"), (60, 5, "shorter"), (60, 16, "unknown"), (65, 5, "unknown"),
-        (86, 5, "unknown"), (95, 5, "longer"), (75, 14, "unknown"), (None, 5, "unknown"),
+        (75, 5, "matches"),
+        (82, 5, "matches"),
+        (68, 5, "matches"),
+        (60, 5, "shorter"),
+        (60, 16, "unknown"),
+        (65, 5, "unknown"),
+        (86, 5, "unknown"),
+        (95, 5, "longer"),
+        (75, 14, "unknown"),
+        (None, 5, "unknown"),
     ],
-)  # fmt: skip
+)
 def test_through_matches_back_by_the_arm_and_its_doubt_never_by_hand_height(
     through: float | None, doubt: float, kind: str
 ) -> None:

@@ -75,9 +75,15 @@ def write(folder: Path, which: int, rate: float, ledger: Path, url: str | None) 
             session = _again(lambda: bucket.begin(f"Player {which}"))
             for _ in range(BATCHES):
                 balls = [
-                    {"key": f"w{which:02d}-{sent + i:08d}", "club": "54", "swing": "waist", "carry": 30 + i, "unit": "yd"}
+                    {
+                        "key": f"w{which:02d}-{sent + i:08d}",
+                        "club": "54",
+                        "swing": "waist",
+                        "carry": 30 + i,
+                        "unit": "yd",
+                    }
                     for i in range(BATCH)
-                ]  # fmt: skip
+                ]
                 sent += BATCH
                 _tell(told, f"sent {sent}")
                 _again(functools.partial(bucket.take, session, balls))
@@ -100,9 +106,13 @@ def _tell(told: IO[str], line: str) -> None:
 def in_rounds(count: int, rate: float, seed: int) -> dict[str, Any]:
     """So many backups under writing, of a fresh store now and then: one that grows all day would be proved slower and slower."""
     rounds = [while_writing(min(ROUND, count - at), rate, seed + at) for at in range(0, count, ROUND)]
-    return {"backups": count, "balls": sum(one["balls"] for one in rounds), "restored_to_no_state_that_existed": 0,
-            "balls_a_second": round(sum(one["balls_a_second"] for one in rounds) / len(rounds)),
-            "longest_backup_s": max(one["longest_backup_s"] for one in rounds)}  # fmt: skip
+    return {
+        "backups": count,
+        "balls": sum(one["balls"] for one in rounds),
+        "restored_to_no_state_that_existed": 0,
+        "balls_a_second": round(sum(one["balls_a_second"] for one in rounds) / len(rounds)),
+        "longest_backup_s": max(one["longest_backup_s"] for one in rounds),
+    }
 
 
 def while_writing(count: int, rate: float, seed: int, url: str | None = None, plant: str = "") -> dict[str, Any]:
@@ -135,8 +145,13 @@ def while_writing(count: int, rate: float, seed: int, url: str | None = None, pl
             balls = sum(writer.count("acknowledged") for writer in writers)
             took = time.monotonic() - begun
             store.close()
-    return {"backups": count, "balls": balls, "balls_a_second": round(balls / took), "longest_backup_s": round(most, 1),
-            "restored_to_no_state_that_existed": 0}  # fmt: skip
+    return {
+        "backups": count,
+        "balls": balls,
+        "balls_a_second": round(balls / took),
+        "longest_backup_s": round(most, 1),
+        "restored_to_no_state_that_existed": 0,
+    }
 
 
 def _film(store: Store, rng: random.Random) -> bytes:
@@ -170,7 +185,10 @@ def killed(count: int, seed: int, url: str | None = None) -> dict[str, Any]:
     with tempfile.TemporaryDirectory(prefix="threequarter-torture-") as place:
         folder = Path(place)
         states = {name: _state_to_go_between(folder, name, rng) for name in ("old", "new")}
-        usual = {"backup": _how_long(folder, _backup_command(folder, folder / "old")), "restore": _how_long(folder, _restore_command(folder, folder / "warm", "old"))}  # fmt: skip
+        usual = {
+            "backup": _how_long(folder, _backup_command(folder, folder / "old")),
+            "restore": _how_long(folder, _restore_command(folder, folder / "warm", "old")),
+        }
         found = {"backups_killed": 0, "restores_killed": 0, "restored_old": 0, "restored_new": 0, "half": 0}
         target = folder / "target.zip"
         for number in range(count):

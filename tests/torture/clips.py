@@ -109,8 +109,15 @@ def _ten_hours(data: bytearray, _rng: random.Random) -> bytearray:
 
 
 MUTATIONS: tuple[Callable[[bytearray, random.Random], bytearray], ...] = (
-    _cut, _flip, _flip, _splice, _box_size, _counts, _enormous, _ten_hours
-)  # fmt: skip
+    _cut,
+    _flip,
+    _flip,
+    _splice,
+    _box_size,
+    _counts,
+    _enormous,
+    _ten_hours,
+)
 
 
 def one(path: Path) -> tuple[str, float]:
@@ -136,7 +143,19 @@ def files_opened(folder: Path, clip: Path) -> set[str]:
     """The files under `folder` that reading a clip opened, by strace."""
     log = folder / "opened.log"
     code = "import sys; sys.path.insert(0, sys.argv[2]); from pathlib import Path; import clips; clips.one(Path(sys.argv[1]))"
-    command = ["strace", "-f", "-e", "trace=open,openat", "-o", str(log), sys.executable, "-c", code, str(clip), str(Path(__file__).parent)]  # fmt: skip
+    command = [
+        "strace",
+        "-f",
+        "-e",
+        "trace=open,openat",
+        "-o",
+        str(log),
+        sys.executable,
+        "-c",
+        code,
+        str(clip),
+        str(Path(__file__).parent),
+    ]
     subprocess.run(command, check=True, capture_output=True)
     return {path.name for path in folder.glob("*.mp4") if f'"{path}"' in log.read_text(errors="replace")}
 

@@ -116,9 +116,17 @@ def restarts(seconds: float, seed: int, phones: int = 4, films: int = 3, plant: 
 
 
 def _day(
-    database: Server, url: str, servers: list[Program], workers: list[Program], folder: Path, rng: random.Random,
-    seconds: float, phones: int, films: int, plant: str,
-) -> dict[str, Any]:  # fmt: skip
+    database: Server,
+    url: str,
+    servers: list[Program],
+    workers: list[Program],
+    folder: Path,
+    rng: random.Random,
+    seconds: float,
+    phones: int,
+    films: int,
+    plant: str,
+) -> dict[str, Any]:
     session, stop = servers[0].begin_bucket(), threading.Event()
     typing = [Phone(servers, session, which, stop) for which in range(phones)]
     sent: list[int] = []
@@ -144,8 +152,11 @@ def _day(
     wait_until(lambda: not list(folder.rglob(".work-*")), 20, "nothing half done is left")
     alive = [program.child is not None and program.child.poll() is None for program in (*servers, *workers)]
     return _judge(database, url, typing, sent, tables, plant) | {
-        "seconds": seconds, "restarts": count, "back_s": round(back, 1), "programs_alive": sum(alive),
-    }  # fmt: skip
+        "seconds": seconds,
+        "restarts": count,
+        "back_s": round(back, 1),
+        "programs_alive": sum(alive),
+    }
 
 
 def _ready(one: Program) -> bool:
@@ -221,15 +232,22 @@ def _judge(
     acknowledged = {key: carry for phone in typing for key, carry in phone.acknowledged.items()}
     answers = sum((phone.answers for phone in typing), Counter())
     found = {
-        "acknowledged": len(acknowledged), "missing": sum(kept.get(key) != carry for key, carry in acknowledged.items()),
-        "twice": len(rows) - len(kept), "clips": len(sent), "clip_states": dict(states),
-        "clips_ended_not_once": sum(ended[clip] != 1 for clip in sent), "answers": dict(answers),
-        "tables": len(tables), "tables_ended": dict(Counter(state for _number, state in work)),
+        "acknowledged": len(acknowledged),
+        "missing": sum(kept.get(key) != carry for key, carry in acknowledged.items()),
+        "twice": len(rows) - len(kept),
+        "clips": len(sent),
+        "clip_states": dict(states),
+        "clips_ended_not_once": sum(ended[clip] != 1 for clip in sent),
+        "answers": dict(answers),
+        "tables": len(tables),
+        "tables_ended": dict(Counter(state for _number, state in work)),
         "tables_that_failed_said": said,
-        "tables_ended_not_once": sum(count != 1 for count in work.values()) + len(work) - len({number for number, _state in work}),
+        "tables_ended_not_once": sum(count != 1 for count in work.values())
+        + len(work)
+        - len({number for number, _state in work}),
         "tables_not_there_once": sum(balls.get(f"Player {number}") != TABLE_ROWS for number in tables),
         "slowest_answer_s": round(max(phone.slowest_s for phone in typing), 1),
-    }  # fmt: skip
+    }
     broken = ("missing", "twice", "clips_ended_not_once", "tables_ended_not_once", "tables_not_there_once")
     if any(found[one] for one in broken) or set(answers) - {"200", "503"}:
         raise AssertionError(found)

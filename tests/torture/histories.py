@@ -166,7 +166,12 @@ def _judge(store: Store, session: int, phones: list[Phone]) -> list[str]:
     base = sqlite.connect(store.data_dir / "threequarter.db")
     sql = 'SELECT client_key, body FROM ball JOIN "import" i ON i.id = import_id WHERE i.session_id = ?'
     first = [(key, json.loads(body)) for key, body in base.execute(sql, (session,))]
-    aside = [row[0] for row in base.execute('SELECT text FROM aside JOIN "import" i ON i.id = import_id WHERE i.session_id = ?', (session,))]  # fmt: skip
+    aside = [
+        row[0]
+        for row in base.execute(
+            'SELECT text FROM aside JOIN "import" i ON i.id = import_id WHERE i.session_id = ?', (session,)
+        )
+    ]
     base.close()
     keys = [key for key, _ in first]
     wanted = {ball.key: ball for phone in phones for ball in phone.balls}
@@ -187,7 +192,12 @@ def _as_last_typed(stands: dict[int, Any], wanted: dict[str, Typed], store: Stor
     import pysqlite3.dbapi2 as sqlite
 
     base = sqlite.connect(store.data_dir / "threequarter.db")
-    ids = dict(base.execute('SELECT client_key, ball.id FROM ball JOIN "import" i ON i.id = import_id WHERE i.session_id = ?', (session,)))  # fmt: skip
+    ids = dict(
+        base.execute(
+            'SELECT client_key, ball.id FROM ball JOIN "import" i ON i.id = import_id WHERE i.session_id = ?',
+            (session,),
+        )
+    )
     base.close()
     wrong = []
     for key, ball in wanted.items():

@@ -33,9 +33,21 @@ class Server:
     def start(self) -> None:
         begun = time.perf_counter()
         self.child = subprocess.Popen(
-            [sys.executable, "-u", "-m", "threequarter", "serve", "--port", str(self.port), "--no-browser", "--data", str(self.data)],
-            stdout=subprocess.PIPE, text=True,
-        )  # fmt: skip
+            [
+                sys.executable,
+                "-u",
+                "-m",
+                "threequarter",
+                "serve",
+                "--port",
+                str(self.port),
+                "--no-browser",
+                "--data",
+                str(self.data),
+            ],
+            stdout=subprocess.PIPE,
+            text=True,
+        )
         assert self.child.stdout is not None
         match = re.search(r"127\.0\.0\.1:(\d+)", self.child.stdout.readline())
         assert match, "the server did not come up"

@@ -308,8 +308,17 @@ def check(place: Path, promised: list[dict[str, Any]]) -> list[str]:
             if (said := base.execute("PRAGMA integrity_check").fetchone()[0]) != "ok":
                 return [f"integrity: {said}"]
             balls = {row[0] for row in base.execute("SELECT client_key FROM ball WHERE client_key IS NOT NULL")}
-            backs = {row[0] for row in base.execute("SELECT ball.client_key FROM ball JOIN edit ON edit.ball_id = ball.id WHERE left_out_why IS NOT NULL")}  # fmt: skip
-            counts = dict(base.execute('SELECT session_id, count(*) FROM ball JOIN "import" ON import_id = "import".id GROUP BY 1'))  # fmt: skip
+            backs = {
+                row[0]
+                for row in base.execute(
+                    "SELECT ball.client_key FROM ball JOIN edit ON edit.ball_id = ball.id WHERE left_out_why IS NOT NULL"
+                )
+            }
+            counts = dict(
+                base.execute(
+                    'SELECT session_id, count(*) FROM ball JOIN "import" ON import_id = "import".id GROUP BY 1'
+                )
+            )
             clips = {row[0]: row[1] for row in base.execute("SELECT id, state FROM clip")}
         except sqlite.DatabaseError as error:
             return [f"the database: {error}"]

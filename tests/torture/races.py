@@ -78,8 +78,15 @@ def _judge(place: Path, url: str | None, told: list[dict[str, Any]], plant: str)
         if sorted(race["states"]) != ["conflict", "saved"] or kept.get(race["key"]) != race["carries"][winner]:
             wrong.append(race)
     losers = sorted(race["carries"][race["states"].index("conflict")] for race in other if "conflict" in race["states"])
-    found = {"races": len(told), "rows": len(rows), "twice": len(rows) - len(kept), "missing": len(told) - len(kept),
-             "wrong": len(wrong), "conflicts": len(other), "kept_beside": len(beside)}  # fmt: skip
+    found = {
+        "races": len(told),
+        "rows": len(rows),
+        "twice": len(rows) - len(kept),
+        "missing": len(told) - len(kept),
+        "wrong": len(wrong),
+        "conflicts": len(other),
+        "kept_beside": len(beside),
+    }
     if found["twice"] or found["missing"] or wrong or beside != losers:
         raise AssertionError({**found, "first": wrong[:3]})
     return found

@@ -120,8 +120,15 @@ def routes(examples: int, seed: int, only: str = "") -> dict[str, Any]:
                     )(hypothesis.seed(seed)(hypothesis.given(case=operation.as_strategy(generation_mode=mode))(ask)))
                     run()
         alive = requests.get(f"{server.address}/health", timeout=LONGEST_S).status_code
-    return {"routes": asked, "examples": examples, "seed": seed, "answers": dict(answers), "slowest": [round(slowest[0], 2), slowest[1]],
-            "alive": alive == 200, "bad": sorted(set(bad))[:60]}  # fmt: skip
+    return {
+        "routes": asked,
+        "examples": examples,
+        "seed": seed,
+        "answers": dict(answers),
+        "slowest": [round(slowest[0], 2), slowest[1]],
+        "alive": alive == 200,
+        "bad": sorted(set(bad))[:60],
+    }
 
 
 def main() -> None:

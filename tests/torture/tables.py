@@ -65,8 +65,23 @@ def sources(seed: int, folder: Path) -> list[Named]:
     ]
     found += [("messy.csv", messy.make(seed + i)[0]) for i in range(12)]
     found += [(name, content) for name, content, _truth in (messy_wide.make(seed + i) for i in range(12))]
-    rows = [dict.fromkeys(BY_NAME) | {"record": "ball", "club": "54", "swing": "waist", "carry_m": 40.0 + i, "number": i + 1, "use": True, "marked": False,
-            "player": "Wren", "session_key": "s", "ball_key": f"b{i}", "unit": "yd"} for i in range(20)]  # fmt: skip
+    rows = [
+        dict.fromkeys(BY_NAME)
+        | {
+            "record": "ball",
+            "club": "54",
+            "swing": "waist",
+            "carry_m": 40.0 + i,
+            "number": i + 1,
+            "use": True,
+            "marked": False,
+            "player": "Wren",
+            "session_key": "s",
+            "ball_key": f"b{i}",
+            "unit": "yd",
+        }
+        for i in range(20)
+    ]
     for form in FORMS:
         write_own(rows, form, folder / f"own.{form}")
         found.append((f"own.{form}", (folder / f"own.{form}").read_bytes()))
@@ -87,7 +102,7 @@ def book(sheet: str, extra: bytes = b"", strings: str = "") -> bytes:
         "xl/_rels/workbook.xml.rels": '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet1.xml"/><Relationship Id="rId2" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings" Target="sharedStrings.xml"/></Relationships>',
         "xl/worksheets/sheet1.xml": f'<?xml version="1.0"?>{strings}<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">{sheet}</worksheet>',
         "xl/sharedStrings.xml": '<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"/>',
-    }  # fmt: skip
+    }
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as pack:
         for name, text in parts.items():
@@ -103,22 +118,49 @@ def _cell(row: int, text: str) -> str:
 
 def known_traps() -> list[Named]:
     """What once broke a reader somewhere, and what is simply too much."""
-    laughs = '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa">' + "".join(f'<!ENTITY {chr(98 + i)} "{f"&{chr(97 + i)};" * 10}">' for i in range(9)) + "]>"  # fmt: skip
+    laughs = (
+        '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa">'
+        + "".join(f'<!ENTITY {chr(98 + i)} "{f"&{chr(97 + i)};" * 10}">' for i in range(9))
+        + "]>"
+    )
     head = b"Club,Swing,Carry (yd)\n54,waist,50\n"
     return [
-        ("corner.xlsx", corner()), ("corner2.xlsx", corner("ZZ60000")), ("corner3.xlsx", corner("A1048576")), ("no.xlsx", corner("??")),
+        ("corner.xlsx", corner()),
+        ("corner2.xlsx", corner("ZZ60000")),
+        ("corner3.xlsx", corner("A1048576")),
+        ("no.xlsx", corner("??")),
         ("bomb.xlsx", book(f"<sheetData>{_cell(1, 'x')}</sheetData>", extra=bytes(80 * 2**20))),
-        ("swollen.xlsx", book("<sheetData>" + "".join(_cell(i, "carry " * 200) for i in range(1, 20_000)) + "</sheetData>")),
+        (
+            "swollen.xlsx",
+            book("<sheetData>" + "".join(_cell(i, "carry " * 200) for i in range(1, 20_000)) + "</sheetData>"),
+        ),
         ("laughs.xlsx", book(f"<sheetData>{_cell(1, '&j;')}</sheetData>", strings=laughs)),
-        ("rows.csv", head + b"54,waist,50\n" * 200_000), ("columns.csv", b",".join(b"c%d" % i for i in range(1_000_000)) + b"\n" + b"1," * 1_000_000),
-        ("cell.csv", head + b'54,"' + b"w" * 1_000_000 + b'",50\n'), ("quote.csv", head + b'54,"' + b"waist,50\n54," * 40_000), ("line.txt", b"54 waist " + b"51 " * 300_000),
-        ("commas.csv", b"," * 5_000_000), ("newlines.csv", b"\n" * 5_000_000), ("tabs.txt", b"\t \t" * 900_000), ("digits.csv", head + b"54,waist," + b"9" * 240_000 + b"\n"),
-        ("nul.csv", head.replace(b"waist", b"wa\0ist") * 20), ("nul16.csv", head.decode().encode("utf-16")), ("be.csv", head.decode().encode("utf-16-be")),
-        ("nest.json", b"[" * 200_000), ("nest2.json", b'{"a":' * 200_000), ("own.json", b'{"format": "threequarter balls 1", "rows": [{"record": NaN, "carry_m": 1e999}]}'),
-        ("empty.csv", b""), ("bom.csv", b"\xef\xbb\xbf"), ("pk.xlsx", b"PK\x03\x04"), ("par.parquet", b"PAR1"), ("ole.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(4000)),
-        ("rtl.csv", "Club,Swing,Carry (yd),Player\n54,waist,50,\u202ecod.exe\n".encode()), ("dashes.csv", b"-" * 250_000), ("words.csv", b"carry " * 40_000 + b"\n1\n"),
-        ("spaces.txt", b"Club   Swing   Carry (yd)\n" + b"54      waist     50\n" * 8_000), ("html.csv", b"<table><tr><td>carry</td></tr></table>" * 2000),
-    ]  # fmt: skip
+        ("rows.csv", head + b"54,waist,50\n" * 200_000),
+        ("columns.csv", b",".join(b"c%d" % i for i in range(1_000_000)) + b"\n" + b"1," * 1_000_000),
+        ("cell.csv", head + b'54,"' + b"w" * 1_000_000 + b'",50\n'),
+        ("quote.csv", head + b'54,"' + b"waist,50\n54," * 40_000),
+        ("line.txt", b"54 waist " + b"51 " * 300_000),
+        ("commas.csv", b"," * 5_000_000),
+        ("newlines.csv", b"\n" * 5_000_000),
+        ("tabs.txt", b"\t \t" * 900_000),
+        ("digits.csv", head + b"54,waist," + b"9" * 240_000 + b"\n"),
+        ("nul.csv", head.replace(b"waist", b"wa\0ist") * 20),
+        ("nul16.csv", head.decode().encode("utf-16")),
+        ("be.csv", head.decode().encode("utf-16-be")),
+        ("nest.json", b"[" * 200_000),
+        ("nest2.json", b'{"a":' * 200_000),
+        ("own.json", b'{"format": "threequarter balls 1", "rows": [{"record": NaN, "carry_m": 1e999}]}'),
+        ("empty.csv", b""),
+        ("bom.csv", b"\xef\xbb\xbf"),
+        ("pk.xlsx", b"PK\x03\x04"),
+        ("par.parquet", b"PAR1"),
+        ("ole.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(4000)),
+        ("rtl.csv", "Club,Swing,Carry (yd),Player\n54,waist,50,\u202ecod.exe\n".encode()),
+        ("dashes.csv", b"-" * 250_000),
+        ("words.csv", b"carry " * 40_000 + b"\n1\n"),
+        ("spaces.txt", b"Club   Swing   Carry (yd)\n" + b"54      waist     50\n" * 8_000),
+        ("html.csv", b"<table><tr><td>carry</td></tr></table>" * 2000),
+    ]
 
 
 def _cut(data: bytes, rng: random.Random) -> bytes:
@@ -324,8 +366,17 @@ def tables(count: int, seed: int, keep: Path | None = None, minutes: float = 1e9
                 said[what if what in ("balls", "asks") else "refused"] += 1
         finally:
             reader.close()
-    return {"tables": done, "seed": seed, **said, "deaths": reader.deaths, "slowest_s": round(slowest, 2), "slowest_cpu_s": round(worked, 2), "parent_mib": round(mb),
-            "largest_child_mib": round(child_mb), "bad": bad}  # fmt: skip
+    return {
+        "tables": done,
+        "seed": seed,
+        **said,
+        "deaths": reader.deaths,
+        "slowest_s": round(slowest, 2),
+        "slowest_cpu_s": round(worked, 2),
+        "parent_mib": round(mb),
+        "largest_child_mib": round(child_mb),
+        "bad": bad,
+    }
 
 
 def main() -> None:

@@ -19,7 +19,9 @@ def test_backups_while_balls_are_written_restore_to_states_that_existed(rig: Mod
     assert rig.while_writing(8, 500, seed=3)["balls"] > 0
 
 
-def test_backups_of_postgresql_while_balls_are_written_restore_to_states_that_existed(rig: ModuleType, postgres_url: str) -> None:  # fmt: skip
+def test_backups_of_postgresql_while_balls_are_written_restore_to_states_that_existed(
+    rig: ModuleType, postgres_url: str
+) -> None:
     assert rig.while_writing(4, 500, seed=4, url=postgres_url)["balls"] > 0
 
 

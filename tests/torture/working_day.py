@@ -164,8 +164,12 @@ def working_day(kills: int, seed: int, *, postgres: bool = False) -> dict[str, A
             for plant in PLANTS:
                 _must_be_caught(look, phones, page, others, plant)
             return found | {
-                "planted_and_caught": len(PLANTS), "kills": counts, "seed": seed, "database": look.dialect.name, "healthy_again_s": round(slowest, 2),
-            }  # fmt: skip
+                "planted_and_caught": len(PLANTS),
+                "kills": counts,
+                "seed": seed,
+                "database": look.dialect.name,
+                "healthy_again_s": round(slowest, 2),
+            }
 
 
 def _kill(programs: list[Program], page: Page, kills: int, rng: random.Random) -> tuple[float, dict[str, int]]:
@@ -202,7 +206,10 @@ def _must_be_caught(look: Any, phones: list[Phone], page: Page, others: Others, 
 
 def _open(look: Any) -> int:
     look.rollback()
-    asked = ("SELECT count(*) FROM clip WHERE state IN ('waiting', 'running')", "SELECT count(*) FROM errand WHERE state NOT IN ('done', 'failed')")  # fmt: skip
+    asked = (
+        "SELECT count(*) FROM clip WHERE state IN ('waiting', 'running')",
+        "SELECT count(*) FROM errand WHERE state NOT IN ('done', 'failed')",
+    )
     return sum(int(look.execute(text(one)).scalar()) for one in asked)
 
 
@@ -223,14 +230,23 @@ def _judge(look: Any, phones: list[Phone], page: Page, others: Others, plant: st
     sent = {key: carry for phone in phones for key, carry in phone.acknowledged.items()}
     typed = Counter(round(carry, 1) for key, carry in yards.items() if not key.startswith("phone"))
     found = {
-        "acknowledged": len(sent), "missing": sum(round(yards.get(key, 0)) != carry for key, carry in sent.items()),
-        "twice": len(rows) - len(yards), "typed_and_kept": len(page.kept), "typed_missing": (Counter(page.kept) - typed).total(),
-        "typed_more_than_once": (typed - Counter(page.kept)).total(), "clips": len(others.clips),
-        "clips_ended_not_once": sum(ended[clip] != 1 for clip in others.clips), "tables": len(others.tables), "prints": len([one for one in others.prints if one]),
+        "acknowledged": len(sent),
+        "missing": sum(round(yards.get(key, 0)) != carry for key, carry in sent.items()),
+        "twice": len(rows) - len(yards),
+        "typed_and_kept": len(page.kept),
+        "typed_missing": (Counter(page.kept) - typed).total(),
+        "typed_more_than_once": (typed - Counter(page.kept)).total(),
+        "clips": len(others.clips),
+        "clips_ended_not_once": sum(ended[clip] != 1 for clip in others.clips),
+        "tables": len(others.tables),
+        "prints": len([one for one in others.prints if one]),
         "work_ended": dict(Counter(state for _number, state in work)),
-        "work_ended_not_once": sum(count != 1 for count in work.values()) + len(work) - len({number for number, _ in work}),
-        "tables_not_there_once": sum(balls.get(f"Player {number}") != TABLE_ROWS for number in others.tables), "integrity": sound,
-    }  # fmt: skip
+        "work_ended_not_once": sum(count != 1 for count in work.values())
+        + len(work)
+        - len({number for number, _ in work}),
+        "tables_not_there_once": sum(balls.get(f"Player {number}") != TABLE_ROWS for number in others.tables),
+        "integrity": sound,
+    }
     zero = ("missing", "twice", "typed_missing", "clips_ended_not_once", "work_ended_not_once", "tables_not_there_once")
     if any(found[one] for one in zero) or sound != "ok" or "failed" in found["work_ended"]:
         raise AssertionError(found)

@@ -31,11 +31,24 @@ HOST = "127.0.0.1:8754"
 CARRY = {"50": 92.0, "54": 80.0, "58": 68.0}
 SHARE = {"waist": 0.5, "chest": 0.62, "shoulder": 0.78, "halb": 0.5}
 SWING = {
-    "t_takeaway_s": 2.55, "t_top_s": 3.16, "t_impact_s": 3.46, "t_finish_s": 3.8, "lead_arm_top_deg": 51.0,
-    "lead_arm_finish_deg": 51.0, "lead_arm_top_square_deg": 51.0, "lead_arm_finish_square_deg": 51.0, "hand_height_top": 0.21,
-    "hand_height_finish": 0.45, "tempo_ratio": 2.0, "impact_over_peak": 0.99, "decelerating": False, "felt": None,
-    "doubt90": {"lead_arm_top_square_deg": 3.0, "lead_arm_finish_square_deg": 8.0}, "words": [], "warnings": [],
-}  # fmt: skip
+    "t_takeaway_s": 2.55,
+    "t_top_s": 3.16,
+    "t_impact_s": 3.46,
+    "t_finish_s": 3.8,
+    "lead_arm_top_deg": 51.0,
+    "lead_arm_finish_deg": 51.0,
+    "lead_arm_top_square_deg": 51.0,
+    "lead_arm_finish_square_deg": 51.0,
+    "hand_height_top": 0.21,
+    "hand_height_finish": 0.45,
+    "tempo_ratio": 2.0,
+    "impact_over_peak": 0.99,
+    "decelerating": False,
+    "felt": None,
+    "doubt90": {"lead_arm_top_square_deg": 3.0, "lead_arm_finish_square_deg": 8.0},
+    "words": [],
+    "warnings": [],
+}
 """A swing whose arm goes as far through as back, while the hands end higher, as they do at equal angles."""
 
 
@@ -69,18 +82,43 @@ class Walk:
 # What is put in
 
 
-def hit(walk: Walk, day: int, shots: Iterable[tuple[str, str, float, str | None]], *, unit: str = "yd", by: str = "device", count: int = 1) -> None:  # fmt: skip
+def hit(
+    walk: Walk,
+    day: int,
+    shots: Iterable[tuple[str, str, float, str | None]],
+    *,
+    unit: str = "yd",
+    by: str = "device",
+    count: int = 1,
+) -> None:
     """Balls typed on a phone, in the order given."""
     balls = [
-        {"key": f"day-{day}-{number:05d}", "club": club, "swing": swing, "carry": round(carry, 1), "unit": unit, "by": by,
-         "count": count, "strike": strike}
+        {
+            "key": f"day-{day}-{number:05d}",
+            "club": club,
+            "swing": swing,
+            "carry": round(carry, 1),
+            "unit": unit,
+            "by": by,
+            "count": count,
+            "strike": strike,
+        }
         for number, (club, swing, carry, strike) in enumerate(shots)
-    ]  # fmt: skip
+    ]
     answer = walk.client.post(f"/api/sessions/{day}/balls", json={"balls": balls})
     assert {one["state"] for one in answer.json()["outcomes"]} == {"saved"}, answer.text
 
 
-def shots(seed: int, clubs: Iterable[str], swings: Iterable[str], balls: int, *, times: float = 1.0, mishits: float = 0.1, spread: float = 0.05) -> list[tuple[str, str, float, str | None]]:  # fmt: skip
+def shots(
+    seed: int,
+    clubs: Iterable[str],
+    swings: Iterable[str],
+    balls: int,
+    *,
+    times: float = 1.0,
+    mishits: float = 0.1,
+    spread: float = 0.05,
+) -> list[tuple[str, str, float, str | None]]:
     """A simulated player: good strikes about the stock carry, some fat ones a quarter short (noted)."""
     rng = random.Random(seed)
     made = []
@@ -92,7 +130,15 @@ def shots(seed: int, clubs: Iterable[str], swings: Iterable[str], balls: int, *,
     return made
 
 
-def begin(walk: Walk, player: str, *, clubs: str = "50, 54, 58", swings: str = "waist, chest, shoulder", unit: str = "yd", held_on: str = "") -> int:  # fmt: skip
+def begin(
+    walk: Walk,
+    player: str,
+    *,
+    clubs: str = "50, 54, 58",
+    swings: str = "waist, chest, shoulder",
+    unit: str = "yd",
+    held_on: str = "",
+) -> int:
     """A new day on the keys; returns its number."""
     made = walk.client.post("/bucket", data={"player": player, "unit": unit, "clubs": clubs, "swings": swings})
     found = re.search(r"/bucket/(\d+)", str(made.url))
@@ -210,11 +256,20 @@ def _module(name: str) -> Any:
 
 
 STORES: dict[str, Callable[[Walk], None]] = {
-    "a new player, ten balls of one shot": new_player, "half a plan": half_a_plan, "a whole plan": whole_plan,
-    "piles only": piles_only, "many mishits": many_mishits, "two days": two_days, "three days": three_days,
-    "a clinic": clinic, "archived": archived, "imported": imported, "German, metres": german, "other names": other_names,
+    "a new player, ten balls of one shot": new_player,
+    "half a plan": half_a_plan,
+    "a whole plan": whole_plan,
+    "piles only": piles_only,
+    "many mishits": many_mishits,
+    "two days": two_days,
+    "three days": three_days,
+    "a clinic": clinic,
+    "archived": archived,
+    "imported": imported,
+    "German, metres": german,
+    "other names": other_names,
     "filmed": filmed,
-}  # fmt: skip
+}
 
 
 # What is said

@@ -26,25 +26,38 @@ def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], u
         "ground": day.firmness,
         "cells": [
             {
-                "club": cell.before.club, "swing": cell.before.swing,
+                "club": cell.before.club,
+                "swing": cell.before.swing,
                 "before": {"carry": at(cell.before.stock_carry_m), "interval90": ends(cell.before.stock90_m)},
-                "after": {"carry": at(cell.carry_m), "interval90": ends(cell.after90_m), "predictive90": ends(cell.next90_m)},
-                "change": at(cell.change_m), "change90": ends(cell.change90_m),
-                "side": at(cell.side_m), "side90": ends(cell.side90_m),
-                "run": at(cell.run_m), "run90": ends(cell.run90_m), "words": say_cell(cell, unit),
+                "after": {
+                    "carry": at(cell.carry_m),
+                    "interval90": ends(cell.after90_m),
+                    "predictive90": ends(cell.next90_m),
+                },
+                "change": at(cell.change_m),
+                "change90": ends(cell.change90_m),
+                "side": at(cell.side_m),
+                "side90": ends(cell.side90_m),
+                "run": at(cell.run_m),
+                "run90": ends(cell.run90_m),
+                "words": say_cell(cell, unit),
             }
             for cell in day.cells
         ],
         "effects": {
             "shots": [words.shot(day.cells[i].before) for i in shots],
             "rows": [
-                {"what": line(effect.name, unit), "change": [at(v) for v in effect.changes_m], "side": [at(v) for v in effect.sides_m]}
+                {
+                    "what": line(effect.name, unit),
+                    "change": [at(v) for v in effect.changes_m],
+                    "side": [at(v) for v in effect.sides_m],
+                }
                 for effect in effects
             ],
         },
         "notes": lines([*day.notes, EFFECT_DOUBT], unit),
         "rule": line(RULE, unit),
-    }  # fmt: skip
+    }
 
 
 def say_cell(cell: DayCell, unit: DistanceUnit) -> str:

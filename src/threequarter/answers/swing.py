@@ -11,27 +11,42 @@ from threequarter.swing.answer import measured
 from threequarter.swing.check import SwingCheck
 
 OLD: Final[dict[str, tuple[str, dict[str, tuple[str, float]]]]] = {
-    "camera off square by about {angle}° to the target side: move it away from the target (to its own left), square to the chest":
-        ("swing.off_square_target_left", {"angle": ("angle_deg", 1)}),
-    "camera off square by about {angle}° to the target side: move it away from the target (to its own right), square to the chest":
-        ("swing.off_square_target_right", {"angle": ("angle_deg", 1)}),
-    "camera off square by about {angle}° to the trail side: move it towards the target (to its own left), square to the chest":
-        ("swing.off_square_trail_left", {"angle": ("angle_deg", 1)}),
-    "camera off square by about {angle}° to the trail side: move it towards the target (to its own right), square to the chest":
-        ("swing.off_square_trail_right", {"angle": ("angle_deg", 1)}),
+    "camera off square by about {angle}° to the target side: move it away from the target (to its own left), square to the chest": (
+        "swing.off_square_target_left",
+        {"angle": ("angle_deg", 1)},
+    ),
+    "camera off square by about {angle}° to the target side: move it away from the target (to its own right), square to the chest": (
+        "swing.off_square_target_right",
+        {"angle": ("angle_deg", 1)},
+    ),
+    "camera off square by about {angle}° to the trail side: move it towards the target (to its own left), square to the chest": (
+        "swing.off_square_trail_left",
+        {"angle": ("angle_deg", 1)},
+    ),
+    "camera off square by about {angle}° to the trail side: move it towards the target (to its own right), square to the chest": (
+        "swing.off_square_trail_right",
+        {"angle": ("angle_deg", 1)},
+    ),
     "the camera seems turned by about {angle}°: move it to its own left, square to the chest": ("swing.not_still", {}),
     "the camera seems turned by about {angle}°: move it to its own right, square to the chest": ("swing.not_still", {}),
     "the picture shakes: put the phone on something steady": ("swing.shakes", {}),
-    "{frames} frames a second: impact is known to about ±{doubt} ms; film with 60 or more":
-        ("swing.few_frames", {"frames": ("frames", 1), "doubt": ("doubt_ms", 1)}),
-    "the player fills only {share} % of the picture's height: come nearer": ("swing.far", {"share": ("tall_share", 0.01)}),
-    "the player is cut off at the head or the feet: step back until the whole body and the club are in view":
-        ("swing.cut_off", {}),
+    "{frames} frames a second: impact is known to about ±{doubt} ms; film with 60 or more": (
+        "swing.few_frames",
+        {"frames": ("frames", 1), "doubt": ("doubt_ms", 1)},
+    ),
+    "the player fills only {share} % of the picture's height: come nearer": (
+        "swing.far",
+        {"share": ("tall_share", 0.01)},
+    ),
+    "the player is cut off at the head or the feet: step back until the whole body and the club are in view": (
+        "swing.cut_off",
+        {},
+    ),
     "the picture is dark: film towards the light side or in better light": ("swing.dark", {}),
     "several people are in view: the largest was measured; let only the player be seen": ("swing.several_people", {}),
     "no player was seen in this clip": ("swing.no_player", {}),
     "no swing was found: no fast move of the hands back and through the ball": ("swing.no_swing", {}),
-}  # fmt: skip
+}
 """Warnings as release 0.1.0 kept them: the text then, the message now, and how each value is named and scaled."""
 USUAL_DOUBT_DEG: Final = 5.0
 

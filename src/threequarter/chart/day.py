@@ -115,9 +115,17 @@ def move_chart(
     log_ratio = np.log(np.maximum(flown.carry_m, 0.3) / draws.carry_m)
     cells = tuple(_cell(cell, log_ratio[:, i], flown, i) for i, cell in enumerate(chart.cells))
     return DayChart(
-        made=made, day=day, firmness=firmness, cells=cells, clubs=chart.clubs, swings=chart.swings, log_ratio=log_ratio,
-        side_m=flown.side_m, run_m=flown.run_m, notes=_notes(made, day),
-    )  # fmt: skip
+        made=made,
+        day=day,
+        firmness=firmness,
+        cells=cells,
+        clubs=chart.clubs,
+        swings=chart.swings,
+        log_ratio=log_ratio,
+        side_m=flown.side_m,
+        run_m=flown.run_m,
+        notes=_notes(made, day),
+    )
 
 
 @lru_cache(maxsize=LAUNCHES_KEPT)
@@ -138,11 +146,17 @@ def _cell(cell: Cell, log_ratio: Floats, flown: InAir, i: int) -> DayCell:
     side = flown.side_m[:, i]
     middle = float(np.median(flown.run_m[:, i]))
     return DayCell(
-        before=cell, carry_m=carry, after90_m=_wider(cell.stock90_m, cell.stock_carry_m, factor, doubt),
-        next90_m=_wider(cell.next90_m, cell.stock_carry_m, factor, doubt), change_m=carry - cell.stock_carry_m,
-        change90_m=Interval(*np.quantile(change, [0.05, 0.95]).tolist()), side_m=float(np.median(side)),
-        side90_m=Interval(*np.quantile(side, [0.05, 0.95]).tolist()), run_m=middle, run90_m=run,
-    )  # fmt: skip
+        before=cell,
+        carry_m=carry,
+        after90_m=_wider(cell.stock90_m, cell.stock_carry_m, factor, doubt),
+        next90_m=_wider(cell.next90_m, cell.stock_carry_m, factor, doubt),
+        change_m=carry - cell.stock_carry_m,
+        change90_m=Interval(*np.quantile(change, [0.05, 0.95]).tolist()),
+        side_m=float(np.median(side)),
+        side90_m=Interval(*np.quantile(side, [0.05, 0.95]).tolist()),
+        run_m=middle,
+        run90_m=run,
+    )
 
 
 def _wider(interval: Interval, middle_m: float, factor: float, doubt: float) -> Interval:
@@ -191,9 +205,11 @@ def _calm(
     chosen = np.asarray(shots, dtype=int)
     known = known_shots(chart, balls)
     some = KnownShots(
-        loft_deg=known.loft_deg[chosen], loft_sd_deg=known.loft_sd_deg[chosen], launch_deg=known.launch_deg[chosen],
+        loft_deg=known.loft_deg[chosen],
+        loft_sd_deg=known.loft_sd_deg[chosen],
+        launch_deg=known.launch_deg[chosen],
         backspin_rpm=known.backspin_rpm[chosen],
-    )  # fmt: skip
+    )
     carry = np.exp(chart.draws_log_carry[chart.worlds(worlds)][:, chosen])
     calm = replace(day.calm(), temp_c=15.0 if day.temp_c is None else day.temp_c, altitude_m=day.altitude_m or 0.0)
     return calm, infer_launches(carry, some, calm, np.random.default_rng(SEED))

@@ -85,9 +85,11 @@ def known_shots(chart: Chart, balls: Sequence[Ball]) -> KnownShots:
         launches.append(_middle(launch.get(key, [])))
         spins.append(_middle(spin.get(key, [])))
     return KnownShots(
-        loft_deg=np.array([loft for loft, _ in lofts]), loft_sd_deg=np.array([sd for _, sd in lofts]),
-        launch_deg=np.array(launches), backspin_rpm=np.array(spins),
-    )  # fmt: skip
+        loft_deg=np.array([loft for loft, _ in lofts]),
+        loft_sd_deg=np.array([sd for _, sd in lofts]),
+        launch_deg=np.array(launches),
+        backspin_rpm=np.array(spins),
+    )
 
 
 def _middle(values: list[float]) -> float:
@@ -118,13 +120,25 @@ def _flights(chart: Chart, draws: ShotDraws, air: InAir, measured: NDArray[np.bo
     )
     return tuple(
         ShotFlight(
-            club=cell.club, swing=cell.swing, measured=bool(measured[i]), carry_m=cell.stock_carry_m,
-            apex_m=apex[i][0], apex90_m=apex[i][1], descent_deg=descent[i][0], descent90_deg=descent[i][1], time_s=time[i][0],
-            run_m=run[i][0], run90_m=run[i][1], total_m=total[i][0], total90_m=total[i][1],
-            launch_deg=launch[i], spin_rpm=spin[i], speed_mps=speed[i],
+            club=cell.club,
+            swing=cell.swing,
+            measured=bool(measured[i]),
+            carry_m=cell.stock_carry_m,
+            apex_m=apex[i][0],
+            apex90_m=apex[i][1],
+            descent_deg=descent[i][0],
+            descent90_deg=descent[i][1],
+            time_s=time[i][0],
+            run_m=run[i][0],
+            run90_m=run[i][1],
+            total_m=total[i][0],
+            total90_m=total[i][1],
+            launch_deg=launch[i],
+            spin_rpm=spin[i],
+            speed_mps=speed[i],
         )
         for i, cell in enumerate(chart.cells)
-    )  # fmt: skip
+    )
 
 
 def _middle_and_range(values: Floats) -> list[tuple[float, Interval]]:

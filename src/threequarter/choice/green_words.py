@@ -9,9 +9,16 @@ from threequarter.golf.message import Message
 
 PINS: Final = {"front": 0.2, "middle": 0.5, "back": 0.8}
 _IN_GERMAN: Final = {
-    "vorn": "front", "vorne": "front", "mitte": "middle", "hinten": "back", "kurz": "short", "lang": "long", "links": "left",
-    "rechts": "right", "wasser": "water",
-}  # fmt: skip
+    "vorn": "front",
+    "vorne": "front",
+    "mitte": "middle",
+    "hinten": "back",
+    "kurz": "short",
+    "lang": "long",
+    "links": "left",
+    "rechts": "right",
+    "wasser": "water",
+}
 """German words that may be typed as well."""
 
 

@@ -49,9 +49,15 @@ SEED_BETWEEN: Final = 23
 
 
 def shot_models(
-    chart: Chart, balls: Sequence[Ball], made: Weather, day: Weather, *, firmness: Firmness = "normal", lie: LieNow = "fairway",
+    chart: Chart,
+    balls: Sequence[Ball],
+    made: Weather,
+    day: Weather,
+    *,
+    firmness: Firmness = "normal",
+    lie: LieNow = "fairway",
     to_m: float | None = None,
-) -> tuple[list[ShotModel], DayChart]:  # fmt: skip
+) -> tuple[list[ShotModel], DayChart]:
     """Every shot of the chart as it flies today, and with `to_m` a swing between two neighbours that bracket the number."""
     moved = move_chart(chart, balls, made, day, firmness=firmness, worlds=WORLDS)
     at = chart.worlds(WORLDS)
@@ -63,12 +69,19 @@ def shot_models(
     another_day = chart.another_day_sd * rng.standard_normal(WORLDS)
     models = [
         ShotModel(
-            club=cell.club, swing=cell.swing, log_carry=chart.draws_log_carry[at, i] + moved.log_ratio[:, i] + grass + another_day,
-            log_sd=chart.draws_log_sd[at, i] + np.log(effect.spread * (1.0 if cell.balls else UNHIT_SPREAD)), tail_df=chart.tail_df, mishit_rate=rate[:, i], side_sd=side_sd,
-            side_m=moved.side_m[:, i], run_m=effect.run_times * moved.run_m[:, i] + effect.run_more_m, never_hit=cell.balls == 0,
+            club=cell.club,
+            swing=cell.swing,
+            log_carry=chart.draws_log_carry[at, i] + moved.log_ratio[:, i] + grass + another_day,
+            log_sd=chart.draws_log_sd[at, i] + np.log(effect.spread * (1.0 if cell.balls else UNHIT_SPREAD)),
+            tail_df=chart.tail_df,
+            mishit_rate=rate[:, i],
+            side_sd=side_sd,
+            side_m=moved.side_m[:, i],
+            run_m=effect.run_times * moved.run_m[:, i] + effect.run_more_m,
+            never_hit=cell.balls == 0,
         )
         for i, cell in enumerate(chart.cells)
-    ]  # fmt: skip
+    ]
     if to_m is not None:
         models += _between(chart, models, to_m)
     return models, moved

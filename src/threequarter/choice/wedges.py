@@ -193,9 +193,13 @@ class _Worlds:
         gap = self._by_world(self.gap, lofts)
         unserved, strokes = self._by_world(self.unserved, lofts).mean(1), self._by_world(self.strokes, lofts).mean(1)
         return WedgeSet(
-            lofts=tuple(lofts), gaps=float(unserved.mean()), gaps90=_range(unserved), miss_m=float(gap.mean()),
-            strokes=float(strokes.mean()), strokes90=_range(strokes),
-        )  # fmt: skip
+            lofts=tuple(lofts),
+            gaps=float(unserved.mean()),
+            gaps90=_range(unserved),
+            miss_m=float(gap.mean()),
+            strokes=float(strokes.mean()),
+            strokes90=_range(strokes),
+        )
 
     def worth(self, fewer: tuple[int, ...], more: tuple[int, ...]) -> Worth:
         """What the larger of two sets saves, world by world; `lofts` are those by which the sets differ."""

@@ -1,14 +1,17 @@
 """`threequarter practice`: numbers to call, and the score of a test against the player's own spread."""
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, number
-from threequarter.golf.units import METRES_PER, from_metres
+from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+
+if TYPE_CHECKING:
+    from threequarter.chart.result import Chart
 
 
 @click.command(
@@ -27,49 +30,73 @@ from threequarter.golf.units import METRES_PER, from_metres
 @UNIT
 @JSON
 def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to: str | None, **chosen: Any) -> None:
-    import numpy as np
-
     from threequarter.chart.fit import fit_chart
-    from threequarter.golf.message import Message
-    from threequarter.language import say
-    from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
-    from threequarter.practice.progress import progress
-    from threequarter.practice.progress import say as say_progress
 
     read, unit, _said = load_balls(balls, chosen)
     chart = fit_chart(read)
-    rng = np.random.default_rng(seed)
     if hit is None:
-        targets = [
-            {
-                "carry": round(from_metres(t.carry_m, unit)),
-                "club": t.club,
-                "swing": t.swing,
-                "possible_miss": round(from_metres(t.possible_miss_m, unit), 1),
-            }
-            for t in call_numbers(chart, count, rng)
-        ]
-        if json_to:
-            write_json({"unit": unit, "targets": targets, "why": say(Message("practice.why"))}, json_to)
-            return
-        for place, target in enumerate(targets, start=1):
-            click.echo(
-                f"{place:3d}. "
-                + _("carry {carry} {unit}").format(carry=target["carry"], unit=unit)
-            )  # fmt: skip
-        click.echo(say(Message("practice.why")))
+        _call(chart, count, seed, unit, json_to)
+    else:
+        _score(chart, hit, unit, json_to)
+
+
+def _call(chart: "Chart", count: int, seed: int | None, unit: DistanceUnit, json_to: str | None) -> None:
+    """Says the numbers to play; the shot is the player's to choose."""
+    import numpy as np
+
+    from threequarter.golf.message import Message
+    from threequarter.language import say
+    from threequarter.practice.call import call_numbers
+
+    targets = [
+        {
+            "carry": round(from_metres(t.carry_m, unit)),
+            "club": t.club,
+            "swing": t.swing,
+            "possible_miss": round(from_metres(t.possible_miss_m, unit), 1),
+        }
+        for t in call_numbers(chart, count, np.random.default_rng(seed))
+    ]
+    why = say(Message("practice.why"))
+    if json_to:
+        write_json({"unit": unit, "targets": targets, "why": why}, json_to)
         return
+    for place, target in enumerate(targets, start=1):
+        click.echo(f"{place:3d}. " + _("carry {carry} {unit}").format(carry=target["carry"], unit=unit))
+    click.echo(why)
+
+
+def _score(chart: "Chart", hit: str, unit: DistanceUnit, json_to: str | None) -> None:
+    """Scores what was called and where it ended against the player's own spread."""
+    import numpy as np
+
+    from threequarter.practice.call import CalledBall, score_test, target_for
+    from threequarter.practice.progress import progress
+    from threequarter.practice.progress import say as say_progress
+
     metres = METRES_PER[unit]
     done = [
         CalledBall(target=target_for(chart, called * metres), ended_m=ended * metres) for called, ended in _pairs(hit)
     ]
     result, over_time = score_test(done, np.random.default_rng(3)), progress([ball.score for ball in done])
     answer: dict[str, Any] = {
-        "unit": unit, "balls": result.balls, "score": round(result.score, 3), "score90": [round(result.score90.low, 3), round(result.score90.high, 3)],
-        "mean_miss": round(from_metres(result.miss_m, unit), 2), "bias": round(from_metres(result.bias_m, unit), 2),
-        "improved": over_time.word, "balls_to_tell": over_time.balls_to_tell,
-        "each": [{"called": round(from_metres(b.target.carry_m, unit), 1), "ended": round(from_metres(b.ended_m, unit), 1), "score": round(b.score, 2)} for b in done],
-    }  # fmt: skip
+        "unit": unit,
+        "balls": result.balls,
+        "score": round(result.score, 3),
+        "score90": [round(result.score90.low, 3), round(result.score90.high, 3)],
+        "mean_miss": round(from_metres(result.miss_m, unit), 2),
+        "bias": round(from_metres(result.bias_m, unit), 2),
+        "improved": over_time.word,
+        "balls_to_tell": over_time.balls_to_tell,
+        "each": [
+            {
+                "called": round(from_metres(b.target.carry_m, unit), 1),
+                "ended": round(from_metres(b.ended_m, unit), 1),
+                "score": round(b.score, 2),
+            }
+            for b in done
+        ],
+    }
     if json_to:
         write_json(answer, json_to)
         return
@@ -81,13 +108,12 @@ def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to:
             high=number(result.score90.high, 2),
         )
     )
-    click.echo(
-        (
-            _("Mean miss {miss} {unit}; the middle ball ended {bias} {unit} long.")
-            if answer["bias"] > 0
-            else _("Mean miss {miss} {unit}; the middle ball ended {bias} {unit} short.")
-        ).format(miss=number(answer["mean_miss"], None), unit=unit, bias=number(abs(answer["bias"]), None))
+    text = (
+        _("Mean miss {miss} {unit}; the middle ball ended {bias} {unit} long.")
+        if answer["bias"] > 0
+        else _("Mean miss {miss} {unit}; the middle ball ended {bias} {unit} short.")
     )
+    click.echo(text.format(miss=number(answer["mean_miss"], None), unit=unit, bias=number(abs(answer["bias"]), None)))
     click.echo(_("Better or luck? {word}.").format(word=say_progress(over_time)))
 
 

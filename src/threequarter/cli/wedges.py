@@ -8,7 +8,7 @@ import click
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import N_, _, number
-from threequarter.golf.units import METRES_PER, from_metres
+from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 
 
 @click.command(
@@ -45,39 +45,68 @@ def command(
     **chosen: Any,
 ) -> None:
     from threequarter.chart.fit import fit_chart
-    from threequarter.choice.wedges import advise_wedges, worth_told
-    from threequarter.language import lines
+    from threequarter.choice.wedges import advise_wedges
 
     read, unit, _said = load_balls(balls, chosen)
     metres = METRES_PER[unit]
     advice = advise_wedges(
-        fit_chart(read), have=_lofts(have), fixed=_lofts(keep), most=most, level=level, from_m=None if from_ is None else from_ * metres,
+        fit_chart(read),
+        have=_lofts(have),
+        fixed=_lofts(keep),
+        most=most,
+        level=level,
+        from_m=None if from_ is None else from_ * metres,
         to_m=None if to is None else to * metres,
-    )  # fmt: skip
+    )
 
-    def answer(one: Any) -> dict[str, Any]:
-        return {"lofts": list(one.lofts), "share_in_gaps": round(one.gaps, 4), "share_in_gaps90": [round(one.gaps90.low, 4), round(one.gaps90.high, 4)],
-                "share_in_holes": round(one.gaps, 4), "share_in_holes90": [round(one.gaps90.low, 4), round(one.gaps90.high, 4)],
-                "mean_gap": round(from_metres(one.miss_m, unit), 2), "expected_strokes": round(one.strokes, 4),
-                "expected_strokes90": [round(one.strokes90.low, 4), round(one.strokes90.high, 4)]}  # fmt: skip
+    found = _found(advice, unit)
+    if json_to:
+        write_json(found, json_to)
+    else:
+        _say(found, unit)
 
-    def worth(one: Any) -> dict[str, Any] | None:
-        ends = one and [round(one.strokes90.low, 4), round(one.strokes90.high, 4)]
-        return one and {"lofts": list(one.lofts), "strokes": round(one.strokes, 4), "strokes90": ends}
+
+def _answer(one: Any, unit: DistanceUnit) -> dict[str, Any]:
+    return {
+        "lofts": list(one.lofts),
+        "share_in_gaps": round(one.gaps, 4),
+        "share_in_gaps90": [round(one.gaps90.low, 4), round(one.gaps90.high, 4)],
+        "share_in_holes": round(one.gaps, 4),
+        "share_in_holes90": [round(one.gaps90.low, 4), round(one.gaps90.high, 4)],
+        "mean_gap": round(from_metres(one.miss_m, unit), 2),
+        "expected_strokes": round(one.strokes, 4),
+        "expected_strokes90": [round(one.strokes90.low, 4), round(one.strokes90.high, 4)],
+    }
+
+
+def _worth(one: Any) -> dict[str, Any] | None:
+    ends = one and [round(one.strokes90.low, 4), round(one.strokes90.high, 4)]
+    return one and {"lofts": list(one.lofts), "strokes": round(one.strokes, 4), "strokes90": ends}
+
+
+def _found(advice: Any, unit: DistanceUnit) -> dict[str, Any]:
+    """The contract of the command: what is carried now, the best sets, what one wedge more or less is worth."""
+    from threequarter.choice.wedges import worth_told
+    from threequarter.language import lines
 
     worths = (("wedges.one_more", advice.one_more), ("wedges.one_less", advice.one_less))
-    found: dict[str, Any] = {
-        "unit": unit, "from": round(from_metres(advice.from_m, unit), 1), "to": round(from_metres(advice.to_m, unit), 1), "now": answer(advice.now),
-        "best": [answer(one) for one in advice.best], "one_more_saves": worth(advice.one_more), "one_less_costs": worth(advice.one_less),
+    return {
+        "unit": unit,
+        "from": round(from_metres(advice.from_m, unit), 1),
+        "to": round(from_metres(advice.to_m, unit), 1),
+        "now": _answer(advice.now, unit),
+        "best": [_answer(one, unit) for one in advice.best],
+        "one_more_saves": _worth(advice.one_more),
+        "one_less_costs": _worth(advice.one_less),
         "words": lines([worth_told(code, one) for code, one in worths if one is not None], unit),
         "notes": [
             _("At most 14 clubs (Rule 4.1b)."),
             _("Lofts only, and worked out from the chart's own line: try a loft before it is bought."),
         ],
-    }  # fmt: skip
-    if json_to:
-        write_json(found, json_to)
-        return
+    }
+
+
+def _say(found: dict[str, Any], unit: DistanceUnit) -> None:
     click.echo(
         _("Numbers from {low} to {high} {unit}, all equally often.").format(
             low=number(found["from"]), high=number(found["to"]), unit=unit

@@ -48,11 +48,13 @@ def density_kg_m3(temp_c: Floats | float, pressure_pa: Floats | float, rh: Float
         1
         - ratio
         * (
-            1.58123e-6 - 2.9331e-8 * t + 1.1043e-10 * t**2
+            1.58123e-6
+            - 2.9331e-8 * t
+            + 1.1043e-10 * t**2
             + (5.707e-6 - 2.051e-8 * t) * vapour
             + (1.9898e-4 - 2.376e-6 * t) * vapour**2
         )
         + ratio**2 * (1.83e-11 - 0.765e-8 * vapour**2)
-    )  # fmt: skip
+    )
     dry = (28.96546 + 12.011 * (400e-6 - 0.0004)) * 1e-3
     return np.asarray(p * dry / (compressibility * 8.314472 * kelvin) * (1 - vapour * (1 - 18.01528e-3 / dry)))

@@ -24,9 +24,19 @@ STEPS: Final = 16
 """0.4 mm at worst on the 60 open launches."""
 MOST_TURNS: Final = 2000
 _COLUMNS: Final = (
-    "speed_mps", "launch_deg", "azimuth_deg", "spin_rpm", "axis_deg", "wind_mps", "wind_to_deg", "density_kg_m3",
-    "viscosity_pa_s", "rise", "drag_more", "lift_times",
-)  # fmt: skip
+    "speed_mps",
+    "launch_deg",
+    "azimuth_deg",
+    "spin_rpm",
+    "axis_deg",
+    "wind_mps",
+    "wind_to_deg",
+    "density_kg_m3",
+    "viscosity_pa_s",
+    "rise",
+    "drag_more",
+    "lift_times",
+)
 
 
 def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: int | None = None) -> Landings:
@@ -36,9 +46,19 @@ def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: 
     for row, name in enumerate(_COLUMNS):
         columns[row] = getattr(launches, name)
     model = np.array(
-        [aero.cd0, aero.cd1, aero.cd2, aero.wave, aero.cl0, aero.power, aero.least_re, min(aero.most_re, 1e9),
-         min(aero.most_s, 1e9), aero.decay]
-    )  # fmt: skip
+        [
+            aero.cd0,
+            aero.cd1,
+            aero.cd2,
+            aero.wave,
+            aero.cl0,
+            aero.power,
+            aero.least_re,
+            min(aero.most_re, 1e9),
+            min(aero.most_s, 1e9),
+            aero.decay,
+        ]
+    )
     out = np.full((7, count), np.nan)
     workers = max(1, min(threads or os.cpu_count() or 1, count // (6 * LANES) or 1))
     edges = [LANES * round(i * count / workers / LANES) for i in range(workers)] + [count]
@@ -48,9 +68,14 @@ def fly_many(launches: Launches, aero: Formula, *, steps: int = STEPS, threads: 
         with ThreadPoolExecutor(workers) as pool:
             list(pool.map(lambda i: _blocks(columns, model, steps, edges[i], edges[i + 1], out), range(workers)))
     return Landings(
-        carry_m=out[0], side_m=out[1], time_s=out[2], apex_m=out[3], land_speed_mps=out[4], descent_deg=out[5],
+        carry_m=out[0],
+        side_m=out[1],
+        time_s=out[2],
+        apex_m=out[3],
+        land_speed_mps=out[4],
+        descent_deg=out[5],
         land_spin_rpm=out[6],
-    )  # fmt: skip
+    )
 
 
 KEPT: Final = any(os.access(place, os.W_OK) for place in (os.path.dirname(__file__), os.path.expanduser("~")))  # noqa: PTH111, PTH120

@@ -21,9 +21,15 @@ FRICTION: Final[dict[Lie, float]] = {"dry": 0.40, "wet": 0.20, "rough": 0.14}
 
 
 def impact(
-    club_mps: Floats | float, loft_deg: Floats | float, *, lie: Lie = "dry", head_kg: float = HEAD_KG,
-    ball_kg: float = MASS_KG, ball_radius_m: float = RADIUS_M, friction: Floats | float | None = None,
-) -> tuple[Floats, Floats, Floats]:  # fmt: skip
+    club_mps: Floats | float,
+    loft_deg: Floats | float,
+    *,
+    lie: Lie = "dry",
+    head_kg: float = HEAD_KG,
+    ball_kg: float = MASS_KG,
+    ball_radius_m: float = RADIUS_M,
+    friction: Floats | float | None = None,
+) -> tuple[Floats, Floats, Floats]:
     """Ball speed (m/s), launch angle from the club's path (degrees) and backspin (rpm); any common shape.
 
     `loft_deg` is the loft at impact relative to the path of the club.

@@ -63,15 +63,27 @@ def fly_records(records: Sequence[Any], model: str | None = None) -> tuple[list[
     pressure = standard_pressure_pa(column["altitude_m"])
     landed = fly(
         Launches(
-            speed_mps=column["speed_ms"], launch_deg=column["launch_deg"], azimuth_deg=column["azimuth_deg"],
-            spin_rpm=column["spin_rpm"], axis_deg=column["axis_deg"], wind_mps=column["wind_ms"],
-            wind_to_deg=column["wind_to_deg"], density_kg_m3=density_kg_m3(column["temp_c"], pressure, column["rh"]),
+            speed_mps=column["speed_ms"],
+            launch_deg=column["launch_deg"],
+            azimuth_deg=column["azimuth_deg"],
+            spin_rpm=column["spin_rpm"],
+            axis_deg=column["axis_deg"],
+            wind_mps=column["wind_ms"],
+            wind_to_deg=column["wind_to_deg"],
+            density_kg_m3=density_kg_m3(column["temp_c"], pressure, column["rh"]),
             viscosity_pa_s=viscosity_pa_s(column["temp_c"]),
         ),
         MODELS[name],
-    )  # fmt: skip
-    names = {"carry_m": landed.carry_m, "side_m": landed.side_m, "time_s": landed.time_s, "apex_m": landed.apex_m,
-             "land_speed_ms": landed.land_speed_mps, "descent_deg": landed.descent_deg, "land_spin_rpm": landed.land_spin_rpm}  # fmt: skip
+    )
+    names = {
+        "carry_m": landed.carry_m,
+        "side_m": landed.side_m,
+        "time_s": landed.time_s,
+        "apex_m": landed.apex_m,
+        "land_speed_ms": landed.land_speed_mps,
+        "descent_deg": landed.descent_deg,
+        "land_spin_rpm": landed.land_spin_rpm,
+    }
     answers = [
         {"id": record.get("id", i)} | {field: round(float(values[i]), 6) for field, values in names.items()}
         for i, record in enumerate(good)

@@ -63,9 +63,11 @@ class KnownShots:
         """Shots of which only the club is known."""
         none = np.full(len(loft_deg), np.nan)
         return cls(
-            loft_deg=np.asarray(loft_deg, dtype=float), loft_sd_deg=np.broadcast_to(loft_sd_deg, none.shape).astype(float),
-            launch_deg=none, backspin_rpm=none,
-        )  # fmt: skip
+            loft_deg=np.asarray(loft_deg, dtype=float),
+            loft_sd_deg=np.broadcast_to(loft_sd_deg, none.shape).astype(float),
+            launch_deg=none,
+            backspin_rpm=none,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -123,9 +125,14 @@ def infer_launches(
             before = at
             speed = np.clip(np.exp(at[0] + power * (np.log(carry_m) - at[1])), 1.0, 95.0)
     return ShotDraws(
-        speed_mps=speed, launch_deg=launch, spin_rpm=spin, drag_more=drag, lift_times=lift, made=landed,
+        speed_mps=speed,
+        launch_deg=launch,
+        spin_rpm=spin,
+        drag_more=drag,
+        lift_times=lift,
+        made=landed,
         shared=rng.standard_normal((worlds, 1)),
-    )  # fmt: skip
+    )
 
 
 def _secant(power: Floats, before: tuple[Floats, Floats], at: tuple[Floats, Floats]) -> Floats:
@@ -153,9 +160,7 @@ def _delivery(shots: KnownShots, rng: np.random.Generator, worlds: int, lie: Lie
     return np.clip(launch, 5.0, 70.0), np.where(np.isfinite(shots.backspin_rpm), read, per_mps)
 
 
-def _fly(
-    speed: Floats, launch: Floats, spin: Floats, air: Air, drag: Floats, lift: Floats, aero: Formula
-) -> Landings:  # fmt: skip
+def _fly(speed: Floats, launch: Floats, spin: Floats, air: Air, drag: Floats, lift: Floats, aero: Formula) -> Landings:
     shape = speed.shape
 
     def flat(values: Floats) -> Floats:
@@ -163,11 +168,19 @@ def _fly(
 
     zero = np.zeros(speed.size)
     launches = Launches(
-        speed_mps=flat(speed), launch_deg=flat(launch), azimuth_deg=zero, spin_rpm=np.clip(flat(spin), 0.0, 14_000.0), axis_deg=zero,
-        wind_mps=flat(air.wind_mps[:, None]), wind_to_deg=flat(air.wind_to_deg[:, None]),
-        density_kg_m3=flat(air.density_kg_m3[:, None]), viscosity_pa_s=flat(air.viscosity_pa_s[:, None]),
-        rise=flat(air.rise[:, None]), drag_more=flat(drag), lift_times=flat(lift),
-    )  # fmt: skip
+        speed_mps=flat(speed),
+        launch_deg=flat(launch),
+        azimuth_deg=zero,
+        spin_rpm=np.clip(flat(spin), 0.0, 14_000.0),
+        axis_deg=zero,
+        wind_mps=flat(air.wind_mps[:, None]),
+        wind_to_deg=flat(air.wind_to_deg[:, None]),
+        density_kg_m3=flat(air.density_kg_m3[:, None]),
+        viscosity_pa_s=flat(air.viscosity_pa_s[:, None]),
+        rise=flat(air.rise[:, None]),
+        drag_more=flat(drag),
+        lift_times=flat(lift),
+    )
     landed = fly_batch(launches, aero)
     return Landings(**{name: getattr(landed, name).reshape(shape) for name in Landings.__dataclass_fields__})
 
@@ -194,30 +207,56 @@ def fly_once() -> None:
 
     one = np.ones(1)
     fly_many(
-        Launches(speed_mps=25 * one, launch_deg=30 * one, azimuth_deg=0 * one, spin_rpm=6000 * one, axis_deg=0 * one, wind_mps=0 * one, wind_to_deg=0 * one,
-                 density_kg_m3=1.2 * one, viscosity_pa_s=1.8e-5 * one, rise=0 * one, drag_more=0 * one, lift_times=one), WEDGE, steps=STEPS)  # fmt: skip
+        Launches(
+            speed_mps=25 * one,
+            launch_deg=30 * one,
+            azimuth_deg=0 * one,
+            spin_rpm=6000 * one,
+            axis_deg=0 * one,
+            wind_mps=0 * one,
+            wind_to_deg=0 * one,
+            density_kg_m3=1.2 * one,
+            viscosity_pa_s=1.8e-5 * one,
+            rise=0 * one,
+            drag_more=0 * one,
+            lift_times=one,
+        ),
+        WEDGE,
+        steps=STEPS,
+    )
 
 
 def landed_in(
     draws: ShotDraws, weathers: Sequence[Weather], seed: int, *, aero: Formula = WEDGE
-) -> tuple[Floats, Floats]:  # fmt: skip
+) -> tuple[Floats, Floats]:
     """Carry and side of the same shots in each of several weathers, both (weathers, worlds, shots); nothing of the ground."""
     worlds, shots = draws.speed_mps.shape
     airs = [draw_air(weather, np.random.default_rng(seed), worlds) for weather in weathers]
     air = Air(**{each.name: np.concatenate([getattr(one, each.name) for one in airs]) for each in fields(Air)})
     many = (len(airs), 1)
     landed = _fly(
-        np.tile(draws.speed_mps, many), np.tile(draws.launch_deg, many), np.tile(draws.spin_rpm, many), air,
-        np.tile(draws.drag_more, many), np.tile(draws.lift_times, many), aero,
-    )  # fmt: skip
+        np.tile(draws.speed_mps, many),
+        np.tile(draws.launch_deg, many),
+        np.tile(draws.spin_rpm, many),
+        air,
+        np.tile(draws.drag_more, many),
+        np.tile(draws.lift_times, many),
+        aero,
+    )
     shape = (len(airs), worlds, shots)
     return landed.carry_m.reshape(shape), landed.side_m.reshape(shape)
 
 
 def in_air(
-    draws: ShotDraws, weather: Weather, rng: np.random.Generator, *, firmness: Firmness = "normal", fairway: bool = False,
-    aero: Formula = WEDGE, again: bool = True,
-) -> InAir:  # fmt: skip
+    draws: ShotDraws,
+    weather: Weather,
+    rng: np.random.Generator,
+    *,
+    firmness: Firmness = "normal",
+    fairway: bool = False,
+    aero: Formula = WEDGE,
+    again: bool = True,
+) -> InAir:
     """The same shots in another weather; with `again` False in the air they were made in, which need not be flown anew."""
     if again:
         air = draw_air(weather, rng, draws.speed_mps.shape[0])
@@ -229,6 +268,10 @@ def in_air(
     run = run_out(landed.land_speed_mps, landed.descent_deg, landed.land_spin_rpm, ground, rise=rise)
     run = run_doubt(run, draws.shared, rng.standard_normal(run.shape))
     return InAir(
-        carry_m=landed.carry_m, side_m=landed.side_m, apex_m=landed.apex_m, descent_deg=landed.descent_deg,
-        time_s=landed.time_s, run_m=run,
-    )  # fmt: skip
+        carry_m=landed.carry_m,
+        side_m=landed.side_m,
+        apex_m=landed.apex_m,
+        descent_deg=landed.descent_deg,
+        time_s=landed.time_s,
+        run_m=run,
+    )

@@ -204,9 +204,17 @@ def _note_apex(
 
 
 def _land(
-    out: Floats, down: NDArray[np.bool_], state: Floats, slope: Floats, following: Floats, following_slope: Floats, step: Floats,
-    time: Floats, apex: Floats, ground: Floats,
-) -> None:  # fmt: skip
+    out: Floats,
+    down: NDArray[np.bool_],
+    state: Floats,
+    slope: Floats,
+    following: Floats,
+    following_slope: Floats,
+    step: Floats,
+    time: Floats,
+    apex: Floats,
+    ground: Floats,
+) -> None:
     """Finds the share of the step at which the ball meets the ground (bisection) and fills the answer there."""
     at = down.nonzero()[0]
     h, a, b = step[at], state[:, at], following[:, at]

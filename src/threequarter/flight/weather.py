@@ -34,9 +34,13 @@ OUTSIDE: Final = {
 SAID_IN: Final = {"temp_c": measures.temperature, "altitude_m": measures.height, "wind_mps": measures.speed}
 """What is said in the units of the reader."""
 UNKNOWN: Final[dict[str, tuple[float, float]]] = {
-    "temp_c": (18.0, 7.0), "altitude_m": (150.0, 200.0), "humidity": (60.0, 18.0), "weather_hpa": (0.0, 9.0),
-    "wind_along_mps": (0.0, 1.5), "wind_across_mps": (0.0, 1.5),
-}  # fmt: skip
+    "temp_c": (18.0, 7.0),
+    "altitude_m": (150.0, 200.0),
+    "humidity": (60.0, 18.0),
+    "weather_hpa": (0.0, 9.0),
+    "wind_along_mps": (0.0, 1.5),
+    "wind_across_mps": (0.0, 1.5),
+}
 """Mean and SD of what was not told: a day on which people practise (our own choice, no source)."""
 WIND_ERROR: Final = 0.12
 """Relative SD of a wind that was told: a forecast, an estimate, gusts that one flight meets."""
@@ -148,9 +152,15 @@ def wind_from(text: str) -> float:
 
 
 _EIGHTHS: Final = (
-    N_("from ahead"), N_("from ahead and right"), N_("from the right"), N_("from behind and right"), N_("from behind"),
-    N_("from behind and left"), N_("from the left"), N_("from ahead and left"),
-)  # fmt: skip
+    N_("from ahead"),
+    N_("from ahead and right"),
+    N_("from the right"),
+    N_("from behind and right"),
+    N_("from behind"),
+    N_("from behind and left"),
+    N_("from the left"),
+    N_("from ahead and left"),
+)
 
 
 def wind_words(from_deg: float) -> str:
@@ -191,10 +201,12 @@ def draw_air(weather: Weather, rng: np.random.Generator, count: int) -> Air:
         pressure = standard_pressure_pa(altitude) + drift
     along, across = _wind(weather, rng, count)
     return Air(
-        density_kg_m3=density_kg_m3(temp, pressure, humidity), viscosity_pa_s=viscosity_pa_s(temp),
-        wind_mps=np.hypot(along, across), wind_to_deg=np.degrees(np.arctan2(across, along)),
+        density_kg_m3=density_kg_m3(temp, pressure, humidity),
+        viscosity_pa_s=viscosity_pa_s(temp),
+        wind_mps=np.hypot(along, across),
+        wind_to_deg=np.degrees(np.arctan2(across, along)),
         rise=np.full(count, weather.slope_percent / 100),
-    )  # fmt: skip
+    )
 
 
 def _wind(weather: Weather, rng: np.random.Generator, count: int) -> tuple[Floats, Floats]:
@@ -223,8 +235,15 @@ def from_fields(fields: dict[str, Any]) -> Weather:
     )
 
 
-_WORDS: Final = {"temp": "temp_c", "altitude": "altitude_m", "humidity": "humidity", "pressure": "pressure_hpa",
-                 "sea-level-pressure": "sea_level_hpa", "wind": "wind_mps", "from": "wind_from"}  # fmt: skip
+_WORDS: Final = {
+    "temp": "temp_c",
+    "altitude": "altitude_m",
+    "humidity": "humidity",
+    "pressure": "pressure_hpa",
+    "sea-level-pressure": "sea_level_hpa",
+    "wind": "wind_mps",
+    "from": "wind_from",
+}
 
 
 def parse_weather(text: str) -> Weather:

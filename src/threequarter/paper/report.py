@@ -26,9 +26,19 @@ CAUTION: Final = N_(
 
 
 def report(
-    chart: Chart, work: Sequence[WorkOn], *, player: str, date: datetime.date, unit: DistanceUnit, next_week: Sequence[str] = (), notes: str = "",
-    pictures: Sequence[str] = (), captions: Sequence[str] = (), swing_words: Sequence[str] = (), changes: Sequence[str] = (),
-) -> bytes:  # fmt: skip
+    chart: Chart,
+    work: Sequence[WorkOn],
+    *,
+    player: str,
+    date: datetime.date,
+    unit: DistanceUnit,
+    next_week: Sequence[str] = (),
+    notes: str = "",
+    pictures: Sequence[str] = (),
+    captions: Sequence[str] = (),
+    swing_words: Sequence[str] = (),
+    changes: Sequence[str] = (),
+) -> bytes:
     """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG), `captions` what stands
     under each, side by side where there is no room for more; without them all distances stand there as a picture, where there is room. Same input, same bytes."""
     files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
@@ -36,8 +46,17 @@ def report(
     if not files:  # pictures of swings need the room
         ladder["ladder.svg"] = ladder_picture(meaning(chart), unit).encode()
     data = content(
-        chart, work, player=player, date=date, unit=unit, next_week=next_week, notes=notes, swing_words=swing_words, captions=captions, changes=changes
-    )  # fmt: skip
+        chart,
+        work,
+        player=player,
+        date=date,
+        unit=unit,
+        next_week=next_week,
+        notes=notes,
+        swing_words=swing_words,
+        captions=captions,
+        changes=changes,
+    )
     data |= {"says": _says(unit), "files": sorted(files)}
     page = typeset("report.typ", data | {"ladder": bool(ladder), "beside": False}, files | ladder)
     if count_pages(page) > 1 and (ladder or len(files) > 1):
@@ -62,31 +81,54 @@ def _says(unit: DistanceUnit) -> dict[str, str]:
 
 
 def content(
-    chart: Chart, work: Sequence[WorkOn], *, player: str, date: datetime.date, unit: DistanceUnit, next_week: Sequence[str] = (), notes: str = "",
-    swing_words: Sequence[str] = (), captions: Sequence[str] = (), changes: Sequence[str] = (),
-) -> dict[str, Any]:  # fmt: skip
+    chart: Chart,
+    work: Sequence[WorkOn],
+    *,
+    player: str,
+    date: datetime.date,
+    unit: DistanceUnit,
+    next_week: Sequence[str] = (),
+    notes: str = "",
+    swing_words: Sequence[str] = (),
+    captions: Sequence[str] = (),
+    changes: Sequence[str] = (),
+) -> dict[str, Any]:
     """What the page says, in words and plain values, for paper and screen alike."""
     rows = [
         {"club": club, "cells": [_cell(chart, club, swing, unit) for swing in chart.swings]} for club in chart.clubs
     ]
     return {
-        "player": player or _("Lesson report"), "date": day(date), "unit_word": words.unit_word(unit), "swings": list(chart.swings), "rows": rows,
-        "how": _how(chart, unit), "means": _means(chart, unit), "captions": list(captions)[:MOST_PICTURES], "changes": list(changes)[:4],
+        "player": player or _("Lesson report"),
+        "date": day(date),
+        "unit_word": words.unit_word(unit),
+        "swings": list(chart.swings),
+        "rows": rows,
+        "how": _how(chart, unit),
+        "means": _means(chart, unit),
+        "captions": list(captions)[:MOST_PICTURES],
+        "changes": list(changes)[:4],
         "mishits": _mishits(chart),
-        "work": [{"sentence": line(one.sentence, unit), "behind": line(one.behind, unit)} for one in work], "swing_words": list(swing_words)[:6],
-        "next_week": list(next_week) or _next_week(chart), "notes": notes[:1200],
+        "work": [{"sentence": line(one.sentence, unit), "behind": line(one.behind, unit)} for one in work],
+        "swing_words": list(swing_words)[:6],
+        "next_week": list(next_week) or _next_week(chart),
+        "notes": notes[:1200],
         "recheck": _(
             "From {date} on, or sooner with new wedges, another kind of ball or a changed swing: twenty to forty balls tell whether these"
             " numbers still hold, more where the balls spread widely."
         ).format(date=day(date + datetime.timedelta(weeks=RECHECK_WEEKS))),
-    }  # fmt: skip
+    }
 
 
 def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
     """How to read a cell of the chart, on the player's own numbers."""
     cell = max(chart.cells, key=lambda one: one.balls)
-    figures = {"shot": words.shot(cell), "carry": words.rounded(cell.stock_carry_m, unit), "doubt": words.doubt(cell.stock90_m, unit), "unit": words.unit_word(unit),
-               "span": words.span(cell.next90_m, unit)}  # fmt: skip
+    figures = {
+        "shot": words.shot(cell),
+        "carry": words.rounded(cell.stock_carry_m, unit),
+        "doubt": words.doubt(cell.stock90_m, unit),
+        "unit": words.unit_word(unit),
+        "span": words.span(cell.next90_m, unit),
+    }
     never = [] if all(one.balls for one in chart.cells) else [_("“Not hit” is worked out from the other shots.")]
     return [
         _("How to read it, by {shot}:").format(**figures),
@@ -103,10 +145,13 @@ def _means(chart: Chart, unit: DistanceUnit) -> list[str]:
     lines = say_lines(gaps_told(found), unit) if found.gaps else []
     lines += [
         _("{first} and {second} go the same distance, about {carry} {unit}: one flies higher and stops sooner.").format(
-            first=words.shot(pair.first), second=words.shot(pair.second), carry=words.rounded(pair.carry_m, unit), unit=unit
+            first=words.shot(pair.first),
+            second=words.shot(pair.second),
+            carry=words.rounded(pair.carry_m, unit),
+            unit=unit,
         )
         for pair in found.doubles
-    ]  # fmt: skip
+    ]
     return lines[:3]
 
 
@@ -121,14 +166,24 @@ def _mishits(chart: Chart) -> str:
 
 def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, str]:
     cell = chart.cell(club, swing)
-    return {"carry": str(words.rounded(cell.stock_carry_m, unit)), "doubt": f"± {words.doubt(cell.stock90_m, unit)}",
-            "next": words.span(cell.next90_m, unit), "hit": "" if cell.balls else _("not hit")}  # fmt: skip
+    return {
+        "carry": str(words.rounded(cell.stock_carry_m, unit)),
+        "doubt": f"± {words.doubt(cell.stock90_m, unit)}",
+        "next": words.span(cell.next90_m, unit),
+        "hit": "" if cell.balls else _("not hit"),
+    }
 
 
 def _next_week(chart: Chart) -> list[str]:
     clubs = ", ".join(chart.clubs[:4])
     return [
-        _("Three short visits are better than one long one (common practice). Each time {balls} easy balls to warm up.").format(balls=WARM_UP_BALLS),
-        _("Then a game: somebody calls a distance from the chart, {name} picks the shot and hits one ball. Twelve calls, in any order ({clubs}).").format(name=_("the player"), clubs=clubs),
-        _("Write down what was called and where the ball landed. The aim is to miss by less than last time, not to beat anybody."),
-    ]  # fmt: skip
+        _(
+            "Three short visits are better than one long one (common practice). Each time {balls} easy balls to warm up."
+        ).format(balls=WARM_UP_BALLS),
+        _(
+            "Then a game: somebody calls a distance from the chart, {name} picks the shot and hits one ball. Twelve calls, in any order ({clubs})."
+        ).format(name=_("the player"), clubs=clubs),
+        _(
+            "Write down what was called and where the ball landed. The aim is to miss by less than last time, not to beat anybody."
+        ),
+    ]

@@ -61,7 +61,14 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
 
 def _compiled(root: str, form: str, **more: Any) -> bytes:
     """main.typ of a folder as PDF or PNG, set in a process of its own with limits. Raises UserError where it hits one."""
-    request = {"input": str(Path(root, "main.typ")), "root": root, "font_paths": fonts(), "format": form, "ignore_system_fonts": True, **more}  # fmt: skip
+    request = {
+        "input": str(Path(root, "main.typ")),
+        "root": root,
+        "font_paths": fonts(),
+        "format": form,
+        "ignore_system_fonts": True,
+        **more,
+    }
     command = child_command("threequarter.paper.typeset_child", str(MEGABYTES), str(SECONDS))
     try:
         child = subprocess.run(
@@ -116,9 +123,13 @@ def png_of_pdf(pdf: bytes, *, pixels_per_inch: float = 144.0) -> bytes:
         Path(root, "main.typ").write_text(source, encoding="utf-8")
         Path(root, "pages.pdf").write_bytes(pdf)
         made = typst.compile(
-            str(Path(root, "main.typ")), root=root, font_paths=fonts(), ignore_system_fonts=True, format="png",
+            str(Path(root, "main.typ")),
+            root=root,
+            font_paths=fonts(),
+            ignore_system_fonts=True,
+            format="png",
             ppi=pixels_per_inch,
-        )  # fmt: skip
+        )
     return bytes(made)
 
 

@@ -63,9 +63,15 @@ def guessing(guesses: Sequence[Guess]) -> Guessing | None:
     means = np.array([one.mean_error_m for one in days])
     trend, trend90 = _trend(days)
     return Guessing(
-        errors=ordered, days=days, mean_error_m=float(means.mean()), mean_error90_m=_interval(means), mean_miss_m=float(np.abs(errors).mean()),
-        spread_m=float(errors.std(ddof=1)) if len(errors) > 1 else 0.0, trend_m=trend, trend90_m=trend90,
-    )  # fmt: skip
+        errors=ordered,
+        days=days,
+        mean_error_m=float(means.mean()),
+        mean_error90_m=_interval(means),
+        mean_miss_m=float(np.abs(errors).mean()),
+        spread_m=float(errors.std(ddof=1)) if len(errors) > 1 else 0.0,
+        trend_m=trend,
+        trend90_m=trend90,
+    )
 
 
 def _days(guesses: Sequence[Guess]) -> tuple[GuessDay, ...]:
@@ -73,9 +79,11 @@ def _days(guesses: Sequence[Guess]) -> tuple[GuessDay, ...]:
     for guess in guesses:
         by_day[guess.day].append(guess.error_m)
     return tuple(
-        GuessDay(day=day, balls=len(errors), mean_error_m=float(np.mean(errors)), mean_miss_m=float(np.mean(np.abs(errors))))
+        GuessDay(
+            day=day, balls=len(errors), mean_error_m=float(np.mean(errors)), mean_miss_m=float(np.mean(np.abs(errors)))
+        )
         for day, errors in sorted(by_day.items())
-    )  # fmt: skip
+    )
 
 
 def _interval(means: np.ndarray) -> Interval | None:

@@ -171,7 +171,12 @@ def carry_changes(chart: Chart, balls: Sequence[Ball], after: Sequence[bool]) ->
     return tuple(change for change in (*found, _share("mishits", *bad)) if change is not None)
 
 
-FIELDS: Final[tuple[tuple[Measure, str], ...]] = (("back", "lead_arm_top_deg"), ("through", "lead_arm_finish_deg"), ("tempo", "tempo_ratio"), ("speed", "impact_over_peak"))  # fmt: skip
+FIELDS: Final[tuple[tuple[Measure, str], ...]] = (
+    ("back", "lead_arm_top_deg"),
+    ("through", "lead_arm_finish_deg"),
+    ("tempo", "tempo_ratio"),
+    ("speed", "impact_over_peak"),
+)
 
 
 def swing_changes(
@@ -187,7 +192,9 @@ def swing_changes(
         values = np.array([_measure(swing, name) for swing in swings], dtype=float)
         known = np.isfinite(values)
         camera = _camera_sd(swings, name) if _films_apart(films, late & known, ~late & known) else 0.0
-        change = _shift(measure, values[known], [m for m, k in zip(meant, known, strict=True) if k], late[known], camera)  # fmt: skip
+        change = _shift(
+            measure, values[known], [m for m, k in zip(meant, known, strict=True) if k], late[known], camera
+        )
         found.append(change)
     return tuple(change for change in found if change is not None)
 
@@ -232,7 +239,14 @@ def _shift(
     half = float(stdtrit(df, (1 + LEVEL) / 2)) * sd
     before = float(np.mean(y - change * x))
     counts = (int((x == 0).sum()), int((x == 1).sum()))
-    return Change(measure=measure, before=before, after=before + change, change=change, change90=Interval(change - half, change + half), counts=counts)  # fmt: skip
+    return Change(
+        measure=measure,
+        before=before,
+        after=before + change,
+        change=change,
+        change90=Interval(change - half, change + half),
+        counts=counts,
+    )
 
 
 def _both(groups: Sequence[Any], late: np.ndarray) -> list[int]:
@@ -266,8 +280,14 @@ def _spread(values: np.ndarray, groups: Sequence[Any], late: np.ndarray) -> Chan
         return None
     ratio = math.sqrt(new / early)
     low, high = (math.sqrt(float(fdtri(df0 / TAILS, df1 / TAILS, q))) for q in ((1 - LEVEL) / 2, (1 + LEVEL) / 2))
-    return Change(measure="spread", before=math.sqrt(early), after=math.sqrt(new), change=ratio - 1,
-                  change90=Interval(ratio * low - 1, ratio * high - 1), counts=(n0, n1))  # fmt: skip
+    return Change(
+        measure="spread",
+        before=math.sqrt(early),
+        after=math.sqrt(new),
+        change=ratio - 1,
+        change90=Interval(ratio * low - 1, ratio * high - 1),
+        counts=(n0, n1),
+    )
 
 
 def _share(measure: Measure, before: Sequence[bool], after: Sequence[bool]) -> Change | None:
@@ -277,7 +297,14 @@ def _share(measure: Measure, before: Sequence[bool], after: Sequence[bool]) -> C
     (p0, low0, high0), (p1, low1, high1) = (_wilson(sum(side), len(side)) for side in (before, after))
     low = p1 - p0 - math.hypot(p1 - low1, high0 - p0)
     high = p1 - p0 + math.hypot(high1 - p1, p0 - low0)
-    return Change(measure=measure, before=p0, after=p1, change=p1 - p0, change90=Interval(low, high), counts=(len(before), len(after)))  # fmt: skip
+    return Change(
+        measure=measure,
+        before=p0,
+        after=p1,
+        change=p1 - p0,
+        change90=Interval(low, high),
+        counts=(len(before), len(after)),
+    )
 
 
 def _wilson(hits: int, n: int) -> tuple[float, float, float]:

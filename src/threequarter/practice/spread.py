@@ -87,9 +87,16 @@ def spread_shares(chart: Chart, pairs: Sequence[tuple[Ball, float, float]]) -> S
     free = len(rows) - sum(len(members) >= 3 for members in groups.values())
     spread = float(np.exp(np.median(chart.draws_log_sd)))
     if free < LEAST_PAIRS:
-        return SpreadAnswer(pairs=len(rows), spread=spread, shares=(), words=(
-            _("Too few: {pairs} good balls with a swing beside them, in shots of three or more. Some {enough} begin to tell.").format(
-                pairs=len(rows), enough=LEAST_PAIRS + 8),))  # fmt: skip
+        return SpreadAnswer(
+            pairs=len(rows),
+            spread=spread,
+            shares=(),
+            words=(
+                _(
+                    "Too few: {pairs} good balls with a swing beside them, in shots of three or more. Some {enough} begin to tell."
+                ).format(pairs=len(rows), enough=LEAST_PAIRS + 8),
+            ),
+        )
     y, x = _within(used, rows, groups)
     draws = _draws(y, x, free)
     shares = tuple(
@@ -148,8 +155,11 @@ def _words(shares: Sequence[Share], draws: Floats, pairs: int) -> tuple[str, ...
     k, j = NAMES.index(first.name), NAMES.index(second.name)
     sure = float((draws[:, k] > draws[:, j]).mean())
     largest = _(_LARGEST[k]).format(
-        share=number(100 * first.share), low=number(100 * first.share90.low), high=number(100 * first.share90.high), pairs=pairs
-    )  # fmt: skip
+        share=number(100 * first.share),
+        low=number(100 * first.share90.low),
+        high=number(100 * first.share90.high),
+        pairs=pairs,
+    )
     if sure >= 0.9:
         return largest, _(_WORK_ON[k])
     undecided = _("Whether {first} or {second} matters more cannot be said yet.")

@@ -10,9 +10,19 @@ ADDED: Final = "added"
 NOT_A_SWING: Final = "not_a_swing"
 MATCH_S: Final = 0.4
 FIELDS: Final = (
-    "t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s", "lead_arm_top_deg", "lead_arm_finish_deg", "lead_arm_top_square_deg",
-    "lead_arm_finish_square_deg", "hand_height_top", "hand_height_finish", "tempo_ratio", "impact_over_peak",
-)  # fmt: skip
+    "t_takeaway_s",
+    "t_top_s",
+    "t_impact_s",
+    "t_finish_s",
+    "lead_arm_top_deg",
+    "lead_arm_finish_deg",
+    "lead_arm_top_square_deg",
+    "lead_arm_finish_square_deg",
+    "hand_height_top",
+    "hand_height_finish",
+    "tempo_ratio",
+    "impact_over_peak",
+)
 
 
 def compare(answer: Mapping[str, Any], marks: Any) -> dict[str, Any]:

@@ -166,9 +166,8 @@ def picture_of(rgb: Image, roi: Roi) -> NDArray[np.float32]:
 
 
 _MIRROR: Final = np.array(
-    [0, 4, 5, 6, 1, 2, 3, 8, 7, 10, 9]
-    + [index + 1 if index % 2 else index - 1 for index in range(11, 33)]
-)  # fmt: skip
+    [0, 4, 5, 6, 1, 2, 3, 8, 7, 10, 9] + [index + 1 if index % 2 else index - 1 for index in range(11, 33)]
+)
 
 
 def _roi(middle: Array, reach: Array) -> Roi:
@@ -190,7 +189,9 @@ def crop(rgb: Image, roi: Roi, size: int, *, outside: Literal["edge", "black"]) 
     return np.asarray(out * np.float32(1 / 255), dtype=np.float32)
 
 
-def _taps(start: float, step: float, size: int, limit: int) -> tuple[NDArray[np.intp], NDArray[np.float32], NDArray[np.float32]]:  # fmt: skip
+def _taps(
+    start: float, step: float, size: int, limit: int
+) -> tuple[NDArray[np.intp], NDArray[np.float32], NDArray[np.float32]]:
     where = start + step * np.arange(size)
     whole = np.floor(where)
     both = np.clip(np.stack([whole, whole + 1]), 0, limit - 1).astype(np.intp)
@@ -210,7 +211,9 @@ def detector_anchors() -> Array:
     return np.vstack(out)
 
 
-def weighted_nms(boxes: Array, scores: Array, points: Array, least_overlap: float = 0.3) -> list[tuple[float, Array, Array]]:  # fmt: skip
+def weighted_nms(
+    boxes: Array, scores: Array, points: Array, least_overlap: float = 0.3
+) -> list[tuple[float, Array, Array]]:
     """Overlapping detections blended by score. boxes (n, 4), scores (n,), points (n, k, 2); surest first."""
     left = np.argsort(-scores)
     out = []

@@ -12,21 +12,76 @@ from threequarter.golf.swing_length import Clock, parse_swing
 from threequarter.intake.tables import words as vocabulary
 from threequarter.intake.tables.decode import fold
 
-STRIKES: Final = {fold(word): Strike(kind) for kind, names in vocabulary.STRIKES.items() for word in names
-                  if " " not in word}  # fmt: skip
-BY: Final = {"laser": MeasuredBy.LASER, "lasered": MeasuredBy.LASER, "device": MeasuredBy.DEVICE,
-             "position": MeasuredBy.POSITION, "phone": MeasuredBy.POSITION, "paced": MeasuredBy.PACES, "gelasert": MeasuredBy.LASER,
-             "messgerät": MeasuredBy.DEVICE, "handy": MeasuredBy.POSITION, "telefon": MeasuredBy.POSITION, "abgeschritten": MeasuredBy.PACES}  # fmt: skip
-UNITS: Final = {"yd": "yd", "y": "yd", "yds": "yd", "yards": "yd", "yard": "yd", "m": "m", "metres": "m", "meters": "m", "metre": "m",
-                "meter": "m", "ft": "ft", "feet": "ft", "paces": "paces", "pace": "paces", "steps": "paces",
-                "metern": "m", "schritt": "paces", "schritte": "paces", "schritten": "paces"}  # fmt: skip
+STRIKES: Final = {
+    fold(word): Strike(kind) for kind, names in vocabulary.STRIKES.items() for word in names if " " not in word
+}
+BY: Final = {
+    "laser": MeasuredBy.LASER,
+    "lasered": MeasuredBy.LASER,
+    "device": MeasuredBy.DEVICE,
+    "position": MeasuredBy.POSITION,
+    "phone": MeasuredBy.POSITION,
+    "paced": MeasuredBy.PACES,
+    "gelasert": MeasuredBy.LASER,
+    "messgerät": MeasuredBy.DEVICE,
+    "handy": MeasuredBy.POSITION,
+    "telefon": MeasuredBy.POSITION,
+    "abgeschritten": MeasuredBy.PACES,
+}
+UNITS: Final = {
+    "yd": "yd",
+    "y": "yd",
+    "yds": "yd",
+    "yards": "yd",
+    "yard": "yd",
+    "m": "m",
+    "metres": "m",
+    "meters": "m",
+    "metre": "m",
+    "meter": "m",
+    "ft": "ft",
+    "feet": "ft",
+    "paces": "paces",
+    "pace": "paces",
+    "steps": "paces",
+    "metern": "m",
+    "schritt": "paces",
+    "schritte": "paces",
+    "schritten": "paces",
+}
 SIDES: Final = {"l": -1, "left": -1, "r": 1, "right": 1, "links": -1, "rechts": 1}
 AS: Final = {"carry": "carry", "carried": "carry", "rest": "rest", "lies": "rest", "liegt": "rest"}
 SILENT: Final = frozenset("the at by with of and in is was then a bei mit und von dann".split())
-COUNTS: Final = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-                 "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "dozen": 12,
-                 "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "sieben": 7, "acht": 8, "neun": 9, "zehn": 10, "elf": 11,
-                 "zwölf": 12, "fünfzehn": 15, "zwanzig": 20, "dutzend": 12}  # fmt: skip
+COUNTS: Final = {
+    "two": 2,
+    "three": 3,
+    "four": 4,
+    "five": 5,
+    "six": 6,
+    "seven": 7,
+    "eight": 8,
+    "nine": 9,
+    "ten": 10,
+    "eleven": 11,
+    "twelve": 12,
+    "fifteen": 15,
+    "twenty": 20,
+    "dozen": 12,
+    "zwei": 2,
+    "drei": 3,
+    "vier": 4,
+    "fünf": 5,
+    "sechs": 6,
+    "sieben": 7,
+    "acht": 8,
+    "neun": 9,
+    "zehn": 10,
+    "elf": 11,
+    "zwölf": 12,
+    "fünfzehn": 15,
+    "zwanzig": 20,
+    "dutzend": 12,
+}
 LOFTS: Final = range(44, 65)
 """A bare number is a club only if it is one of these."""
 

@@ -30,7 +30,12 @@ class Column:
 
 
 COLUMNS: Final = (
-    Column("record", "text", N_("what the row is: ball, aside (a line that is no ball), club (of a bag), player, or note"), 10),
+    Column(
+        "record",
+        "text",
+        N_("what the row is: ball, aside (a line that is no ball), club (of a bag), player, or note"),
+        10,
+    ),
     Column("player", "text", N_("who hit it")),
     Column("player_in_file", "text", N_("the player's name as it stands in the file the ball was read from")),
     Column("session", "text", N_("title of the session")),
@@ -38,7 +43,11 @@ COLUMNS: Final = (
     Column("loft_deg", "number", N_("loft of the club in degrees")),
     Column("swing", "text", N_("swing length as written")),
     Column("carry_m", "number", N_("distance to where it landed, in metres; empty where only its rest was measured")),
-    Column("rest_m", "number", N_("distance to where it came to lie, in metres, run-out included; empty where the carry was measured")),
+    Column(
+        "rest_m",
+        "number",
+        N_("distance to where it came to lie, in metres, run-out included; empty where the carry was measured"),
+    ),
     Column("offline_m", "number", N_("metres off the target line, right is positive")),
     Column("strike", "text", N_("contact as noted: good, heavy, fat, thin, toe, heel"), 10),
     Column("use", "yes", N_("1 where the ball counts in the chart, else 0")),
@@ -83,16 +92,33 @@ COLUMNS: Final = (
     Column("made_at_utc", "time", N_("when the session, the player or the note was entered, UTC")),
     Column("session_key", "text", N_("the session's own mark, by which it is known again"), 64),
     Column("ball_key", "text", N_("the ball's own mark, by which it is known again"), 80),
-)  # fmt: skip
+)
 BY_NAME: Final = {column.name: column for column in COLUMNS}
 NEEDED: Final = frozenset(("record", "session_key", "ball_key", "carry_m", "rest_m"))
 """Headings by which the table is known as our own."""
 RECORDS: Final = ("ball", "aside", "club", "player", "note")
 RISKY: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠", "−")
 _COPIED: Final = (
-    "club", "swing", "loft_deg", "day", "error_sd_m", "shared_sd_m", "rounding_m", "offline_m", "total_m", "club_speed_mps",
-    "ball_speed_mps", "launch_deg", "azimuth_deg", "backspin_rpm", "spin_axis_deg", "apex_m", "descent_deg", "count", "note",
-)  # fmt: skip
+    "club",
+    "swing",
+    "loft_deg",
+    "day",
+    "error_sd_m",
+    "shared_sd_m",
+    "rounding_m",
+    "offline_m",
+    "total_m",
+    "club_speed_mps",
+    "ball_speed_mps",
+    "launch_deg",
+    "azimuth_deg",
+    "backspin_rpm",
+    "spin_axis_deg",
+    "apex_m",
+    "descent_deg",
+    "count",
+    "note",
+)
 MOST_M: Final = 1000.0
 LARGEST: Final = 1e9
 """Beyond this no number of a ball, a club or a day's weather can be meant."""
@@ -133,7 +159,7 @@ def row_of(ball: Ball) -> OwnRow:
             "source_row": ball.place.row,
             "source_column": ball.place.col,
         }
-    return row  # fmt: skip
+    return row
 
 
 def ball_of(row: Mapping[str, Any]) -> Ball:
@@ -149,10 +175,16 @@ def ball_of(row: Mapping[str, Any]) -> Ball:
     kept = {name: row[name] for name in _COPIED}
     kept |= {"club": row["club"] or "", "swing": row["swing"] or "", "day": row["day"] or 1, "count": row["count"] or 1}
     return Ball(
-        number=row["number"] or 1, player=row["player_in_file"], distance_m=float(distance), measured_as=MeasuredAs.CARRY if rest is None else MeasuredAs.REST,
-        measured_by=_one_of(MeasuredBy, row, "measured_by") or MeasuredBy.UNKNOWN, strike=_one_of(Strike, row, "strike"),
-        use=not row["marked"], place=place, **kept,
-    )  # fmt: skip
+        number=row["number"] or 1,
+        player=row["player_in_file"],
+        distance_m=float(distance),
+        measured_as=MeasuredAs.CARRY if rest is None else MeasuredAs.REST,
+        measured_by=_one_of(MeasuredBy, row, "measured_by") or MeasuredBy.UNKNOWN,
+        strike=_one_of(Strike, row, "strike"),
+        use=not row["marked"],
+        place=place,
+        **kept,
+    )
 
 
 def _one_of(kind: Any, row: Mapping[str, Any], name: str) -> Any:
@@ -238,7 +270,7 @@ _WANTED: Final = {
     "yes": N_("{where}, column {column}: {shown!r} is no 0 or 1."),
     "day": N_("{where}, column {column}: {shown!r} is no day like 2026-05-31."),
     "time": N_("{where}, column {column}: {shown!r} is no time like 2026-05-31T10:20:30Z."),
-}  # fmt: skip
+}
 
 
 def plain(value: Any) -> Any:

@@ -28,9 +28,11 @@ from threequarter.intake.tables.sheets import is_workbook, sheets_of
 Form = Literal["csv", "json", "xlsx", "parquet"]
 FORMS: Final = get_args(Form)
 MEDIA: Final = {
-    "csv": "text/csv; charset=utf-8", "json": "application/json", "parquet": "application/vnd.apache.parquet",
+    "csv": "text/csv; charset=utf-8",
+    "json": "application/json",
+    "parquet": "application/vnd.apache.parquet",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-}  # fmt: skip
+}
 BATCH: Final = 5000
 MOST_ROWS: Final = 1_048_575
 """What a sheet of a workbook holds below its headings."""
@@ -113,7 +115,10 @@ def _write_xlsx(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
             attr = "".join(f' {key}="{value}"' for key, value in attributes)
             self.fh.write(f"<c{attr}><v>{number!r}</v></c>")
 
-    book = xlsxwriter.Workbook(path, {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})  # fmt: skip
+    book = xlsxwriter.Workbook(
+        path,
+        {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False},
+    )
     try:
         bold = book.add_format({"bold": True})
         sheet = book.add_worksheet("balls", worksheet_class=Exact)
@@ -159,8 +164,14 @@ def _write_parquet(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
         raise UserError(
             _("Parquet needs one library more: pip install 'threequarter[parquet]'. CSV, JSON and XLSX need nothing.")
         ) from None
-    kinds = {"text": arrow.string(), "number": arrow.float64(), "whole": arrow.int64(), "yes": arrow.bool_(), "day": arrow.date32(),
-             "time": arrow.timestamp("us", tz="UTC")}  # fmt: skip
+    kinds = {
+        "text": arrow.string(),
+        "number": arrow.float64(),
+        "whole": arrow.int64(),
+        "yes": arrow.bool_(),
+        "day": arrow.date32(),
+        "time": arrow.timestamp("us", tz="UTC"),
+    }
     fields = [arrow.field(c.name, kinds[c.kind], metadata={"says": c.says}) for c in COLUMNS]
     schema = arrow.schema(fields, metadata={"format": FORMAT})
     count = 0
@@ -183,8 +194,11 @@ def _batches(rows: Iterable[Mapping[str, Any]]) -> Iterator[list[Mapping[str, An
 
 
 _WRITE: Final[dict[str, Callable[[Iterable[Mapping[str, Any]], Path], int]]] = {
-    "csv": _write_csv, "json": _write_json, "xlsx": _write_xlsx, "parquet": _write_parquet,
-}  # fmt: skip
+    "csv": _write_csv,
+    "json": _write_json,
+    "xlsx": _write_xlsx,
+    "parquet": _write_parquet,
+}
 
 
 def holds_own(content: bytes, name: str) -> bool:

@@ -111,9 +111,13 @@ def sentence(chart: Chart, unit: DistanceUnit) -> str:
         "{count} balls with {shots} shots, from {first} at {first_carry} to {last} at {last_carry} (90 % doubt).",
         count,
     ).format(
-        count=count, shots=len(chart.cells), first=words.shot(ladder[0]), first_carry=words.carry(ladder[0], unit),
-        last=words.shot(ladder[-1]), last_carry=words.carry(ladder[-1], unit),
-    )  # fmt: skip
+        count=count,
+        shots=len(chart.cells),
+        first=words.shot(ladder[0]),
+        first_carry=words.carry(ladder[0], unit),
+        last=words.shot(ladder[-1]),
+        last_carry=words.carry(ladder[-1], unit),
+    )
 
 
 def _axis(scale: svg.Scale, unit: DistanceUnit, top: float, bottom: float, most: int) -> list[str]:

@@ -41,8 +41,13 @@ def flight_picture(flown: ChartInAir, unit: DistanceUnit, *, width: int = 760) -
 
 
 def _panel(
-    mine: list[ShotFlight], curves: dict[ShotFlight, tuple[Floats, Floats]], ground: float, scale: float, unit: DistanceUnit, width: int
-) -> list[str]:  # fmt: skip
+    mine: list[ShotFlight],
+    curves: dict[ShotFlight, tuple[Floats, Floats]],
+    ground: float,
+    scale: float,
+    unit: DistanceUnit,
+    width: int,
+) -> list[str]:
     shapes = [svg.line(LEFT, ground, width - 6, ground, width=1.2)]
     last = -1e9
     for place, flight in enumerate(mine):
@@ -86,8 +91,9 @@ def _curves(flights: tuple[ShotFlight, ...]) -> dict[ShotFlight, tuple[Floats, F
     }
     along, up = paths(Launches(**many), WEDGE, points=40)
     return {
-        f: (along[:, k] / along[-1, k] * f.carry_m, np.maximum(up[:, k], 0.0) / up[:, k].max() * f.apex_m) for k, f in enumerate(flights)
-    }  # fmt: skip
+        f: (along[:, k] / along[-1, k] * f.carry_m, np.maximum(up[:, k], 0.0) / up[:, k].max() * f.apex_m)
+        for k, f in enumerate(flights)
+    }
 
 
 def _line(x: Floats, y: Floats, width: float) -> str:
@@ -117,8 +123,10 @@ def sentence(flown: ChartInAir) -> str:
             "Lowest {low} at {low_apex}, highest {high} at {high_apex}; worked out from carry and loft, so with wide doubt."
         )
     heights = said.format(
-        low=f"{low.club} {low.swing}", low_apex=measures.apex(low.apex_m),
-        high=f"{high.club} {high.swing}", high_apex=measures.apex(high.apex_m),
-    )  # fmt: skip
+        low=f"{low.club} {low.swing}",
+        low_apex=measures.apex(low.apex_m),
+        high=f"{high.club} {high.swing}",
+        high_apex=measures.apex(high.apex_m),
+    )
     bands = _("Pale bands hold nine in ten; dots show where balls may come to rest.")
     return f"{heights} {bands}"

@@ -70,9 +70,11 @@ def _trouble(green: Green, place, scale: float) -> list[str]:  # type: ignore[no
     """Hatched strokes along the side of the green where trouble lies, with its name."""
     shapes = []
     at = {
-        "short": (green.centre_m - green.depth_m / 2 - 3, 0.0), "long": (green.centre_m + green.depth_m / 2 + 3, 0.0),
-        "left": (green.centre_m, -green.width_m / 2 - 3), "right": (green.centre_m, green.width_m / 2 + 3),
-    }  # fmt: skip
+        "short": (green.centre_m - green.depth_m / 2 - 3, 0.0),
+        "long": (green.centre_m + green.depth_m / 2 + 3, 0.0),
+        "left": (green.centre_m, -green.width_m / 2 - 3),
+        "right": (green.centre_m, green.width_m / 2 + 3),
+    }
     for trouble in green.trouble:
         x, y = place(*at[trouble.side])
         level = trouble.side in ("short", "long")

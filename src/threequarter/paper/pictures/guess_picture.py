@@ -34,7 +34,10 @@ def guess_picture(found: Guessing, unit: DistanceUnit, *, width: int = 760) -> s
         svg.text(46, TOP - 10, _("thought it went further"), size=12, fade=0.8),
         svg.text(46, BOTTOM + 14, _("thought it went less far"), size=12, fade=0.8),
     ]
-    shapes += [svg.dot(across(guess.day.toordinal()), up(error), 3.4, fade=0.45) for guess, error in zip(found.errors, errors, strict=True)]  # fmt: skip
+    shapes += [
+        svg.dot(across(guess.day.toordinal()), up(error), 3.4, fade=0.45)
+        for guess, error in zip(found.errors, errors, strict=True)
+    ]
     for one in found.days:
         x, y = across(one.day.toordinal()), up(from_metres(one.mean_error_m, unit))
         shapes.append(svg.line(x - 11, y, x + 11, y, width=3))

@@ -64,4 +64,4 @@ def sentence(
         " {side} sideways."
     ).format(
         speed=measures.speed(wind_mps), ahead=ahead, unit=words.unit_word(unit), shot=shot, behind=behind, side=side
-    )  # fmt: skip
+    )
