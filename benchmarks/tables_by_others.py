@@ -48,7 +48,7 @@ def answered(options: ReadOptions, about: str, answers: dict[str, Any]) -> ReadO
     """The options with one question answered from the truth; None where the truth has no answer or it was given."""
     about = SUBJECTS.get(about, about)
     value, whole = answers.get(about), answers.get(f"all_{about}")
-    if about == "offline" and answers.get("right"):
+    if about == "offline" and answers.get("right") and options.right is None:
         new = replace(options, right=answers["right"])
     elif value and about in ("unit", "decimal", "sheet"):
         new = replace(options, **{about: value})

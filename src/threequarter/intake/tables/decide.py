@@ -217,7 +217,10 @@ def _side_like(column: Column, carry: Column) -> bool:
         return False
     if column.unit and column.unit[0] != "length":
         return False
-    return beside(column, "offline", carry) >= 1.0 and share(x < 0) > 0.05
+    fits = beside(column, "offline", carry)
+    if column.words.best is None and bool(np.any(x < 0)) and fits > IMPOSSIBLE:
+        return True  # below zero is no distance: few numbers else are small beside the carry and have a sign
+    return fits >= 1.0 and share(x < 0) > 0.05
 
 
 def _the_ball(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry: Column) -> None:

@@ -8,7 +8,7 @@ from threequarter.intake.tables.decide import SAID, Decision
 from threequarter.intake.tables.labels import MANY_SWINGS, Labels
 
 _FIT: Final[dict[str, frozenset[str]]] = {
-    "club": frozenset(("club", "lofts", "own", "pair", "letters", "remark", "names")),
+    "club": frozenset(("club", "lofts", "own", "pair", "letters", "remark")),
     "swing": frozenset(("swing", "own", "pair", "letters", "numbers", "mark", "remark")),
     "player": frozenset(("names", "own", "letters", "numbers", "remark")),
     "shot_label": frozenset(("pair", "swing", "club", "lofts", "own", "remark", "numbers", "names", "letters")),

@@ -18,6 +18,7 @@ from threequarter.intake.tables.decide_labels import decide_labels
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.evidence import shots_spread
 from threequarter.intake.tables.labels import Labels as LabelTexts
+from threequarter.intake.tables.left_over import ask_for_the_rest
 from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in, split_club_swing
 from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.shape import Block
@@ -90,6 +91,7 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
         asked, fixed, groups, set(labels.roles) | set(labels.ignored) | {a for p in labels.asked.values() for a in p}
     )
     _swing_and_club(labels, numbers, asked, rows, fixed)
+    ask_for_the_rest(labels, numbers, columns, known, gone)
     if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS or _worthless(labels, numbers):
         context.columns = context.columns or headings_only(block, columns)
         raise UserError(_("The headings and the numbers below them do not fit together. Say what each column is."))
@@ -236,7 +238,9 @@ def _together(labels: Decision, numbers: Decision, gone: set[int]) -> Decision:
         ignored={**numbers.ignored, **labels.ignored},
         likely={**numbers.likely, **labels.likely},
     )
-    both.asked = {**labels.asked, **numbers.asked}
+    both.asked = dict(labels.asked)
+    for about, places in numbers.asked.items():
+        both.asked[about] = tuple(dict.fromkeys((*both.asked.get(about, ()), *places)))
     both.ignored.update(dict.fromkeys(gone, "said"))
     return both
 

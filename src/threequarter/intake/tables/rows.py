@@ -3,12 +3,15 @@
 from dataclasses import dataclass, field
 from typing import Final
 
+import numpy as np
+
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.language import N_, _
 from threequarter.golf.units import FOOT_M
 from threequarter.intake.reading import ColumnSeen, SetAside
 from threequarter.intake.tables import words
+from threequarter.intake.tables.column import SLIP
 from threequarter.intake.tables.context import Context, Draft
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import Layout, Named, labels_above, make_layout, sheet_labels
@@ -255,7 +258,7 @@ class _State:
             return
         unit = value.factor or self.layout.unit(column) or self.context.unit_m
         carry_m = value.value * (unit or 0.9144)
-        if not possible_carry(carry_m) and not (unit is None and possible_carry(value.value * FOOT_M)):
+        if not possible_carry(carry_m) and not (unit is None and self._feet(column, value.value)):
             self._aside(row, _("no wedge carries this far: {text}").format(text=text[:20]))
             return
         if self._carries_disagree(row, carry_m):
@@ -292,6 +295,12 @@ class _State:
             if told and unit and abs(told.value * unit - carry_m) > 1.0 + 0.03 * carry_m:
                 return True
         return False
+
+    def _feet(self, column: Named, number: float) -> bool:
+        """Whether a number that is too far in yards may be feet: the others of its column are not a fifth of it."""
+        told = next((c.numbers for c in self.layout.evidence if c.at == column.at), None)
+        usual = float(np.percentile(told, 75)) if told is not None and told.size else number
+        return possible_carry(number * FOOT_M) and number <= SLIP * usual
 
     def _too_short(self, row: Row) -> bool:
         """A row that breaks off: fewer cells than the rest, and columns that every other row fills are gone."""

@@ -6,6 +6,7 @@ from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.ball import Strike
+from threequarter.golf.units import FOOT_M, INCH_M
 from threequarter.intake.tables import words
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.numbers import Mark, find_number, missing, tidy, to_float
@@ -15,6 +16,8 @@ LEAST_CARRY_M: Final = 2.0
 MOST_CARRY_M: Final = 350.0
 NOTE_READ: Final = 200
 """So much of a note is looked at for words."""
+_FEET: Final = re.compile(r"^(\d{1,4})\s*['′’]\s*(?:(\d{1,2}(?:[.,]\d+)?)\s*(?:[\"”″]|['′’]{2}|in)?)?$")
+"""Feet with or without inches: 68' 4", 68'. The mark of feet is no thousands mark: 1'250 has three digits after it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +35,9 @@ def measure(cell: str, decimal: Mark, *, spin: bool = False) -> Measure | None:
     """The number of a cell with its unit and side; None where it holds no number."""
     if missing(cell):
         return None
+    if match := _FEET.match(tidy(cell)):
+        inches = float((match[2] or "0").replace(",", "."))
+        return Measure(value=int(match[1]) + inches * INCH_M / FOOT_M, factor=FOOT_M, side=None, rest="")
     written = find_number(cell)
     if written is None:
         return None

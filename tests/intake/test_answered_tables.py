@@ -1,0 +1,86 @@
+"""An answer settles its own column only: everything else is decided anew by the same rules, and asked where in doubt."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests_support import load_module
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.tables.read import read_table
+from threequarter.intake.tables.values import measure
+
+ROOT = Path(__file__).parents[2]
+FOREIGN = ROOT / "tests" / "data" / "foreign_tables"
+PHYSICS = "β/°;φ/°;v0/(m/s);h/m;x/m\n" + "".join(
+    f"{loft};{arm};{speed + i / 10:.1f};{0.16 * carry:.1f};{carry + i * 0.7:.1f}\n".replace(".", ",")
+    for loft, arm, speed, carry in ((52, 40, 17.5, 28), (52, 80, 25.2, 57), (60, 40, 16.9, 24), (60, 80, 23.8, 50))
+    for i in range(4)
+)
+
+
+def asked(text: str, **columns: str) -> set[str]:
+    return {q.about for q in read_table(text.encode(), "x.csv", ReadOptions(columns=columns)).questions}
+
+
+def test_an_answered_club_leaves_the_swing_in_question() -> None:
+    assert "swing" in asked(PHYSICS, carry="5", club="1")
+
+
+def test_all_answers_leave_no_question() -> None:
+    text = "a;b;c\n" + "".join(f"{s};{c};{d + i}\n" for s, c, d in (("x", 54, 30), ("y", 54, 60)) for i in range(4))
+    assert not asked(text.replace("c\n", "carry (m)\n"), carry="3", club="2", swing="1")
+
+
+@pytest.mark.parametrize(
+    ("cell", "feet"), [("68' 4\"", 68 + 4 / 12), ("67'", 67.0), ("68′ 4″", 68 + 4 / 12), ("208’11”", 208 + 11 / 12)]
+)
+def test_feet_and_inches_are_one_length(cell: str, feet: float) -> None:
+    found = measure(cell, ".")
+    assert found is not None
+    assert found.value * (found.factor or 0) == pytest.approx(feet * 0.3048)
+
+
+def test_an_apostrophe_before_three_digits_groups_thousands() -> None:
+    found = measure("6'250", ".", spin=True)
+    assert found is not None
+    assert found.value == 6250
+    assert found.factor is None
+
+
+@pytest.mark.parametrize("name", ["f32", "f46", "f56"])
+def test_a_foreign_table_is_right_once_its_questions_are_answered(name: str) -> None:
+    by_others = load_module("tables_by_others", ROOT / "benchmarks" / "tables_by_others.py")
+    file = next(p for p in FOREIGN.glob(f"{name}.*") if p.suffix != ".json")
+    truth = json.loads((FOREIGN / f"{name}.json").read_text(encoding="utf-8"))
+    ((_, _, verdict, given, _),) = by_others.run([(name, (), file.read_bytes(), file, truth)], True)
+    assert verdict.counts["silently wrong"] == verdict.counts["invented"] == 0
+    assert verdict.counts["right"] + verdict.counts["other"] == len(truth["balls"])
+    assert given <= 5
+
+
+def test_names_of_people_below_a_club_heading_are_asked_about() -> None:
+    rows = "".join(
+        f"{who},{swing},{carry + i}\n"
+        for who in ("Nan Otterby", "Bo Rasp")
+        for swing, carry in (("waist", 30), ("chest", 55))
+        for i in range(4)
+    )
+    assert {"club", "player"} <= asked("Club,Swing,Carry (m)\n" + rows)
+
+
+def test_a_column_below_zero_without_a_name_may_be_the_side() -> None:
+    rows = "".join(f"W60;{s};{c + i};{d}\n" for s, c in (("knee", 24), ("hip", 74)) for i, d in enumerate((1, -1, 2)))
+    assert "offline" in asked("?;kk;Wobble (m);Var3 (m)\n" + rows)
+
+
+def test_a_heading_that_the_numbers_belie_leaves_the_swing_in_question() -> None:
+    rows = "".join(f"PW;{s};{c + 1.3 * (i % 3):.1f}\n" for s, c in ((1, 38), (2, 96)) for i in range(4))
+    assert "swing" in asked("Palo;Giro;Carry (m)\n" + rows)
+
+
+def test_a_number_far_past_its_column_is_no_ball_in_feet() -> None:
+    rows = "".join(f"54,waist,{c}\n" for c in (30.1, 31.5, 29.8, 30.6, 1049))
+    reading = read_table(("Club,Swing,Carry\n" + rows).encode(), "x.csv")
+    assert len(reading.balls) == 4
+    assert len(reading.set_aside) == 1
