@@ -88,6 +88,8 @@ def alone(column: Column, role: str) -> float:
         if kind not in (None, "spin") or not np.any(x > 0):
             return IMPOSSIBLE
         middle = float(np.median(x[x > 0]))
+        if middle < 20 and column.whole:
+            return -4.0  # thousands of turns have a decimal; 1, 2, 3 count something else
         turns = middle * 1000 if middle < 20 else middle
         return (4.0 if kind == "spin" or middle > 1500 else 1.0) if 1500 <= turns <= 14000 and least >= 0 else -4.0
     if role in ("launch", "descent"):
