@@ -1,3 +1,3 @@
 """threequarter: distance charts for partial wedge swings, with honest doubt."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
