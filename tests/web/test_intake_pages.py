@@ -124,6 +124,7 @@ def test_several_files_are_kept_by_one_press_and_taken_back_by_one(client: TestC
         "as-2": "club",
         "as-3": "swing",
         "as-4": "carry",
+        "as-5": "offline",
         "together": key,
     }
     corrected = client.get(pointed.split("?")[0], params=said)
@@ -208,7 +209,7 @@ def test_what_the_preview_shows_is_what_is_kept(
         where = dropped(client, (path.name, path.read_bytes())).url.path
         preview = client.get(where, params=chosen)
         assert preview.status_code in (200, 422)
-        shown = re.search(r'<p class="lead">(\d+) balls?', preview.text)
+        shown = re.search(r'<p\s+class="lead">(\d+) balls?', preview.text)
         if f'action="{where.replace("/look/", "/keep/")}"' not in preview.text:
             return
         assert shown
