@@ -307,6 +307,8 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
             ("yd", "m", "ft"),
         )
     if stuck := {about: q for about, q in context.questions.items() if not q.option}:
+        if "carry" in context.questions:
+            context.drafts = []  # not even the columns are certain
         context.questions = stuck  # nothing else is worth asking before the file is saved anew
     drafts = context.drafts
     if context.options.player:

@@ -1,5 +1,6 @@
 """Tables that stand on their side: a row for each measure, a column for each ball."""
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
@@ -15,6 +16,8 @@ from threequarter.intake.tables.vocabulary import words_of
 LEAST_ROWS: Final = 3
 LEAST_COLUMNS: Final = 4
 MOST_ROWS: Final = 60
+UNLIKE: Final = 12.0
+"""Between a topped and a full wedge lie fewer times; between a club's number and a side more."""
 
 
 def upright(sheet: Sheet) -> Sheet:
@@ -47,7 +50,7 @@ def _on_its_side(rows: Sequence[Row]) -> bool:
     named = sum(_named(cell) for cell in left)
     across = max(sum(_named(cell) for cell in set(row.cells[1:])) for row in rows[:4])
     lying, standing = _purity([row.cells[1:] for row in rows]), _purity(_columns(rows))
-    if lying < 0.9 or standing > 0.9:
+    if lying < 0.9 or (standing > 0.9 and not (named >= 0.75 * len(rows) and _far_apart(rows))):
         return False
     if sum(find_number(cell) is not None for cell in left) > 0.4 * len(left):
         return False
@@ -64,6 +67,23 @@ def _named(cell: str) -> bool:
 def _columns(rows: Sequence[Row]) -> list[tuple[str, ...]]:
     wide = max(len(row.cells) for row in rows)
     return [tuple(row.cells[at] if at < len(row.cells) else "" for row in rows) for at in range(1, min(wide, 60))]
+
+
+def _far_apart(rows: Sequence[Row]) -> bool:
+    """Whether the numbers of most columns are of different sizes, as a club, a carry and a side are."""
+    unlike = [unlike_sizes(column) for column in _columns(rows)]
+    return sum(unlike) > 0.8 * len(unlike)
+
+
+def unlike_sizes(cells: Sequence[str]) -> bool:
+    """Whether the numbers in some cells differ so much that they cannot be the same thing measured again."""
+    found = (find_number(cell) for cell in cells)
+    sizes = [
+        abs(float(re.sub(r"[^\d.]", "", one.digits.replace(",", ".")) or 0))
+        for one in found
+        if one and one.digits.count(".") + one.digits.count(",") < 2
+    ]
+    return len(sizes) > 1 and max(sizes) > UNLIKE * max(min(sizes), 0.1)
 
 
 def _purity(groups: Sequence[Sequence[str]]) -> float:

@@ -24,6 +24,7 @@ from threequarter.intake.tables.lines import (
 from threequarter.intake.tables.numbers import find_number, missing
 from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
+from threequarter.intake.tables.turned import unlike_sizes
 from threequarter.intake.tables.units import split_heading
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import PHRASES, bare, roles_of, words_of
@@ -68,6 +69,7 @@ class Wide:
     labels: dict[int, Labels]
     label_columns: dict[str, int]
     unit_m: float | None
+    open_columns: tuple[int, ...] = ()
 
 
 def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
@@ -85,8 +87,19 @@ def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
             if plain or not _corner(row):
                 continue  # a row of balls, though "48" and "41.5" could be clubs
         if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
-            return wide
+            return wide if _measured_again(sheet, wide) else None
     return None
+
+
+def _measured_again(sheet: Sheet, wide: Wide) -> bool:
+    """Whether the numbers of a line are one shot measured again: of about the same size, all above zero."""
+    below = [row for row in sheet.rows[wide.head + 1 :][:200] if len(row.filled) > 1 and not is_mean_row(row.cells)]
+    if wide.kind == "balls":
+        lines = [[row.cells[at] for at in wide.columns if at < len(row.cells)] for row in below]
+    else:
+        lines = [[row.cells[at] for row in below if at < len(row.cells)] for at in wide.columns]
+    told = [line for line in lines if sum(bool(find_number(cell)) for cell in line) > 1]
+    return not told or sum(unlike_sizes(line) for line in told) <= 0.5 * len(told)
 
 
 def _corner_unit(cells: tuple[str, ...]) -> float | None:
