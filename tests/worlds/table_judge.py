@@ -139,9 +139,7 @@ def pair(
 
 
 def _fit(balls: list[dict[str, Any]], found: dict[int, dict[str, Any]]) -> int:
-    return sum(
-        all(agrees(n, balls[i], a) for n in ("carry_m", "club", "swing") if n in balls[i]) for i, a in found.items()
-    )
+    return sum(agrees(n, balls[i], a) for i, a in found.items() for n in ("carry_m", "club", "swing") if n in balls[i])
 
 
 def _in_sequence(balls: list[dict[str, Any]], answers: list[dict[str, Any]]) -> dict[int, dict[str, Any]]:

@@ -120,13 +120,24 @@ def _swing_and_club(
     if club is None or swing is None or carry is None or {club, swing} & set(fixed):
         return
     one, two = LabelTexts(column=by_place[club]), LabelTexts(column=by_place[swing])
-    if one.club > 0 or one.lofts > 0 or two.swing > 0 or one.different < 2 or two.different < 2:
+    if (
+        (one.club >= 0.8 and not one_letter(one))
+        or one.lofts > 0
+        or two.swing > 0
+        or one.different < 2
+        or two.different < 2
+    ):
         return
     by_club = shots_spread(by_place[carry], _shots(rows, {club: "club"}))
     by_swing = shots_spread(by_place[carry], _shots(rows, {swing: "swing"}))
     if by_club < 0.7 * by_swing:
         labels.ask("club", club, swing)
         labels.ask("swing", swing, club)
+
+
+def one_letter(labels: LabelTexts) -> bool:
+    """Whether all texts are single letters: S is a sand wedge, or short."""
+    return all(len(text) == 1 for text in labels.texts)
 
 
 def headings_only(block: Block, columns: Sequence[Column]) -> tuple[ColumnSeen, ...]:
@@ -279,6 +290,15 @@ def labels_above(block: Block) -> tuple[Labels, list[str]]:
         labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
         lines.append(" ".join(row.filled))
     return labels, lines
+
+
+def club_in_title(block: Block) -> str | None:
+    """What a line above a table names after a word for "club": the one club of its balls, or only a title."""
+    for row in block.sheet.rows[: block.first]:
+        told = labels_in(row.cells, bare=True).club if len(row.filled) == 1 else None
+        if told and len(told.split()) <= 2:
+            return told
+    return None
 
 
 def _plain_swing(text: str) -> bool:

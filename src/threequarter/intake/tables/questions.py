@@ -7,7 +7,7 @@ from threequarter.golf.language import N_, _
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.layout import Layout, letter_of
 
-_TEXTS: Final = {
+TEXTS: Final = {
     "carry": N_("Which column is the carry: {columns}?"),
     "offline": N_("Which column tells how far off the line a ball was: {columns}?"),
     "swing": N_("Is the swing length in column {columns}?"),
@@ -26,7 +26,7 @@ def ask_about(context: Context, layout: Layout) -> None:
     for about, places in layout.decision.asked.items():
         context.ask(
             about,
-            _(_TEXTS[about]).format(columns=_(" or ").join(_shown(layout, at) for at in places)),
+            _(TEXTS[about]).format(columns=_(" or ").join(_shown(layout, at) for at in places)),
             "--column",
             tuple(f"{letter_of(at)}={answer}" for at in places for answer in _ANSWERS[about]),
         )

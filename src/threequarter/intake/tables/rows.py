@@ -1,6 +1,6 @@
 """Long tables: a row a ball, or a row a pile."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -14,7 +14,7 @@ from threequarter.intake.tables import words
 from threequarter.intake.tables.column import SLIP
 from threequarter.intake.tables.context import Context, Draft
 from threequarter.intake.tables.decode import fold
-from threequarter.intake.tables.layout import Layout, Named, labels_above, make_layout, sheet_labels
+from threequarter.intake.tables.layout import Layout, Named, club_in_title, labels_above, make_layout, sheet_labels
 from threequarter.intake.tables.lines import (
     Labels,
     is_club,
@@ -391,10 +391,17 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
     state = _State(
         context=context, sheet=sheet, layout=layout, labels=above, named=sheet_labels(sheet, layout, above, alone)
     )
+    titled = club_in_title(block) if not ({"club", "shot_label"} & layout.columns.keys() or above.club) else None
+    if titled and not state.named.club and not context.options.club:
+        state.labels = replace(state.labels, club=titled)
     _speed_unit(state, context)
     before = len(context.drafts)
     for row in block.body:
         state.take(row)
+    if titled and any(draft.ball.club == titled for draft in context.drafts[before:]) and not context.options.club:
+        context.ask(
+            "club", _("Is {club!r} above the table the club of these balls?").format(club=titled), "--club", (titled,)
+        )
     if len(context.drafts) > before:
         context.columns = context.columns if before else seen
         ask_about(context, layout)

@@ -107,6 +107,10 @@ def _split(line: str, delimiter: str) -> list[str]:
         return line.split(delimiter)
 
 
+_GAPS: Final = re.compile(r"[^\s,;|] {2,}(?=[^\s,;|])")
+"""Two blanks and more between two cells; behind a comma they only line up what it parts."""
+
+
 def _delimiter(lines: list[str]) -> str:
     """The separator under which most lines fall into the same number of cells, and most headings are known words."""
     best, best_score = ",", -1.0
@@ -122,6 +126,8 @@ def _delimiter(lines: list[str]) -> str:
             score -= 1.5
         elif any(sum(other in line for line in lines) > 0.5 * len(lines) for other in ";\t|" if other != delimiter):
             score -= 3  # another mark stands within the cells
+        elif sum(len(_GAPS.findall(line)) > 1 for line in lines) > 0.5 * len(lines):
+            score -= 3  # blanks part the columns
         if score > best_score:
             best, best_score = delimiter, score
     return best

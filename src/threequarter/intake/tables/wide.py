@@ -1,7 +1,6 @@
 """Wide tables kept by hand: a column a ball, or a column a swing (or club) and a row a ball."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -24,10 +23,10 @@ from threequarter.intake.tables.lines import (
 from threequarter.intake.tables.numbers import find_number, missing
 from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
-from threequarter.intake.tables.turned import unlike_sizes
 from threequarter.intake.tables.units import split_heading
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
-from threequarter.intake.tables.vocabulary import PHRASES, bare, roles_of, words_of
+from threequarter.intake.tables.vocabulary import roles_of, words_of
+from threequarter.intake.tables.wide_checks import ask_about_labels, doubtful_labels, measured_again, pile_count
 
 KEY_ROLES: Final = frozenset(
     "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()
@@ -69,7 +68,7 @@ class Wide:
     labels: dict[int, Labels]
     label_columns: dict[str, int]
     unit_m: float | None
-    open_columns: tuple[int, ...] = ()
+    doubtful: tuple[int, ...] = ()
 
 
 def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
@@ -87,19 +86,8 @@ def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
             if plain or not _corner(row):
                 continue  # a row of balls, though "48" and "41.5" could be clubs
         if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
-            return wide if _measured_again(sheet, wide) else None
+            return wide if measured_again(sheet, wide.head, wide.columns, across=wide.kind == "balls") else None
     return None
-
-
-def _measured_again(sheet: Sheet, wide: Wide) -> bool:
-    """Whether the numbers of a line are one shot measured again: of about the same size, all above zero."""
-    below = [row for row in sheet.rows[wide.head + 1 :][:200] if len(row.filled) > 1 and not is_mean_row(row.cells)]
-    if wide.kind == "balls":
-        lines = [[row.cells[at] for at in wide.columns if at < len(row.cells)] for row in below]
-    else:
-        lines = [[row.cells[at] for row in below if at < len(row.cells)] for at in wide.columns]
-    told = [line for line in lines if sum(bool(find_number(cell)) for cell in line) > 1]
-    return not told or sum(unlike_sizes(line) for line in told) <= 0.5 * len(told)
 
 
 def _corner_unit(cells: tuple[str, ...]) -> float | None:
@@ -138,8 +126,15 @@ def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
         if texts and all(split_club_swing(text) for text in texts if fold(text).strip(" .:") not in words.MEANS):
             label_columns = {"shot_label": only[1]}
     columns = tuple(at for at, _ in numbered)
+    left = [[r.cells[at] if at < len(r.cells) else "" for r in below] for at in range(numbered[0][0])]
     return Wide(
-        head=i, kind="balls", columns=columns, labels={}, label_columns=label_columns, unit_m=_corner_unit(row.cells)
+        head=i,
+        kind="balls",
+        columns=columns,
+        labels={},
+        label_columns=label_columns,
+        unit_m=_corner_unit(row.cells),
+        doubtful=doubtful_labels(left, label_columns),
     )
 
 
@@ -323,6 +318,7 @@ def _row_labels(row: Row, below: list[Row], labels: dict[int, Labels]) -> dict[s
 
 def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> None:
     """Adds the balls of a wide sheet to the context."""
+    ask_about_labels(context, sheet.rows[wide.head].cells, wide.columns, wide.label_columns, wide.doubtful)
     labels = Labels()
     for row in sheet.rows[: wide.head]:
         told = labels_in(row.cells, bare=False)
@@ -363,18 +359,6 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
         else _("a column a shot, a row a ball, headings in line {line}")
     )
     context.plan.append(of_sheet(sheet, text.format(line=sheet.rows[wide.head].number)))
-
-
-def pile_count(above: Sequence[Row]) -> int | None:
-    """How many balls each number stands for where a line above says so: "Pile middle, 8 balls in each pile"."""
-    for row in above:
-        plain = bare(" ".join(row.filled))
-        if (
-            any(bare(word) in plain for word in PHRASES["pile"] if len(word) > 2)
-            and len(found := re.findall(r"\d+", plain)) == 1
-        ):
-            return max(1, int(found[0]))
-    return None
 
 
 def _of_row(row: Row, wide: Wide, above: dict[str, str]) -> Labels:

@@ -1,0 +1,84 @@
+"""What a wide table must prove before it is believed, and what is asked about its labels."""
+
+import re
+from collections.abc import Sequence
+
+from threequarter.golf.language import _
+from threequarter.golf.swing_length import parse_swing
+from threequarter.intake.tables.context import Context
+from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.layout import letter_of, place_of
+from threequarter.intake.tables.lines import is_club, is_mean_row
+from threequarter.intake.tables.numbers import find_number
+from threequarter.intake.tables.questions import TEXTS
+from threequarter.intake.tables.shape import kind_of
+from threequarter.intake.tables.sheets import Row, Sheet
+from threequarter.intake.tables.turned import unlike_sizes
+from threequarter.intake.tables.vocabulary import PHRASES, bare
+
+
+def measured_again(sheet: Sheet, head: int, columns: Sequence[int], *, across: bool) -> bool:
+    """Whether the numbers of a line are one shot measured again: of about the same size. `across`: a line is a row."""
+    below = [row for row in sheet.rows[head + 1 :][:200] if len(row.filled) > 1 and not is_mean_row(row.cells)]
+    if across:
+        lines = [[row.cells[at] for at in columns if at < len(row.cells)] for row in below]
+    else:
+        lines = [[row.cells[at] for row in below if at < len(row.cells)] for at in columns]
+    told = [line for line in lines if sum(bool(find_number(cell)) for cell in line) > 1]
+    return not told or sum(unlike_sizes(line) for line in told) <= 0.5 * len(told)
+
+
+def doubtful_labels(left: Sequence[Sequence[str]], label_columns: dict[str, int]) -> tuple[int, ...]:
+    """The label columns, where one of them holds what another's heading says or words that none of them explains."""
+    texts = {at: [text for cell in cells if (text := cell.strip())] for at, cells in enumerate(left)}
+    swing, club = texts.get(label_columns.get("swing", -1), []), texts.get(label_columns.get("club", -1), [])
+    swapped = (swing and all(is_club(text) for text in swing)) or (
+        club and all(parse_swing(text).kind != "own" and not is_club(text) for text in club)
+    )
+    words_left = [
+        at
+        for at, cells in texts.items()
+        if at not in label_columns.values() and sum(kind_of(cell) == "x" for cell in cells) > 0.8 * max(1, len(cells))
+    ]
+    unexplained = [at for at in words_left if 2 <= len({fold(cell) for cell in texts[at]}) < len(texts[at])]
+    missing_one = not {"swing", "club"} <= label_columns.keys() and "shot_label" not in label_columns
+    if swapped or (unexplained and missing_one):
+        return tuple(sorted({*label_columns.values(), *unexplained}))
+    return ()
+
+
+def ask_about_labels(
+    context: Context,
+    headings: Sequence[str],
+    columns: Sequence[int],
+    label_columns: dict[str, int],
+    doubtful: Sequence[int],
+) -> None:
+    """Takes the label columns that a person named, and asks about those in doubt."""
+    for role in ("club", "swing", "player"):
+        at = place_of(context.options.columns.get(role, ""))
+        if at is not None and at not in columns:
+            for other in [name for name, place in label_columns.items() if place == at]:
+                del label_columns[other]
+            label_columns[role] = at
+    for about in ("club", "swing"):
+        if doubtful and about not in context.options.columns and getattr(context.options, about) is None:
+            names = [f"{letter_of(at)} “{headings[at]}”" if headings[at].strip() else letter_of(at) for at in doubtful]
+            context.ask(
+                about,
+                _(TEXTS[about]).format(columns=_(" or ").join(names)),
+                "--column",
+                tuple(f"{letter_of(at)}={about}" for at in doubtful),
+            )
+
+
+def pile_count(above: Sequence[Row]) -> int | None:
+    """How many balls each number stands for where a line above says so: "Pile middle, 8 balls in each pile"."""
+    for row in above:
+        plain = bare(" ".join(row.filled))
+        if (
+            any(bare(word) in plain for word in PHRASES["pile"] if len(word) > 2)
+            and len(found := re.findall(r"\d+", plain)) == 1
+        ):
+            return max(1, int(found[0]))
+    return None
