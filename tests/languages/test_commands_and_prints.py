@@ -42,7 +42,7 @@ from threequarter.swing.check import SwingCheck
 from threequarter.swing.measure import Swing
 
 TYPED: Final = frozenset(
-    "GW SW LW waist chest shoulder full Robin Sedge Carry Club Swing Offline bucket csv Rangeball kalt".split()
+    "Ball GW SW LW waist chest shoulder full Robin Sedge Carry Club Swing Offline bucket csv Rangeball kalt".split()
 )
 """What came in with the balls and the options of these tests: names, swings, headings, files."""
 SYMBOLS: Final = frozenset("threequarter yd hPa km mph MB pdf svg".split())
