@@ -6,6 +6,7 @@ from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
 from threequarter.golf.language import _
 from threequarter.intake.reading import Reading
+from threequarter.intake.tables.questions import why_words
 
 
 def ball_answer(ball: Ball) -> dict[str, Any]:
@@ -57,7 +58,7 @@ def reading_answer(reading: Reading) -> dict[str, Any]:
                 "heading": column.heading,
                 "verdict": column.verdict,
                 "role": column.role,
-                "why": column.why or None,
+                "why": why_words(column.why) if column.why else None,
             }
             for column in reading.columns
         ],
