@@ -84,3 +84,45 @@ def test_a_number_far_past_its_column_is_no_ball_in_feet() -> None:
     reading = read_table(("Club,Swing,Carry\n" + rows).encode(), "x.csv")
     assert len(reading.balls) == 4
     assert len(reading.set_aside) == 1
+
+
+def test_labels_of_a_wide_table_under_the_wrong_heading_are_asked_about() -> None:
+    rows = "".join(
+        f"{club};{swing};{d};{d + 1};{d + 2}\n"
+        for club, far in (("PW", 45), ("GW", 40))
+        for swing, d in (("short", far), ("half", far + 35))
+    )
+    text = "Swing;Carry (m);1;2;3\n" + rows
+    assert {"club", "swing"} <= asked(text)
+    right = read_table(text.encode(), "x.csv", ReadOptions(columns={"club": "1", "swing": "2"}))
+    assert not right.questions
+    assert {(ball.club, ball.swing) for ball in right.balls} == {
+        (club, swing) for club in ("PW", "GW") for swing in ("short", "half")
+    }
+
+
+def test_a_club_named_in_a_title_only_is_asked_about() -> None:
+    rows = "".join(f"{s};{c + i}.5\n" for s, c in (("a", 26), ("b", 50)) for i in range(3))
+    text = "Schläger Emil;\nSchwung;Carry (m)\n" + rows
+    assert "club" in asked(text)
+    reading = read_table(text.encode(), "x.csv", ReadOptions(club="Emil"))
+    assert not reading.questions
+    assert {ball.club for ball in reading.balls} == {"Emil"}
+
+
+def test_blanks_part_columns_though_commas_are_decimal_marks() -> None:
+    rows = "".join(
+        f"56°   {s}    {c + i},4   {i},7    447{i}\n" for s, c in (("waist", 23), ("chest", 68)) for i in range(4)
+    )
+    reading = read_table(rows.encode(), "x.txt")
+    assert [round(ball.distance_m / 0.9144, 1) for ball in reading.balls[:2]] == [23.4, 24.4]
+    assert {ball.club for ball in reading.balls} == {"56°"}
+
+
+def test_a_table_on_its_side_with_numbers_for_labels_is_turned() -> None:
+    text = "Wedge;62;62;52;62;52\nSwing;1;1;1;2;2\nCarry (m);65.5;56.4;79.2;23.0;33.1\nSide (m);-0.4;3.3;5.6;1.3;0.2\n"
+    reading = read_table(text.encode(), "x.csv")
+    assert [(b.club, b.swing, b.distance_m, b.offline_m) for b in reading.balls][:2] == [
+        ("62", "1", 65.5, -0.4),
+        ("62", "1", 56.4, 3.3),
+    ]

@@ -1,5 +1,6 @@
 """A column as the values show it: its numbers, its words, and the unit written with it."""
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -23,6 +24,11 @@ SAMPLE: Final = 400
 
 SLIP: Final = 5.0
 """Times the upper quartile from which on a number is a slip of the pen."""
+_OTHER_MARKS: Final = ("%", "€", "$", "£", "¥", "₩", "％")
+_OTHER_WORDS: Final = frozenset(
+    "eur usd gbp price prices cost preis kosten prix precio prezzo pris cena bpm pulse puls pouls pulso kg percent prozent"
+    " pourcent porcentaje procent punkte points score par".split()
+)
 MEASURES: Final = (
     "carry",
     "distance",
@@ -94,6 +100,17 @@ class Column:
             if np.allclose(self.numbers, np.round(self.numbers, digits), atol=1e-9):
                 return float(10.0**-digits)
         return 1e-3
+
+    @property
+    def no_length(self) -> bool:
+        """Whether heading or cells say that it is a share, money, a pulse or a weight: no distance, whatever else they say."""
+        marked = sum(any(mark in cell for mark in _OTHER_MARKS) for cell in self.cells)
+        told = set(re.findall(r"[^\W\d_]+", fold(self.heading)))
+        return (
+            any(mark in self.heading for mark in _OTHER_MARKS)
+            or bool(told & _OTHER_WORDS)
+            or marked > 0.5 * max(1, self.filled)
+        )
 
     @property
     def length_m(self) -> float | None:

@@ -110,7 +110,7 @@ def _without_carry(told: Decision, numeric: Sequence[Column], fixed: Mapping[int
         told.ask("carry", *totals[:1])
     for column in numeric:
         if column.at not in told.roles:
-            told.ignored[column.at] = column.words.best or "no_role"
+            told.ignored[column.at] = column.words.best if column.words.best in _ELSE else "no_role"
 
 
 def _the_carry(

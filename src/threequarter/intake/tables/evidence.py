@@ -49,7 +49,7 @@ def as_carry(column: Column) -> float:
     if not x.size or not column.numeric:
         return IMPOSSIBLE
     unit = column.length_m
-    if column.unit and column.unit[0] != "length":
+    if column.no_length or (column.unit and column.unit[0] != "length"):
         return IMPOSSIBLE
     metres = x * unit if unit else x
     named = column.words.best in ("carry", "pile")  # then a longer club's is one too

@@ -26,7 +26,7 @@ from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_def
 from threequarter.intake.tables.units import split_heading
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import roles_of, words_of
-from threequarter.intake.tables.wide_checks import ask_about_labels, doubtful_labels, measured_again, pile_count
+from threequarter.intake.tables.wide_checks import ask_about_labels, doubtful_labels, measured_again, pile_count, varies
 
 KEY_ROLES: Final = frozenset(
     "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()
@@ -181,6 +181,7 @@ def _labels_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
         if cell.strip() and at != _first(row) and at not in labels and fold(cell).strip(" .:") not in words.MEANS
     ]
     below = [r for r in sheet.rows[i + 1 : i + 40] if len(r.filled) > 1]
+    labels = {at: told for at, told in labels.items() if varies(below, at)}
     if len(labels) < 2:
         return _own_names_across(sheet, i, row, rest, below)
     if any(_heads(row.cells[at]) for at in rest) or not all(_numeric(below, at) for at in labels):

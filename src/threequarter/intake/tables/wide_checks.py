@@ -25,7 +25,21 @@ def measured_again(sheet: Sheet, head: int, columns: Sequence[int], *, across: b
     else:
         lines = [[row.cells[at] for row in below if at < len(row.cells)] for at in columns]
     told = [line for line in lines if sum(bool(find_number(cell)) for cell in line) > 1]
+    if any(len(cell) > 1 and "%" in cell for line in told for cell in line) or _too_small(told):
+        return False
     return not told or sum(unlike_sizes(line) for line in told) <= 0.5 * len(told)
+
+
+def _too_small(lines: Sequence[Sequence[str]]) -> bool:
+    """Whether most numbers have one digit before the mark: strokes, marks or counts, not carries."""
+    digits = [found.digits for line in lines for cell in line if (found := find_number(cell))]
+    return sum(len(re.split(r"[.,]", text)[0]) < 2 for text in digits) > 0.6 * max(1, len(digits))
+
+
+def varies(below: Sequence[Row], at: int) -> bool:
+    """Whether a column is more than one number again and again: a loft, a target, a par stands beside balls like that."""
+    told = [cell for row in below if at < len(row.cells) and find_number(cell := row.cells[at].strip())]
+    return len(told) < 4 or len(set(told)) > 1
 
 
 def doubtful_labels(left: Sequence[Sequence[str]], label_columns: dict[str, int]) -> tuple[int, ...]:
