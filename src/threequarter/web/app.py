@@ -29,6 +29,7 @@ from threequarter.web.pages.course import day
 from threequarter.web.pages.course import routes as course
 from threequarter.web.pages.intake import routes as intake
 from threequarter.web.pages.kept import backups, export, history
+from threequarter.web.pages.kept import routes as kept
 from threequarter.web.pages.keys import routes as keys
 from threequarter.web.pages.lesson import report
 from threequarter.web.pages.lesson import routes as lesson
@@ -85,6 +86,7 @@ ROOMS = (
     lesson_table,
     lesson,
     history,
+    kept,
     api,
     api_tokens,
     sign_in,

@@ -24,6 +24,7 @@ from threequarter.store.store import Store
 from threequarter.web.assets import assets_version
 from threequarter.web.pages.keys.texts import waiting_texts
 from threequarter.web.pending import Pending
+from threequarter.web.places import offered, places
 from threequarter.web.request_locale import here
 from threequarter.web.security.policy import may
 from threequarter.web.view import ChartView
@@ -44,6 +45,8 @@ TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]
 TEMPLATES.env.globals["languages"] = LANGUAGES
 TEMPLATES.env.globals["here"] = here
 TEMPLATES.env.globals["may"] = may
+TEMPLATES.env.globals["offered"] = offered
+TEMPLATES.env.globals["places"] = places
 TEMPLATES.env.globals["usual_distance"] = lambda: measures.units_in_use().distance
 TEMPLATES.env.filters["balls"] = words.balls
 TEMPLATES.env.filters["day"] = language.day

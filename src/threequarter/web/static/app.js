@@ -6,15 +6,39 @@ import "./unsent.js";
 
 const ONCE_MS = 4000;
 
-// A file dropped anywhere is a file chosen.
+/**
+ * Brings in what was dropped on a page without a field for it; only where Bring in is one of the places.
+ * @param {FileList} files
+ */
+function bringIn(files) {
+  if (!document.querySelector('.places a[href="/bring-in"]')) return;
+  if ([...files].some((file) => file.type.startsWith("video/"))) {
+    location.href = "/bring-in"; // a clip needs its questions answered first
+    return;
+  }
+  const form = document.createElement("form");
+  Object.assign(form, { method: "post", action: "/look", enctype: "multipart/form-data", hidden: true });
+  const field = document.createElement("input");
+  Object.assign(field, { type: "file", name: "file", multiple: true, files });
+  form.append(field);
+  document.body.append(form);
+  form.submit();
+}
+
+// A file dropped anywhere is a file chosen; one dropped on a field of its own stays there.
 document.addEventListener("dragover", (event) => event.preventDefault());
 document.addEventListener("drop", (event) => {
   const field = document.getElementById("file");
   const files = event.dataTransfer?.files;
-  if (!(field instanceof HTMLInputElement) || !files?.length) return;
-  event.preventDefault();
-  field.files = files;
-  field.form?.requestSubmit();
+  if (!files?.length) return;
+  if (field instanceof HTMLInputElement) {
+    event.preventDefault();
+    field.files = files;
+    field.form?.requestSubmit();
+  } else if (!(event.target instanceof HTMLInputElement && event.target.type === "file")) {
+    event.preventDefault();
+    bringIn(files);
+  }
 });
 
 // Two taps on a button that makes something make it once.

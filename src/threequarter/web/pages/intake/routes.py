@@ -38,6 +38,12 @@ MOST_FILES: Final = 50
 GROUNDS: Final = get_args(Ground)
 
 
+@pages.get("/bring-in", response_class=HTMLResponse, dependencies=[need(COACH)])
+def bring_in(request: Request) -> HTMLResponse:
+    """Where a table is dropped and balls are typed."""
+    return page(request, "intake/bring_in.html")
+
+
 @pages.post("/look", dependencies=[need(COACH)])
 def look(
     request: Request, file: Annotated[list[UploadFile] | None, File()] = None, text: Annotated[str, Form()] = ""
