@@ -82,6 +82,48 @@ def test_the_demo_by_keyboard_and_the_card_behind_it(browser: Any, server: str) 
     visit.close()
 
 
+def test_a_table_dropped_on_any_page_is_read(browser: Any, server: str) -> None:
+    visit = Visit(browser, server, viewport=LAPTOP)
+    page = visit.page
+    page.goto(server + "/players")
+    dropped = page.evaluate_handle(
+        """() => {
+            const made = new DataTransfer();
+            made.items.add(new File(["Club,Swing,Carry (yd)\\n54,waist,51\\n54,waist,52\\n"], "balls.csv"));
+            return made;
+        }"""
+    )
+    page.dispatch_event("main", "drop", {"dataTransfer": dropped})
+    page.get_by_role("button", name="Keep these 2 balls").wait_for()
+    visit.close()
+
+
+@pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
+@pytest.mark.parametrize("language", ["en-GB", "de-DE"])
+def test_the_places_stand_at_the_thumb_or_at_the_left_and_fit_a_finger(
+    browser: Any, server: str, size: dict[str, int], language: str
+) -> None:
+    visit = Visit(browser, server, viewport=size, locale=language)
+    page = visit.page
+    page.goto(server + "/kept")
+    bar = page.locator(".places").bounding_box()
+    assert bar is not None
+    if size is PHONE:
+        assert bar["y"] + bar["height"] == size["height"]
+    else:
+        assert (bar["x"], bar["y"], bar["height"]) == (0, 0, size["height"])
+    boxes = [link.bounding_box() for link in page.locator(".places a").all()]
+    assert len(boxes) == 4
+    assert all(box and box["width"] >= 48 and box["height"] >= 48 for box in boxes)
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    last = page.locator("footer").bounding_box()
+    assert last is not None
+    assert size is LAPTOP or last["y"] + last["height"] <= bar["y"]
+    page.emulate_media(media="print")
+    assert not page.locator(".places").is_visible()
+    visit.close()
+
+
 @pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dict[str, int], scheme: str) -> None:
@@ -131,6 +173,8 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
         f"{server}/safekeeping",
         f"{server}/operation",
         f"{server}/ways-out",
+        f"{server}/bring-in",
+        f"{server}/kept",
         f"{server}/api",
         f"{session}/recheck",
     ):
