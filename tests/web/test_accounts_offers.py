@@ -103,7 +103,7 @@ def test_a_players_page_lists_the_links_and_ends_one(made: Academy) -> None:
     page = "/players/Robin%20Sedge"
     assert client.post(f"/sessions/{number}/share", data={"what": "card", "days": "7"}).status_code == 200
     text = client.get(page).text
-    ways = re.findall(r'action="(/shares/\d+/revoke)"><input type="hidden" name="back" value="([^"]*)"', text)
+    ways = re.findall(r'action="(/shares/\d+/revoke)"><input type="hidden" name="back"\s+value="([^"]*)"', text)
     assert len(ways) == 2
     answer = client.post(ways[0][0], data={"back": ways[0][1]})
     assert (answer.status_code, answer.headers["location"]) == (303, f"{page}#links")
