@@ -126,3 +126,15 @@ def test_a_table_on_its_side_with_numbers_for_labels_is_turned() -> None:
         ("62", "1", 65.5, -0.4),
         ("62", "1", 56.4, 3.3),
     ]
+
+
+def test_a_row_of_words_below_clubs_is_no_row_of_balls() -> None:
+    rows = "".join(f"{name};{';'.join(cells)}\n" for name, cells in (("?", "MSSM"), ("!", ("33", "22", "24", "77"))))
+    reading = read_table(("x;54°;54°;50°;50°\n" + rows).encode(), "x.csv")
+    assert not reading.balls or "carry" in {question.about for question in reading.questions}
+
+
+def test_a_lone_carry_below_sparse_labels_is_a_ball() -> None:
+    text = "Club,Swing,Carry (yd)\n48,short,47.7\n,,44\n,,52.3\n,half,84.9\n,,82.2\n,,90.7\n"
+    reading = read_table(text.encode(), "x.csv")
+    assert [ball.club for ball in reading.balls] == ["48"] * 6

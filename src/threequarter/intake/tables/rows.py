@@ -174,7 +174,7 @@ class _State:
             and (told.empty or not is_club(row.filled[0]))
         ):
             return False
-        if len(row.filled) == 1 and self._in_a_label_column(row):
+        if len(row.filled) == 1 and (self._in_a_label_column(row) or self._in_the_carry_column(row, cell)):
             return False
         number = self.layout.first("number")
         if (
@@ -197,6 +197,11 @@ class _State:
         if told.swing:
             self.above.pop("swing", None)
         return True
+
+    @staticmethod
+    def _in_the_carry_column(row: Row, cell: tuple[Named, str] | None) -> bool:
+        """A lone number below the carry, right of the labels, is a ball, though 52.3 could be a club and its bounce."""
+        return bool(cell and cell[0].at > 0 and cell[1] == row.filled[0].strip() and kind_of(cell[1]) == "n")
 
     def _in_a_label_column(self, row: Row) -> bool:
         """A lone label below its own heading is a ball that breaks off, not a line for the rows below."""

@@ -19,11 +19,22 @@ from threequarter.intake.tables.vocabulary import PHRASES, bare
 
 def measured_again(sheet: Sheet, head: int, columns: Sequence[int], *, across: bool) -> bool:
     """Whether the numbers of a line are one shot measured again: of about the same size. `across`: a line is a row."""
-    below = [row for row in sheet.rows[head + 1 :][:200] if len(row.filled) > 1 and not is_mean_row(row.cells)]
+    heading = sheet.rows[head].cells
+    below = [
+        row
+        for row in sheet.rows[head + 1 :][:200]
+        if len(row.filled) > 1 and not is_mean_row(row.cells) and row.cells != heading
+    ]
     if across:
         lines = [[row.cells[at] for at in columns if at < len(row.cells)] for row in below]
     else:
         lines = [[row.cells[at] for row in below if at < len(row.cells)] for at in columns]
+    if not across and any(
+        sum(bool(row.cells[at].strip()) and not find_number(row.cells[at]) for at in columns if at < len(row.cells))
+        > 0.8 * len(columns)
+        for row in below
+    ):
+        return False  # a row of words among the balls: each row is another measure
     told = [line for line in lines if sum(bool(find_number(cell)) for cell in line) > 1]
     if any(len(cell) > 1 and "%" in cell for line in told for cell in line) or _too_small(told):
         return False
