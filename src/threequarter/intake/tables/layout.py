@@ -295,7 +295,11 @@ def labels_above(block: Block) -> tuple[Labels, list[str]]:
 def club_in_title(block: Block) -> str | None:
     """What a line above a table names after a word for "club": the one club of its balls, or only a title."""
     for row in block.sheet.rows[: block.first]:
-        told = labels_in(row.cells, bare=True).club if len(row.filled) == 1 else None
+        if len(row.filled) != 1:
+            continue
+        key, _blank, last = row.filled[0].strip().rpartition(" ")
+        told = labels_in([key, last], bare=True).club if key and is_club(last) else None  # "Which wedge 58"
+        told = told or labels_in(row.cells, bare=True).club
         if told and len(told.split()) <= 2:
             return told
     return None
