@@ -35,6 +35,7 @@ from threequarter.store.imports.save_import import now_utc
 from threequarter.store.media.media_deletion import around_rows, media_names, trim
 from threequarter.store.media.place_restored_media import READY, place_media
 from threequarter.store.media.s3_cache import name_of
+from threequarter.store.messages import message_to_text
 from threequarter.store.store import Store
 from threequarter.store.tasks.job_cleanup import forget_jobs
 
@@ -253,7 +254,7 @@ def _films(store: Store, archive: Archive, rows: Engine, ready: Path) -> int:
                 continue
             missing += archive.films_left_out
             if row.state in ("waiting", "running", "coming"):
-                lost = {"state": "failed", "error": Message("store.the_film_was_not_in")}
+                lost = {"state": "failed", "error": message_to_text(Message("store.the_film_was_not_in"))}
                 connection.execute(clip.update().where(clip.c.id == row.id).values(**lost))
     return missing
 
