@@ -72,7 +72,7 @@ def test_at_two_hundred_percent_everything_is_still_there_and_nothing_scrolls_si
     session: str, browser: Any
 ) -> None:
     number = session.rsplit("/", 1)[1].partition("?")[0]
-    clinic = f"{session}&beside={number},{number}"
+    clinic = f"{session}?beside={number},{number}"
     for size, where in ((PHONE, session), (LAPTOP, session), (PHONE, clinic), (LAPTOP, clinic)):
         half = {name: side // 2 for name, side in size.items()}
         context = browser.new_context(viewport=half, device_scale_factor=2)
@@ -163,7 +163,7 @@ def test_on_every_phone_what_is_typed_and_the_keys_stand_under_each_other(
     number = session.rsplit("/", 1)[1].partition("?")[0]
     context = browser.new_context(viewport={"width": size[0], "height": size[1]})
     page = context.new_page()
-    for where in (session, f"{session}&beside={number},{number}"):
+    for where in (session, f"{session}?beside={number},{number}"):
         for way in ("device", "pile", "position"):
             page.add_init_script(f"localStorage.setItem('by', '{way}')")
             opened(page, where)

@@ -29,7 +29,7 @@ def test_a_column_is_pointed_at_and_the_preview_follows(browser: Any, scripts: b
         page = browser.new_context(viewport=PHONE, java_script_enabled=scripts).new_page()
         page.set_default_timeout(120_000)
         dropped(page, server, tmp_path / "x.csv")
-        for column, role in ((1, "player"), (2, "club"), (3, "swing"), (4, "carry")):
+        for column, role in ((1, "player"), (2, "club"), (3, "swing"), (4, "carry"), (5, "offline")):
             page.select_option(f"#as-{column}", role)
             if scripts:  # what was chosen stands in the page that came back
                 page.wait_for_url(f"**as-{column}={role}*")
