@@ -54,11 +54,12 @@ def test_known_weather_is_taken_out_and_said() -> None:
     rng = np.random.default_rng(3)
     same = balls(rng, 1.0)
     cold = Weather(temp_c=2.0, altitude_m=0.0, humidity=50.0, wind_mps=0.0)
-    found = pool([DayBalls(day=datetime.date(2026, 1, 9), balls=same, weather=cold)])
+    mild = DayBalls(day=datetime.date(2026, 5, 9), balls=same, weather=MILD)
+    found = pool([DayBalls(day=datetime.date(2026, 1, 9), balls=same, weather=cold), mild])
     assert found.balls[1].distance_m > same[1].distance_m  # the same strikes fly further in milder air
     assert any("Day 1" in line for line in found.said)
 
 
 def test_no_ball_no_chart() -> None:
-    with pytest.raises(UserError, match="no ball"):
+    with pytest.raises(UserError, match="no_ball"):
         pool([])

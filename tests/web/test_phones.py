@@ -178,7 +178,7 @@ def test_a_stranger_gets_nothing_and_a_paired_phone_gets_in(server: tuple[str, s
 
     with urllib.request.urlopen(f"{own}/phones", timeout=20) as answer:
         page = answer.read().decode()
-    code = "".join(re.search(r"<strong class=\"big\">(\d{4}) (\d{4})", page).groups())  # type: ignore[union-attr]
+    code = "".join(re.search(r"<strong\s+class=\"big\">\s*(\d{4}) (\d{4})", page).groups())  # type: ignore[union-attr]
     for address in (plain, secure):
         for path in ("/", "/bucket", "/players", "/sessions/1", "/api/sessions/1/live", "/phones", "/health"):
             assert status(address + path)[0] == 403, path
