@@ -30,9 +30,12 @@ def test_a_column_is_pointed_at_and_the_preview_follows(browser: Any, scripts: b
         page.set_default_timeout(120_000)
         dropped(page, server, tmp_path / "x.csv")
         for column, role in ((1, "player"), (2, "club"), (3, "swing"), (4, "carry"), (5, "offline")):
+            choices = [one.get_attribute("value") for one in page.locator(f"#as-{column} option").all()]
+            if role not in choices:  # it was found by itself
+                continue
             if scripts:
                 page.evaluate(f"document.querySelector('#as-{column}').dataset.old = 'yes'")
-            page.select_option(f"#as-{column}", value=role)
+            page.select_option(f"#as-{column}", index=choices.index(role))
             if scripts:  # what was chosen stands in the page that came back, which is another one
                 page.wait_for_selector(f"#as-{column}:not([data-old])")
                 assert f"as-{column}={role}" in page.url
