@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from threequarter.chart import words
 from threequarter.chart.result import Chart
-from threequarter.golf.language import _
+from threequarter.golf.language import _, number
 from threequarter.golf.units import DistanceUnit, from_metres
 
 SDS_OF_90: Final = 1.645
@@ -51,7 +50,7 @@ def tracks(charts: Sequence[tuple[datetime.date, Chart]]) -> tuple[Track, ...]:
             if cell.balls:
                 half = (cell.stock90_m.high - cell.stock90_m.low) / 2
                 point = Point(day=day, carry_m=cell.stock_carry_m, half90_m=half, balls=cell.balls)
-                found.setdefault(words.shot(cell), []).append(point)
+                found.setdefault(f"{cell.club} {cell.swing}".strip(), []).append(point)
     made = [Track(shot=shot, points=tuple(points)) for shot, points in found.items()]
     return tuple(sorted(made, key=lambda track: -track.points[-1].carry_m))
 
@@ -68,4 +67,4 @@ def say(track: Track, unit: DistanceUnit) -> str:
         text = _("longer: {change} {unit} (± {doubt})")
     else:
         text = _("shorter: {change} {unit} (± {doubt})")
-    return text.format(change=words.signed(by), unit=unit, doubt=max(1, round(doubt)))
+    return text.format(change=number(by, sign=True), unit=unit, doubt=max(1, round(doubt)))
