@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from tests.postgres_support import NOT_HERE, Server, binaries
 
-from threequarter.golf.measures import use_units
+from threequarter.language.measures import use_units
 from threequarter.store.store import Store
 
 if TYPE_CHECKING:

@@ -1,9 +1,9 @@
 """A message is said in the reader's language and units, and said again to another reader."""
 
-from threequarter.golf.language import N_
-from threequarter.golf.measures import Units, measured_in
 from threequarter.golf.message import Message, from_json, to_json
 from threequarter.language import NN_, Plural, say
+from threequarter.language.localize import N_
+from threequarter.language.measures import Units, measured_in
 from threequarter.language.texts import TEXTS
 
 

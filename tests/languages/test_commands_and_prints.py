@@ -28,12 +28,12 @@ from threequarter.chart.fit import fit_chart
 from threequarter.cli.main import MODULES, SHORT_HELP, group
 from threequarter.demo import BUCKET
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import speaking
 from threequarter.golf.message import Message
 from threequarter.intake.load import carries
 from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.tables.read import read_table
+from threequarter.language.localize import speaking
 from threequarter.language.texts.swing import FILMING
 from threequarter.languages import catalogue, language, of_environment
 from threequarter.paper.report import report

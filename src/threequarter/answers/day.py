@@ -5,9 +5,9 @@ from typing import Any
 
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.chart.result import Interval
-from threequarter.golf.language import _, number
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, words
+from threequarter.language.localize import _, number
 
 
 def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], unit: DistanceUnit) -> dict[str, Any]:

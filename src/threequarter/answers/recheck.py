@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from threequarter.golf.language import _
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, words
+from threequarter.language.localize import _
 from threequarter.practice.recheck import Recheck, Shift, shift_told, told
 
 

@@ -10,14 +10,14 @@ from threequarter.answers.answer import Answer, answer
 from threequarter.app.provenance import Made, chart_words
 from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
-from threequarter.golf import language
 from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, locale
-from threequarter.golf.measures import use_units, usual_units
 from threequarter.golf.message import Message
 from threequarter.golf.plan import Plan
 from threequarter.golf.units import DistanceUnit
+from threequarter.language import localize
+from threequarter.language.localize import _, locale
+from threequarter.language.measures import use_units, usual_units
 from threequarter.languages import LANGUAGES
 from threequarter.measurement.carry import Ground, to_carry
 from threequarter.store.people.plans import Plans
@@ -105,7 +105,7 @@ def need_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tupl
 def use_preferences(store: Store, player: str | None) -> Preferences:
     """What a player reads in; from here on heights, wind and temperature are said and typed so."""
     reader = Roster(store).reader(player) if player else Preferences()
-    use_units(reader.units(usual_units(language.locale())))
+    use_units(reader.units(usual_units(localize.locale())))
     return reader
 
 

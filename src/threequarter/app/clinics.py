@@ -4,7 +4,7 @@ while."""
 from threequarter.app.charts import in_language_of, session_chart
 from threequarter.app.reports import card_details, make_report
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.paper.card import pocket_card
 from threequarter.paper.typesetting import join_pdfs
 from threequarter.store.store import Store

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from threequarter.answers.swing import said_again
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.store import Store
 

@@ -8,11 +8,11 @@ from typing import Any, Final
 
 from threequarter.chart.result import Chart, Verdict
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, ngettext, number
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import say as told
 from threequarter.language import words
+from threequarter.language.localize import N_, _, ngettext, number
 from threequarter.practice.lesson import (
     Best,
     Change,

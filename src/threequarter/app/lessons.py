@@ -7,8 +7,8 @@ from threequarter.answers.swing import said_again, swings_answer
 from threequarter.app.charts import SessionChart
 from threequarter.app.lesson_view import LessonView, Seen
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
+from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.clips.lessons import Lessons
 from threequarter.store.imports.save_import import now_utc

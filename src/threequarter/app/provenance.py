@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from threequarter.flight.weather import Weather
-from threequarter.golf.language import _, day
+from threequarter.language.localize import _, day
 from threequarter.store.results import Facts, SessionInfo
 
 Made = tuple[SessionInfo, Facts, Weather]

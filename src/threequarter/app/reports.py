@@ -7,8 +7,8 @@ from threequarter.app.charts import SessionChart, in_language_of
 from threequarter.app.lesson_view import Seen, all_swings, change_line, plain_swing
 from threequarter.app.lessons import lesson_from, lesson_notes
 from threequarter.app.provenance import ball_words, dates_words
-from threequarter.golf.language import _
 from threequarter.language import words
+from threequarter.language.localize import _
 from threequarter.paper.card import CardDetails
 from threequarter.paper.report import MOST_PICTURES, report
 from threequarter.practice.work_on import WorkOn, work_on

@@ -13,10 +13,10 @@ from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Carried
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, locale
 from threequarter.golf.message import Message
 from threequarter.golf.plan import Plan, plan_of_balls
 from threequarter.golf.units import DistanceUnit
+from threequarter.language.localize import _, locale
 from threequarter.measurement.carry import to_carry
 from threequarter.practice.pooled import DayBalls, DayShift, Pooled, pool
 from threequarter.practice.recheck import Recheck, recheck

@@ -6,7 +6,7 @@ from typing import Final
 from threequarter.app.clinics import print_clinic
 from threequarter.app.imports import import_files
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.languages import language
 from threequarter.store.accounts.current_user import CurrentUser, as_user
 from threequarter.store.accounts.sign_ins import who_of

@@ -6,7 +6,7 @@ import click
 
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 
 ADDRESS = click.option(
     "--address", default="http://localhost:8754", show_default=True, help=N_("Where the server answers, for the link.")

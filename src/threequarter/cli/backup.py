@@ -10,7 +10,7 @@ from threequarter.cli import passphrases
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, ngettext
+from threequarter.language.localize import N_, _, ngettext
 
 
 @click.command(

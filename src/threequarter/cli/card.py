@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, only_player, reading_options, write_json, write_whole
-from threequarter.golf.language import N_, _, day
+from threequarter.language.localize import N_, _, day
 
 
 @click.command(

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 
 if TYPE_CHECKING:
     from threequarter.answers.answer import Answer

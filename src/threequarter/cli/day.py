@@ -16,7 +16,7 @@ from threequarter.cli.output import (
     write_json,
     write_whole,
 )
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 
 if TYPE_CHECKING:
     from threequarter.chart.day import DayChart, Effect
@@ -43,7 +43,7 @@ def command(
     from threequarter.answers.day import day_answer
     from threequarter.chart.day import effects, move_chart, shown_shots
     from threequarter.chart.fit import fit_chart
-    from threequarter.golf.measures import units_in_use
+    from threequarter.language.measures import units_in_use
 
     made, weather = weathers(chosen)
     read, unit, said = load_balls(balls, chosen)

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from threequarter.cli.output import JSON, write_json, write_whole
-from threequarter.golf.language import N_, _, day
+from threequarter.language.localize import N_, _, day
 
 
 @click.command(

@@ -12,7 +12,7 @@ from threequarter import __version__
 from threequarter.cli.doctor_place import place_findings
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, ngettext
+from threequarter.language.localize import N_, _, ngettext
 from threequarter.store.database.engines import url_from_environment
 
 PACKAGE = Path(__file__).parents[1]

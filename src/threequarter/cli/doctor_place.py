@@ -20,7 +20,7 @@ from sqlalchemy.exc import DatabaseError
 from threequarter.cli.doctor_store import store_findings
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.language.say import say_error
 from threequarter.store.database import engines, postgres
 from threequarter.store.media.s3 import SCHEME

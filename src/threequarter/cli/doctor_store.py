@@ -6,7 +6,7 @@ from pathlib import Path
 
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, ngettext
+from threequarter.language.localize import _, ngettext
 from threequarter.language.say import say_error
 from threequarter.store.media.s3 import S3Objects
 from threequarter.store.media.s3_cache import TRIED, s3_cache_of

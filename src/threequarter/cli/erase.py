@@ -7,8 +7,8 @@ import click
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.language import lines
+from threequarter.language.localize import N_, _
 
 
 @click.command(

@@ -9,7 +9,7 @@ import click
 from threequarter.cli.output import write_whole
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 
 
 @click.command(

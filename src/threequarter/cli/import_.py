@@ -10,8 +10,8 @@ import click
 from threequarter.cli.output import JSON, ask_on_a_terminal, read_options, reading_options, write_json
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, ngettext
 from threequarter.language import lines
+from threequarter.language.localize import N_, _, ngettext
 
 if TYPE_CHECKING:
     from threequarter.store.imports.import_batch import InspectedFile

@@ -9,8 +9,8 @@ import click
 from threequarter import __version__
 from threequarter.cli.speaking import asked_for, click_speaks, in_words
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.language import say_error
+from threequarter.language.localize import N_, _
 from threequarter.languages import LANGUAGES, language, of_environment
 
 SHORT_HELP = {

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
-from threequarter.golf.language import N_
+from threequarter.language.localize import N_
 
 
 @click.command(

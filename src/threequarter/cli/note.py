@@ -7,7 +7,7 @@ import click
 
 from threequarter.cli.output import JSON, write_json
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 
 
 @click.command(

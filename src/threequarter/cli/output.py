@@ -12,8 +12,8 @@ import click
 
 from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit
+from threequarter.language.localize import N_, _
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -162,7 +162,7 @@ def weathers(chosen: dict[str, Any]) -> tuple[Any, Any]:
     Takes them out of `chosen`; from here on words are in the units chosen. Raises UserError for one that cannot be.
     """
     from threequarter.flight.weather import from_fields
-    from threequarter.golf import measures
+    from threequarter.language import measures
 
     units = {name: chosen.pop(name) for name in ("height", "speed", "temperature")}
     measures.use_units(measures.Units(**units))

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 
 FILE = click.option(
     "--passphrase-file", type=click.Path(path_type=Path), help=N_("A file whose first line is the passphrase.")

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threequarter.cli.output import JSON, write_json
-from threequarter.golf.language import N_, _
 from threequarter.golf.units import METRES_PER, DistanceUnit
+from threequarter.language.localize import N_, _
 
 if TYPE_CHECKING:
     from threequarter.chart.plan import SessionPlan

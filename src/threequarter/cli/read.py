@@ -8,8 +8,8 @@ import click
 
 from threequarter.cli.output import JSON, ask_on_a_terminal, read_options, reading_options, write_json
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import from_metres
+from threequarter.language.localize import N_, _, number
 
 SHOWN = 12
 

@@ -7,7 +7,7 @@ import click
 from threequarter.cli import passphrases
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA
-from threequarter.golf.language import N_, _, ngettext
+from threequarter.language.localize import N_, _, ngettext
 
 
 @click.command(

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -14,8 +14,8 @@ from threequarter.cli.output import (
     weathers,
     write_json,
 )
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import METRES_PER
+from threequarter.language.localize import N_, _, number
 
 
 @click.command(

@@ -7,8 +7,8 @@ from importlib import import_module
 
 import click
 
-from threequarter.golf import language
-from threequarter.golf.language import N_, _, locale, ngettext
+from threequarter.language import localize
+from threequarter.language.localize import N_, _, locale, ngettext
 
 CLICK: tuple[str, ...] = (
     N_("Usage:"),
@@ -73,7 +73,7 @@ def click_speaks() -> None:
         module = import_module(f"click.{name}")
         for said in ("_", "ngettext"):
             if hasattr(module, said):
-                setattr(module, said, getattr(language, said))
+                setattr(module, said, getattr(localize, said))
 
 
 def in_words(command: click.Command) -> click.Command:

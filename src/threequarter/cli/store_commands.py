@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from threequarter.golf.language import N_
 from threequarter.language import say
+from threequarter.language.localize import N_
 
 if TYPE_CHECKING:
     from threequarter.store.store import Store

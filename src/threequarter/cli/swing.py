@@ -8,8 +8,8 @@ import click
 
 from threequarter.cli.output import JSON, write_json, write_whole
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, ngettext, number
 from threequarter.language import say_error
+from threequarter.language.localize import N_, _, ngettext, number
 
 if TYPE_CHECKING:
     from threequarter.swing.check import SwingCheck

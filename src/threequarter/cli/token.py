@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from threequarter.cli.store_commands import DATA, opened
-from threequarter.golf.language import N_, _, day
+from threequarter.language.localize import N_, _, day
 
 
 @click.group(help=N_("Make, list and remove tokens for scripts (docs/ways-out.md)."))

@@ -7,8 +7,8 @@ import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.language.localize import N_, _, number
 
 
 @click.command(

@@ -11,7 +11,7 @@ import click
 
 from threequarter.cli.store_commands import DATA
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 
 NEEDED = ("dbos", "av", "ai_edge_litert")
 

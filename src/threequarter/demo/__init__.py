@@ -4,7 +4,7 @@ import datetime
 from pathlib import Path
 from typing import Final
 
-from threequarter.golf.language import N_
+from threequarter.language.localize import N_
 
 BUCKET: Final = Path(__file__).with_name("bucket.csv")
 HIT_ON: Final = datetime.date(2026, 4, 18)

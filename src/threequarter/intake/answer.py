@@ -4,9 +4,9 @@ from typing import Any
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.intake.reading import Reading
 from threequarter.intake.tables.questions import why_words
+from threequarter.language.localize import _
 
 
 def ball_answer(ball: Ball) -> dict[str, Any]:

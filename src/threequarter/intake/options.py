@@ -4,8 +4,8 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.golf.swing_length import Clock
+from threequarter.language.localize import _
 
 Unit = Literal["yd", "m", "ft"]
 

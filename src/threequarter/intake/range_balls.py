@@ -11,8 +11,8 @@ from typing import Final
 
 from threequarter.golf.ball import AnyBall, Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, number
 from threequarter.intake.notes.read import NoteOptions, read_notes
+from threequarter.language.localize import _, number
 
 PRIOR: Final = (log(0.97), 0.05)
 """Range ball over own ball, log, mean and SD before a pair is hit (common practice, no source)."""

@@ -12,13 +12,13 @@ from threequarter.fence import fence
 from threequarter.golf.ball import Place
 from threequarter.golf.ball_codec import ball_from, ball_to
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, locale
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Question, Reading, SetAside
 from threequarter.intake.sandbox import lines_of
 from threequarter.intake.tables.sheets import is_workbook, sheets_of
 from threequarter.intake.tables.spreadsheet import refuse
+from threequarter.language.localize import N_, locale
 from threequarter.languages import language
 
 SMALL: Final = 64 * 1024

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from threequarter.fence import child as child_command
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 
 MEGABYTES: Final = 1500
 """Address space of the child; what it really uses is far less."""

@@ -13,10 +13,10 @@ from datetime import date
 from string import Formatter
 from typing import Any, Final
 
-from threequarter.golf.language import _, day, ngettext, number
-from threequarter.golf.measures import HEIGHT_MARK, SPEED_MARK, TEMPERATURE_MARK, measured_in, units_in_use
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, from_celsius, from_metres, from_mps, height_from_metres
+from threequarter.language.localize import _, day, ngettext, number
+from threequarter.language.measures import HEIGHT_MARK, SPEED_MARK, TEMPERATURE_MARK, measured_in, units_in_use
 from threequarter.language.text import Plural
 from threequarter.language.texts import TEXTS
 from threequarter.language.words import one_in

@@ -1,10 +1,12 @@
 """Numbers in words: a carry always with its doubt and unit, said the same way on page, paper and command line."""
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from threequarter.chart.result import Cell, Interval
-from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language.localize import N_, _, ngettext
+
+if TYPE_CHECKING:  # the words of a command's help must not wait for numpy
+    from threequarter.chart.result import Cell, Interval
 
 _UNIT_WORDS: Final[dict[DistanceUnit, str]] = {"yd": N_("yards"), "m": N_("metres")}
 
@@ -19,22 +21,22 @@ def rounded(distance_m: float, unit: DistanceUnit) -> int:
     return round(from_metres(distance_m, unit))
 
 
-def shot(cell: Cell) -> str:
+def shot(cell: "Cell") -> str:
     """A shot's name: "54 waist"."""
     return f"{cell.club} {cell.swing}".strip()
 
 
-def half_width(interval: Interval, unit: DistanceUnit) -> float:
+def half_width(interval: "Interval", unit: DistanceUnit) -> float:
     """Half of a 90 % interval, in the unit."""
     return from_metres(interval.half, unit)
 
 
-def carry(cell: Cell, unit: DistanceUnit) -> str:
+def carry(cell: "Cell", unit: DistanceUnit) -> str:
     """ "54 ± 2 yd"."""
     return f"{rounded(cell.stock_carry_m, unit)} ± {doubt(cell.stock90_m, unit)} {unit}"
 
 
-def span(interval: Interval, unit: DistanceUnit) -> str:
+def span(interval: "Interval", unit: DistanceUnit) -> str:
     """ "51-58 yd"."""
     return f"{rounded(interval.low, unit)}-{rounded(interval.high, unit)} {unit}"
 
@@ -58,7 +60,7 @@ def balls(count: int) -> str:
     return ngettext("{count} ball", "{count} balls", count).format(count=count)
 
 
-def doubt(interval: Interval, unit: DistanceUnit) -> int:
+def doubt(interval: "Interval", unit: DistanceUnit) -> int:
     """Half of an interval in whole units, never less than one: "± 2"."""
     return max(1, round(half_width(interval, unit)))
 

@@ -12,7 +12,7 @@ from gettext import GNUTranslations, NullTranslations
 from importlib.resources import files
 from typing import Final
 
-from threequarter.golf.language import ENGLISH, speaking
+from threequarter.language.localize import ENGLISH, speaking
 
 LANGUAGES: Final = {"en": "English", "de": "Deutsch"}
 

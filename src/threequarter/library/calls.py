@@ -15,15 +15,14 @@ from threequarter.choice.strokes import Level
 from threequarter.choice.today import LieNow
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import Weather
-from threequarter.golf import language
 from threequarter.golf.errors import UserError
-from threequarter.golf.measures import units_in_use
 from threequarter.golf.plan import Plan
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.load import read_any
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.safe_reading import read_safely
-from threequarter.language import say_error
+from threequarter.language import localize, say_error
+from threequarter.language.measures import units_in_use
 from threequarter.library.results import (
     CardResult,
     ChartResult,
@@ -284,7 +283,7 @@ def card(
     names = {one.player for one in carried if one.player}
     details = CardDetails(
         player=player or (names.pop() if len(names) == 1 else ""),
-        date=language.day(datetime.date.today()) if date is None else date,
+        date=localize.day(datetime.date.today()) if date is None else date,
         ball=ball,
         air=air,
     )

@@ -8,10 +8,10 @@ from threequarter.chart.goal import goal_m
 from threequarter.chart.meaning import Meaning, meaning
 from threequarter.chart.mishits import pooled_share
 from threequarter.chart.result import Cell, Chart, Interval
-from threequarter.golf.language import N_, _
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import say, words
+from threequarter.language.localize import N_, _
 from threequarter.paper.typesetting import count_pages, typeset
 
 SheetSize = Literal["pocket", "a4", "letter"]

@@ -6,9 +6,9 @@ from typing import Any, Final
 from threequarter.answers.day import effect_words, side_words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.flight.ground import Firmness
-from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, words
+from threequarter.language.localize import N_, _
 from threequarter.paper.card import CLUBS_A_SIDE, ROWS_A_SIDE, parts
 from threequarter.paper.typesetting import typeset
 

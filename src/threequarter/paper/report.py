@@ -8,11 +8,11 @@ from threequarter.chart.meaning import gaps_told, meaning
 from threequarter.chart.mishits import pooled_share
 from threequarter.chart.plan import WARM_UP_BALLS
 from threequarter.chart.result import Chart
-from threequarter.golf.language import N_, _, day
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import line, say, words
 from threequarter.language import lines as say_lines
+from threequarter.language.localize import N_, _, day
 from threequarter.paper.pictures.ladder_picture import ladder_picture
 from threequarter.paper.typesetting import count_pages, typeset
 from threequarter.practice.work_on import WorkOn

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from threequarter.fence import child as child_command
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, locale
+from threequarter.language.localize import _, locale
 
 HERE: Final = Path(__file__).parent
 MAX_DATA: Final = 400_000

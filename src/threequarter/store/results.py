@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.measures import Units
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
+from threequarter.language.measures import Units
 
 What = Literal["new session", "nothing new", "rows added", "brought back"]
 

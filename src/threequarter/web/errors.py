@@ -11,8 +11,8 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.language import say_error
+from threequarter.language.localize import _
 from threequarter.web.operation.logs import REQUEST
 from threequarter.web.page_context import page, status_of
 from threequarter.web.problem import problem, wants_json

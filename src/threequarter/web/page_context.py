@@ -12,12 +12,11 @@ from fastapi.templating import Jinja2Templates
 from threequarter import __version__
 from threequarter.app.charts import need_chart, session_chart
 from threequarter.app.standing import asked_chart
-from threequarter.golf import language, measures
 from threequarter.golf.errors import NoRoomError, NotNowError, NotThereError, UserError
-from threequarter.golf.language import _
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import say, words
+from threequarter.language import localize, measures, say, words
+from threequarter.language.localize import _
 from threequarter.languages import LANGUAGES
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
@@ -40,8 +39,8 @@ TEMPLATES.env.add_extension("jinja2.ext.i18n")
 TEMPLATES.env.policies["ext.i18n.trimmed"] = (
     True  # a text may run over several lines, as it may where texts are collected
 )
-TEMPLATES.env.install_gettext_callables(language._, language.ngettext, newstyle=True)  # type: ignore[attr-defined]
-TEMPLATES.env.globals["language"] = lambda: language.locale().partition("_")[0]
+TEMPLATES.env.install_gettext_callables(localize._, localize.ngettext, newstyle=True)  # type: ignore[attr-defined]
+TEMPLATES.env.globals["language"] = lambda: localize.locale().partition("_")[0]
 TEMPLATES.env.globals["languages"] = LANGUAGES
 TEMPLATES.env.globals["here"] = here
 TEMPLATES.env.globals["may"] = may
@@ -49,11 +48,11 @@ TEMPLATES.env.globals["offered"] = offered
 TEMPLATES.env.globals["places"] = places
 TEMPLATES.env.globals["usual_distance"] = lambda: measures.units_in_use().distance
 TEMPLATES.env.filters["balls"] = words.balls
-TEMPLATES.env.filters["day"] = language.day
-TEMPLATES.env.filters["number"] = language.number
+TEMPLATES.env.filters["day"] = localize.day
+TEMPLATES.env.filters["number"] = localize.number
 TEMPLATES.env.filters["temperature_value"] = measures.temperature_value
 TEMPLATES.env.filters["speed_value"] = measures.speed_value
-TEMPLATES.env.filters["said"] = lambda text: say(text) if isinstance(text, Message) else language._(text)
+TEMPLATES.env.filters["said"] = lambda text: say(text) if isinstance(text, Message) else localize._(text)
 TEMPLATES.env.finalize = lambda value: say(value) if isinstance(value, Message) else value
 TEMPLATES.env.filters["day_of"] = datetime.datetime.fromisoformat
 TEMPLATES.env.filters["local"] = lambda when: when.replace(tzinfo=datetime.UTC).astimezone()
@@ -63,7 +62,7 @@ def titled(title: str) -> str:
     """A session's title for a reader: typed balls by their day instead of the name their text was kept under."""
     typed = re.match(r"typed (\d{4}-\d{2}-\d{2}) ", title)
     if typed:
-        return _("Typed on {day}").format(day=language.day(datetime.date.fromisoformat(typed[1])))
+        return _("Typed on {day}").format(day=localize.day(datetime.date.fromisoformat(typed[1])))
     return _("Typed ball by ball") if title == "bucket" else title
 
 

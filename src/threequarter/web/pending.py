@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.store.accounts.current_user import current_user
 
 DAY_S: Final = 86_400

@@ -6,7 +6,7 @@ from typing import Final
 
 from starlette.requests import HTTPConnection
 
-from threequarter.golf.language import N_
+from threequarter.language.localize import N_
 from threequarter.store.accounts.current_user import current_user
 from threequarter.web.security.credentials import by_phone
 from threequarter.web.security.policy import RULES, may

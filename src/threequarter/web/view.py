@@ -10,9 +10,9 @@ from threequarter.chart import mishits
 from threequarter.chart.meaning import Meaning, cell_told, told
 from threequarter.chart.result import Verdict
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import from_metres
 from threequarter.language import lines, words
+from threequarter.language.localize import N_, _, number
 from threequarter.paper.pictures import chart_picture, ladder_picture
 
 

@@ -11,8 +11,8 @@ from urllib.parse import urlencode
 from fastapi import Request
 from fastapi.responses import RedirectResponse
 
-from threequarter.golf import measures
-from threequarter.golf.language import N_, _
+from threequarter.language import measures
+from threequarter.language.localize import N_, _
 
 Read = Callable[[str, str], float | None]
 Write = Callable[[float], str]

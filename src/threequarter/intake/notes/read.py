@@ -21,13 +21,13 @@ from typing import Final
 
 from threequarter.golf.ball import STRIKE_WORDS, Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.club import club_key, parse_club
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.swing_length import Clock
 from threequarter.golf.units import FOOT_M, YARD_M
 from threequarter.intake.notes import words as nw
 from threequarter.intake.notes.words import NotUnderstoodError, Word
 from threequarter.intake.reading import Question, Reading, SetAside
 from threequarter.intake.tables.values import LEAST_CARRY_M, MOST_CARRY_M
+from threequarter.language.localize import N_, _, number
 from threequarter.measurement.errors import StepLength, error_sd_m, shared_sd_m
 
 _FACTORS: Final = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}

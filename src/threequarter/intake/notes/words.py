@@ -7,10 +7,10 @@ from typing import Final
 
 from threequarter.golf.ball import MeasuredBy, Strike
 from threequarter.golf.club import parse_club
-from threequarter.golf.language import _
 from threequarter.golf.swing_length import Clock, parse_swing
 from threequarter.intake.tables import words as vocabulary
 from threequarter.intake.tables.decode import fold
+from threequarter.language.localize import _
 
 STRIKES: Final = {
     fold(word): Strike(kind) for kind, names in vocabulary.STRIKES.items() for word in names if " " not in word

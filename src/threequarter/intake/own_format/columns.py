@@ -13,7 +13,7 @@ from typing import Any, Final, Literal
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
+from threequarter.language.localize import N_, _, number
 
 Kind = Literal["text", "number", "whole", "yes", "day", "time"]
 FORMAT: Final = "threequarter balls 1"

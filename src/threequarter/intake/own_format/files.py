@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.intake.own_format.columns import (
     BY_NAME,
     COLUMNS,
@@ -24,6 +23,7 @@ from threequarter.intake.own_format.columns import (
 )
 from threequarter.intake.sandbox import lines_of
 from threequarter.intake.tables.sheets import is_workbook, sheets_of
+from threequarter.language.localize import _
 
 Form = Literal["csv", "json", "xlsx", "parquet"]
 FORMS: Final = get_args(Form)

@@ -6,8 +6,8 @@ from statistics import mean, median, pstdev
 from typing import Final
 
 from threequarter.golf.ball import Ball
-from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
+from threequarter.language.localize import _
 
 LEAST: Final = 4
 """Balls of a shot from which on its spread tells something."""

@@ -7,9 +7,9 @@ from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.golf.swing_length import LEVEL_WORDS
 from threequarter.intake.tables import words
+from threequarter.language.localize import _
 
 CANDIDATES: Final = (
     "cp1252", "cp932", "euc_jp", "mac_roman", "cp1250", "cp1251", "koi8_r", "cp437", "cp850", "gbk", "big5", "euc_kr", "iso8859_15",

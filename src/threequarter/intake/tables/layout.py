@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.column import SAMPLE, Column, column_of
@@ -25,6 +24,7 @@ from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
 from threequarter.intake.tables.vocabulary import words_of
+from threequarter.language.localize import _
 
 MOST_QUESTIONS: Final = 4
 """Where more would have to be asked about the columns, the headings are worth nothing: the table is refused."""

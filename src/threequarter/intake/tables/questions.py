@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from typing import Final
 
-from threequarter.golf.language import N_, _
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.layout import Layout, letter_of
+from threequarter.language.localize import N_, _
 
 TEXTS: Final = {
     "carry": N_("Which column is the carry: {columns}?"),

@@ -9,7 +9,6 @@ import numpy as np
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, ngettext, number
 from threequarter.golf.player import name_key
 from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
 from threequarter.intake.options import ReadOptions
@@ -29,6 +28,7 @@ from threequarter.intake.tables.turned import upright
 from threequarter.intake.tables.units import unit_in_line
 from threequarter.intake.tables.vocabulary import words_of
 from threequarter.intake.tables.wide import Wide, find_wide, read_wide
+from threequarter.language.localize import _, ngettext, number
 
 MAX_FILE_MB: Final = 200
 _NO_DECIMALS: Final = (

@@ -7,7 +7,6 @@ import numpy as np
 
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
-from threequarter.golf.language import N_, _
 from threequarter.golf.units import FOOT_M
 from threequarter.intake.reading import ColumnSeen, SetAside
 from threequarter.intake.tables import words
@@ -33,6 +32,7 @@ from threequarter.intake.tables.turned import place_in
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
 from threequarter.intake.tables.vocabulary import words_of
+from threequarter.language.localize import N_, _
 
 UNIT_WORDS: Final = {
     0.9144: N_("yards"), 1.0: N_("metres"), 0.3048: N_("feet"), 0.01: N_("centimetres"), 0.0254: N_("inches"),

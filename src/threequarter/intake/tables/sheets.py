@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _, locale
 from threequarter.intake.sandbox import lines_of
 from threequarter.intake.tables import words
 from threequarter.intake.tables.decode import decode, fold
+from threequarter.language.localize import _, locale
 
 MAX_CELL: Final = 5000
 MAX_COLUMNS: Final = 2_000

@@ -17,7 +17,7 @@ from collections.abc import Iterable
 from typing import Any, Final, NoReturn
 
 from threequarter.fence import fence
-from threequarter.golf.language import N_
+from threequarter.language.localize import N_
 
 MAX_COLUMNS: Final = 2_000
 MAX_CELLS: Final = 3_000_000

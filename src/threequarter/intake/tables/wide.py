@@ -6,7 +6,6 @@ from typing import Final, Literal
 
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
-from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.reading import SetAside
 from threequarter.intake.tables import words
@@ -27,6 +26,7 @@ from threequarter.intake.tables.units import split_heading
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import roles_of, words_of
 from threequarter.intake.tables.wide_checks import ask_about_labels, doubtful_labels, measured_again, pile_count, varies
+from threequarter.language.localize import _
 
 KEY_ROLES: Final = frozenset(
     "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Sequence
 
-from threequarter.golf.language import _
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decode import fold
@@ -15,6 +14,7 @@ from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import unlike_sizes
 from threequarter.intake.tables.vocabulary import PHRASES, bare
+from threequarter.language.localize import _
 
 
 def measured_again(sheet: Sheet, head: int, columns: Sequence[int], *, across: bool) -> bool:

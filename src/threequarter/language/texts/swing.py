@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from threequarter.golf.language import N_
+from threequarter.language.localize import N_
 from threequarter.language.text import NN_, Plural
 
 SWINGS: Final[dict[str, str | Plural]] = {

@@ -12,9 +12,9 @@ import numpy as np
 
 from threequarter.chart.result import Cell, Chart
 from threequarter.golf.ball import Ball, shot_key
-from threequarter.golf.language import _, ngettext
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import words
+from threequarter.language.localize import _, ngettext
 from threequarter.paper.pictures import svg
 
 DOTS: Final = 20

@@ -9,10 +9,9 @@ from numpy.typing import NDArray
 from threequarter.chart.in_air import ChartInAir, ShotFlight
 from threequarter.flight.aero import WEDGE
 from threequarter.flight.trajectory import Launches, paths
-from threequarter.golf import measures
-from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import words
+from threequarter.language import measures, words
+from threequarter.language.localize import _
 from threequarter.paper.pictures import svg
 
 Floats = NDArray[np.float64]

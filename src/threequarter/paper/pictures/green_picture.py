@@ -5,8 +5,8 @@ from typing import Final
 
 from threequarter.choice.green import Green, Kind
 from threequarter.choice.shot import Option
-from threequarter.golf.language import N_, _, ngettext, number
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language.localize import N_, _, ngettext, number
 from threequarter.paper.pictures import svg
 
 PANEL_W: Final = 236

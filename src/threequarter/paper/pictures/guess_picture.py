@@ -4,10 +4,9 @@ from typing import Final
 
 import numpy as np
 
-from threequarter.golf import language
-from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import words
+from threequarter.language import localize, words
+from threequarter.language.localize import _
 from threequarter.paper.pictures import svg
 from threequarter.practice.guessing import Guessing
 
@@ -28,7 +27,7 @@ def guess_picture(found: Guessing, unit: DistanceUnit, *, width: int = 760) -> s
     for tick in svg.ticks(-reach, reach, 5):
         shapes += [
             svg.line(44, up(tick), across.right, up(tick), fade=0.6 if tick == 0 else 0.18),
-            svg.text(38, up(tick) + 4, language.number(tick, sign=True), anchor="end", fade=0.8),
+            svg.text(38, up(tick) + 4, localize.number(tick, sign=True), anchor="end", fade=0.8),
         ]
     shapes += [
         svg.text(46, TOP - 10, _("thought it went further"), size=12, fade=0.8),
@@ -45,7 +44,7 @@ def guess_picture(found: Guessing, unit: DistanceUnit, *, width: int = 760) -> s
     for one in found.days:
         x = min(max(across(one.day.toordinal()), 44 + DATE_ROOM / 2), across.right - DATE_ROOM / 2 + 16)
         if x >= free:
-            shapes.append(svg.text(x, HEIGHT - 6, language.day(one.day), anchor="middle", size=12, fade=0.8))
+            shapes.append(svg.text(x, HEIGHT - 6, localize.day(one.day), anchor="middle", size=12, fade=0.8))
             free = x + DATE_ROOM
     title = _("Guess minus carry, in {unit}").format(unit=words.unit_word(unit))
     says = _("{count} guesses on {days} days; each dot a guess, each bar the mean of a day.").format(

@@ -5,9 +5,9 @@ from typing import Final
 import numpy as np
 
 from threequarter.chart.meaning import Meaning
-from threequarter.golf.language import _, ngettext
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import words
+from threequarter.language.localize import _, ngettext
 from threequarter.paper.pictures import svg
 
 STEP: Final = 22

@@ -9,9 +9,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from threequarter.golf.language import _, ngettext, number
 from threequarter.golf.message import Message
 from threequarter.language import say
+from threequarter.language.localize import _, ngettext, number
 from threequarter.swing.check import SwingCheck
 from threequarter.swing.decode import Image, frames
 from threequarter.swing.measure import HIP_LOW, L_HIP, L_SHOULDER, L_WRIST, R_HIP, R_SHOULDER, R_WRIST, Swing

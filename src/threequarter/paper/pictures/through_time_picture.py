@@ -7,10 +7,9 @@ from typing import Final
 
 import numpy as np
 
-from threequarter.golf import language
-from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import words
+from threequarter.language import localize, words
+from threequarter.language.localize import _
 from threequarter.paper.pictures import svg
 from threequarter.practice.through_time import Track
 
@@ -59,7 +58,7 @@ def _days(days: Sequence[int], across: svg.Scale) -> list[str]:
     for day in days:
         x = across(day)
         if x >= free:
-            written = language.day(datetime.date.fromordinal(day))
+            written = localize.day(datetime.date.fromordinal(day))
             shapes.append(svg.text(x, BOTTOM + 22, written, anchor="middle", size=12, fade=0.8))
             free = x + 84
     return shapes

@@ -6,10 +6,9 @@ from typing import Final
 import numpy as np
 
 from threequarter.answers.day import side_words
-from threequarter.golf import measures
-from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import words
+from threequarter.language import measures, words
+from threequarter.language.localize import _
 from threequarter.paper.pictures import svg
 
 SIZE: Final = 360

@@ -14,8 +14,8 @@ from sqlalchemy import delete, select, update
 from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import locale
 from threequarter.golf.message import Message
+from threequarter.language.localize import locale
 from threequarter.store.database.schema import TaskRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.messages import message_from_text, message_to_text

@@ -7,12 +7,12 @@ from fastapi import File, Query, Request, UploadFile
 from fastapi.responses import FileResponse, Response
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import N_, _
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import row_of
 from threequarter.intake.own_format.files import Form
 from threequarter.intake.safe_reading import read_safely
 from threequarter.language import line, say
+from threequarter.language.localize import N_, _
 from threequarter.measurement.carry import Ground
 from threequarter.paper.card import SheetSize
 from threequarter.store.balls.phone_balls import PhoneBalls

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 
 CODE_LIVES_S: Final = 600.0
 FREE_TRIES: Final = 5

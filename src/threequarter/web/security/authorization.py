@@ -18,7 +18,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import HTTPConnection
 from starlette.routing import Route
 
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.current_user import NOBODY, NOBODYS, CurrentUser, as_user

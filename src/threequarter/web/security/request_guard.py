@@ -15,7 +15,7 @@ from starlette.requests import HTTPConnection
 from starlette.responses import PlainTextResponse, Response
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 from threequarter.languages import language
 from threequarter.web.phones.pairing import COOKIE, Pairing
 from threequarter.web.problem import problem, wants_json

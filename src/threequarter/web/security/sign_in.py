@@ -14,7 +14,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.current_user import CurrentUser
 from threequarter.store.accounts.passkeys import Passkeys

@@ -6,7 +6,7 @@ from urllib.parse import quote
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.web.problem import wants_json
 
 Why = Literal["sign in", "not allowed", "missing", "no account", "plain", "phone"]

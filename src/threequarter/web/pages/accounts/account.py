@@ -6,8 +6,8 @@ from fastapi import Body, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.language import say_error
+from threequarter.language.localize import _
 from threequarter.store.accounts import audit, passwords
 from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.current_user import NOBODYS

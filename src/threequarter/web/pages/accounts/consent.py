@@ -7,7 +7,7 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 from threequarter.store.accounts.settings import CLIP_MONTHS, setting
 from threequarter.store.clips.clips import Clips
 from threequarter.store.media.retention import NOTICE, ending, keep

@@ -8,8 +8,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy import select
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import N_, _
 from threequarter.language import say_error
+from threequarter.language.localize import N_, _
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.accounts import INVITATION_LIVES, Account, Accounts
 from threequarter.store.accounts.settings import CLIP_MONTHS, HEADS_SEE, set_setting, setting

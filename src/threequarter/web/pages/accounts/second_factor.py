@@ -8,8 +8,8 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.language import say_error
+from threequarter.language.localize import N_, _
 from threequarter.store.accounts import audit, rate_limit
 from threequarter.store.accounts.second_factor import How, SecondFactor, is_recovery
 from threequarter.store.accounts.sign_ins import SignIns

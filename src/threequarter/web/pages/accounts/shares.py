@@ -5,7 +5,7 @@ from typing import Annotated, Final
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from threequarter.golf.language import N_
+from threequarter.language.localize import N_
 from threequarter.store.accounts.shares import USUAL_DAYS, Shares
 from threequarter.web.page_context import page, store_of
 from threequarter.web.pages.lesson.report import report_page, report_pdf

@@ -7,9 +7,9 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from starlette.concurrency import run_in_threadpool
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.language import say_error
+from threequarter.language.localize import N_, _
 from threequarter.store.accounts import audit, passwords, rate_limit
 from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.second_factor import SecondFactor

@@ -7,7 +7,7 @@ from fastapi.openapi.utils import get_openapi
 from fastapi.responses import HTMLResponse, JSONResponse
 
 from threequarter import __version__
-from threequarter.golf.language import N_
+from threequarter.language.localize import N_
 from threequarter.store.accounts.tokens import Tokens
 from threequarter.web.page_context import page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter

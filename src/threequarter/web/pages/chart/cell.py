@@ -11,12 +11,11 @@ from threequarter.app.charts import session_weather
 from threequarter.app.lesson_view import felt_words
 from threequarter.app.lessons import lesson_from
 from threequarter.chart.in_air import ShotFlight, chart_in_air
-from threequarter.golf import measures
 from threequarter.golf.ball import shot_key
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit
-from threequarter.language import line, words
+from threequarter.language import line, measures, words
+from threequarter.language.localize import N_, _, number
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.web.page_context import charted, page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter

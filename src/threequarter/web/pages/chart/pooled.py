@@ -6,8 +6,8 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from threequarter.app.standing import need_standing, standing_chart
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import DistanceUnit
+from threequarter.language.localize import N_, _, number
 from threequarter.practice.pooled import DayShift
 from threequarter.web.page_context import page, store_of
 from threequarter.web.pages.players.lookup import known_player

@@ -8,8 +8,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.app.plans import begin_plan
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.language import say_error, words
+from threequarter.language.localize import N_, _
 from threequarter.practice.clinic import rotation
 from threequarter.store.people.clinics import Clinics
 from threequarter.store.tasks.tasks import Tasks

@@ -15,10 +15,10 @@ from threequarter.chart.in_air import chart_in_air, pairs_told
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, Weather, from_fields
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
-from threequarter.golf.measures import units_in_use
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, say_error, words
+from threequarter.language.localize import N_, _
+from threequarter.language.measures import units_in_use
 from threequarter.paper.day_card import day_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence

@@ -18,12 +18,11 @@ from threequarter.choice.today import LIES, LieNow, shot_models
 from threequarter.choice.wedges import advise_wedges, worth_told
 from threequarter.flight.ground import Firmness
 from threequarter.flight.weather import FROM, from_fields
-from threequarter.golf import language
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.message import Message
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
-from threequarter.language import lines, say, say_error, words
+from threequarter.language import lines, localize, say, say_error, words
+from threequarter.language.localize import N_, _
 from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
@@ -165,7 +164,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             "name": name,
             "lofts": ", ".join(map(str, s.lofts)),
             "gaps": words.percent(s.gaps),
-            "gap": language.number(from_metres(s.miss_m, view.unit), 1),
+            "gap": localize.number(from_metres(s.miss_m, view.unit), 1),
         }
         for name, s in [
             (_("carried now"), advice.now),
@@ -209,7 +208,7 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
     rows = [
         {
             "shot": words.shot(c),
-            "spread": language.number(100 * c.good_sd_m / c.stock_carry_m, 1),
+            "spread": localize.number(100 * c.good_sd_m / c.stock_carry_m, 1),
             "next": words.span(c.next90_m, view.unit),
             "balls": c.balls,
         }

@@ -6,12 +6,12 @@ from typing import Any, Final
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.units import from_metres
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Reading
 from threequarter.intake.tables.layout import place_of
 from threequarter.intake.tables.questions import why_words
+from threequarter.language.localize import N_, _, number
 
 SHOWN: Final = 25
 QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal"}

@@ -14,13 +14,13 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from threequarter.app.imports import UploadedFile, address_of, ask_for_import, is_large, remember_reading
 from threequarter.demo import BUCKET, HIT_ON
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import OwnRow
 from threequarter.intake.safe_reading import read_safely
 from threequarter.intake.tables.fingerprint import shape_key
 from threequarter.language import say_error
+from threequarter.language.localize import N_, _
 from threequarter.measurement.carry import Ground
 from threequarter.measurement.errors import calibrate_step
 from threequarter.store.imports import import_batch

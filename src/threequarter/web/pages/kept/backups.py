@@ -6,9 +6,9 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.language import lines
+from threequarter.language.localize import N_, _
 from threequarter.store.backup.retention import LATE_DAYS, dated_ahead, good_backups, last_good_backup
 from threequarter.store.backup.schedule import BackupSchedule
 from threequarter.store.erasure.erase import BACKUP_DAYS, erase, kept_proof, proof_in_words

@@ -12,9 +12,9 @@ from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Stre
 from starlette.background import BackgroundTask
 
 from threequarter.golf.errors import NotThereError
-from threequarter.golf.language import N_, _
 from threequarter.intake.own_format.columns import COLUMNS
 from threequarter.intake.own_format.files import FORMS, MEDIA, Form, parquet_is_there, write_own
+from threequarter.language.localize import N_, _
 from threequarter.store.exchange.export_json import export_all
 from threequarter.store.exchange.export_table import own_rows
 from threequarter.store.exchange.reimport import redo_batch, undo_batch

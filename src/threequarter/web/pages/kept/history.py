@@ -5,7 +5,7 @@ from typing import Annotated, Final, Literal
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from threequarter.golf.language import N_, _
+from threequarter.language.localize import N_, _
 from threequarter.store.balls.phone_balls import TYPED
 from threequarter.store.history.history import TRASH_DAYS, History, HistoryEntry
 from threequarter.store.history.trash import Trash

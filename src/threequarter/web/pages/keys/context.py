@@ -9,9 +9,9 @@ from threequarter.chart import next_ball
 from threequarter.chart.goal import goal_m
 from threequarter.chart.result import Cell
 from threequarter.golf.ball import Ball, shot_key
-from threequarter.golf.language import _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, words
+from threequarter.language.localize import _
 from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.results import SessionInfo
 

@@ -12,9 +12,9 @@ from threequarter.app.charts import session_chart
 from threequarter.app.plans import begin_plan, plan_of
 from threequarter.app.reports import card_details
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.swing_length import REACH
 from threequarter.language import say, say_error
+from threequarter.language.localize import N_, _
 from threequarter.paper.card import pocket_card
 from threequarter.paper.pictures.chart_picture import chart_picture
 from threequarter.paper.typesetting import png_of_pdf

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from threequarter.golf.language import _, ngettext
+from threequarter.language.localize import _, ngettext
 
 Text = str | list[str]
 

@@ -6,8 +6,8 @@ from markupsafe import Markup
 
 from threequarter.app.lessons import lesson_notes
 from threequarter.app.reports import make_report, report_facts, report_parts
-from threequarter.golf.language import N_
 from threequarter.golf.units import DistanceUnit
+from threequarter.language.localize import N_
 from threequarter.paper.report import MOST_PICTURES, content
 from threequarter.store.accounts.shares import Shares
 from threequarter.web.page_context import charted, page, pdf_answer, store_of

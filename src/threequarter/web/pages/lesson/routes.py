@@ -11,10 +11,10 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 from threequarter.app.lesson_view import MINUTES, LessonView, change_words
 from threequarter.app.lessons import lesson_from
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.language import lines, say, words
+from threequarter.language.localize import N_, _
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clip
 from threequarter.store.clips.lessons import Lessons

@@ -7,11 +7,11 @@ from fastapi import File, Request, UploadFile
 from fastapi.responses import RedirectResponse
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.intake.safe_reading import read_safely
+from threequarter.language.localize import N_, _
 from threequarter.store.balls.days import Days
 from threequarter.store.imports import import_batch
 from threequarter.web.page_context import pending_of, store_of

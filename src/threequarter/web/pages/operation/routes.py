@@ -10,8 +10,8 @@ from sqlalchemy import func, select, text
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.language import say_error
+from threequarter.language.localize import N_, _
 from threequarter.store.database.schema import BallRow, Base, ClipRow, TaskRow
 from threequarter.store.store import Store
 from threequarter.store.tasks import tasks

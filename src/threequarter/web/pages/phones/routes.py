@@ -6,8 +6,8 @@ from fastapi import Form, Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.language import say_error
+from threequarter.language.localize import _
 from threequarter.web.errors import error_answer
 from threequarter.web.page_context import page
 from threequarter.web.phones.announcing import Announced

@@ -7,10 +7,10 @@ from fastapi.responses import HTMLResponse
 
 from threequarter.chart.plan import TYPICAL_SPREAD, plan_session
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
-from threequarter.golf.measures import units_in_use
 from threequarter.golf.units import METRES_PER
 from threequarter.language import lines, say_error
+from threequarter.language.localize import N_, _
+from threequarter.language.measures import units_in_use
 from threequarter.web.page_context import names_in, number, page
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SIGNED_IN, need

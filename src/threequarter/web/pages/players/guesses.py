@@ -5,9 +5,9 @@ from typing import Any
 from markupsafe import Markup
 from sqlalchemy import select
 
-from threequarter.golf import language
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language import localize
 from threequarter.paper.pictures.guess_picture import guess_picture
 from threequarter.practice.guessing import Guess, guessing, say
 from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, SessionRow
@@ -23,8 +23,8 @@ def guesses_view(store: Store, player: str, unit: DistanceUnit) -> dict[str, Any
         {
             "day": one.day,
             "balls": one.balls,
-            "error": language.number(from_metres(one.mean_error_m, unit), 1, sign=True),
-            "miss": language.number(from_metres(one.mean_miss_m, unit), 1),
+            "error": localize.number(from_metres(one.mean_error_m, unit), 1, sign=True),
+            "miss": localize.number(from_metres(one.mean_miss_m, unit), 1),
         }
         for one in reversed(found.days)
     ]

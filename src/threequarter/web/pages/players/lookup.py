@@ -3,7 +3,7 @@
 from fastapi import Request
 
 from threequarter.golf.errors import NotThereError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.store.people.roster import Roster
 from threequarter.web.page_context import store_of
 

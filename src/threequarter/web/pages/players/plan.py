@@ -13,9 +13,9 @@ from starlette.datastructures import FormData
 from threequarter.app.plans import plan_of_player
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
 from threequarter.golf.plan import Plan, PlannedSwing
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.language.localize import N_, _, number
 from threequarter.store.people.plans import Plans
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club

@@ -6,7 +6,7 @@ from urllib.parse import quote
 from fastapi import Form, Request
 from fastapi.responses import RedirectResponse
 
-from threequarter.golf.language import N_
+from threequarter.language.localize import N_
 from threequarter.languages import LANGUAGES
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Preferences

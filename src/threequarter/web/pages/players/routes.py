@@ -12,10 +12,10 @@ from markupsafe import Markup
 
 from threequarter.app.charts import use_preferences
 from threequarter.app.standing import recheck_of, standing_chart
-from threequarter.golf.language import N_, _, day, number
-from threequarter.golf.measures import units_in_use
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.language.localize import N_, _, day, number
+from threequarter.language.measures import units_in_use
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.practice.through_time import tracks

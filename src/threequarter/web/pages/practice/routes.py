@@ -8,8 +8,8 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.language.localize import _
 from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
 from threequarter.practice.progress import progress
 from threequarter.web.page_context import charted_for, number, page

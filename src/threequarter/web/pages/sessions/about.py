@@ -9,8 +9,8 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.units import from_metres
+from threequarter.language.localize import N_, _
 from threequarter.measurement.carry import Ground
 from threequarter.store.balls.days import Days
 from threequarter.web.page_context import page, store_of, typed_day

@@ -8,8 +8,8 @@ from fastapi.responses import RedirectResponse
 
 from threequarter.golf.ball import Ball, Strike
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.units import METRES_PER
+from threequarter.language.localize import N_, _
 from threequarter.web.page_context import number, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import TYPE, need

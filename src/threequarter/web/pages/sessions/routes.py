@@ -11,9 +11,9 @@ from threequarter.app.charts import in_language_of
 from threequarter.app.reports import card_details
 from threequarter.chart.in_air import chart_in_air
 from threequarter.demo import SAID
-from threequarter.golf.language import N_, _, ngettext
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import say
+from threequarter.language.localize import N_, _, ngettext
 from threequarter.paper.card import SheetSize, pocket_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.balls.days import Days

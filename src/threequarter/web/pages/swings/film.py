@@ -8,8 +8,8 @@ from fastapi.responses import JSONResponse, RedirectResponse
 from threequarter.app.film import film_points
 from threequarter.app.lessons import with_marks
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_
 from threequarter.golf.message import Message
+from threequarter.language.localize import N_
 from threequarter.store.clips.clips import Clips
 from threequarter.swing.compare import ADDED, NOT_A_SWING
 from threequarter.web.page_context import store_of

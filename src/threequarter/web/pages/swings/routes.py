@@ -10,13 +10,12 @@ from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Redirect
 
 from threequarter.app.film import swings_beside
 from threequarter.app.lessons import with_marks
-from threequarter.golf import language
 from threequarter.golf.errors import NotThereError, UserError
-from threequarter.golf.language import N_, _
 from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
 from threequarter.jobs.queue import Jobs
-from threequarter.language import say, say_error
+from threequarter.language import localize, say, say_error
+from threequarter.language.localize import N_, _
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
@@ -196,7 +195,7 @@ def _says(clip: Clip) -> str:
         return _("{at} of {all} MB have come. Send it again to go on.").format(
             at=round(clip.received / 2**20), all=round(clip.size / 2**20)
         )
-    return _(STATES[clip.state]) + (f", {language.number(100 * clip.progress)} %" if clip.state == "running" else "")
+    return _(STATES[clip.state]) + (f", {localize.number(100 * clip.progress)} %" if clip.state == "running" else "")
 
 
 def _found(request: Request, clip: Clip) -> dict[str, Any]:
@@ -211,13 +210,13 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
         swings.append(
             {
                 "number": number,
-                "at": f"{language.number(swing['t_impact_s'], 2)} s",
+                "at": f"{localize.number(swing['t_impact_s'], 2)} s",
                 "words": swing["words"],
                 "warnings": swing["warnings"],
                 "back": _with(swing["lead_arm_top_deg"], doubt.get("lead_arm_top_deg"), 0, "°"),
                 "through": _with(swing["lead_arm_finish_deg"], doubt.get("lead_arm_finish_deg"), 0, "°"),
                 "tempo": _with(swing["tempo_ratio"], doubt.get("tempo_ratio"), 1, ""),
-                "speed": f"{language.number(100 * swing['impact_over_peak'])} %"
+                "speed": f"{localize.number(100 * swing['impact_over_peak'])} %"
                 if swing["impact_over_peak"] is not None
                 else _("not measured"),
                 "marked": [_(MARK_WORDS.get(name, name)) for name in swing.get("marked", [])],
@@ -260,7 +259,7 @@ def _usual_tempo(request: Request, clip: Clip) -> str:
     )
     if len(tempos) < 3:
         return ""
-    usual = language.number(tempos[len(tempos) // 2], 1)
+    usual = localize.number(tempos[len(tempos) // 2], 1)
     return _("{tempo} to 1 over {count} swings of other clips").format(tempo=usual, count=len(tempos))
 
 
@@ -281,7 +280,7 @@ def _balls(request: Request, clip: Clip) -> list[str]:
 def _with(value: float | None, doubt: float | None, decimals: int, unit: str) -> str:
     if value is None or doubt is None:
         return _("not measured")
-    return f"{language.number(value, decimals)}{unit} ± {language.number(doubt, decimals)}"
+    return f"{localize.number(value, decimals)}{unit} ± {localize.number(doubt, decimals)}"
 
 
 @pages.get("/clips/{clip_id}/pictures/{name}", dependencies=[need(SEE, N_("looked at a picture"))])

@@ -4,8 +4,8 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.golf.errors import NotThereError
-from threequarter.golf.language import _
 from threequarter.jobs.queue import Jobs
+from threequarter.language.localize import _
 from threequarter.store.tasks.tasks import Task, Tasks
 from threequarter.web.page_context import page, pdf_answer, store_of
 from threequarter.web.security.authorization import AuthorizedRouter

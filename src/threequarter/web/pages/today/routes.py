@@ -5,8 +5,8 @@ from typing import Final
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 
-from threequarter.golf.language import _, ngettext
 from threequarter.language import words
+from threequarter.language.localize import _, ngettext
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.media.retention import ending
 from threequarter.store.people.clinics import Clinics

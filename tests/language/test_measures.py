@@ -8,7 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.measures import (
+from threequarter.golf.units import (
+    from_celsius,
+    from_metres,
+    from_mps,
+    height_from_metres,
+    height_to_metres,
+    to_celsius,
+    to_mps,
+)
+from threequarter.language.measures import (
     Units,
     apex,
     height,
@@ -20,15 +29,6 @@ from threequarter.golf.measures import (
     typed_temperature,
     units_in_use,
     usual_units,
-)
-from threequarter.golf.units import (
-    from_celsius,
-    from_metres,
-    from_mps,
-    height_from_metres,
-    height_to_metres,
-    to_celsius,
-    to_mps,
 )
 from threequarter.languages import language
 

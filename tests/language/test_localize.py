@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from babel.numbers import format_decimal
 
-from threequarter.golf.language import day, number
+from threequarter.language.localize import day, number
 from threequarter.languages import language
 
 
