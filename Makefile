@@ -3,6 +3,8 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
+# without compiled modules every process of ours starts a second later
+unexport PYTHONDONTWRITEBYTECODE
 UNTIL_CHANGED := requirements/run.txt requirements/build.txt pyproject.toml hatch_build.py third_party.json package-lock.json
 
 .PHONY: help demo serve test check lint types layers format bench torture pictures texts requirements sbom audit clean system
