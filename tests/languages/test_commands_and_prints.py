@@ -335,4 +335,4 @@ def test_german_prints_hold_their_umlauts_and_keep_to_their_sides(tmp_path: Path
         for page in read.pages
         for font in (one.get_object() for one in page["/Resources"]["/Font"].values())
     }  # type: ignore[index]
-    assert all("Atkinson" in name or "NotoSans" in name for name in fonts), fonts
+    assert all("Bitter" in name or "NotoSans" in name for name in fonts), fonts

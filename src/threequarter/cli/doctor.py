@@ -45,13 +45,11 @@ def files(what: str, folder: str, names: tuple[str, ...], *, needed: bool = True
 
 
 def fonts() -> Finding:
-    return files(
-        _("Fonts for the card"), "paper/fonts", ("AtkinsonHyperlegibleNext-Regular.ttf", "NotoSans-Regular.ttf")
-    )
+    return files(_("Fonts for the card"), "paper/fonts", ("Bitter-Regular.ttf", "NotoSans-Regular.ttf"))
 
 
 def page_files() -> Finding:
-    return files(_("Files of the pages"), "web/static/vendor", ("htmx.min.js", "pico.min.css"))
+    return files(_("Files of the pages"), "web/static/vendor", ("htmx.min.js", "bitter-400.woff2"))
 
 
 def swing_models() -> Finding:

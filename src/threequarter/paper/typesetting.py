@@ -106,7 +106,7 @@ def count_pages(pdf: bytes) -> int:
 
 def png_of(svg: str, *, pixels_per_inch: float = 144.0) -> bytes:
     """A picture of ours (SVG) as PNG, in the fonts shipped with the product."""
-    source = '#set page(width: auto, height: auto, margin: 0pt)\n#set text(font: ("Atkinson Hyperlegible Next", "Noto Sans"))\n#image("picture.svg")'
+    source = '#set page(width: auto, height: auto, margin: 0pt)\n#set text(font: ("Bitter", "Noto Sans"))\n#image("picture.svg")'
     with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
         Path(root, "main.typ").write_text(source, encoding="utf-8")
         Path(root, "picture.svg").write_text(svg, encoding="utf-8")

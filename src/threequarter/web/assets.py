@@ -42,7 +42,7 @@ class _Files(StaticFiles):
 
 def page_files() -> list[str]:
     """Scripts, styles, fonts and pictures: all that a page may need without a server."""
-    kept = (".js", ".css", ".ttf", ".svg")
+    kept = (".js", ".css", ".woff2", ".svg")
     files = (path.relative_to(STATIC).as_posix() for path in STATIC.rglob("*") if path.suffix in kept)
     return sorted(name for name in files if name != "sw.js")
 

@@ -87,7 +87,7 @@ def picture(width: float, height: float, title: str, says: str, shapes: Sequence
     """A whole SVG; `title` names it and `says` tells a screen reader what it shows. With `parts` its links can be reached one by one."""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" role="{"group" if parts else "img"}" aria-label="{escape(title)}. {escape(says)}"'
-        ' font-family="Atkinson Hyperlegible Next, Noto Sans, system-ui, sans-serif">'
+        ' font-family="Bitter, Noto Sans, system-ui, sans-serif">'
         f"<title>{escape(title)}</title><desc>{escape(says)}</desc>{''.join(shapes)}</svg>"
     )
 

@@ -249,6 +249,6 @@ def _label(x: float, y: float, words: str) -> str:
 def _svg(width: float, height: float, title: str, shapes: Sequence[str]) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" width="{width:g}" height="{height:g}" role="img"'
-        f' font-family="Atkinson Hyperlegible Next, Noto Sans, sans-serif"><title>{title}</title>'
+        f' font-family="Bitter, Noto Sans, sans-serif"><title>{title}</title>'
         f'<rect width="{width:g}" height="{height:g}" fill="#fffdf7"/>{"".join(shapes)}</svg>'
     )
