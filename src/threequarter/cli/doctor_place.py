@@ -20,11 +20,12 @@ from sqlalchemy.exc import DatabaseError
 from threequarter.cli.doctor_store import store_findings
 from threequarter.cli.findings import Finding
 from threequarter.golf.errors import UserError
-from threequarter.language.localize import _
+from threequarter.language.localize import _, ngettext
 from threequarter.language.say import say_error
 from threequarter.store.database import engines, postgres
 from threequarter.store.media.s3 import SCHEME
 from threequarter.store.open_store import COPIES
+from threequarter.store.tasks.integrity import last_integrity
 
 ENOUGH_DISK_MB: Final = 500
 FULL_SHARE: Final = 0.99
@@ -42,6 +43,7 @@ def place_findings(folder: Path, port: int) -> Iterator[Finding]:
     elif clips:
         yield from _folder(_("Folder of clips"), Path(clips))
     yield from _database(folder)
+    yield from _films(folder)
     yield _clock(folder)
     yield _port(port)
     yield from _certificates(folder / "phones")
@@ -84,6 +86,22 @@ def _database(folder: Path) -> Iterator[Finding]:
     except DatabaseError as error:
         reason = str(error.orig).split("\n")[0]
         yield Finding(what, False, reason, _("Restore the last backup: threequarter restore FILE --replace"))
+
+
+def _films(folder: Path) -> Iterator[Finding]:
+    """What the last daily check found of the films; nothing where there was none yet."""
+    checked = last_integrity(folder)
+    if checked is None:
+        return
+    count = len(checked.films)
+    found = _("all there on {day}").format(day=checked.checked_at[:10])
+    if count:
+        found = ngettext(
+            "{count} film is gone or shorter than it was", "{count} films are gone or shorter than they were", count
+        ).format(count=count)
+    yield Finding(
+        _("Films"), not count, found, _("Delete those clips, or restore a backup that holds them."), needed=False
+    )
 
 
 def _looked_at(connection: Connection, what: str, url: str | None) -> Iterator[Finding]:

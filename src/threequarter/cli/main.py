@@ -82,12 +82,13 @@ def main() -> None:
     """Entry point: exit 0 on success, 2 with one clear line for a user's mistake, 130 after ctrl-C."""
     with language(asked_for(sys.argv[1:]) or of_environment(os.environ)):
         click_speaks()
-        _run()
+        run(sys.argv[1:])
 
 
-def _run() -> None:
+def run(arguments: list[str]) -> None:
+    """One command; leaves by SystemExit where it did not end well."""
     try:
-        in_words(group).main(standalone_mode=False)
+        in_words(group).main(arguments, standalone_mode=False)
     except UserError as error:
         click.echo(f"threequarter: {say_error(error)}", err=True)
         sys.exit(2)

@@ -23,6 +23,7 @@ from threequarter.store.database.engines import (
 )
 from threequarter.store.database.errors import clear_errors
 from threequarter.store.database.postgres import PATIENCE_MS, parse, shown
+from threequarter.store.database.soundness import damage_told
 from threequarter.store.database.upgrade import Upgraded, upgrade_data
 from threequarter.store.database.vacuum import vacuum_postgres, vacuum_sqlite
 from threequarter.store.media.place_restored_media import settle_restored_media
@@ -100,7 +101,8 @@ class OpenStore:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A transaction that only reads, on one snapshot."""
-        with clear_errors(self.place), Session(for_reading(self._engine)) as session, session.begin():
+        engine = self._engine
+        with clear_errors(self.place), damage_told(engine), Session(for_reading(engine)) as session, session.begin():
             yield session
 
     @contextmanager
@@ -109,7 +111,13 @@ class OpenStore:
 
         Acts of one process queue here first: no connection waits meanwhile, and the next one goes on at once.
         """
-        with self._in_turn(), clear_errors(self.place), Session(for_writing(self._engine)) as session, session.begin():
+        with (
+            self._in_turn(),
+            clear_errors(self.place),
+            damage_told(self._engine),
+            Session(for_writing(self._engine)) as session,
+            session.begin(),
+        ):
             yield session
 
     @contextmanager

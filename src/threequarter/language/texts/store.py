@@ -215,7 +215,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         "The database {place} is busy or starting; nothing was saved by this. Try again in a moment. ({reason})"
     ),
     "store.the_database_is_damaged_restore": N_(
-        "The database is damaged ({state}). Restore the last backup; nothing was written."
+        "The database is damaged ({state}). Nothing was written. Copy the data folder as it is, then restore the last backup: threequarter restore FILE --replace"
     ),
     "store.the_database_keeps_not_utf": N_(
         "The database {name} keeps {encoding}, not UTF-8; names would be damaged. Make another: createdb --encoding=UTF8 --template=template0 {name}2"

@@ -24,6 +24,7 @@ from threequarter.store.database.engines import for_reading, revision_of
 from threequarter.store.database.fsync import sync_folder
 from threequarter.store.database.row_dump import digests_of, dump, tables_of
 from threequarter.store.database.scratch import scratch
+from threequarter.store.database.soundness import damage_of, damage_told, damaged
 from threequarter.store.media.s3_cache import S3Cache, name_of
 
 
@@ -101,7 +102,7 @@ def backup_of(
         raise UserError(Message("store.there_is_no_folder_no", folder=target.parent))
     place = target.parent if passphrase is None else data_dir  # unsealed, a film leaves the data folder in no moment
     try:
-        with scratch(place, "backup") as folder:
+        with damage_told(engine), scratch(place, "backup") as folder:
             manifest = _packed(engine, lent, folder / "whole.part", films=films)
             _prove(folder / "whole.part", folder)
             if passphrase is None:
@@ -161,11 +162,8 @@ def _pack(engine: Engine, lent: Lent, partial: Path, *, films: bool, compression
 
 
 def _check_sound(connection: Connection) -> None:
-    if connection.dialect.name != "sqlite":
-        return  # PostgreSQL checks its pages as it reads them
-    state = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
-    if state != "ok":
-        raise UserError(Message("store.the_database_is_damaged_restore", state=state))
+    if (state := damage_of(connection, thorough=True)) is not None:
+        raise damaged(state)
 
 
 def _pack_tables(connection: Connection, pack: zipfile.ZipFile, held: _Contents) -> None:

@@ -23,6 +23,7 @@ from threequarter.golf.message import Message
 from threequarter.store.accounts import audit
 from threequarter.store.backup.archive import Archive
 from threequarter.store.backup.backup import FILM, PART, archive_of, backup
+from threequarter.store.backup.damaged_file import damaged_file_set_aside
 from threequarter.store.backup.verify import rebuilt_database
 from threequarter.store.database.engines import for_writing, set_counters, upgrade
 from threequarter.store.database.fsync import sync_folder
@@ -65,7 +66,7 @@ def restore(
     """Puts a backup into an empty place, or with `replace` in place of what is there, which is backed up first.
 
     The file is checked whole and its rows are put into a database of their own before anything is written; then all of it
-    stands there or nothing. Who was erased since is erased again: by the list in the backup, beside it, and in the place.
+    stands there or nothing; a damaged database file is kept beside it. Who was erased since is erased again: by the list in the backup, beside it, and in the place.
     Raises UserError where the place holds something, somebody uses it, or the backup is damaged, newer or sealed otherwise.
     """
     fresh = not data_dir.exists()
@@ -77,9 +78,10 @@ def restore(
             folder = stack.enter_context(scratch(data_dir))
             rows = stack.enter_context(rebuilt_database(archive, folder))
             upgrade(rows)
+            aside = None if url else stack.enter_context(damaged_file_set_aside(data_dir, replace=replace))
             store = stack.enter_context(Store(data_dir, url))
             fresh = False  # what follows is all or nothing by itself
-            kept = make_way(store, replace=replace)
+            kept = make_way(store, replace=replace) or aside
             return _move_in(store, archive, folder, rows, kept, file.parent)
     except OSError as error:
         raise UserError(

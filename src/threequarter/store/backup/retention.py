@@ -20,7 +20,7 @@ from threequarter.store.erasure.tombstones import Erasure, erasures, write_list
 from threequarter.store.store import Store
 
 NAME: Final = re.compile(r"threequarter-(\d{4}-\d\d-\d\d-\d{6})(-sealed)?\.zip")
-BEFORE: Final = re.compile(r"before-(?:upgrade-\w+|restore)-(\d{4}-\d\d-\d\d-\d{6})\.zip")
+BEFORE: Final = re.compile(r"(?:before-(?:upgrade-\w+|restore)-|damaged-)(\d{4}-\d\d-\d\d-\d{6})(?:\.zip)?")
 STAMP: Final = "%Y-%m-%d-%H%M%S"
 DUE_H: Final = 20
 """A coach does not open the laptop at the same minute every day."""
@@ -125,8 +125,11 @@ def make_regular_backup(
         write_list(folder, told)
         removed = surplus_backups([good.path for good in good_backups(folder)], keep, told, now)
         removed += surplus_safety_backups(folder.iterdir(), told, now)
+        removed += surplus_safety_backups(store.data_dir.glob("damaged-*"), told, now)
         for old in removed:
-            if old != path:
+            if old.is_dir():
+                shutil.rmtree(old, ignore_errors=True)
+            elif old != path:
                 old.unlink(missing_ok=True)
     return MadeBackup(path=path, manifest=manifest, removed=tuple(removed))
 
@@ -163,7 +166,7 @@ def _surplus(
 
 
 def surplus_safety_backups(paths: Iterable[Path], told: Sequence[Erasure], now: datetime.datetime) -> list[Path]:
-    """Backups made before an upgrade or a restore that may go: all but the last three, and what still holds somebody erased."""
+    """Backups made before an upgrade or a restore, and damaged files set aside, that may go: all but the last three, and what still holds somebody erased."""
     found = sorted((_time(named[1]), path) for path in paths if (named := BEFORE.fullmatch(path.name)))
     old = {path for _time_of, path in found[:-BEFORE_KEPT]}
     return [path for made_at, path in found if path in old or _holds_erased(made_at, told, now)]

@@ -16,6 +16,7 @@ from sqlalchemy.exc import DatabaseError
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.database import postgres
+from threequarter.store.database.soundness import damage_message, reason_of, says_damage
 from threequarter.store.database.texts import clean_texts
 
 FILE_NAME: Final = "threequarter.db"
@@ -62,8 +63,10 @@ def open_database(
 
 
 def _cannot_open(data_dir: Path, url: str | None, error: DatabaseError) -> Message:
+    if says_damage(error):
+        return damage_message(reason_of(error))
     if url:
-        reason = str(error.orig).split("\n")[0]
+        reason = reason_of(error)
         return Message("store.the_database_at_cannot_be", url=postgres.shown(postgres.parse(url)), reason=reason)
     return Message("store.the_database_in_cannot_be", folder=data_dir, reason=error.orig, file=FILE_NAME)
 

@@ -38,7 +38,7 @@ def _in_words(error: Exception, reason: str, place: str) -> UserError | None:
         return NotNowError(Message("store.the_database_is_busy_or", place=place, reason=reason))
     if isinstance(error, DataError):
         return _refused(reason)
-    if any(word in said for word in ("readonly", "read-only", "i/o error", "unable to open", "malformed")):
+    if any(word in said for word in ("readonly", "read-only", "i/o error", "unable to open")):
         return NotNowError(Message("store.nothing_was_saved_in_what", place=place, reason=reason))
     return None
 

@@ -1,4 +1,4 @@
-"""What is done at the start of a server and once a day: films whose time is up, sign-ins that ended, an audit that is old enough."""
+"""What is done at the start of a server and once a day: a look whether all is sound, films whose time is up, sign-ins that ended, an audit that is old enough."""
 
 import logging
 import threading
@@ -10,6 +10,7 @@ from threequarter.store.history.trash import Trash
 from threequarter.store.media.media_deletion import tidy_media
 from threequarter.store.media.retention import sweep, sweep_empty
 from threequarter.store.store import Store
+from threequarter.store.tasks.integrity import check_integrity
 from threequarter.store.tasks.tasks import Tasks
 
 LOG: Final = logging.getLogger("threequarter.upkeep")
@@ -19,7 +20,9 @@ SOON_S: Final = 20.0
 
 
 def run_maintenance(store: Store) -> None:
-    """All of it, once. Several servers may do so at once: each act is whole and does no harm twice."""
+    """All of it, once; whether everything is sound is looked at first. Several servers may do so at once: each act is whole and does no harm twice."""
+    if not (found := check_integrity(store)).well:
+        LOG.error("damage was found: %s; films gone: %s", found.damage or "database sound", found.films)
     Tasks(store).forget_old()
     with store.writing() as session:
         sign_ins.forget_old(session)

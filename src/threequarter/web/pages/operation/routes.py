@@ -10,11 +10,13 @@ from sqlalchemy import func, select, text
 
 from threequarter import __version__
 from threequarter.golf.errors import UserError
-from threequarter.language import say_error
+from threequarter.language import say, say_error
 from threequarter.language.localize import N_, _
 from threequarter.store.database.schema import BallRow, Base, ClipRow, TaskRow
+from threequarter.store.messages import message_from_text
 from threequarter.store.store import Store
 from threequarter.store.tasks import tasks
+from threequarter.store.tasks.integrity import last_integrity
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.operation.figures import TYPE, Figures
 from threequarter.web.page_context import page, store_of
@@ -48,6 +50,9 @@ def troubles(request: Request) -> list[str]:
             session.execute(text("SELECT 1"))
     except UserError as error:
         wrong.append(say_error(error))
+    checked = last_integrity(store.data_dir)
+    if checked and checked.damage:
+        wrong.append(say(message_from_text(checked.damage)))
     free = shutil.disk_usage(store.data_dir).free
     if free < LEAST_FREE:
         wrong.append(_("Only {mb} MB are left on the disk; make room.").format(mb=free // 2**20))
@@ -113,6 +118,7 @@ def operation(request: Request) -> HTMLResponse:
         waiting=rows[0],
         failed=rows[1],
         wrong=troubles(request),
+        checked=last_integrity(store.data_dir),
         kinds=KINDS_SAID,
         errands=[*errands.listed(tasks.OPEN), *errands.listed(("failed",))],
         free_gb=disk.free / 1e9,
