@@ -24,11 +24,15 @@ def settled(page: Any) -> None:
     until(page, in_store("BallStore.all().then((all) => all.every((ball) => !BallStore.unsent(ball)))"))
 
 
-def test_the_last_session_is_two_taps_from_the_first_page(server: Server, browser: Any) -> None:
+def test_balls_alone_are_one_tap_from_today_and_two_when_they_ended(server: Server, browser: Any) -> None:
     page = phone(browser)
     where = begin(page, server.address).partition("?")[0]
     page.goto(server.address)
-    page.get_by_role("button", name="Type balls one by one").click()
+    page.get_by_role("link", name=re.compile("Wren Sedge.*Balls alone")).click()
+    ready(page)
+    assert page.url == where
+    page.goto(server.address)
+    page.get_by_role("link", name=re.compile("^Balls alone")).click()
     page.get_by_role("button", name=re.compile("Wren Sedge")).click()
     ready(page)
     assert page.url == where

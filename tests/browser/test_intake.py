@@ -16,7 +16,7 @@ PLAIN = "Club,Swing,Carry (yd)\n50,waist,70.1\n50,waist,none\n"
 
 
 def dropped(page: Any, server: Server, *files: Path) -> None:
-    page.goto(server.address)
+    page.goto(server.address + "/bring-in")
     page.set_input_files("#file", [str(file) for file in files])
     page.click("#look button[type=submit]")
     page.wait_for_url("**/look*/*")

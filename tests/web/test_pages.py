@@ -45,10 +45,32 @@ def looked(client: TestClient, name: str) -> str:
     return str(answer.headers["location"])
 
 
-def test_an_empty_start_offers_three_ways_on(client: TestClient) -> None:
+def test_an_empty_today_offers_three_ways_to_begin_and_the_demo(client: TestClient) -> None:
     page = client.get("/").text
-    for way in ("Type balls", "Drop a table", "Open the demo"):
+    for way in ('href="/lesson"', 'href="/bucket"', 'href="/clinic"', "Ten balls make a start", "Open the demo"):
         assert way in page
+    for later in ("Runs now", "Due a recheck", "Latest players"):
+        assert later not in page
+
+
+def test_today_shows_what_runs_and_whose_yards_came_in_last(client: TestClient) -> None:
+    lesson = str(client.post("/lesson", data={"player": "Wren Sedge"}).url)
+    client.post(f"{lesson}/balls", data={"text": "54 waist 41 43 42 44 40"})
+    client.post("/clinic", data={"names": "Ida\nMax", "clubs": "50", "swings": "waist"})
+    client.post("/demo")
+    page = client.get("/").text
+    assert "Wren Sedge is in a lesson" in page
+    advice = client.get(lesson.removesuffix("lesson") + "chart.json").json()["next"]
+    assert ("Hit next" in page) == (not advice["stop"])
+    assert 'href="/clinics/1"' in page
+    assert "Open the demo" not in page
+    assert page.index("Runs now") < page.index("Begin") < page.index("Due a recheck") < page.index("Latest players")
+    assert page.count('class="solid"') == 0  # the way back to the lesson is the one solid button
+    yards = client.get("/players/Robin Sedge/yards").text
+    assert "35–98 yd" in yards
+    assert yards.count('class="wedge-') == 12
+    assert client.get("/players/Max/yards").text == ""
+    assert client.get("/players/Nobody/yards").status_code == 404
 
 
 def test_the_demo_ends_on_a_chart_that_says_it_is_invented(client: TestClient) -> None:

@@ -34,6 +34,22 @@ class Lessons:
                 raise NotThereError(Message("store.there_is_no_session", session_id=session_id))
             row.started_at = at or now_utc()
 
+    def running(self, since: datetime.datetime) -> list[int]:
+        """The days whose lesson was begun after a time (UTC) and not put away, the newest first."""
+        query = (
+            select(SessionRow.id)
+            .outerjoin(PlayerRow, SessionRow.player_id == PlayerRow.id)
+            .where(
+                SessionRow.started_at >= since,
+                SessionRow.binned_at.is_(None),
+                SessionRow.joined_into.is_(None),
+                PlayerRow.archived_at.is_(None),
+            )
+            .order_by(SessionRow.started_at.desc(), SessionRow.id.desc())
+        )
+        with self.store.reading() as session:
+            return list(session.scalars(query))
+
     def note(self, session_id: int, text: str) -> int:
         """Keeps a note of a lesson with its player. Raises UserError for a lesson of nobody, an empty note or an endless one."""
         if not text.strip():

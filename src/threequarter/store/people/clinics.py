@@ -28,6 +28,7 @@ class Clinic:
     swings: tuple[str, ...]
     balls_each: int
     sessions: tuple[int, ...]
+    made_at: datetime.datetime
     binned: bool = False
 
 
@@ -134,5 +135,6 @@ def _clinic(session: Session, row: ClinicRow) -> Clinic:
         swings=tuple(json.loads(row.swings)),
         balls_each=row.balls_each,
         sessions=tuple(days),
+        made_at=row.made_at,
         binned=row.binned_at is not None,
     )

@@ -1,48 +1,81 @@
-"""The first page: the newest sessions, and the ways to begin."""
+"""Today: what runs, what to begin, who is due, and the latest players each with a small picture of their yards."""
 
+import datetime
 from typing import Final
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
+from markupsafe import Markup
 
-from threequarter.language import words
+from threequarter.app.lesson_view import MINUTES
+from threequarter.app.standing import standing_chart
+from threequarter.app.today import RunningLesson, today
+from threequarter.language import lines, words
 from threequarter.language.localize import _, ngettext
-from threequarter.store.balls.phone_balls import PhoneBalls
+from threequarter.paper.pictures.yards_picture import reach, yards_picture
+from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.store.media.retention import ending
-from threequarter.store.people.clinics import Clinics
 from threequarter.web.page_context import page, store_of
+from threequarter.web.pages.players.lookup import known_player
 from threequarter.web.security.authorization import AuthorizedRouter
-from threequarter.web.security.policy import SIGNED_IN, may, need
+from threequarter.web.security.policy import SEE, SIGNED_IN, may, need
 
 pages = AuthorizedRouter()
-
-
-NEWEST: Final = 30
-"""Sessions on the first page; the roster leads to all."""
+DUE_AFTER: Final = datetime.timedelta(weeks=RECHECK_WEEKS)
 
 
 @pages.get("/", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
 def start(
     request: Request, shared: int = 0, added: int = 0, batch: str = "", undone: int = 0, done: int = 0
 ) -> HTMLResponse:
-    """The sessions, and the ways to begin; after an import, what it did and the way back."""
-    message = ""
-    if undone:
-        message = ngettext("{count} import was taken back.", "{count} imports were taken back.", undone).format(
-            count=undone
-        )
-    elif done or (batch and not shared):
-        message = _("It is all there again.") if done else _("{added} came in.").format(added=words.balls(added))
-    elif shared:
-        message = _("{added} came in, shared out to {shared} sessions.").format(added=words.balls(added), shared=shared)
+    """What runs and what to begin; after an import, what it did and the way back."""
+    found = today(store_of(request), DUE_AFTER)
     return page(
         request,
-        "today/start.html",
-        sessions=store_of(request).sessions(newest=NEWEST),
-        clinics=Clinics(store_of(request)).newest(3) if may("GET /clinic") else [],
-        begun=[one for one in PhoneBalls(store_of(request)).recent() if not one.balls],
+        "today/today.html",
+        today=found,
+        date=datetime.datetime.now().astimezone().date(),
+        lessons=[_lesson(one) for one in found.lessons],
+        minutes=MINUTES,
         films_ending=len(ending(store_of(request))) if may("GET /films-ending") else 0,
-        message=message,
+        message=_message(shared, added, batch, undone, done),
         batch=batch,
         undone=undone,
     )
+
+
+@pages.get("/players/{name:path}/yards", response_class=HTMLResponse, dependencies=[need(SEE)])
+def yards(request: Request, name: str) -> HTMLResponse:
+    """The small picture of a player's yards, fetched once the page stands; nothing without a ball."""
+    found = standing_chart(store_of(request), known_player(request, name))
+    if found is None:
+        return HTMLResponse("")
+    meaning = found.answer.meaning
+    picture = Markup(yards_picture(meaning, found.chart.clubs, found.unit))
+    return page(request, "today/_yards.html", picture=picture, reach=reach(meaning, found.unit))
+
+
+def _lesson(one: RunningLesson) -> dict[str, object]:
+    advice = one.answer.advice if one.answer else None
+    block = advice.suggestions[0] if advice and advice.suggestions and not advice.stop else None
+    return {
+        "id": one.info.id,
+        "player": one.info.player or one.info.title,
+        "minutes": one.minutes,
+        "balls": one.info.balls,
+        "shot": words.shot(block.cell) if block else "",
+        "block": words.balls(block.balls) if block else "",
+        "enough": lines(advice.messages[:1], one.unit)[0] if advice and advice.stop else "",
+    }
+
+
+def _message(shared: int, added: int, batch: str, undone: int, done: int) -> str:
+    if undone:
+        return ngettext("{count} import was taken back.", "{count} imports were taken back.", undone).format(
+            count=undone
+        )
+    if done or (batch and not shared):
+        return _("It is all there again.") if done else _("{added} came in.").format(added=words.balls(added))
+    if shared:
+        return _("{added} came in, shared out to {shared} sessions.").format(added=words.balls(added), shared=shared)
+    return ""
