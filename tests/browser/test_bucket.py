@@ -135,11 +135,25 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
         page.reload()
         context.set_offline(True)
         server.kill()
-        called = [float(page.locator(f"[name=called-{n}]").input_value()) for n in (1, 2)]
-        page.fill("[name=ended-1]", str(called[0]))
+        called = page.locator("#called-number").text_content()
+        assert called
+        assert page.locator("#caller").text_content().count(called) == 1  # nothing beside it tells the club
+        page.keyboard.type(called)
+        page.keyboard.press("Enter")
         page.get_by_text("So far 0.00 over one ball").wait_for()
+        page.get_by_text("1 of 1 ball inside your own band.").wait_for()
         page.reload()  # from the phone's own store, and what was typed is still there
-        assert float(page.locator("[name=ended-1]").input_value()) == called[0]
-        page.fill("[name=ended-2]", str(called[1] + 3))
-        page.get_by_text("over 2 balls").wait_for()
+        assert page.locator("[name=ended-1]").input_value() == called
+        assert page.locator("#called-count").text_content() == "ball 2 of 5"
+        for digit in str(int(page.locator("#called-number").text_content()) + 50):
+            page.click(f"[data-digit='{digit}']")
+        page.click("#keep")
+        page.get_by_text("1 of 2 balls inside your own band.").wait_for()
+        page.click("#take-back")
+        page.get_by_text("1 of 1 ball inside your own band.").wait_for()
+        keys = [key.bounding_box() for key in page.locator("#pad button, .pad-acts button").all()]
+        assert len(keys) == 14
+        assert all(key["width"] >= 64 and key["height"] >= 64 for key in keys)
+        last, places = keys[-1], page.locator(".places").bounding_box()
+        assert last["y"] + last["height"] <= places["y"]  # all of it on the first screen
         context.close()

@@ -111,6 +111,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         "No shot of this chart carries {carry_m}; it covers {low_m:bare} to {high_m}. Call a number inside it."
     ),
     "practice.no_balls": N_("A test needs at least one ball, not {balls}."),
+    "practice.no_ladder": N_("A ladder needs three swing lengths with one wedge. Chart a third one first."),
     "practice.not_hit": N_("No ball of this test has been hit yet."),
     "practice.why": N_(
         "One ball for each number, in random order: it often sticks better than blocks (Shea & Morgan 1979), though not always (Cheong, Lay"

@@ -1,6 +1,7 @@
-"""A practice test: numbers to call, one ball each, and its score."""
+"""Practice on the keys: called numbers one at a time, a ladder of lengths, three in a row; each with its score."""
 
-from typing import Annotated, Any
+from collections.abc import Sequence
+from typing import Annotated, Any, Final, Literal
 
 import numpy as np
 from fastapi import Query, Request
@@ -10,14 +11,20 @@ from fastapi.responses import HTMLResponse
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.language.localize import _
+from threequarter.chart.next_ball import CHILD_BALLS
+from threequarter.chart.result import Chart
+from threequarter.practice import games
 from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
 from threequarter.practice.progress import progress
 from threequarter.web.page_context import charted_for, number, page
+from threequarter.web.pages.practice.texts import caller_texts
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SEE, TYPE, need
 
 pages = AuthorizedRouter()
 SEED = 1
+MOST: Final = 60
+Game = Literal["called", "ladder", "row"]
 
 
 @pages.get("/sessions/{session_id}/practice", response_class=HTMLResponse, dependencies=[need(SEE)])
@@ -27,22 +34,36 @@ def practice(
     unit: DistanceUnit | None = None,
     balls: int = 9,
     seed: Annotated[int | None, Query(ge=0, le=10**9)] = None,
+    game: Game = "called",
 ) -> HTMLResponse:
-    """Numbers to call, one ball each; what is typed stays on the phone until it is scored."""
+    """Numbers to hit one at a time; what is typed stays on the phone until it is scored."""
     info, view = charted_for(request, session_id, unit)
     chosen = seed if seed is not None else int(np.random.default_rng().integers(1, 10**6))
-    count = min(max(balls, 1), 60)
-    targets = [_target(t, view.unit) for t in call_numbers(view.chart, count, np.random.default_rng(chosen))]
+    calls = _calls(view.chart, game, min(max(balls, 1), MOST), chosen)
     return page(
         request,
         "practice/practice.html",
         info=info,
         made_of=view.made_of,
         unit=view.unit,
-        targets=targets,
+        targets=[_target(one.target, view.unit) | {"half": from_metres(one.half_m, view.unit)} for one in calls],
         seed=chosen,
-        balls=count,
+        balls=len(calls),
+        game=game,
+        in_a_row=games.IN_A_ROW,
+        usual=round(games.usual_inside(calls)),
+        child_balls=CHILD_BALLS,
+        texts=caller_texts(),
     )
+
+
+def _calls(chart: Chart, game: Game, balls: int, seed: int) -> Sequence[games.Call]:
+    if game == "ladder":
+        return games.ladder(chart, balls)
+    if game == "row":
+        return games.in_a_row(chart)
+    rng = np.random.default_rng(seed)
+    return [games.call_of(chart, target) for target in call_numbers(chart, balls, rng)]
 
 
 @pages.post("/sessions/{session_id}/practice", response_class=HTMLResponse, dependencies=[need(TYPE)])

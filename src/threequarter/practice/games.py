@@ -1,0 +1,118 @@
+"""Ways to practise with a chart, each scored by the player's own spread: a ladder of lengths, three in a row, a game, homework.
+
+A ball counts as inside where it ends no further from the number than half of the band in which nine good balls in ten of
+that shot land: the player's own band, never another's.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from threequarter.chart.result import Cell, Chart, Interval
+from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
+from threequarter.golf.swing_length import parse_swing
+from threequarter.practice.call import Target, target_for
+
+RUNGS: Final = 3
+IN_A_ROW: Final = 3
+MOST_IN_A_ROW_BALLS: Final = 15
+HOMEWORK_BALLS: Final = 10
+HOMEWORK_SHOTS: Final = 3
+PASSES: Final = 0.75
+"""A pass mark is what the player's own chart reaches in about three tries of four: a reason to practise, not to despair."""
+LEAST_HIT: Final = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Call:
+    """A number to hit: `half_m` either side of it is the player's own band, `inside` the chance that a ball, good or not,
+    ends in there."""
+
+    target: Target
+    half_m: float
+    inside: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Homework:
+    """So many balls of one shot, where a good one lands (m), and how many must land there."""
+
+    club: str
+    swing: str
+    band_m: Interval
+    balls: int
+    pass_mark: int
+
+
+def call_of(chart: Chart, target: Target) -> Call:
+    """A called number with the player's own band around it."""
+    cell = chart.cell(target.club, target.swing)
+    half = cell.next90_m.half
+    sd, off = float(np.hypot(cell.good_sd_m, cell.stock90_m.half / 1.645)), cell.stock_carry_m - target.carry_m
+    from scipy.special import ndtr
+
+    good = float(ndtr((half - off) / sd) - ndtr((-half - off) / sd))
+    return Call(target=target, half_m=half, inside=good * (1 - cell.mishit_rate))
+
+
+def ladder(chart: Chart, balls: int) -> tuple[Call, ...]:
+    """Up and down three swing lengths of one wedge, its partial ones where there are three. Raises UserError where no wedge has three
+    lengths."""
+    for club in sorted(chart.clubs, key=lambda name: -sum(cell.balls for cell in chart.cells if cell.club == name)):
+        cells = sorted((cell for cell in chart.cells if cell.club == club), key=lambda one: one.stock_carry_m)
+        partial = [cell for cell in cells if parse_swing(cell.swing).kind != "full"]
+        rungs = (partial if len(partial) >= RUNGS else cells)[:RUNGS]
+        if len(rungs) == RUNGS:
+            climb = [0, 1, 2, 1]
+            return tuple(_stock(chart, rungs[climb[i % len(climb)]]) for i in range(balls))
+    raise UserError(Message("practice.no_ladder"))
+
+
+def in_a_row(chart: Chart, club: str = "", swing: str = "") -> tuple[Call, ...]:
+    """One shot again and again until three in a row are inside: the shot named, or the partial one that was hit most."""
+    named = [cell for cell in chart.cells if (cell.club, cell.swing) == (club, swing)]
+    if not named:
+        partial = [cell for cell in chart.cells if parse_swing(cell.swing).kind != "full"] or list(chart.cells)
+        named = [max(partial, key=lambda cell: cell.balls)]
+    return (_stock(chart, named[0]),) * MOST_IN_A_ROW_BALLS
+
+
+def homework(chart: Chart) -> tuple[Homework, ...]:
+    """Up to three shots for the next days, the partial ones hit most first; the pass mark from the player's own spread and mishits."""
+    hit = [cell for cell in chart.cells if cell.balls >= LEAST_HIT]
+    order = sorted(hit, key=lambda cell: (parse_swing(cell.swing).kind == "full", -cell.balls, cell.stock_carry_m))
+    chosen = sorted(order[:HOMEWORK_SHOTS], key=lambda cell: cell.stock_carry_m)
+    return tuple(
+        Homework(
+            club=cell.club,
+            swing=cell.swing,
+            band_m=cell.next90_m,
+            balls=HOMEWORK_BALLS,
+            pass_mark=pass_mark(call_of(chart, _target(chart, cell)).inside, HOMEWORK_BALLS),
+        )
+        for cell in chosen
+    )
+
+
+def pass_mark(inside: float, balls: int) -> int:
+    """The most balls inside that a player whose balls are inside with this chance reaches in three tries of four, at least one."""
+    from scipy.stats import binom
+
+    reached = [count for count in range(1, balls + 1) if binom.sf(count - 1, balls, inside) >= PASSES]
+    return max(reached, default=1)
+
+
+def usual_inside(calls: Sequence[Call]) -> float:
+    """How many of the called balls are inside on average."""
+    return float(sum(call.inside for call in calls))
+
+
+def _stock(chart: Chart, cell: Cell) -> Call:
+    return call_of(chart, _target(chart, cell))
+
+
+def _target(chart: Chart, cell: Cell) -> Target:
+    return target_for(chart.only(cell.club, cell.swing), cell.stock_carry_m)

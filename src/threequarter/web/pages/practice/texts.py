@@ -1,0 +1,22 @@
+"""What the script of the practice page says, in the language of the page."""
+
+from threequarter.language.localize import _, ngettext
+
+
+def caller_texts() -> dict[str, str | list[str]]:
+    """Texts by name; where there are two, for one and for more."""
+    return {
+        "ball": _("ball {n} of {all}"),
+        "inside": [
+            ngettext("{in} of {n} ball inside your own band.", "{in} of {n} balls inside your own band.", n)
+            for n in (1, 2)
+        ],
+        "usual": _("Your usual is {usual} of {all}."),
+        "kept": _("{called} called, {ended} kept: {how}"),
+        "in": _("inside"),
+        "short": _("{by} short"),
+        "long": _("{by} long"),
+        "row": _("{n} in a row inside. {all} make it."),
+        "made": _("Made it: {all} in a row inside."),
+        "again": _("Type where it ended first."),
+    }
