@@ -21,7 +21,9 @@ def test_a_ball_hit_as_the_chart_says_is_inside_as_often_as_told() -> None:
 
 
 def test_a_ladder_goes_up_and_down_three_lengths_of_one_wedge_and_says_where_there_is_none() -> None:
-    chart = chart_by_hand()
+    chart = chart_by_hand(
+        shots=[("54", "waist", 37.0), ("54", "chest", 48.0), ("54", "shoulder", 57.0), ("54", "full", 78.0)]
+    )
     calls = ladder(chart, 9)
     assert len({call.target.club for call in calls}) == 1
     carries = [call.target.carry_m for call in calls]

@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 
+from threequarter.chart.result import Chart
 from threequarter.golf.swing_length import SwingLength, parse_swing
 
 DRAWN_DEG: Final = {"knee": 30.0, "waist": 50.0, "chest": 78.0, "shoulder": 105.0, "full": 152.0}
@@ -118,6 +119,12 @@ def wedge_marks(lofts_deg: Sequence[float | None]) -> list[int]:
         if len(set(near)) == len(lofts_deg):
             return near
     return [min(place, MARKS) for place in range(1, len(lofts_deg) + 1)]
+
+
+def wedges_of(chart: Chart) -> dict[str, int]:
+    """The line of each wedge of a chart."""
+    lofts = {cell.club: cell.loft_deg for cell in chart.cells}
+    return dict(zip(chart.clubs, wedge_marks([lofts[club] for club in chart.clubs]), strict=True))
 
 
 def wedge_line(mark: int, length: float, *, upright: bool = False, width: float = 4.5) -> str:

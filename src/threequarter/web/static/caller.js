@@ -65,7 +65,10 @@ class Caller {
     if (event.ctrlKey || event.metaKey || event.altKey || event.target instanceof HTMLInputElement) return;
     if (/^[0-9.,]$/.test(event.key)) this.#press(event.key.replace(",", "."));
     else if (event.key === "Backspace") this.#press("back");
-    else if (event.key === "Enter" && !(event.target instanceof HTMLElement && event.target.closest("a, button, summary"))) {
+    else if (
+      event.key === "Enter" &&
+      !(event.target instanceof HTMLElement && event.target.closest("a, button, summary"))
+    ) {
       this.#keep();
     } else return;
     event.preventDefault();
@@ -121,7 +124,10 @@ class Caller {
 
   /** @param {HTMLInputElement[]} hit */
   #says(hit) {
-    if (this.row) return this.#done && this.#at >= 0 ? say("made", { all: this.row }) : say("row", { n: this.#run(), all: this.row });
+    if (this.row)
+      return this.#done && this.#at >= 0
+        ? say("made", { all: this.row })
+        : say("row", { n: this.#run(), all: this.row });
     const inside = hit.filter((field) => this.#inside(field)).length;
     const usual = say("usual", { usual: this.form.dataset.usual, all: this.fields.length });
     return hit.length ? `${say("inside", { in: inside, n: hit.length })} ${usual}` : usual;

@@ -8,11 +8,11 @@ from fastapi import Query, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse
 
+from threequarter.chart.next_ball import CHILD_BALLS
+from threequarter.chart.result import Chart
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.language.localize import _
-from threequarter.chart.next_ball import CHILD_BALLS
-from threequarter.chart.result import Chart
 from threequarter.practice import games
 from threequarter.practice.call import CalledBall, call_numbers, score_test, target_for
 from threequarter.practice.progress import progress

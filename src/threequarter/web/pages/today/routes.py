@@ -12,6 +12,7 @@ from threequarter.app.standing import standing_chart
 from threequarter.app.today import RunningLesson, today
 from threequarter.language import lines, words
 from threequarter.language.localize import _, ngettext
+from threequarter.paper.pictures.sign import wedges_of
 from threequarter.paper.pictures.yards_picture import reach, yards_picture
 from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.store.media.retention import ending
@@ -51,7 +52,7 @@ def yards(request: Request, name: str) -> HTMLResponse:
     if found is None:
         return HTMLResponse("")
     meaning = found.answer.meaning
-    picture = Markup(yards_picture(meaning, found.chart.clubs, found.unit))
+    picture = Markup(yards_picture(meaning, wedges_of(found.chart), found.unit))
     return page(request, "today/_yards.html", picture=picture, reach=reach(meaning, found.unit))
 
 
