@@ -12,12 +12,14 @@ from threequarter.chart.in_air import chart_in_air, pairs_told
 from threequarter.chart.meaning import meaning
 from threequarter.chart.one_air import to_one_air
 from threequarter.chart.result import Chart
-from threequarter.flight.weather import Weather, parse_weather, wind_from
+from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.intake.range_balls import read_pairs, to_own_ball
-from threequarter.language import line
+from threequarter.language import line, say_error
 from threequarter.language import lines as lines_of
+from threequarter.language.typed_weather import parse_weather, wind_from
 
 MADE = Weather(temp_c=20.0, altitude_m=0.0, wind_mps=0.0, humidity=50.0)
 
@@ -141,7 +143,7 @@ def test_days_in_different_air_are_brought_to_one_before_they_are_pooled() -> No
     assert by_day[2] < 80
     assert by_day[3] == 80
     assert (moved[-1].shared_sd_m or 0) > 0.5
-    assert "not known" in said[2]
+    assert said[2] == Message("one_air.unknown", day=3)
     assert to_one_air(balls, {}) == (tuple(balls), ())
 
 
@@ -174,11 +176,13 @@ def test_range_balls_get_an_own_factor_with_its_doubt() -> None:
     ],
 )
 def test_weather_that_cannot_be_is_refused_by_name(fields: dict[str, float], says: str) -> None:
-    with pytest.raises(UserError, match=says):
+    with pytest.raises(UserError) as refused:
         Weather(**fields)
+    assert says in say_error(refused.value)
 
 
 def test_a_wind_direction_is_a_word_or_degrees() -> None:
     assert [wind_from(t) for t in ("ahead", "Right", "behind", "left", "45°", "-90")] == [0, 90, 180, 270, 45, 270]
-    with pytest.raises(UserError, match="clockwise"):
+    with pytest.raises(UserError) as refused:
         wind_from("up")
+    assert "clockwise" in say_error(refused.value)

@@ -14,6 +14,7 @@ from threequarter.flight import air
 from threequarter.flight.aero import MODELS, Aero
 from threequarter.flight.launches import fly_records
 from threequarter.flight.trajectory import Landings, Launches, fly
+from threequarter.language import say
 
 FLIGHTS = Path(__file__).parents[1] / "data" / "flights"
 PRINTED = MODELS["smits-smith-1994"]
@@ -172,7 +173,7 @@ def test_head_wind_costs_more_than_tail_wind_gives() -> None:
         ({"wind_ms": 60}, "wind_ms is 60"),
         ({"launch_deg": -90}, "launch_deg is −90"),
         ({"speed_ms": 0}, "speed_ms is 0"),
-        ({"spin_rpm": float("nan")}, "spin_rpm is nan, not a number"),
+        ({"spin_rpm": float("nan")}, "spin_rpm is “nan”, not a number"),
         ({"speed_ms": None}, "speed_ms is missing"),
     ],
 )
@@ -181,4 +182,4 @@ def test_a_bad_launch_is_told_by_its_id_and_the_good_one_is_answered(change: dic
     answers, bad = fly_records([good, {**good, "id": "b", **change}])
     assert [row["id"] for row in answers] == ["a"]
     assert [row["id"] for row in bad] == ["b"]
-    assert said in bad[0]["error"]
+    assert said in say(bad[0]["error"])

@@ -33,6 +33,7 @@ from threequarter.intake.load import carries
 from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.tables.read import read_table
+from threequarter.language import say, say_error
 from threequarter.language.localize import speaking
 from threequarter.language.texts.swing import FILMING
 from threequarter.languages import catalogue, language, of_environment
@@ -222,10 +223,11 @@ def test_german_counts_and_writes_numbers_as_germans_do() -> None:
 
     with language("de"):
         assert [words.balls(count) for count in (0, 1, 2)] == ["0 Bälle", "1 Ball", "2 Bälle"]
-        assert "9,5 °C" in Weather(temp_c=9.5, altitude_m=600).say()
-        assert "Luftfeuchte" in Weather(humidity=50).say()
-        with pytest.raises(UserError, match="Die Temperatur ist"):
+        assert "9,5 °C" in say(Weather(temp_c=9.5, altitude_m=600).message())
+        assert "Luftfeuchte" in say(Weather(humidity=50).message())
+        with pytest.raises(UserError) as refused:
             Weather(temp_c=-60)
+        assert "Die Temperatur ist −60 °C" in say_error(refused.value)
     assert words.balls(2) == "2 balls"
 
 

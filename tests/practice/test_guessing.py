@@ -5,8 +5,9 @@ import datetime
 import numpy as np
 import pytest
 
+from threequarter.language import lines
 from threequarter.paper.pictures.guess_picture import guess_picture
-from threequarter.practice.guessing import Guess, guessing, say
+from threequarter.practice.guessing import Guess, guessing, messages
 
 START = datetime.date(2026, 3, 2)
 
@@ -39,7 +40,7 @@ def test_too_few_days_claim_nothing() -> None:
     found = guessing([Guess(day=day(0), error_m=3.0), Guess(day=day(0), error_m=5.0)])
     assert found is not None
     assert (found.mean_error90_m, found.trend_m) == (None, None)
-    assert "three days" in " ".join(say(found, "yd"))
+    assert "three days" in " ".join(lines(messages(found), "yd"))
     assert "<svg" in guess_picture(found, "yd")
 
 
@@ -73,7 +74,7 @@ def test_what_is_known_is_said_and_what_is_not_is_not() -> None:
     same = guessing([Guess(day=day(week), error_m=float(rng.normal(0, 3))) for week in range(6) for _ in range(8)])
     assert better is not None
     assert same is not None
-    assert "Getting better" in " ".join(say(better, "m"))
-    assert "further than they do" in " ".join(say(better, "m"))
-    assert "No trend" in " ".join(say(same, "m"))
-    assert "No leaning" in " ".join(say(same, "m"))
+    assert "Getting better" in " ".join(lines(messages(better), "m"))
+    assert "further than they do" in " ".join(lines(messages(better), "m"))
+    assert "No trend" in " ".join(lines(messages(same), "m"))
+    assert "No lean " in " ".join(lines(messages(same), "m"))

@@ -8,6 +8,7 @@ import pytest
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.language import lines
 from threequarter.practice.pooled import DayBalls, pool
 
 SHOTS = (("54", "waist", 40.0), ("54", "chest", 58.0), ("58", "waist", 36.0), ("58", "chest", 52.0))
@@ -57,7 +58,7 @@ def test_known_weather_is_taken_out_and_said() -> None:
     mild = DayBalls(day=datetime.date(2026, 5, 9), balls=same, weather=MILD)
     found = pool([DayBalls(day=datetime.date(2026, 1, 9), balls=same, weather=cold), mild])
     assert found.balls[1].distance_m > same[1].distance_m  # the same strikes fly further in milder air
-    assert any("Day 1" in line for line in found.said)
+    assert any("Day 1" in line for line in lines(found.said))
 
 
 def test_no_ball_no_chart() -> None:

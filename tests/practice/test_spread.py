@@ -6,6 +6,7 @@ import pytest
 from threequarter.chart.fit import fit_chart
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.language import say
 from threequarter.practice.spread import ARM_SD_DEG, TEMPO_SD, join, spread_shares
 
 
@@ -47,20 +48,20 @@ def test_shares_add_up_and_name_what_to_work_on() -> None:
     balls, swings = player(np.random.default_rng(1), 90, 0.07, 0.005, 0.02)
     found = spread_shares(fit_chart(balls), join(balls, swings))
     assert sum(share.share for share in found.shares) == pytest.approx(1.0, abs=0.1)
-    assert "swing length" in found.words[0]
-    assert found.words[1] == "Work on swing length first."
+    assert "Swing length explains" in say(found.messages[0])
+    assert say(found.messages[1]) == "Work on swing length first."
 
 
 def test_too_few_clips_are_said_plainly() -> None:
     balls, swings = player(np.random.default_rng(1), 9, 0.06, 0.005, 0.02)
     found = spread_shares(fit_chart(balls), join(balls, swings))
     assert found.shares == ()
-    assert "Too few" in found.words[0]
+    assert "Too few" in say(found.messages[0])
 
 
 def test_clips_of_other_balls_are_refused() -> None:
     balls, swings = player(np.random.default_rng(1), 12, 0.03, 0.01, 0.02)
-    with pytest.raises(UserError, match="12 balls and 11 swings"):
+    with pytest.raises(UserError, match=r"counts_differ\(balls=12, swings=11\)"):
         join(balls, swings[:-1])
     named = [{**swing, "ball": i + 1} for i, swing in enumerate(swings[:5])]
     assert len(join(balls, named)) == 5

@@ -6,7 +6,7 @@ import pytest
 from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
-from threequarter.language.measures import Units
+from threequarter.golf.units import Units
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.erasure.erase import erase
 from threequarter.store.exchange.export_json import export_all

@@ -6,7 +6,7 @@ from typing import Any
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.chart.result import Interval
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import line, lines, words
+from threequarter.language import line, lines, say, words
 from threequarter.language.localize import _, number
 
 
@@ -21,8 +21,8 @@ def day_answer(day: DayChart, effects: Sequence[Effect], shots: Sequence[int], u
 
     return {
         "unit": unit,
-        "made_in": day.made.say(),
-        "day": day.day.say(),
+        "made_in": say(day.made.message()),
+        "day": say(day.day.message()),
         "ground": day.firmness,
         "cells": [
             {

@@ -14,10 +14,10 @@ from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.plan import Plan
-from threequarter.golf.units import DistanceUnit
+from threequarter.golf.units import DistanceUnit, usual_units
 from threequarter.language import localize
 from threequarter.language.localize import _, locale
-from threequarter.language.measures import use_units, usual_units
+from threequarter.language.measures import use_units
 from threequarter.languages import LANGUAGES
 from threequarter.measurement.carry import Ground, to_carry
 from threequarter.store.people.plans import Plans

@@ -29,14 +29,16 @@ def is_large(files: list[UploadedFile]) -> bool:
     return sum(len(one.content) for one in files) > LARGE
 
 
-def ask_for_import(tasks: Tasks, files: list[UploadedFile], *, ground: str, player: str | None) -> int:
+def ask_for_import(
+    tasks: Tasks, files: list[UploadedFile], *, ground: str, player: str | None, language: str = "en"
+) -> int:
     """Keeps files with how they are to be read; returns the task that imports them."""
     asked: dict[str, Any] = {
         "files": [{"name": one.name, "kind": one.kind, "options": one.options.to_json()} for one in files],
         "ground": ground,
         "player": player,
     }
-    return tasks.add("import", asked, [one.content for one in files])
+    return tasks.add("import", asked, [one.content for one in files], language=language)
 
 
 def import_files(tasks: Tasks, task: Task) -> None:

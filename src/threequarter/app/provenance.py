@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from threequarter.flight.weather import Weather
+from threequarter.language import say
 from threequarter.language.localize import _, day
 from threequarter.store.results import Facts, SessionInfo
 
@@ -32,7 +33,7 @@ def ball_words(days: Sequence[Made]) -> str:
 def air_words(days: Sequence[Made]) -> str:
     """The air of the last day whose weather is known; a pooled chart is brought to it."""
     known = [weather for _info, _facts, weather in days if weather.known]
-    return known[-1].say() if known else ""
+    return say(known[-1].message()) if known else ""
 
 
 def chart_words(days: Sequence[Made], *, standing: bool) -> str:

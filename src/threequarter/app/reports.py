@@ -7,7 +7,7 @@ from threequarter.app.charts import SessionChart, in_language_of
 from threequarter.app.lesson_view import Seen, all_swings, change_line, plain_swing
 from threequarter.app.lessons import lesson_from, lesson_notes
 from threequarter.app.provenance import ball_words, dates_words
-from threequarter.language import words
+from threequarter.language import say, words
 from threequarter.language.localize import _
 from threequarter.paper.card import CardDetails
 from threequarter.paper.report import MOST_PICTURES, report
@@ -43,7 +43,7 @@ def card_details(info: SessionInfo, view: SessionChart) -> CardDetails:
         player=info.player or "",
         date=dates_words([one for one, _facts, _weather in view.made]),
         ball=ball_words(view.made),
-        air=view.air.say() if view.air.known else "",
+        air=say(view.air.message()) if view.air.known else "",
     )
 
 

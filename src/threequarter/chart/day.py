@@ -18,9 +18,8 @@ from threequarter.flight.ground import Firmness
 from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches, landed_in
 from threequarter.flight.weather import FROM, Weather
 from threequarter.golf.ball import Ball
-from threequarter.golf.measures import SI, Units
 from threequarter.golf.message import Message
-from threequarter.golf.units import SpeedUnit, TemperatureUnit, to_celsius, to_mps
+from threequarter.golf.units import SI, SpeedUnit, TemperatureUnit, Units, to_celsius, to_mps
 
 Floats = NDArray[np.float64]
 

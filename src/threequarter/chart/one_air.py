@@ -14,7 +14,7 @@ from threequarter.flight.shots import KnownShots, in_air, infer_launches
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import AnyBall, Ball
 from threequarter.golf.club import parse_club
-from threequarter.golf.language import _, number
+from threequarter.golf.message import Message
 
 WORLDS: Final = 60
 SEED: Final = 52
@@ -25,15 +25,15 @@ ORDINARY: Final = Weather(temp_c=18.0, altitude_m=0.0, humidity=50.0, wind_mps=0
 
 def to_one_air(
     balls: Sequence[AnyBall], weather_of_day: Mapping[int, Weather], to: Weather = ORDINARY
-) -> tuple[tuple[AnyBall, ...], tuple[str, ...]]:
-    """The balls as they would have carried in `to`, and what was done in words. Days are those of the balls.
+) -> tuple[tuple[AnyBall, ...], tuple[Message, ...]]:
+    """The balls as they would have carried in `to`, and what was done. Days are those of the balls.
 
     With no weather told for any day nothing is moved and nothing is said.
     """
     if not any(weather.known for weather in weather_of_day.values()):
         return tuple(balls), ()
     moved: list[AnyBall] = []
-    said = []
+    notes = []
     for day in sorted({ball.day for ball in balls}):
         mine = [ball for ball in balls if ball.day == day]
         weather = weather_of_day.get(day, Weather())
@@ -48,9 +48,9 @@ def to_one_air(
             )
             for ball, s, d in zip(mine, shift, doubt, strict=True)
         ]
-        said.append(_say(day, weather, to, shift))
+        notes.append(_note(day, weather, to, shift))
     order = {ball.number: i for i, ball in enumerate(balls)}
-    return tuple(sorted(moved, key=lambda ball: order[ball.number])), tuple(said)
+    return tuple(sorted(moved, key=lambda ball: order[ball.number])), tuple(notes)
 
 
 def _ratios(balls: Sequence[Ball], weather: Weather, to: Weather) -> tuple[np.ndarray, np.ndarray]:
@@ -70,12 +70,10 @@ def _ratios(balls: Sequence[Ball], weather: Weather, to: Weather) -> tuple[np.nd
     return shift, doubt
 
 
-def _say(day: int, weather: Weather, to: Weather, shift: np.ndarray) -> str:
+def _note(day: int, weather: Weather, to: Weather, shift: np.ndarray) -> Message:
     if not weather.known:
-        return _("Day {day}: its weather is not known, so its carries stand as measured, with wider doubt.").format(
-            day=day
-        )
-    low, high = 100 * np.expm1(shift.min()), 100 * np.expm1(shift.max())
-    return _("Day {day} ({weather}): carries changed by {low} to {high} % to {to}.").format(
-        day=day, weather=weather.say(), low=number(low, 1, sign=True), high=number(high, 1, sign=True), to=to.say()
+        return Message("one_air.unknown", day=day)
+    low, high = float(np.expm1(shift.min())), float(np.expm1(shift.max()))
+    return Message(
+        "one_air.changed", day=day, weather=weather.message(), low_share=low, high_share=high, to=to.message()
     )

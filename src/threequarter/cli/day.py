@@ -74,9 +74,9 @@ def show(day: "DayChart", effects: "tuple[Effect, ...]", shots: list[int], unit:
     from threequarter.language import line, lines, say, words
 
     console = Console(width=110, highlight=False)
-    console.print(_("Made in: {weather}.").format(weather=day.made.say()))
+    console.print(_("Made in: {weather}.").format(weather=say(day.made.message())))
     told = _("The day: {weather}; greens {greens}.")
-    console.print(told.format(weather=day.day.say(), greens=say(Message(f"ground.{day.firmness}"))) + "\n")
+    console.print(told.format(weather=say(day.day.message()), greens=say(Message(f"ground.{day.firmness}"))) + "\n")
     for cell in day.cells:
         console.print("  " + say_cell(cell, unit))
     table = Table(

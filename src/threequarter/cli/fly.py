@@ -7,6 +7,7 @@ import click
 
 from threequarter.cli.output import JSON, write_json
 from threequarter.golf.errors import UserError
+from threequarter.language import say
 from threequarter.language.localize import N_, _, number
 
 
@@ -51,6 +52,6 @@ def command(launches: Path, model: str | None, json_to: str | None) -> None:
                 )
             )
     for row in bad:
-        click.echo(_("launch {id}: {error}").format(id=row["id"], error=row["error"]), err=True)
+        click.echo(_("launch {id}: {error}").format(id=row["id"], error=say(row["error"])), err=True)
     if bad and not answers:
         raise UserError(_("no launch could be flown."))

@@ -161,11 +161,12 @@ def weathers(chosen: dict[str, Any]) -> tuple[Any, Any]:
 
     Takes them out of `chosen`; from here on words are in the units chosen. Raises UserError for one that cannot be.
     """
-    from threequarter.flight.weather import from_fields
+    from threequarter.golf.units import Units
     from threequarter.language import measures
+    from threequarter.language.typed_weather import from_fields
 
     units = {name: chosen.pop(name) for name in ("height", "speed", "temperature")}
-    measures.use_units(measures.Units(**units))
+    measures.use_units(Units(**units))
     read = {"temp": measures.typed_temperature, "altitude": measures.typed_height, "wind": measures.typed_speed}
     for name, typed in read.items():
         for option in (name, f"made_{name}"):
@@ -285,7 +286,7 @@ def _text_of(path: Path) -> str:
 
 
 def _day_weather(text: str) -> tuple[int, Any]:
-    from threequarter.flight.weather import parse_weather
+    from threequarter.language.typed_weather import parse_weather
 
     day, colon, words = text.partition(":")
     if not colon or not day.strip().isdigit():

@@ -8,6 +8,7 @@ import click
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
+from threequarter.language import say
 from threequarter.language.localize import N_, _, number
 
 if TYPE_CHECKING:
@@ -45,7 +46,6 @@ def _call(chart: "Chart", count: int, seed: int | None, unit: DistanceUnit, json
     import numpy as np
 
     from threequarter.golf.message import Message
-    from threequarter.language import say
     from threequarter.practice.call import call_numbers
 
     targets = [
@@ -72,7 +72,6 @@ def _score(chart: "Chart", hit: str, unit: DistanceUnit, json_to: str | None) ->
 
     from threequarter.practice.call import CalledBall, score_test, target_for
     from threequarter.practice.progress import progress
-    from threequarter.practice.progress import say as say_progress
 
     metres = METRES_PER[unit]
     done = [
@@ -114,7 +113,7 @@ def _score(chart: "Chart", hit: str, unit: DistanceUnit, json_to: str | None) ->
         else _("Mean miss {miss} {unit}; the middle ball ended {bias} {unit} short.")
     )
     click.echo(text.format(miss=number(answer["mean_miss"], None), unit=unit, bias=number(abs(answer["bias"]), None)))
-    click.echo(_("Better or luck? {word}.").format(word=say_progress(over_time)))
+    click.echo(_("Better or luck? {word}.").format(word=say(over_time.verdict)))
 
 
 def _pairs(text: str) -> list[tuple[float, float]]:

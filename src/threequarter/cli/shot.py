@@ -93,7 +93,7 @@ def command(
     models, moved = shot_models(chart, read, made, weather, firmness=green_ground or day_ground, lie=lie, to_m=to_m)
     options = choose(models, green, level=level, rng=np.random.default_rng(seed))
     told = _("The day: {weather}; greens {greens}; lie {lie}.").format(
-        weather=weather.say(),
+        weather=say(weather.message()),
         greens=say(Message(f"ground.{green_ground or day_ground}")),
         lie=say(Message(f"lie.{lie}")),
     )

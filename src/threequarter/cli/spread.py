@@ -8,6 +8,7 @@ import click
 
 from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
 from threequarter.golf.errors import UserError
+from threequarter.language import lines
 from threequarter.language.localize import N_, _, number
 
 
@@ -49,7 +50,7 @@ def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any
         answer |= {
             "pairs": found.pairs,
             "spread_percent": round(100 * found.spread, 2),
-            "words": list(found.words),
+            "words": lines(found.messages, unit),
             "shares": [
                 {
                     "of": s.name,

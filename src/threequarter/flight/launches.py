@@ -9,7 +9,7 @@ from threequarter.flight.aero import DEFAULT, MODELS
 from threequarter.flight.air import density_kg_m3, standard_pressure_pa, viscosity_pa_s
 from threequarter.flight.trajectory import Launches, fly
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
+from threequarter.golf.message import Message
 
 FIELDS: Final[dict[str, tuple[float | None, float, float, str]]] = {
     "speed_ms": (None, 1.0, 100.0, "m/s"),
@@ -18,38 +18,41 @@ FIELDS: Final[dict[str, tuple[float | None, float, float, str]]] = {
     "spin_rpm": (None, 0.0, 15_000.0, "rpm"),
     "axis_deg": (0.0, -60.0, 60.0, "degrees"),
     "wind_ms": (0.0, 0.0, 40.0, "m/s"),
-    "wind_to_deg": (0.0, -360.0, 720.0, N_("degrees")),
+    "wind_to_deg": (0.0, -360.0, 720.0, "degrees"),
     "temp_c": (15.0, -40.0, 55.0, "C"),
-    "rh": (0.5, 0.0, 1.0, N_("(0 to 1)")),
+    "rh": (0.5, 0.0, 1.0, ""),
     "altitude_m": (0.0, -500.0, 6000.0, "m"),
 }
 """Field -> value where it is not given (None: it must be), least, most, unit."""
 
 
-def problems(record: Any) -> str | None:
+def problems(record: Any) -> Message | None:
     """What is wrong with a launch, or None."""
     if not isinstance(record, Mapping):
-        return _("it is no record of fields")
+        return Message("launches.no_record")
     for name, (usual, least, most, unit) in FIELDS.items():
         value = record.get(name, usual)
         if value is None:
-            return _("{name} is missing").format(name=name)
+            return Message("launches.missing", field=name)
         if isinstance(value, bool) or not isinstance(value, int | float) or not np.isfinite(value):
-            return _("{name} is {value!r}, not a number").format(name=name, value=value)
+            return Message("launches.no_number", field=name, typed=str(value))
         if not least <= value <= most:
-            return _("{name} is {value}; allowed are {least} to {most} {unit}").format(
-                name=name, value=number(value, None), least=number(least, None), most=number(most, None), unit=_(unit)
-            )
+            code = "launches.outside" if unit else "launches.outside_share"
+            return Message(code, field=name, value=float(value), least=least, most=most, unit=_unit(unit))
     return None
 
 
+def _unit(unit: str) -> Message | str:
+    """A unit as it is said: a sign everywhere, or a word of the reader's language."""
+    return Message("launches.degrees") if unit == "degrees" else unit
+
+
 def fly_records(records: Sequence[Any], model: str | None = None) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
-    """Landings of the good launches in their order, and (id, error) of the bad ones. Raises UserError for no such model."""
+    """Landings of the good launches in their order, and id and error (a message) of the bad ones. Raises UserError for no such
+    model."""
     name = model or DEFAULT
     if name not in MODELS:
-        raise UserError(
-            _("There is no flight model {name!r}; there are: {models}.").format(name=name, models=", ".join(MODELS))
-        )
+        raise UserError(Message("launches.no_model", name=name, models=tuple(MODELS)))
     checked = [(record, problems(record)) for record in records]
     bad = [
         {"id": record.get("id", i) if isinstance(record, Mapping) else i, "error": why}

@@ -3,10 +3,9 @@
 from dataclasses import dataclass, fields
 from enum import StrEnum
 from functools import lru_cache
-from typing import Final, TypeVar
+from typing import TypeVar
 
 from threequarter.golf.club import club_key
-from threequarter.golf.language import N_
 from threequarter.golf.swing_length import parse_swing
 
 
@@ -37,17 +36,6 @@ class Strike(StrEnum):
     THIN = "thin"
     TOE = "toe"
     HEEL = "heel"
-
-
-STRIKE_WORDS: Final = {
-    Strike.GOOD: N_("good"),
-    Strike.HEAVY: N_("heavy"),
-    Strike.FAT: N_("fat"),
-    Strike.THIN: N_("thin"),
-    Strike.TOE: N_("toe"),
-    Strike.HEEL: N_("heel"),
-}
-"""How a strike is said; what is typed and kept is its value."""
 
 
 @lru_cache(maxsize=4096)

@@ -4,6 +4,7 @@ Yard, foot, inch and mile: international yard and pound agreement (1959), exact.
 exact. Degree Fahrenheit: 9/5 of a degree Celsius, 32 at the freezing point, exact.
 """
 
+from dataclasses import dataclass
 from typing import Final, Literal
 
 YARD_M: Final = 0.9144
@@ -61,3 +62,29 @@ def from_celsius(temp_c: float, unit: TemperatureUnit) -> float:
 def to_celsius(temperature: float, unit: TemperatureUnit) -> float:
     """A temperature in °C or °F, in °C."""
     return temperature if unit == "C" else (temperature - FREEZING_F) / FAHRENHEIT_A_CELSIUS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Units:
+    """The units a reader uses."""
+
+    distance: DistanceUnit = "yd"
+    height: HeightUnit = "m"
+    speed: SpeedUnit = "ms"
+    temperature: TemperatureUnit = "C"
+
+
+SI: Final = Units(distance="m")
+USUAL: Final[dict[str, Units]] = {
+    "en": Units(),
+    "en_US": Units(height="ft", speed="mph", temperature="F"),
+    "en_GB": Units(height="ft", speed="mph"),
+    "en_IE": Units(height="m", speed="kmh"),
+    "de": Units(distance="m", speed="kmh"),
+}
+"""By locale, else by language (common practice, no source): what people there read a forecast and a course in."""
+
+
+def usual_units(code: str) -> Units:
+    """The units usual where a locale ("en_US", "de") is spoken."""
+    return USUAL.get(code) or USUAL.get(code.partition("_")[0], Units())

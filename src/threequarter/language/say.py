@@ -1,10 +1,11 @@
 """Says a message: finds the text of its code, fills in the values in the reader's language and units.
 
 In a text a value is written by its name, and the end of the name tells how it is said: `{low_m}` "47 yd",
-`{wind_mps}` "11 mph", `{air_c}` "9 °C", `{apex_height_m}` "18 m" or "59 ft", `{arm_deg}` "73°", `{back_s}` "0.8 s",
+`{wind_mps}` "11 mph", `{air_c}` "9 °C", `{apex_height_m}` and `{at_altitude_m}` "18 m" or "59 ft", `{arm_deg}` "73°", `{back_s}` "0.8 s",
 `{mishit_share}` "12 %",
 `{mishit_one_in}` "one in eight", `{hit_on}` a day, anything else a number or a word. After a colon: how many decimals, `+` for a
-sign, `bare` for the number without its unit (`{low_m:bare}-{high_m}` is "47-52 yd").
+sign, `bare` for the number without its unit (`{low_m:bare}-{high_m}` is "47-52 yd"), `given` for all its decimals where the reader's
+unit is the one it is kept in ("24.5 °C", but "76 °F").
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -93,13 +94,19 @@ def _number(name: str, value: float, spec: str) -> str:
     digits = next((int(word.lstrip("+")) for word in words if word.lstrip("+").isdigit()), None)
     for ending, (turned, mark) in _QUANTITIES.items():
         if name.endswith(ending):
-            written = number(turned(value), digits or 0, sign=sign)
+            here = turned(value)
+            as_given = "given" in words and here == value
+            written = number(here, None if as_given else digits or 0, sign=sign)
             return written if bare else f"{written}{mark()}"
     return number(value, digits, sign=sign)
 
 
 _QUANTITIES: Final[dict[str, tuple[Callable[[float], float], Callable[[], str]]]] = {
     "height_m": (
+        lambda v: height_from_metres(v, units_in_use().height),
+        lambda: f" {HEIGHT_MARK[units_in_use().height]}",
+    ),
+    "altitude_m": (
         lambda v: height_from_metres(v, units_in_use().height),
         lambda: f" {HEIGHT_MARK[units_in_use().height]}",
     ),

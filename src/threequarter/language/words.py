@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, Final
 
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language.localize import N_, _, ngettext
+from threequarter.language.texts import golf
 
 if TYPE_CHECKING:  # the words of a command's help must not wait for numpy
     from threequarter.chart.result import Cell, Interval
@@ -53,6 +54,11 @@ def one_in(rate: float) -> str:
     if rate < 0.4:
         return _("one in {count}").format(count=round(1 / rate))
     return _("{count} in ten").format(count=round(10 * rate))
+
+
+def strike_word(strike: str) -> str:
+    """A strike's kind: "fat"."""
+    return _(golf.TEXTS[f"strike.{strike}"])
 
 
 def balls(count: int) -> str:

@@ -21,7 +21,7 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.intake.load import read_any
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.safe_reading import read_safely
-from threequarter.language import localize, say_error
+from threequarter.language import localize, say, say_error
 from threequarter.language.measures import units_in_use
 from threequarter.library.results import (
     CardResult,
@@ -222,6 +222,7 @@ def fly(launches: Sequence[Mapping[str, Any]], model: str | None = None) -> Flig
     from threequarter.flight.launches import fly_records
 
     landings, bad = fly_records(launches, model)
+    bad = [row | {"error": say(row["error"])} for row in bad]
     return FlightResult(landings=tuple(landings), bad=tuple(bad))
 
 

@@ -7,7 +7,7 @@ from threequarter.answers.day import effect_words, side_words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.flight.ground import Firmness
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import line, lines, words
+from threequarter.language import line, lines, say, words
 from threequarter.language.localize import N_, _
 from threequarter.paper.card import CLUBS_A_SIDE, ROWS_A_SIDE, parts
 from threequarter.paper.typesetting import typeset
@@ -44,8 +44,8 @@ def _data(
         "player": player or _("Day card"),
         "date": date,
         "says": _says(unit, date),
-        "day": f"{day.day.say()}; {_(GREENS[day.firmness])}",
-        "made": _("Made from balls hit in: {weather}.").format(weather=day.made.say()),
+        "day": f"{say(day.day.message())}; {_(GREENS[day.firmness])}",
+        "made": _("Made from balls hit in: {weather}.").format(weather=say(day.made.message())),
         "blocks": blocks,
         "shots": [f"{words.shot(day.cells[i].before)}" for i in shots],
         "effects": [{"name": line(effect.name, unit), "cells": effect_words(effect, unit)} for effect in effects],

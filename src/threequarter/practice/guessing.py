@@ -11,8 +11,7 @@ import numpy as np
 from scipy.special import stdtrit
 
 from threequarter.chart.result import Interval
-from threequarter.golf.language import _, ngettext, number
-from threequarter.golf.units import DistanceUnit, from_metres
+from threequarter.golf.message import Message
 
 LEAST_DAYS: Final = 3
 """Guesses of one day hang together (one eye, one wind), so days are what is counted; below this nothing is claimed."""
@@ -109,36 +108,23 @@ def _trend(days: Sequence[GuessDay]) -> tuple[float | None, Interval | None]:
     return slope, Interval(slope - half, slope + half)
 
 
-def say(found: Guessing, unit: DistanceUnit) -> list[str]:
-    """The same in sentences that claim no more than is known."""
-
-    def told(value_m: float, sign: bool = False) -> str:
-        return number(from_metres(value_m, unit), 1, sign=sign)
-
-    count = len(found.errors)
-    lines = [
-        ngettext(
-            "{count} guess, on average {miss} {unit} off.", "{count} guesses, on average {miss} {unit} off.", count
-        ).format(count=count, miss=told(found.mean_miss_m), unit=unit)
-    ]
+def messages(found: Guessing) -> tuple[Message, ...]:
+    """The same as messages that claim no more than is known."""
+    said = [Message("guesses.miss", count=len(found.errors), miss_m=found.mean_miss_m)]
     if found.mean_error90_m is None:
-        lines.append(_("Guesses on three days will tell whether they lean to one side, and whether they get better."))
-        return lines
-    low, high = found.mean_error90_m.low, found.mean_error90_m.high
-    span = f"{told(found.mean_error_m, sign=True)} {unit} [{told(low, sign=True)} … {told(high, sign=True)}]"
-    if low > 0:
-        lines.append(_("Thinks the balls go further than they do: {span}.").format(span=span))
-    elif high < 0:
-        lines.append(_("Thinks the balls go less far than they do: {span}.").format(span=span))
-    else:
-        lines.append(_("No leaning to one side that can be told: {span}.").format(span=span))
+        return (*said, Message("guesses.too_few_days"))
+    side = _side(found.mean_error90_m, "long", "short", "neither")
+    said.append(Message(f"guesses.{side}", **_with_ends(found.mean_error_m, found.mean_error90_m)))
     if found.trend_m is not None and found.trend90_m is not None:
-        low, high = found.trend90_m.low, found.trend90_m.high
-        change = f"{told(found.trend_m, sign=True)} {unit} [{told(low, sign=True)} … {told(high, sign=True)}]"
-        if high < 0:
-            lines.append(_("Getting better: the miss changes by {change} a week.").format(change=change))
-        elif low > 0:
-            lines.append(_("Getting worse: the miss changes by {change} a week.").format(change=change))
-        else:
-            lines.append(_("No trend that can be told: the miss changes by {change} a week.").format(change=change))
-    return lines
+        side = _side(found.trend90_m, "worse", "better", "no_trend")
+        said.append(Message(f"guesses.{side}", **_with_ends(found.trend_m, found.trend90_m)))
+    return tuple(said)
+
+
+def _side(interval: Interval, above: str, below: str, across: str) -> str:
+    """Which word goes with an interval that lies above nought, below it or across it."""
+    return above if interval.low > 0 else below if interval.high < 0 else across
+
+
+def _with_ends(value_m: float, interval: Interval) -> dict[str, float]:
+    return {"value_m": value_m, "low_m": interval.low, "high_m": interval.high}

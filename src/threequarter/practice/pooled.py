@@ -43,7 +43,7 @@ class Pooled:
 
     chart: Chart
     balls: tuple[Carried, ...]
-    said: tuple[str, ...]
+    said: tuple[Message, ...]
     days: tuple[DayShift, ...]
 
 

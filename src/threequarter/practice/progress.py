@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.special import stdtr
 
 from threequarter.chart.result import Interval
-from threequarter.golf.language import N_, _, ngettext
+from threequarter.golf.message import Message
 
 FALSE_IMPROVED: Final = 0.05
 POWER: Final = 0.4
@@ -27,13 +27,6 @@ PHI: Final = 4.0
 LEAST_BALLS: Final = 10
 
 Word = Literal["better", "worse", "not known yet"]
-
-
-WORDS: Final[dict[Word, str]] = {
-    "better": N_("better"),
-    "worse": N_("worse"),
-    "not known yet": N_("not known yet"),
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,12 +39,19 @@ class Progress:
     """
 
     word: Word
-    """A key; `say` tells it."""
+    """A key; `verdict` is what a reader is told."""
     change: float
     change90: Interval
     evidence: float
     balls: int
     balls_to_tell: int | None
+
+    @property
+    def verdict(self) -> Message:
+        """The verdict on "better, or luck?", and after how many balls it should be known."""
+        if self.balls_to_tell:
+            return Message("progress.not_known_until", balls=self.balls_to_tell)
+        return Message(f"progress.{self.word.replace(' ', '_')}")
 
 
 def progress(scores: Sequence[float], *, false_improved: float = FALSE_IMPROVED) -> Progress:
@@ -72,15 +72,6 @@ def progress(scores: Sequence[float], *, false_improved: float = FALSE_IMPROVED)
         balls=n,
         balls_to_tell=needed,
     )
-
-
-def say(found: Progress) -> str:
-    """The verdict on "better, or luck?" in words, and how many balls would tell."""
-    if found.balls_to_tell:
-        return ngettext(
-            "{word}; some {count} ball would tell", "{word}; some {count} balls would tell", found.balls_to_tell
-        ).format(word=_(WORDS[found.word]), count=found.balls_to_tell)
-    return _(WORDS[found.word])
 
 
 def _evidence(values: NDArray[np.float64]) -> tuple[float, float]:

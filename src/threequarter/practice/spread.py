@@ -15,20 +15,14 @@ from numpy.typing import NDArray
 from threequarter.chart.result import Chart, Interval
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _, number
+from threequarter.golf.message import Message
 
 Floats = NDArray[np.float64]
 
 LEAST_PAIRS: Final = 12
 DRAWS: Final = 4000
 NAMES: Final = ("swing length", "tempo", "strike")
-_LARGEST: Final = (
-    N_("Of the spread of carry about {share} % goes with swing length ({low} to {high} %), from {pairs} balls."),
-    N_("Of the spread of carry about {share} % goes with tempo ({low} to {high} %), from {pairs} balls."),
-    N_("Of the spread of carry about {share} % goes with strike ({low} to {high} %), from {pairs} balls."),
-)
-_WORK_ON: Final = (N_("Work on swing length first."), N_("Work on tempo first."), N_("Work on strike first."))
-_CAUSES: Final = (N_("swing length"), N_("tempo"), N_("strike"))
+_CODES: Final = ("length", "tempo", "strike")
 ARM_SD_DEG: Final = 3.4 / 1.645
 TEMPO_SD: Final = 0.15
 
@@ -44,12 +38,12 @@ class Share:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpreadAnswer:
-    """Shares that add up to one, pairs behind them, the spread of good balls, and what to work on first, in words."""
+    """Shares that add up to one, pairs behind them, the spread of good balls, and what to work on first."""
 
     pairs: int
     spread: float
     shares: tuple[Share, ...]
-    words: tuple[str, ...]
+    messages: tuple[Message, ...]
 
 
 def join(balls: Sequence[Ball], swings: Sequence[Mapping[str, Any]]) -> list[tuple[Ball, float, float]]:
@@ -60,11 +54,7 @@ def join(balls: Sequence[Ball], swings: Sequence[Mapping[str, Any]]) -> list[tup
     """
     numbered = {int(s["ball"]): s for s in swings if isinstance(s.get("ball"), int)}
     if not numbered and len(swings) != len(balls):
-        raise UserError(
-            _(
-                'There are {balls} balls and {swings} swings. Give each swing its ball ("ball": 3), or clips of exactly these balls.'
-            ).format(balls=len(balls), swings=len(swings))
-        )
+        raise UserError(Message("spread.counts_differ", balls=len(balls), swings=len(swings)))
     pairs = []
     for place, ball in enumerate(balls):
         swing = numbered.get(ball.number) if numbered else swings[place]
@@ -91,11 +81,7 @@ def spread_shares(chart: Chart, pairs: Sequence[tuple[Ball, float, float]]) -> S
             pairs=len(rows),
             spread=spread,
             shares=(),
-            words=(
-                _(
-                    "Too few: {pairs} good balls with a swing beside them, in shots of three or more. Some {enough} begin to tell."
-                ).format(pairs=len(rows), enough=LEAST_PAIRS + 8),
-            ),
+            messages=(Message("spread.too_few", pairs=len(rows), enough=LEAST_PAIRS + 8),),
         )
     y, x = _within(used, rows, groups)
     draws = _draws(y, x, free)
@@ -107,7 +93,7 @@ def spread_shares(chart: Chart, pairs: Sequence[tuple[Ball, float, float]]) -> S
         )
         for k, name in enumerate(NAMES)
     )
-    return SpreadAnswer(pairs=len(rows), spread=spread, shares=shares, words=_words(shares, draws, len(rows)))
+    return SpreadAnswer(pairs=len(rows), spread=spread, shares=shares, messages=_messages(shares, draws, len(rows)))
 
 
 def _within(
@@ -149,18 +135,19 @@ def _draws(y: Floats, x: Floats, free: int) -> Floats:
     return np.column_stack([own / total[:, None], strike / total])
 
 
-def _words(shares: Sequence[Share], draws: Floats, pairs: int) -> tuple[str, ...]:
+def _messages(shares: Sequence[Share], draws: Floats, pairs: int) -> tuple[Message, ...]:
     order = sorted(shares, key=lambda share: -share.share)
     first, second = order[0], order[1]
     k, j = NAMES.index(first.name), NAMES.index(second.name)
     sure = float((draws[:, k] > draws[:, j]).mean())
-    largest = _(_LARGEST[k]).format(
-        share=number(100 * first.share),
-        low=number(100 * first.share90.low),
-        high=number(100 * first.share90.high),
+    largest = Message(
+        f"spread.largest_{_CODES[k]}",
+        of_share=first.share,
+        low_share=first.share90.low,
+        high_share=first.share90.high,
         pairs=pairs,
     )
     if sure >= 0.9:
-        return largest, _(_WORK_ON[k])
-    undecided = _("Whether {first} or {second} matters more cannot be said yet.")
-    return largest, undecided.format(first=_(_CAUSES[k]), second=_(_CAUSES[j]))
+        return largest, Message(f"spread.work_on_{_CODES[k]}")
+    causes = {name: Message(f"spread.{_CODES[place]}") for name, place in (("first", k), ("second", j))}
+    return largest, Message("spread.undecided", **causes)

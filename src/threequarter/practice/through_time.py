@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from typing import Final
 
 from threequarter.chart.result import Chart
-from threequarter.golf.language import _, number
-from threequarter.golf.units import DistanceUnit, from_metres
 
 SDS_OF_90: Final = 1.645
 """Half a 90 % interval of a normal distribution in standard deviations."""
@@ -53,18 +51,3 @@ def tracks(charts: Sequence[tuple[datetime.date, Chart]]) -> tuple[Track, ...]:
                 found.setdefault(f"{cell.club} {cell.swing}".strip(), []).append(point)
     made = [Track(shot=shot, points=tuple(points)) for shot, points in found.items()]
     return tuple(sorted(made, key=lambda track: -track.points[-1].carry_m))
-
-
-def say(track: Track, unit: DistanceUnit) -> str:
-    """What became of a shot, in words that claim no more than is known."""
-    change = track.change_m
-    if change is None:
-        return _("hit on one day so far")
-    by, doubt = from_metres(change, unit), from_metres(track.change_half90_m, unit)
-    if abs(by) <= doubt:
-        text = _("no change that can be told: {change} {unit} (± {doubt})")
-    elif change > 0:
-        text = _("longer: {change} {unit} (± {doubt})")
-    else:
-        text = _("shorter: {change} {unit} (± {doubt})")
-    return text.format(change=number(by, sign=True), unit=unit, doubt=max(1, round(doubt)))

@@ -6,8 +6,7 @@ from typing import Literal
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.message import Message
-from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit
-from threequarter.language.measures import Units
+from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit, Units
 
 What = Literal["new session", "nothing new", "rows added", "brought back"]
 

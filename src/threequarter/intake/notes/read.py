@@ -19,7 +19,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from threequarter.golf.ball import STRIKE_WORDS, Ball, MeasuredAs, MeasuredBy, Place, Strike
+from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.club import club_key, parse_club
 from threequarter.golf.swing_length import Clock
 from threequarter.golf.units import FOOT_M, YARD_M
@@ -28,6 +28,7 @@ from threequarter.intake.notes.words import NotUnderstoodError, Word
 from threequarter.intake.reading import Question, Reading, SetAside
 from threequarter.intake.tables.values import LEAST_CARRY_M, MOST_CARRY_M
 from threequarter.language.localize import N_, _, number
+from threequarter.language.words import strike_word
 from threequarter.measurement.errors import StepLength, error_sd_m, shared_sd_m
 
 _FACTORS: Final = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}
@@ -393,7 +394,7 @@ def _as_read(shot: _Shot) -> str:
         side = _("{distance} right") if shot.side > 0 else _("{distance} left")
         words.append(side.format(distance=number(abs(shot.side), None)))
     if shot.strike:
-        words.append(_(STRIKE_WORDS[shot.strike]))
+        words.append(strike_word(shot.strike))
     if shot.count > 1:
         words.append(_("(pile of {count})").format(count=shot.count))
     return " ".join(words)

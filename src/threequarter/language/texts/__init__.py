@@ -3,12 +3,25 @@
 from typing import Final
 
 from threequarter.language.text import Plural
-from threequarter.language.texts import chart, chart_advice, choice, kept, measurement, practice, store, swing
+from threequarter.language.texts import (
+    chart,
+    chart_advice,
+    choice,
+    flight,
+    golf,
+    kept,
+    measurement,
+    practice,
+    store,
+    swing,
+)
 
 TEXTS: Final[dict[str, str | Plural]] = {
     **chart.TEXTS,
     **chart_advice.TEXTS,
     **choice.TEXTS,
+    **flight.TEXTS,
+    **golf.TEXTS,
     **kept.TEXTS,
     **measurement.TEXTS,
     **practice.TEXTS,

@@ -60,4 +60,6 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "chart.why.long": N_("{by_m} long"),
     "chart.why.side": N_("{side_m} to the side"),
     "chart.why.flight": N_("launch or spin unlike its other balls"),
+    "one_air.unknown": N_("Day {day}: its weather is unknown, so its carries stay as measured, with wider ranges."),
+    "one_air.changed": N_("Day {day} ({weather}): carries changed by {low_share:+1 bare} to {high_share:+1} to {to}."),
 }

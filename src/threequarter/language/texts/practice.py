@@ -121,4 +121,50 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "clinic.same_name": N_("Two players have the same name. Add a letter, so that no ball goes to the wrong one."),
     "clinic.too_many": N_("A clinic holds up to {most} players with 1 to 30 balls a station."),
     "practice.no_ball": N_("There is no ball to chart."),
+    "guesses.miss": Plural(
+        NN_("{count} guess, on average {miss_m:1} off.", "{count} guesses, on average {miss_m:1} off."), by="count"
+    ),
+    "guesses.too_few_days": N_("Guess on three days to see whether you lean to one side and whether you get better."),
+    "guesses.long": N_("Thinks balls go further than they do: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
+    "guesses.short": N_("Thinks balls go less far than they do: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
+    "guesses.neither": N_("No lean to either side so far: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
+    "guesses.better": N_(
+        "Getting better: the miss changes by {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}] a week."
+    ),
+    "guesses.worse": N_("Getting worse: the miss changes by {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}] a week."),
+    "guesses.no_trend": N_(
+        "No trend so far: the miss changes by {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}] a week."
+    ),
+    "progress.better": N_("better"),
+    "progress.worse": N_("worse"),
+    "progress.not_known_yet": N_("not known yet"),
+    "progress.not_known_until": Plural(
+        NN_(
+            "not known yet; at this rate it should show after {balls} ball in all",
+            "not known yet; at this rate it should show after about {balls} balls in all",
+        ),
+        by="balls",
+    ),
+    "spread.counts_differ": N_(
+        'There are {balls} balls and {swings} swings. Give each swing its ball ("ball": 3), or clips of exactly these balls.'
+    ),
+    "spread.too_few": N_(
+        "Too few: {pairs} good balls with a swing beside them, in shots of three or more. Film until you have about {enough}."
+    ),
+    "spread.largest_length": N_(
+        "Swing length explains about {of_share} of the spread of carry ({low_share:bare} to {high_share}), from {pairs} balls."
+    ),
+    "spread.largest_tempo": N_(
+        "Tempo explains about {of_share} of the spread of carry ({low_share:bare} to {high_share}), from {pairs} balls."
+    ),
+    "spread.largest_strike": N_(
+        "Strike explains about {of_share} of the spread of carry ({low_share:bare} to {high_share}), from {pairs} balls."
+    ),
+    "spread.work_on_length": N_("Work on swing length first."),
+    "spread.work_on_tempo": N_("Work on tempo first."),
+    "spread.work_on_strike": N_("Work on strike first."),
+    "spread.undecided": N_("Whether {first} or {second} matters more is not known yet."),
+    "spread.length": N_("swing length"),
+    "spread.tempo": N_("tempo"),
+    "spread.strike": N_("strike"),
 }

@@ -15,7 +15,6 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.message import Message
-from threequarter.language.localize import locale
 from threequarter.store.database.schema import TaskRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.messages import message_from_text, message_to_text
@@ -25,6 +24,7 @@ Kind = Literal["import", "print", "backup"]
 OPEN: Final = ("waiting", "running")
 FILES_KEPT: Final = datetime.timedelta(days=1)
 ROWS_KEPT: Final = datetime.timedelta(days=7)
+ENGLISH: Final = "en"
 FORGOTTEN: Final = Message("store.task_forgotten")
 
 
@@ -56,17 +56,18 @@ class Tasks:
     def __init__(self, store: Store) -> None:
         self.store = store
 
-    def add(self, kind: Kind, asked: dict[str, Any], files: Sequence[bytes] = ()) -> int:
-        """Keeps what is to be done, and the files it is to be done with; returns its id."""
+    def add(self, kind: Kind, asked: dict[str, Any], files: Sequence[bytes] = (), *, language: str = ENGLISH) -> int:
+        """Keeps what is to be done, the files it is to be done with and the language to do it in; returns its id."""
         with self.store.writing() as session:
-            return _added(session, kind, asked | {"sizes": [len(one) for one in files]}, b"".join(files) or None)
+            sizes = {"sizes": [len(one) for one in files]}
+            return _added(session, kind, asked | sizes, b"".join(files) or None, language)
 
     def add_only(self, kind: Kind) -> int | None:
         """One with nothing to say, unless one of its kind is open already: then None."""
         with self.store.writing() as session:
             if session.scalars(select(TaskRow.id).where(TaskRow.kind == kind, TaskRow.state.in_(OPEN))).first():
                 return None
-            return _added(session, kind, {}, None)
+            return _added(session, kind, {}, None, ENGLISH)
 
     def task(self, task_id: int) -> Task:
         """One task. Raises NotThereError where there is none."""
@@ -165,12 +166,12 @@ def forget_all(session: Session) -> None:
         row.asked, row.result, row.content, row.made = "{}", None, None, None
 
 
-def _added(session: Session, kind: str, asked: dict[str, Any], content: bytes | None) -> int:
+def _added(session: Session, kind: str, asked: dict[str, Any], content: bytes | None, language: str) -> int:
     row = TaskRow(
         kind=kind,
         asked=json.dumps(asked, ensure_ascii=False),
         content=content,
-        language=locale(),
+        language=language,
         state="waiting",
         progress=0.0,
         made_at=now_utc(),

@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from threequarter.app.plans import begin_plan
 from threequarter.golf.errors import UserError
 from threequarter.language import say_error, words
-from threequarter.language.localize import N_, _
+from threequarter.language.localize import N_, _, locale
 from threequarter.practice.clinic import rotation
 from threequarter.store.people.clinics import Clinics
 from threequarter.store.tasks.tasks import Tasks
@@ -132,4 +132,4 @@ def _row(request: Request, session_id: int) -> dict[str, Any]:
 def print_all(request: Request, clinic_id: int) -> RedirectResponse:
     """A card and a page for each child, in one print; leads to the page that follows how far it is."""
     sessions = list(Clinics(store_of(request)).one(clinic_id).sessions)
-    return begun(request, Tasks(store_of(request)).add("print", {"sessions": sessions}))
+    return begun(request, Tasks(store_of(request)).add("print", {"sessions": sessions}, language=locale()))

@@ -13,12 +13,13 @@ from threequarter.app.charts import in_language_of, session_weather, use_prefere
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, shown_shots, wind_rose
 from threequarter.chart.in_air import chart_in_air, pairs_told
 from threequarter.flight.ground import Firmness
-from threequarter.flight.weather import FROM, Weather, from_fields
+from threequarter.flight.weather import FROM, Weather
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import line, lines, say_error, words
+from threequarter.language import line, lines, say, say_error, words
 from threequarter.language.localize import N_, _
 from threequarter.language.measures import units_in_use
+from threequarter.language.typed_weather import from_fields
 from threequarter.paper.day_card import day_card
 from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.paper.pictures.flight_picture import sentence as flight_sentence
@@ -189,7 +190,7 @@ def _moved(view: ChartView, moved: DayChart, told: Weather) -> dict[str, Any]:
     rose = wind_rose(view.chart, view.balls, told, longest, speed)
     name = words.shot(view.chart.cells[longest])
     return {
-        "day_words": f"{told.say()}; {_(GREENS[moved.firmness])}",
+        "day_words": f"{say(told.message())}; {_(GREENS[moved.firmness])}",
         "clubs": [(club, [_cell(moved.cell(club, swing), unit) for swing in moved.swings]) for club in moved.clubs],
         "swings": moved.swings,
         "shots": [words.shot(view.chart.cells[i]) for i in shots],

@@ -17,12 +17,13 @@ from threequarter.choice.strokes import Level
 from threequarter.choice.today import LIES, LieNow, shot_models
 from threequarter.choice.wedges import advise_wedges, worth_told
 from threequarter.flight.ground import Firmness
-from threequarter.flight.weather import FROM, from_fields
+from threequarter.flight.weather import FROM
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.language import lines, localize, say, say_error, words
 from threequarter.language.localize import N_, _
+from threequarter.language.typed_weather import from_fields
 from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence

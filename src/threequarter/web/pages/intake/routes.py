@@ -20,7 +20,7 @@ from threequarter.intake.own_format.columns import OwnRow
 from threequarter.intake.safe_reading import read_safely
 from threequarter.intake.tables.fingerprint import shape_key
 from threequarter.language import say_error
-from threequarter.language.localize import N_, _
+from threequarter.language.localize import N_, _, locale
 from threequarter.measurement.carry import Ground
 from threequarter.measurement.errors import calibrate_step
 from threequarter.store.imports import import_batch
@@ -156,7 +156,9 @@ def _take(request: Request, files: list[UploadedFile], ground: str, whose: str |
     """Keeps files now, or has large ones taken in as an errand; leads to what came in, or to how far it is."""
     ground = ground if ground in GROUNDS else "normal"
     if is_large(files):
-        return begun(request, ask_for_import(Tasks(store_of(request)), files, ground=ground, player=whose))
+        return begun(
+            request, ask_for_import(Tasks(store_of(request)), files, ground=ground, player=whose, language=locale())
+        )
     found = [
         import_batch.inspect_file(
             one.content, one.name, one.kind, one.options, ground=ground, player=whose, reader=read_safely

@@ -7,9 +7,9 @@ from sqlalchemy import select
 
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit, from_metres
-from threequarter.language import localize
+from threequarter.language import lines, localize
 from threequarter.paper.pictures.guess_picture import guess_picture
-from threequarter.practice.guessing import Guess, guessing, say
+from threequarter.practice.guessing import Guess, guessing, messages
 from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, SessionRow
 from threequarter.store.store import Store
 
@@ -29,7 +29,7 @@ def guesses_view(store: Store, player: str, unit: DistanceUnit) -> dict[str, Any
         for one in reversed(found.days)
     ]
     return {
-        "guesses": say(found, unit),
+        "guesses": lines(messages(found), unit),
         "guess_rows": rows,
         "guess_unit": unit,
         "guess_wide": Markup(guess_picture(found, unit)),
