@@ -7,6 +7,7 @@ from typing import Final
 
 from threequarter import languages
 from threequarter.answers.answer import Answer, answer
+from threequarter.app.fit_turns import FIT_TURNS
 from threequarter.app.provenance import Made, chart_words
 from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
@@ -36,7 +37,8 @@ def _answered(
     """The same balls and plan give the same answer, so the last ones are remembered; their words are in the language asked for."""
     named = plan.named_all(balls) if plan else balls
     carried, notes = to_carry(named, ground)
-    return notes, answer(carried, plan)
+    with FIT_TURNS.turn():
+        return notes, answer(carried, plan)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

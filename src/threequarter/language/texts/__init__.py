@@ -4,6 +4,7 @@ from typing import Final
 
 from threequarter.language.text import Plural
 from threequarter.language.texts import (
+    app,
     chart,
     chart_advice,
     choice,
@@ -17,6 +18,7 @@ from threequarter.language.texts import (
 )
 
 TEXTS: Final[dict[str, str | Plural]] = {
+    **app.TEXTS,
     **chart.TEXTS,
     **chart_advice.TEXTS,
     **choice.TEXTS,

@@ -30,8 +30,8 @@ LEAST_FREE: Final = 200 * 2**20
 
 
 @pages.get("/health", dependencies=[need(OPEN)])
-def health() -> dict[str, str]:
-    """That the process answers at all."""
+async def health() -> dict[str, str]:
+    """That the process answers at all, also while every thread is at work: it waits for none."""
     return {"status": "ok", "version": __version__}
 
 
