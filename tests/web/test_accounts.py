@@ -191,6 +191,37 @@ def test_guessing_ends_after_ten_tries_in_every_worker_and_over_a_restart(app: A
     store_of(other).close()
 
 
+def test_whoever_guesses_locks_out_only_their_own_address(app: Any) -> None:
+    person(app)
+    guesser = TestClient(app, base_url=f"https://{HOST}", client=("192.0.2.7", 5), follow_redirects=False)
+    for number in range(12):
+        last = guesser.post("/sign-in", data={"name": "Kim Fescue", "password": f"wrong guess {number}"})
+    assert last.status_code == 429
+    assert signed_in(app).get("/account").status_code == 200
+    assert guesser.post("/sign-in", data={"name": "Kim Fescue", "password": GOOD}).status_code == 429
+
+
+def test_a_link_that_takes_over_is_asked_for_twice_told_and_can_be_taken_back(app: Any) -> None:
+    person(app)
+    coach = person(app, "Ash Marram", "coach")
+    head, ash = signed_in(app), signed_in(app, "Ash Marram")
+    asked = head.post(f"/people/{coach}/invite").text
+    assert "Whoever opens it takes over the account" in asked
+    assert "/invitation/" not in asked
+    assert "made a new link to your account" not in ash.get("/").text
+    made = head.post(f"/people/{coach}/invite", data={"replaces": "yes"}).text
+    link = re.search(r"/invitation/[\w-]+", made)
+    assert link
+    assert "Kim Fescue made a new link to your account" in ash.get("/").text
+    assert "made a new link to your account" not in head.get("/").text
+    assert ash.post("/account/new-link/revoke").status_code == 303
+    assert "made a new link to your account" not in ash.get("/").text
+    assert browser(app).get(link[0]).status_code == 404
+    record = head.get("/audit").text
+    assert "made a link that takes over an account" in record
+    assert "took back a link to their account" in record
+
+
 @pytest.mark.parametrize(
     "bad",
     [

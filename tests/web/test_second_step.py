@@ -253,7 +253,7 @@ def test_a_new_invitation_says_that_it_clears_it_and_does_so_when_it_is_taken(ap
     switched_on(signed_in(app, "Ash Marram"))
     head = signed_in(app)
     assert "signs in, with a second step" in head.get("/people").text
-    made = head.post(f"/people/{coach}/invite").text
+    made = head.post(f"/people/{coach}/invite", data={"replaces": "yes"}).text
     assert "switches off the second step" in made
     found = re.search(r"/invitation/([\w-]+)", made)
     assert found
@@ -266,6 +266,25 @@ def test_a_new_invitation_says_that_it_clears_it_and_does_so_when_it_is_taken(ap
     assert "was switched off with the new link" in taking.get(taken.headers["location"]).text
     assert _left(store_of(app)) == [0, 0, 0]
     assert signed_in(app, "Ash Marram", new).get("/account").status_code == 200
+
+
+def test_a_head_can_demand_it_of_heads_and_coaches(app: Any) -> None:
+    person(app)
+    person(app, "Ash Marram", "coach")
+    head, coach = signed_in(app), signed_in(app, "Ash Marram")
+    assert head.post("/people/settings", data={"months": "12", "second_step": "sometimes"}).status_code == 400
+    assert head.post("/people/settings", data={"months": "12", "second_step": "heads"}).status_code == 303
+    assert coach.get("/", headers={"accept": "text/html"}).status_code == 200
+    led = head.get("/people", headers={"accept": "text/html"})
+    assert led.headers["location"] == "/account/second-step?demanded=1"
+    assert "asks for a second step" in head.get(led.headers["location"]).text
+    assert head.get("/api/sessions").status_code == 403
+    switched_on(head)
+    settings = {"months": "12", "second_step": "coaches"}
+    assert head.post("/people/settings", data=settings).status_code == 303
+    assert coach.get("/players", headers={"accept": "text/html"}).status_code == 303
+    switched_on(coach)
+    assert coach.get("/", headers={"accept": "text/html"}).status_code == 200
 
 
 def test_an_account_that_ends_keeps_no_secret(app: Any) -> None:

@@ -166,6 +166,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.somebody_uses_now_end_threequarter_serve": N_(
         "Somebody uses {place} now. End threequarter serve and its workers first; nothing was moved."
     ),
+    "store.second_step_is_demanded_of": N_("Demand the second step of nobody, of heads, or of heads and coaches."),
     "store.sqlite_is_not_safe_here": N_(
         "SQLite {sqlite_version} is not safe here; 3.51.3 or newer is needed: pip install --upgrade pysqlite3"
     ),

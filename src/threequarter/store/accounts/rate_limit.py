@@ -14,7 +14,9 @@ from threequarter.store.store import Store
 
 WINDOW: Final = datetime.timedelta(minutes=15)
 MOST_BY_NAME: Final = 10
-"""Passwords tried for one name in a window; the next are not even looked at."""
+"""Passwords tried for one name from one address in a window; the next are not even looked at."""
+MOST_BY_NAME_ANYWHERE: Final = 100
+"""Passwords tried for one name from everywhere: whoever guesses from one address locks out nobody but that address."""
 MOST_BY_ADDRESS: Final = 100
 """Tries from one address in a window: a whole academy may sit behind one."""
 MOST_CODES: Final = 5

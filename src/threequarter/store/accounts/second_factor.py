@@ -78,7 +78,7 @@ class SecondFactor:
         with self.store.writing() as session:
             if session.get_one(AccountRow, account_id).password is None:
                 raise UserError(Message("store.a_second_step_is_asked"))
-            if _is_on(session, account_id):
+            if is_on(session, account_id):
                 raise UserError(Message("store.the_second_step_is_on"))
             session.execute(delete(SecondFactorRow).where(SecondFactorRow.account_id == account_id))
             secret = base64.b32encode(secrets.token_bytes(SECRET_BYTES)).decode()
@@ -120,7 +120,7 @@ class SecondFactor:
     def new_codes(self, account_id: int) -> list[str]:
         """Recovery codes in place of those before, told this once. Raises UserError where the second step is off."""
         with self.store.writing() as session:
-            if not _is_on(session, account_id):
+            if not is_on(session, account_id):
                 raise UserError(Message("store.the_second_step_is_off"))
             return _new_codes(session, account_id)
 
@@ -157,7 +157,7 @@ def is_recovery(typed: str) -> bool:
 
 def forget(session: Session, account_id: int) -> bool:
     """Takes the second step of an account away with all that belongs to it; returns whether it was on."""
-    on = _is_on(session, account_id)
+    on = is_on(session, account_id)
     for table in (SecondFactorRow, RecoveryCodeRow, PendingSignInRow):
         session.execute(delete(table).where(table.account_id == account_id))
     return on
@@ -172,7 +172,8 @@ def forget_old(session: Session) -> None:
     )
 
 
-def _is_on(session: Session, account_id: int) -> bool:
+def is_on(session: Session, account_id: int) -> bool:
+    """Whether an account has a second step."""
     row = session.get(SecondFactorRow, account_id)
     return row is not None and row.since is not None
 

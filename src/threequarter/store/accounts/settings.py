@@ -12,8 +12,16 @@ from threequarter.store.store import Store
 
 CLIP_MONTHS: Final = "clip_months"
 HEADS_SEE: Final = "heads_see"
-USUAL: Final = {CLIP_MONTHS: "12", HEADS_SEE: "yes"}
-"""`clip_months`: how long films are kept, 0 until somebody deletes them. `heads_see`: whether a head may open a coach's room."""
+SECOND_STEP: Final = "second_step"
+USUAL: Final = {CLIP_MONTHS: "12", HEADS_SEE: "yes", SECOND_STEP: "nobody"}
+"""`clip_months`: how long films are kept, 0 until somebody deletes them. `heads_see`: whether a head may open a coach's room.
+`second_step`: of whom a second step beside the password is demanded ("nobody", "heads", "coaches": heads and coaches)."""
+DEMANDED: Final[dict[str, frozenset[str]]] = {
+    "nobody": frozenset(),
+    "heads": frozenset({"head"}),
+    "coaches": frozenset({"head", "coach"}),
+}
+"""The roles of whom it is demanded."""
 
 
 def setting(store: Store, key: str) -> str:
@@ -28,6 +36,8 @@ def set_setting(store: Store, key: str, value: str) -> None:
         raise UserError(Message("store.films_are_kept_for_1"))
     if key == HEADS_SEE and value not in ("yes", "no"):
         raise UserError(Message("store.heads_may_open_a_coach"))
+    if key == SECOND_STEP and value not in DEMANDED:
+        raise UserError(Message("store.second_step_is_demanded_of"))
     with store.writing() as session:
         row = session.get(SettingRow, key)
         if row is None:

@@ -10,11 +10,12 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
-from threequarter.store.accounts import passwords
+from threequarter.store.accounts import passwords, second_factor
 from threequarter.store.accounts.credentials import end_credentials
 from threequarter.store.accounts.current_user import CurrentUser, as_user
 from threequarter.store.accounts.secrets import fingerprint, new_secret
-from threequarter.store.accounts.tables import AccountRow, SignInRow, TieRow
+from threequarter.store.accounts.settings import DEMANDED, SECOND_STEP, USUAL
+from threequarter.store.accounts.tables import AccountRow, InvitationRow, SettingRow, SignInRow, TieRow
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.store import Store
 
@@ -23,6 +24,8 @@ LONGEST: Final = datetime.timedelta(days=30)
 FRESH: Final = datetime.timedelta(minutes=30)
 """How long after signing in the ways of signing in may be changed without doing so again."""
 NOTED_EVERY: Final = datetime.timedelta(minutes=10)
+ON_THE_SERVER: Final = "?"
+"""In place of a name: whoever keeps the server made the link at its command line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +36,10 @@ class SignedIn:
     who: CurrentUser
     fresh: bool
     seen_long_ago: bool
+    lacks_second_step: bool = False
+    """Whether the account signs in by a password alone where a head demands a second step of it."""
+    new_link_by: str = ""
+    """Who made a link that would replace this account's ways in, while it is open."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +110,8 @@ class SignIns:
                 who=who_of(session, account, row.room),
                 fresh=row.made_at + FRESH > now,
                 seen_long_ago=row.seen_at + NOTED_EVERY < now,
+                lacks_second_step=_lacks_second_step(session, account),
+                new_link_by=_new_link_by(session, account.id, now),
             )
 
     def note_seen(self, sign_in_id: int) -> None:
@@ -168,6 +177,30 @@ def who_of(session: Session, account: AccountRow, room: int | None = None) -> Cu
             select(TieRow.player_id).where(TieRow.account_id == account.id).order_by(TieRow.id)
         ).all()
     return CurrentUser(account_id=account.id, name=account.name, role=account.role, players=tuple(players))  # type: ignore[arg-type]
+
+
+def _lacks_second_step(session: Session, account: AccountRow) -> bool:
+    if account.password is None:
+        return False
+    setting = session.get(SettingRow, SECOND_STEP)
+    demanded = DEMANDED.get(setting.value if setting else USUAL[SECOND_STEP], frozenset())
+    return account.role in demanded and not second_factor.is_on(session, account.id)
+
+
+def _new_link_by(session: Session, account_id: int, now: datetime.datetime) -> str:
+    """The name of whoever made the open link; "" without one, or for one's own."""
+    made_by = session.scalar(
+        select(InvitationRow.made_by).where(
+            InvitationRow.account_id == account_id,
+            InvitationRow.used_at.is_(None),
+            InvitationRow.revoked_at.is_(None),
+            InvitationRow.ends_at > now,
+        )
+    )
+    if made_by is None or made_by == account_id:
+        return ""
+    maker = session.get(AccountRow, made_by)
+    return maker.name if maker else ON_THE_SERVER
 
 
 def forget_old(session: Session) -> None:

@@ -28,7 +28,7 @@ from threequarter.store.accounts.sign_ins import SignedIn, SignIns
 from threequarter.store.store import Store
 from threequarter.web.pending import Pending
 from threequarter.web.security.credentials import OWN, address_of, bearer_of, by_phone, from_elsewhere, secret_of
-from threequarter.web.security.policy import HEAD, NEVER, OPEN, RULES, Need, allows
+from threequarter.web.security.policy import HEAD, MYSELF, NEVER, OPEN, RULES, Need, allows
 from threequarter.web.security.resource_lookup import NOTHING, ResourceLookup, Seen
 from threequarter.web.security.turned_away import Why, turned_away
 
@@ -130,6 +130,9 @@ class Authorization:
         if seen is None or not may:
             self._refused(request, user, route, given)
             return replace(found, why_not="missing" if seen is None or need.level in (HEAD, NEVER) else "not allowed")
+        own = need.level is MYSELF and route.startswith("/account")
+        if identity.signed_in and identity.signed_in.lacks_second_step and not own:
+            return replace(found, why_not="second step")
         if identity.signed_in and identity.signed_in.seen_long_ago:
             SignIns(self.store).note_seen(identity.signed_in.id)
         return found

@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse, Response
 from threequarter.language.localize import _
 from threequarter.web.problem import wants_json
 
-Why = Literal["sign in", "not allowed", "missing", "no account", "plain", "phone"]
+Why = Literal["sign in", "not allowed", "missing", "no account", "plain", "phone", "second step"]
 MISSING = "/none"
 """The address that what is not there, or not theirs, is answered as: so that both answers are the same."""
 
@@ -28,12 +28,15 @@ def turned_away(request: Request, why: Why) -> Response:
         query = request.url.query
         back = quote(request.url.path + (f"?{query}" if query else ""), safe="")
         answer: Response = RedirectResponse("/sign-in" + (f"?back={back}" if back != "%2F" else ""), status_code=303)
+    elif why == "second step" and page_wanted and request.method == "GET":
+        answer = RedirectResponse("/account/second-step?demanded=1", status_code=303)
     else:
         says, status = {
             "sign in": (_("Sign in first."), 401),
             "not allowed": (_("Your account sees this, but may not do that. Ask your coach."), 403),
             "no account": (_("There is no account yet. On the server: threequarter account add-head NAME"), 403),
             "plain": (_not_sealed(request), 403),
+            "second step": (_("Your academy asks for a second step. Switch it on at your account first."), 403),
             "phone": (_("A paired phone cannot do this. Do it on the laptop."), 403),
         }[why]
         answer = error_answer(request, status, _("Not possible"), says, as_json=not page_wanted)

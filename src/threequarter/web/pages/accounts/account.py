@@ -7,7 +7,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 
 from threequarter.golf.errors import UserError
 from threequarter.language import say_error
-from threequarter.language.localize import _
+from threequarter.language.localize import N_, _
 from threequarter.store.accounts import audit, passwords
 from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.current_user import NOBODYS
@@ -47,6 +47,15 @@ def _account(request: Request, status: int = 200, **values: Any) -> HTMLResponse
         most=passwords.LONGEST,
         **values,
     )
+
+
+@pages.post("/account/new-link/revoke", dependencies=[need(MYSELF)])
+def revoke_new_link(request: Request) -> RedirectResponse:
+    """Takes back a link that somebody made to one's own account."""
+    store, who = store_of(request), who_of(request)
+    Accounts(store).revoke_invitation(who.account_id)
+    audit.record(store, N_("took back a link to their account"), account_id=who.account_id)
+    return RedirectResponse("/account", status_code=303)
 
 
 @pages.post("/account/password", dependencies=[need(MYSELF)])

@@ -12,7 +12,7 @@ from threequarter.language import say_error
 from threequarter.language.localize import N_, _
 from threequarter.store.accounts import audit
 from threequarter.store.accounts.accounts import INVITATION_LIVES, Account, Accounts
-from threequarter.store.accounts.settings import CLIP_MONTHS, HEADS_SEE, set_setting, setting
+from threequarter.store.accounts.settings import CLIP_MONTHS, HEADS_SEE, SECOND_STEP, USUAL, set_setting, setting
 from threequarter.store.database.schema import PlayerRow
 from threequarter.web.page_context import page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
@@ -55,6 +55,7 @@ def _page(request: Request, status: int = 200, **values: Any) -> HTMLResponse:
         players=rooms.get(who.room or 0, []),
         months=setting(store, CLIP_MONTHS),
         heads_see=setting(store, HEADS_SEE) == "yes",
+        demanded=setting(store, SECOND_STEP),
         names={one.id: one.name for one in accounts},
         **values,
     )
@@ -106,9 +107,15 @@ def _invited(request: Request, account_id: int) -> HTMLResponse:
 
 
 @pages.post("/people/{account_id}/invite", dependencies=[need(COACH, N_("made an invitation"))])
-def invite(request: Request, account_id: int) -> HTMLResponse:
-    """A new one-time link, also for somebody who lost the way in; earlier ones end."""
-    _not_higher(request, _people(request).one(account_id))
+def invite(request: Request, account_id: int, replaces: Annotated[str, Form()] = "") -> HTMLResponse:
+    """A new one-time link; earlier ones end. For somebody who has a way in it is an act of its own: asked for once more,
+    in the record, and told to that person on every page until it ends."""
+    account = _people(request).one(account_id)
+    _not_higher(request, account)
+    if account.password or account.passkeys:
+        if replaces != "yes":
+            return page(request, "accounts/replaces.html", account=account)
+        audit.record(store_of(request), N_("made a link that takes over an account"), kind="account", number=account_id)
     return _invited(request, account_id)
 
 
@@ -175,12 +182,16 @@ def hand_over(request: Request, player: Annotated[int, Form()], coach: Annotated
 
 @pages.post("/people/settings", dependencies=[need(HEAD, N_("changed a setting"))])
 def settings(
-    request: Request, months: Annotated[str, Form()] = "", heads_see: Annotated[str, Form()] = "no"
+    request: Request,
+    months: Annotated[str, Form()] = "",
+    heads_see: Annotated[str, Form()] = "no",
+    second_step: Annotated[str, Form()] = USUAL[SECOND_STEP],
 ) -> Response:
-    """How long films are kept, and whether heads open the rooms of coaches."""
+    """How long films are kept, whether heads open the rooms of coaches, of whom a second step is demanded."""
     try:
         set_setting(store_of(request), CLIP_MONTHS, months.strip())
         set_setting(store_of(request), HEADS_SEE, "yes" if heads_see == "yes" else "no")
+        set_setting(store_of(request), SECOND_STEP, second_step)
     except UserError as error:
         return _page(request, 400, problem=say_error(error))
     return RedirectResponse("/people?kept=1", status_code=303)

@@ -68,6 +68,7 @@ def _try(request: Request, name: str, password: str, back: str) -> Response:
     if account_id is None:
         _bad(request, name, address)
         return _sign_in(request, back, 401, problem=_("Name and password do not fit together."), name=name[:300])
+    rate_limit.forget_tries(store, "name from", _from(name, address))
     rate_limit.forget_tries(store, "name", name_key(name))
     if SecondFactor(store).state(account_id).on:
         return ask_second(request, account_id, back)
@@ -75,8 +76,14 @@ def _try(request: Request, name: str, password: str, back: str) -> Response:
 
 
 def _count(request: Request, name: str, address: str) -> None:
-    rate_limit.count_try(store_of(request), "address", address, rate_limit.MOST_BY_ADDRESS)
-    rate_limit.count_try(store_of(request), "name", name_key(name), rate_limit.MOST_BY_NAME)
+    store = store_of(request)
+    rate_limit.count_try(store, "address", address, rate_limit.MOST_BY_ADDRESS)
+    rate_limit.count_try(store, "name from", _from(name, address), rate_limit.MOST_BY_NAME)
+    rate_limit.count_try(store, "name", name_key(name), rate_limit.MOST_BY_NAME_ANYWHERE)
+
+
+def _from(name: str, address: str) -> str:
+    return f"{name_key(name)}\0{address}"
 
 
 def _bad(request: Request, name: str, address: str) -> None:
