@@ -1,9 +1,12 @@
 """A paired phone on a laptop without accounts: it types and looks, but erases, deletes for good and exports nobody."""
 
+import datetime
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import time_machine
 from starlette.testclient import TestClient
 from tests.web.academy_support import HOST, path_of
 from tests.web.test_accounts_matrix import NONE, every
@@ -60,6 +63,24 @@ def test_a_phone_erases_nobody(phone: TestClient) -> None:
     Roster(store).add("Robin Sedge")
     assert phone.post("/players/Robin%20Sedge/erase", data={"name": "Robin Sedge"}).status_code == 403
     assert Roster(store).names() == ["Robin Sedge"]
+
+
+def test_a_page_offers_a_phone_nothing_that_it_may_not(phone: TestClient) -> None:
+    Roster(inner_of(phone.app).state.store).add("Robin Sedge")
+    assert "Robin Sedge" in phone.get("/players/Robin%20Sedge").text
+    for page in ("/", "/players/Robin%20Sedge", "/players/Robin%20Sedge/about", "/bin", "/acts"):
+        links = re.findall(r'(?:href|action)="(/[^"?#]*)', phone.get(page).text)
+        refused = [link for link in links if phone.get(link, headers={"accept": "text/html"}).status_code == 403]
+        assert refused == [], page
+
+
+def test_the_cookie_of_a_phone_is_given_anew_on_another_day(phone: TestClient) -> None:
+    assert "set-cookie" not in phone.get("/bucket").headers
+    with time_machine.travel(datetime.datetime.now(datetime.UTC) + datetime.timedelta(days=2)):
+        given = phone.get("/bucket").headers["set-cookie"]
+    assert given.startswith(f"{COOKIE}=")
+    assert "HttpOnly" in given
+    assert f"Max-Age={60 * 24 * 3600}" in given
 
 
 def test_a_phone_stops_a_film_that_comes_in_but_deletes_none_that_is_here(phone: TestClient) -> None:

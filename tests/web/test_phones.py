@@ -55,6 +55,24 @@ def test_a_certificate_that_ends_soon_is_made_anew_and_an_old_authority_too(tmp_
         x509.load_pem_x509_certificate(first.chain.read_bytes()).verify_directly_issued_by(ca)
 
 
+def test_a_phone_in_use_is_renewed_each_day_and_one_that_stayed_away_is_paired_anew(tmp_path: Path) -> None:
+    pairing, day = Pairing(tmp_path), datetime.timedelta(days=1)
+    now = datetime.datetime(2026, 6, 1, 9, tzinfo=datetime.UTC)
+    with time_machine.travel(now, tick=False):
+        secret = pairing.pair(pairing.code(), "range phone") or ""
+        assert not pairing.renew(secret)
+    with time_machine.travel(now + 40 * day, tick=False):
+        assert pairing.renew(secret)
+        assert not pairing.renew(secret)  # once a day is enough
+    with time_machine.travel(now + 90 * day, tick=False):
+        assert pairing.knows(secret)
+    with time_machine.travel(now + 101 * day, tick=False):
+        assert not pairing.knows(secret)
+        assert not pairing.renew(secret)
+    with time_machine.travel(now - 400 * day, tick=False):  # a clock that was set back ends nothing
+        assert pairing.knows(secret)
+
+
 def _forbidden(**_: object) -> None:
     raise OSError("multicast is forbidden here")
 

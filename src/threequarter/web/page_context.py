@@ -8,6 +8,8 @@ from typing import Any, Final
 from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
+from jinja2 import pass_context
+from jinja2.runtime import Context
 
 from threequarter import __version__
 from threequarter.app.charts import need_chart, session_chart
@@ -29,6 +31,14 @@ from threequarter.web.security.policy import may
 from threequarter.web.signs import filmed_sign, sign, wedge_key
 from threequarter.web.view import ChartView
 
+
+@pass_context
+def _may(context: Context, route: str) -> bool:
+    """Whether a page offers a route to whoever reads it, on the machine they read it on."""
+    request = context.get("request")
+    return may(route) if request is None else offered(request, route)
+
+
 HERE: Final = Path(__file__).parent
 TEMPLATES: Final = Jinja2Templates(directory=HERE / "pages")
 MOST_OFFERED: Final = 200
@@ -44,7 +54,7 @@ TEMPLATES.env.install_gettext_callables(localize._, localize.ngettext, newstyle=
 TEMPLATES.env.globals["language"] = lambda: localize.locale().partition("_")[0]
 TEMPLATES.env.globals["languages"] = LANGUAGES
 TEMPLATES.env.globals["here"] = here
-TEMPLATES.env.globals["may"] = may
+TEMPLATES.env.globals["may"] = _may
 TEMPLATES.env.globals["offered"] = offered
 TEMPLATES.env.globals["places"] = places
 TEMPLATES.env.globals |= {"sign": sign, "filmed_sign": filmed_sign, "wedge_key": wedge_key}

@@ -1,5 +1,6 @@
 """Pairing: a one-time code on the laptop's screen lets a phone in; a stranger on the same network gets nothing."""
 
+import datetime
 import hashlib
 import hmac
 import ipaddress
@@ -8,7 +9,8 @@ import os
 import secrets
 import threading
 import time
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
+from http.cookies import SimpleCookie
 from math import ceil
 from pathlib import Path
 from typing import Final
@@ -21,6 +23,9 @@ FREE_TRIES: Final = 5
 LONGEST_WAIT_S: Final = 60.0
 MOST_ADDRESSES: Final = 1000
 COOKIE: Final = "threequarter_phone"
+IDLE_DAYS: Final = 60
+"""A phone that was not here for so long is paired anew; one in use is renewed on each day it comes."""
+COOKIE_LIVES_S: Final = IDLE_DAYS * 24 * 3600
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +36,16 @@ class Phone:
     name: str
     paired_at: str
     fingerprint: str
+    seen_on: str = ""
+    """The last day it was here, as an ISO date; "" for one that was paired by release 0.1.0 and not seen since."""
+
+    @property
+    def idle(self) -> bool:
+        """Whether it was away too long. A day that cannot be read, or lies ahead of now, ends nothing."""
+        try:
+            return (_today() - datetime.date.fromisoformat(self.seen_on)).days > IDLE_DAYS
+        except ValueError:
+            return False
 
 
 class TooSoonError(UserError):
@@ -75,6 +90,7 @@ class Pairing:
                 name=name.strip()[:80] or "a phone",
                 paired_at=time.strftime("%Y-%m-%d %H:%M"),
                 fingerprint=_print(secret),
+                seen_on=_today().isoformat(),
             )
             self._write([*self.phones(), phone])
             return secret
@@ -99,9 +115,22 @@ class Pairing:
             return []
 
     def knows(self, secret: str) -> bool:
-        """Whether a phone with this secret is paired."""
+        """Whether a phone with this secret is paired, and was here within the last sixty days."""
+        phone = self._phone(secret)
+        return phone is not None and not phone.idle
+
+    def renew(self, secret: str) -> bool:
+        """Notes that a phone is here today; whether that is new, so that its cookie is to be given again."""
+        with self._lock:
+            phone, today = self._phone(secret), _today().isoformat()
+            if phone is None or phone.idle or phone.seen_on == today:
+                return False
+            self._write([replace(one, seen_on=today) if one.id == phone.id else one for one in self.phones()])
+            return True
+
+    def _phone(self, secret: str) -> Phone | None:
         found = _print(secret)
-        return any(hmac.compare_digest(found, phone.fingerprint) for phone in self.phones())
+        return next((phone for phone in self.phones() if hmac.compare_digest(found, phone.fingerprint)), None)
 
     def remove(self, phone_id: str) -> None:
         """Lets a phone in no more."""
@@ -117,6 +146,21 @@ class Pairing:
             file.flush()
             os.fsync(file.fileno())
         partial.replace(self.file)
+
+
+def cookie_header(secret: str, scheme: str) -> str:
+    """The cookie of a phone: for this server alone, and where it was given over https never over anything else."""
+    cookie: SimpleCookie = SimpleCookie()
+    cookie[COOKIE] = secret
+    about = cookie[COOKIE]
+    about["max-age"], about["path"], about["httponly"], about["samesite"] = COOKIE_LIVES_S, "/", True, "lax"
+    if scheme == "https":
+        about["secure"] = True
+    return cookie.output(header="").strip()
+
+
+def _today() -> datetime.date:
+    return datetime.datetime.now(datetime.UTC).date()
 
 
 def _print(secret: str) -> str:

@@ -17,7 +17,7 @@ from starlette.responses import PlainTextResponse, Response
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import N_, _
 from threequarter.languages import language
-from threequarter.web.phones.pairing import COOKIE, Pairing
+from threequarter.web.phones.pairing import COOKIE, Pairing, cookie_header
 from threequarter.web.problem import problem, wants_json
 from threequarter.web.request_locale import locale_of
 from threequarter.web.security.credentials import OWN, bearer_of
@@ -89,7 +89,8 @@ class RequestGuard:
                 await _refuse(connection, send, 403, _(UNPAIRED), unpaired=True)
                 return
             body = _Body(receive)
-            await self.app(scope, body.receive, _answering(connection, send, body))
+            more = await run_in_threadpool(self._renewed, connection)
+            await self.app(scope, body.receive, _answering(connection, send, body, more))
 
     async def _refused(self, connection: HTTPConnection) -> tuple[int, str] | None:
         """Why a request is turned away, None for one that may go on."""
@@ -127,6 +128,13 @@ class RequestGuard:
         secret = connection.cookies.get(COOKIE, "")
         return bool(self.pairing and secret and self.pairing.knows(secret))
 
+    def _renewed(self, connection: HTTPConnection) -> tuple[tuple[bytes, bytes], ...]:
+        """The cookie of a paired phone anew, on each day that it comes."""
+        secret = connection.cookies.get(COOKIE, "")
+        if not (self.pairing and secret and self.pairing.renew(secret)):
+            return ()
+        return ((b"set-cookie", cookie_header(secret, connection.scope["scheme"]).encode()),)
+
 
 def proxies_from_environment() -> list[str]:
     """The proxies named in THREEQUARTER_PROXIES, addresses or nets with commas between: the only ones whose word on where
@@ -162,7 +170,7 @@ def _same_site(headers: Headers, host: str) -> bool:
     return origin is None or (origin != "null" and urlsplit(origin).netloc.lower() == host.lower())
 
 
-def _answering(connection: HTTPConnection, send: Send, body: _Body) -> Send:
+def _answering(connection: HTTPConnection, send: Send, body: _Body, more: tuple[tuple[bytes, bytes], ...] = ()) -> Send:
     """Adds the headers to every answer (a page may say its own permissions); where the body was too large, answers that
     instead."""
     refused = False
@@ -177,7 +185,8 @@ def _answering(connection: HTTPConnection, send: Send, body: _Body) -> Send:
             return
         if message["type"] == "http.response.start":
             told = {name.lower() for name, _value in message["headers"]}
-            message["headers"] = [*message["headers"], *(header for header in HEADERS if header[0] not in told)]
+            usual = (header for header in HEADERS if header[0] not in told)
+            message["headers"] = [*message["headers"], *usual, *more]
         await send(message)
 
     return sending

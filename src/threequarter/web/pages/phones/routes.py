@@ -1,6 +1,6 @@
 """The page that brings a phone in: address, QR code, the steps, who is paired; and the door itself."""
 
-from typing import Annotated, Any, Final
+from typing import Annotated, Any
 
 from fastapi import Form, Request
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
@@ -11,14 +11,13 @@ from threequarter.language.localize import _
 from threequarter.web.errors import error_answer
 from threequarter.web.page_context import page
 from threequarter.web.phones.announcing import Announced
-from threequarter.web.phones.pairing import COOKIE, Pairing, TooSoonError
+from threequarter.web.phones.pairing import Pairing, TooSoonError, cookie_header
 from threequarter.web.qr import qr
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.credentials import address_of
 from threequarter.web.security.policy import NEVER, OPEN, need
 
 pages = AuthorizedRouter()
-A_YEAR_S: Final = 365 * 24 * 3600
 
 
 def _pairing(request: Request) -> Pairing | None:
@@ -99,7 +98,5 @@ def pair(request: Request, code: Annotated[str, Form()] = "", name: Annotated[st
             )
         )
     answer = RedirectResponse("/bucket", status_code=303)
-    answer.set_cookie(
-        COOKIE, secret, max_age=A_YEAR_S, httponly=True, samesite="lax", secure=request.url.scheme == "https"
-    )
+    answer.headers["set-cookie"] = cookie_header(secret, request.url.scheme)
     return answer
