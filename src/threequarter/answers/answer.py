@@ -11,7 +11,7 @@ from typing import Final
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.meaning import Meaning, meaning
 from threequarter.chart.mishits import Mishits, mishits
-from threequarter.chart.next_ball import Advice, Limits, advise
+from threequarter.chart.next_ball import Advice, Limits, advise, after_a_move
 from threequarter.chart.result import Cell, Chart
 from threequarter.golf.ball import Carried
 from threequarter.golf.plan import Plan, plan_of_balls
@@ -21,12 +21,16 @@ NO_LIMITS: Final = Limits()
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Answer:
-    """What is known of a player's shots: the plan that was asked, the balls (as carries, under the plan's names) and the chart."""
+    """What is known of a player's shots: the plan that was asked, the balls (as carries, under the plan's names) and the chart.
+
+    `moved`: the newest day went against the days before it, so that a chart of them all is not good enough.
+    """
 
     plan: Plan
     balls: tuple[Carried, ...]
     chart: Chart
     limits: Limits = NO_LIMITS
+    moved: bool = False
 
     @cached_property
     def meaning(self) -> Meaning:
@@ -36,7 +40,8 @@ class Answer:
     @cached_property
     def advice(self) -> Advice:
         """What to hit next, balls to go, and whether it is enough."""
-        return advise(self.chart, self.balls, plan=self.asked, limits=self.limits)
+        found = advise(self.chart, self.balls, plan=self.asked, limits=self.limits)
+        return after_a_move(found) if self.moved else found
 
     @cached_property
     def mishits(self) -> Mishits:

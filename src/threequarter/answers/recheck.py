@@ -6,7 +6,7 @@ from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, words
 from threequarter.language.localize import _
-from threequarter.practice.recheck import Recheck, Shift, shift_told, told
+from threequarter.practice.recheck import Recheck, Shift, Verdict, shift_told, told
 
 
 def recheck_answer(found: Recheck, unit: DistanceUnit) -> dict[str, Any]:
@@ -35,19 +35,19 @@ def shift_answer(shift: Shift, unit: DistanceUnit) -> dict[str, Any]:
     }
 
 
-def verdict_words(found: Recheck) -> str:
+def verdict_words(verdict: Verdict) -> str:
     """The verdict in a word or three."""
     return {
         "holds": _("The chart still holds."),
         "moved": _("It moved."),
         "not known yet": _("Not known yet."),
-    }[found.verdict]
+    }[verdict]
 
 
 def recheck_lines(found: Recheck, unit: DistanceUnit) -> list[str]:
     """The verdict, how much, and what to do with it."""
     said = [one for one in told(found) if one.code != "recheck.left_out"]
-    return [verdict_words(found), *lines(said, unit)]
+    return [verdict_words(found.verdict), *lines(said, unit)]
 
 
 def left_out_words(found: Recheck) -> str:

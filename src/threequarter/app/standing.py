@@ -1,149 +1,201 @@
-"""The standing chart of a player: all days brought to one air and pooled; and whether it still holds after the newest day."""
+"""The standing chart of a player: all days brought to one air and pooled; and whether it still holds after the newest day.
 
-import datetime
+What takes a second to compute is kept (`kept_charts`) with a mark of what it rests on, and computed anew once that changes.
+"""
+
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 from threequarter.answers.answer import Answer
+from threequarter.app import kept_charts
 from threequarter.app.charts import SessionChart, need_chart, use_preferences, weather_of
+from threequarter.app.kept_charts import Standing
+from threequarter.chart.fit import fit_chart
 from threequarter.chart.one_air import ORDINARY, to_one_air
-from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
-from threequarter.golf.ball import Carried
+from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.plan import Plan, plan_of_balls
+from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import _, locale
+from threequarter.language.measures import units_in_use
 from threequarter.measurement.carry import to_carry
 from threequarter.practice.pooled import DayBalls, DayShift, Pooled, pool
-from threequarter.practice.recheck import Recheck, recheck
+from threequarter.practice.recheck import Recheck, Verdict, recheck
+from threequarter.practice.through_time import Track, tracks
 from threequarter.store.people.plans import Plans
 from threequarter.store.results import Facts, SessionInfo
 from threequarter.store.store import Store
 
 MOST_DAYS: Final = 24
 """Days that a standing chart is made of, the newest."""
-KEPT: Final = 128
+MOST_TRACKED: Final = 12
+"""Days that are charted each alone, the newest."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Day:
-    """A day of a player: what is known of it, and its balls as carries under the names of the plan."""
+    """A day of a player on which balls were hit, and what is known of it."""
 
     info: SessionInfo
     facts: Facts
-    balls: tuple[Carried, ...]
     weather: Weather
-    said: tuple[Message, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rechecked:
+    """Whether the chart of the days `before` still holds after the balls of the `newest` day; said in `unit`."""
+
+    found: Recheck
+    before: tuple[Day, ...]
+    newest: Day
+    unit: DistanceUnit
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class StandingChart(SessionChart):
-    """A chart of several days: `days` it was made from, oldest first, and how each went against it (`shifts`)."""
+    """A chart of several days: `days` it was made from, oldest first, how each went against it (`shifts`), each charted alone
+    (`tracks`), and whether the days before the newest still hold (`recheck`, None with one day)."""
 
     days: tuple[Day, ...] = ()
     shifts: tuple[DayShift, ...] = ()
-
-
-def days_of(store: Store, player: str, plan: Plan | None) -> tuple[Day, ...]:
-    """The days of a player on which balls were hit, oldest first; of one date the first entered first."""
-    infos = [info for info in store.sessions([player], newest=MOST_DAYS) if info.balls]
-    days = []
-    for info in sorted(infos, key=lambda one: (one.held_on, one.made_at, one.id)):
-        balls = store.session_balls(info.id)
-        if any(ball.use for ball in balls):
-            carried, said = to_carry(plan.named_all(balls) if plan else balls, info.ground)  # type: ignore[arg-type]
-            facts = store.facts(info.id)
-            made = Day(info=info, facts=facts, balls=tuple(carried), weather=weather_of(facts), said=tuple(said))
-            days.append(made)
-    return tuple(days)
+    tracks: tuple[Track, ...] = ()
+    recheck: Rechecked | None = None
 
 
 def standing_chart(
     store: Store, player: str, unit: DistanceUnit | None = None, only: Sequence[int] = ()
 ) -> StandingChart | None:
     """All days of a player (or `only` these) as one chart by their plan, in their units; None without a ball."""
-    plan = Plans(store).of_player(player)
-    every = days_of(store, player, plan)
-    days = tuple(day for day in every if not only or day.info.id in only)
     reader = use_preferences(store, player)
+    known = store.revisions([player]).get(name_key(player))
+    infos = [info for info in store.sessions([player], newest=MOST_DAYS) if info.balls]
+    if known is None or not infos:
+        return None
+    number, mark = known
+    plan, key = Plans(store).of_player(player), (number, locale(), _mark(mark, only))
+    standing = kept_charts.load(store.data_dir, *key)
+    days = _days(store, infos)
+    if standing is None:
+        standing = _made(store, days, plan, only)
+        if standing is None:
+            return None
+        (kept_charts.remember if only else kept_charts.save)(store.data_dir, *key, standing)
+    days = tuple(day for day in days if day.info.id in standing.days)
+    return _shown(days, standing, plan, unit or reader.distance or days[-1].info.unit)
+
+
+def _mark(revision: str, only: Sequence[int] = ()) -> str:
+    """What words within a standing chart rest on besides the balls: the units in use."""
+    return f"{revision} {units_in_use()} {sorted(only) or ''}"
+
+
+def _days(store: Store, infos: Sequence[SessionInfo]) -> tuple[Day, ...]:
+    """Days oldest first; of one date the first entered first."""
+    facts = store.facts_of([info.id for info in infos])
+    ordered = sorted(infos, key=lambda one: (one.held_on, one.made_at, one.id))
+    return tuple(Day(info=info, facts=facts[info.id], weather=weather_of(facts[info.id])) for info in ordered)
+
+
+def _made(store: Store, days: Sequence[Day], plan: Plan | None, only: Sequence[int]) -> Standing | None:
+    """Computes everything that is kept of some days; None where no ball of them is used."""
+    kept = store.kept_balls_of([day.info.id for day in days if not only or day.info.id in only])
+    held: dict[int, tuple[Carried, ...]] = {}
+    said: dict[Message | str, None] = {}
+    for day in days:
+        balls: tuple[Ball, ...] = tuple(one.ball for one in kept.get(day.info.id, ()))
+        if any(ball.use for ball in balls):
+            carried, told = to_carry(plan.named_all(balls) if plan else balls, day.info.ground)  # type: ignore[arg-type]
+            held[day.info.id] = tuple(carried)
+            said |= dict.fromkeys(told)
+    days = [day for day in days if day.info.id in held]
     if not days:
         return None
-    return _charted(days, plan, unit or reader.distance or days[-1].info.unit)
-
-
-def _charted(days: Sequence[Day], plan: Plan | None, unit: DistanceUnit) -> StandingChart:
-    asked, found = _pooled(tuple((day.info.held_on, day.balls, day.weather) for day in days), plan, locale())
-    said = dict.fromkeys(line for day in days for line in day.said)
-    one = Answer(plan=asked, balls=found.balls, chart=found.chart)
-    several = len({day.info.held_on for day in days}) > 1
-    known = [day.weather for day in days if day.weather.known]
-    air = (ORDINARY if several else known[0]) if known else Weather()
-    made = tuple((day.info, day.facts, day.weather) for day in days)
-    return StandingChart(
-        one, unit, (*said, *found.said), made=made, air=air, standing=True, days=tuple(days), shifts=found.days
+    found, shots = _pooled(days, held, plan), plan.shots if plan else ()
+    alone = [] if only else [(day, fit_chart(held[day.info.id], also=shots)) for day in days[-MOST_TRACKED:]]
+    return Standing(
+        days=tuple(held),
+        chart=found.chart,
+        balls=found.balls,
+        shifts=found.days,
+        said=(*said, *found.said),
+        recheck=None if only else _recheck(days, held, plan),
+        tracks=tracks([(day.info.held_on, chart) for day, chart in alone]) if alone else (),
     )
 
 
-@lru_cache(maxsize=KEPT)
-def _pooled(
-    days: tuple[tuple[datetime.date, tuple[Carried, ...], Weather], ...], plan: Plan | None, _language: str
-) -> tuple[Plan, Pooled]:
-    """The same days and plan give the same chart, so the last ones are remembered; their words are in the language asked for."""
-    asked = plan or plan_of_balls([ball for _day, balls, _weather in days for ball in balls])
-    found = pool(
-        [DayBalls(day=held_on, balls=balls, weather=weather) for held_on, balls, weather in days],
-        also=asked.shots if asked.stored else (),
+def _pooled(days: Sequence[Day], held: dict[int, tuple[Carried, ...]], plan: Plan | None) -> Pooled:
+    return pool(
+        [DayBalls(day=day.info.held_on, balls=held[day.info.id], weather=day.weather) for day in days],
+        also=plan.shots if plan else (),
     )
-    return asked, found
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Rechecked:
-    """Whether the chart of the days `before` still holds after the balls of the `newest` day."""
-
-    found: Recheck
-    before: StandingChart
-    newest: Day
-
-
-def recheck_of(
-    store: Store, player: str, unit: DistanceUnit | None = None, standing: StandingChart | None = None
-) -> Rechecked | None:
-    """The newest day of a player against the standing chart of all days before it, in one air; None where there is only one.
-
-    `standing` is the chart of all days where it was made already.
-    """
-    plan = Plans(store).of_player(player)
-    days = standing.days if standing else days_of(store, player, plan)
-    reader = use_preferences(store, player)
-    if not days:
-        return None
-    last = days[-1].info.held_on
-    before, newest = [day for day in days if day.info.held_on < last], [day for day in days if day.info.held_on == last]
-    if not before:  # all on one date: the balls entered last against those before
-        before, newest = list(days[:-1]), list(days[-1:])
+def _recheck(days: Sequence[Day], held: dict[int, tuple[Carried, ...]], plan: Plan | None) -> Recheck | None:
+    before, newest = before_and_newest(days)
     if not before:
         return None
-    held = _charted(before, plan, unit or reader.distance or days[-1].info.unit)
-    balls = tuple(ball for day in newest for ball in _in_air(day, held.air))
-    return Rechecked(found=_rechecked(held.chart, balls, locale()), before=held, newest=newest[-1])
+    old, air = _pooled(before, held, plan).chart, _air(before)
+    return recheck(old, tuple(ball for day in newest for ball in _in_air(held[day.info.id], day.weather, air)))
 
 
-def _in_air(day: Day, air: Weather) -> tuple[Carried, ...]:
+def before_and_newest(days: Sequence[Day]) -> tuple[tuple[Day, ...], tuple[Day, ...]]:
+    """The days that a recheck holds against each other; the first is empty where there is only one."""
+    last = days[-1].info.held_on
+    before = tuple(day for day in days if day.info.held_on < last)
+    if before:
+        return before, tuple(days[len(before) :])
+    return tuple(days[:-1]), tuple(days[-1:])  # all on one date: the balls entered last against those before
+
+
+def _air(days: Sequence[Day]) -> Weather:
+    """The air that the chart of some days is made in."""
+    known = [day.weather for day in days if day.weather.known]
+    return (ORDINARY if len({day.info.held_on for day in days}) > 1 else known[0]) if known else Weather()
+
+
+def _in_air(balls: tuple[Carried, ...], weather: Weather, air: Weather) -> tuple[Carried, ...]:
     """The balls of a day as they would have carried in the air of the chart they are held against, as far as both are known."""
-    if not (day.weather.known and air.known):
-        return day.balls
-    return to_one_air(day.balls, {ball.day: day.weather for ball in day.balls}, air)[0]
+    if not (weather.known and air.known):
+        return balls
+    return to_one_air(balls, {ball.day: weather for ball in balls}, air)[0]
 
 
-@lru_cache(maxsize=KEPT)
-def _rechecked(chart: Chart, balls: tuple[Carried, ...], _language: str) -> Recheck:
-    """A chart is the same one while it is remembered, so its recheck is too."""
-    return recheck(chart, balls)
+def _shown(days: tuple[Day, ...], standing: Standing, plan: Plan | None, unit: DistanceUnit) -> StandingChart:
+    found = standing.recheck
+    asked = plan or plan_of_balls(standing.balls)
+    moved = found is not None and found.verdict == "moved"
+    before, newest = before_and_newest(days)
+    return StandingChart(
+        Answer(plan=asked, balls=standing.balls, chart=standing.chart, moved=moved),
+        unit,
+        standing.said,
+        made=tuple((day.info, day.facts, day.weather) for day in days),
+        air=_air(days),
+        standing=True,
+        days=days,
+        shifts=standing.shifts,
+        tracks=standing.tracks,
+        recheck=Rechecked(found=found, before=before, newest=newest[-1], unit=unit) if found else None,
+    )
+
+
+def recheck_of(store: Store, player: str, unit: DistanceUnit | None = None) -> Rechecked | None:
+    """The newest day of a player against the standing chart of all days before it, in one air; None where there is only one."""
+    found = standing_chart(store, player, unit)
+    return found.recheck if found else None
+
+
+def verdicts(store: Store, players: Sequence[str]) -> dict[str, Verdict]:
+    """Whether the charts of players hold, as it was computed last, of those whose balls have not changed since."""
+    known = store.revisions(players)
+    told = {
+        name: kept_charts.verdict(store.data_dir, *known[name_key(name)]) for name in players if name_key(name) in known
+    }
+    return {name: verdict for name, verdict in told.items() if verdict is not None}
 
 
 def asked_chart(

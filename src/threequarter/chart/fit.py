@@ -28,11 +28,14 @@ POINTS: Final = 12
 """Quantiles of a good strike that stand for it when the next ball is told."""
 
 
-def fit_chart(balls: Sequence[Carried], *, also: Sequence[Also] = (), warm: bool | None = None) -> Chart:
+def fit_chart(
+    balls: Sequence[Carried], *, also: Sequence[Also] = (), warm: bool | None = None, any_day: bool = False
+) -> Chart:
     """The distance chart of a session: every club by every swing, hit or not.
 
     `also` names further (club, swing) or (club, swing, loft) cells to chart without a ball. `warm`: whether balls were hit before these, None
-    where nobody was asked; balls in the table that are not used are such balls. The same balls give the same chart.
+    where nobody was asked; balls in the table that are not used are such balls. `any_day`: the next ball is one of any day, about the
+    stock carry like it, not one of the last day. The same balls give the same chart.
     Raises UserError where there is no ball to chart, or a distance is out of reach.
     """
     balls = tuple(Carried.of(ball) for ball in balls)  # a distance that is no carry is refused, whatever the types say
@@ -48,7 +51,7 @@ def fit_chart(balls: Sequence[Carried], *, also: Sequence[Also] = (), warm: bool
     if two:  # balls of two swings say little about one: the other cells are fitted with that doubt
         doubted = readings.doubted({found.cell: found.half_gap for found in two})
         posterior = infer(doubted, warm=warm, freed=freed)
-    return _Maker(readings, posterior, two, freed, disagree, others_m).chart(balls)
+    return _Maker(readings, posterior, two, freed, disagree, others_m).chart(balls, any_day=any_day)
 
 
 class _Maker:
@@ -81,15 +84,15 @@ class _Maker:
         by_swing = np.tile(rng.standard_normal((len(soft), swings)), len(readings.names) // swings)
         self.shift = day * (rng.standard_normal((len(soft), 1)) + priors.DAY_SWING_PART * by_swing)
 
-    def chart(self, balls: Sequence[Ball]) -> Chart:
+    def chart(self, balls: Sequence[Ball], *, any_day: bool) -> Chart:
         readings, posterior = self.readings, self.posterior
         sd = np.sqrt(posterior.variance + self.shared**2)
         stock = np.exp(_mixture_quantiles(posterior.centre + self.lower, sd, self.stock, (0.05, 0.5, 0.95)))
-        last = posterior.last_day - self.lower + self.stock
+        here = self.stock - self.lower + (0.0 if any_day else posterior.last_day)
         strike = _good_strike(float(posterior.soft.mean()))
-        following = np.exp(_next_ball(last, posterior.log_sd, strike))
         another = np.exp(np.quantile(self.stock + self.shift, ENDS, axis=0))
-        another_ball = np.exp(_next_ball(last + self.shift, posterior.log_sd, strike))
+        another_ball = np.exp(_next_ball(here + self.shift, posterior.log_sd, strike))
+        following = another_ball if any_day else np.exp(_next_ball(here, posterior.log_sd, strike))
         rates = np.quantile(posterior.mishits, ENDS, axis=0)
         per_day = 1 + priors.DAY_SWING_PART**2
         drift = checks.drift90(readings, posterior)

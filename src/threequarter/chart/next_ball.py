@@ -21,7 +21,7 @@ from threequarter.golf.message import Message
 
 Floats = NDArray[np.float64]
 Shot = tuple[str, str]
-State = Literal["hit", "enough", "strike", "limit", "check", "measure"]
+State = Literal["hit", "enough", "strike", "limit", "check", "measure", "moved"]
 
 SECONDS_A_BALL: Final = 40
 CHANGE_S: Final = 45
@@ -135,6 +135,35 @@ def advise(
         messages=(),
     )
     return _said(advice, chart, balls, share, limits, spent)
+
+
+def after_a_move(advice: Advice) -> Advice:
+    """The same advice where the newest day went against the days before: the numbers lie between the two, however many balls they
+    rest on, so it is not enough. Another day with every shot tells form from a change."""
+    to_go = max(advice.balls_to_go, LEAST_BALLS * len(advice.plan))
+    told = [Message("advice.moved", balls=to_go)]
+    for one in advice.messages:
+        if one.code == "advice.strike_enough":
+            told.append(Message("advice.strike", **one.values))
+        elif one.code not in _OF_ONE_DAY:
+            told.append(one)
+    if advice.suggestions and not any(one.code == "advice.next" for one in told):
+        told.append(_next_message(advice.suggestions[0]))
+    minutes = max(advice.minutes_to_go, round(to_go * SECONDS_A_BALL / 60))
+    return replace(advice, state="moved", balls_to_go=to_go, minutes_to_go=minutes, messages=tuple(told))
+
+
+_OF_ONE_DAY: Final = frozenset(
+    (
+        "advice.enough",
+        "advice.to_go",
+        "advice.to_go_beyond",
+        "advice.limit",
+        "advice.limit_child",
+        "advice.another_time",
+    )
+)
+"""What is no longer said of a chart that moved: that it is enough, or how far it is if nothing changes."""
 
 
 def after_one_more(chart: Chart) -> tuple[float, ...]:

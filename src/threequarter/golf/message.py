@@ -36,6 +36,16 @@ class Message:
     def __reduce__(self) -> tuple[Any, ...]:
         return from_json, (to_json(self),)
 
+    @classmethod
+    def __get_pydantic_core_schema__(cls, _source: Any, _handler: Any) -> Any:
+        """How Pydantic, where it keeps what holds a message, writes and reads one."""
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_plain_validator_function(
+            lambda told: told if isinstance(told, cls) else _stored(told),
+            serialization=core_schema.plain_serializer_function_ser_schema(to_json),
+        )
+
 
 def to_json(message: Message) -> dict[str, Any]:
     """A message as plain JSON: {"code": ..., "values": {...}}; messages within are written the same way."""
@@ -45,6 +55,12 @@ def to_json(message: Message) -> dict[str, Any]:
 def from_json(stored: Mapping[str, Any]) -> Message:
     """A message as it was stored. Raises KeyError where it has no code."""
     return Message(stored["code"], **{name: _in(value) for name, value in (stored.get("values") or {}).items()})
+
+
+def _stored(told: Any) -> Message:
+    if not isinstance(told, Mapping) or "code" not in told:
+        raise ValueError("no message")
+    return from_json(told)
 
 
 def _out(value: Any) -> Any:

@@ -14,7 +14,8 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.store.accounts import scope as scope  # the filter under every query
 from threequarter.store.balls.ball_json import to_json
-from threequarter.store.balls.current_balls import count_of, current_balls, edits_of, info_of, session_row
+from threequarter.store.balls.current_balls import balls_of_days, count_of, edits_of, info_of, session_row
+from threequarter.store.balls.revisions import revisions
 from threequarter.store.database.schema import (
     BallRow,
     ClipRow,
@@ -226,31 +227,34 @@ class Store(OpenStore):
 
     def kept_balls(self, session_id: int) -> tuple[StoredBall, ...]:
         """The balls of a session in the order hit, each with the id by which it can be changed."""
+        return self.kept_balls_of([session_id])[session_id]
+
+    def kept_balls_of(self, session_ids: Sequence[int]) -> dict[int, tuple[StoredBall, ...]]:
+        """The same for several sessions at once."""
         with self.reading() as session:
-            balls = current_balls(session, session_id)
-            edits = edits_of(session, session_id)
-            out = []
-            for number, (row, name) in enumerate(balls, start=1):
-                edit = edits.get(row.id)
-                why = edit.left_out_why if edit else None
-                ball = restored((edit.body if edit else None) or row.body, name, number, use=why is None)
-                out.append(
-                    StoredBall(
-                        id=row.id,
-                        import_id=row.import_id,
-                        ball=ball,
-                        left_out_why=why,
-                        edited=edit is not None and edit.body is not None,
-                        hit_at=row.hit_at,
-                    )
+            edits = edits_of(session, *session_ids)
+            return {
+                session_id: tuple(
+                    _stored(row, name, number, edits.get(row.id)) for number, (row, name) in enumerate(balls, start=1)
                 )
-            return tuple(out)
+                for session_id, balls in balls_of_days(session, session_ids).items()
+            }
 
     def facts(self, session_id: int) -> Facts:
         """What was noted of a session. Raises UserError where there is none."""
         with self.reading() as session:
-            row = session_row(session, session_id)
-            return Facts(**{name: getattr(row, name) for name in Facts.__slots__})
+            return _facts(session_row(session, session_id))
+
+    def facts_of(self, session_ids: Sequence[int]) -> dict[int, Facts]:
+        """What was noted of several sessions."""
+        with self.reading() as session:
+            rows = session.scalars(select(SessionRow).where(SessionRow.id.in_(session_ids)))
+            return {row.id: _facts(row) for row in rows}
+
+    def revisions(self, players: Sequence[str]) -> dict[str, tuple[int, str]]:
+        """For each of some players, by name key: the number, and a mark that changes with whatever their charts rest on."""
+        with self.reading() as session:
+            return revisions(session, [name_key(name) for name in players])
 
     def set_facts(self, session_id: int, facts: Facts) -> None:
         """Keeps what is known of a session. Raises UserError where there is none."""
@@ -323,3 +327,19 @@ class Store(OpenStore):
         with self.reading() as session:
             row = session.get(ShapeRow, key)
             return ReadOptions.from_json(json.loads(row.options)) if row else None
+
+
+def _stored(row: BallRow, file: str, number: int, edit: EditRow | None) -> StoredBall:
+    why = edit.left_out_why if edit else None
+    return StoredBall(
+        id=row.id,
+        import_id=row.import_id,
+        ball=restored((edit.body if edit else None) or row.body, file, number, use=why is None),
+        left_out_why=why,
+        edited=edit is not None and edit.body is not None,
+        hit_at=row.hit_at,
+    )
+
+
+def _facts(row: SessionRow) -> Facts:
+    return Facts(**{name: getattr(row, name) for name in Facts.__slots__})

@@ -46,12 +46,10 @@ class ChartView(SessionChart):
 
     def page(self, marks: Mapping[int, chart_picture.Mark] | None = None) -> dict[str, Any]:
         """Everything the session page needs; with `marks` its balls can be touched."""
-        found, advice = self.answer.meaning, self.answer.advice
+        found = self.answer.meaning
         verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
         return {
-            "unit": self.unit,
-            "unit_word": words.unit_word(self.unit),
-            "made_of": self.made_of,
+            **self.in_words(),
             "picture_wide": Markup(chart_picture.chart_picture(self.chart, self.balls, self.unit, marks=marks)),
             "picture_narrow": Markup(
                 chart_picture.chart_picture(self.chart, self.balls, self.unit, width=360, marks=marks)
@@ -66,14 +64,23 @@ class ChartView(SessionChart):
                 for cell in found.ladder
             ],
             **self.ladder(found),
+            "means": lines(told(found)[1:], self.unit),
+            "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
+        }
+
+    def in_words(self) -> dict[str, Any]:
+        """The table of distances, what to hit next and what to know, without pictures and single balls."""
+        advice = self.answer.advice
+        return {
+            "unit": self.unit,
+            "unit_word": words.unit_word(self.unit),
+            "made_of": self.made_of,
             "swings": self.chart.swings,
             "rows": [(club, [self._cell(club, swing) for swing in self.chart.swings]) for club in self.chart.clubs],
-            "means": lines(told(found)[1:], self.unit),
             "next": lines(advice.messages, self.unit),
             "stop": advice.stop,
             "notes": lines((*self.chart.checks, *self.chart.notes, *self.said), self.unit),
             "mishits": lines(mishits.told(self.answer.mishits), self.unit),
-            "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in self.balls],
         }
 
     def ladder(self, found: Meaning) -> dict[str, Any]:

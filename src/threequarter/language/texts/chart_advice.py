@@ -70,6 +70,13 @@ TEXTS: Final[dict[str, str | Plural]] = {
         ),
         by="balls",
     ),
+    "advice.moved": Plural(
+        NN_(
+            "Not good enough: it moved, and these numbers lie between the days. Hit every shot on another day ({balls} ball or more), then ask again.",
+            "Not good enough: it moved, and these numbers lie between the days. Hit every shot on another day ({balls} balls or more), then ask again.",
+        ),
+        by="balls",
+    ),
     "advice.measure": N_(
         "More balls will not make this chart good enough: the way you measure is too coarse. Measure carry, or with something surer."
     ),

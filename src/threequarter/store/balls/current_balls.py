@@ -1,5 +1,8 @@
 """What stands in a session: its row, its balls after every import and edit, and how many there are."""
 
+from collections import defaultdict
+from collections.abc import Sequence
+
 from sqlalchemy import distinct, func, select
 from sqlalchemy.orm import Session
 
@@ -20,24 +23,38 @@ def session_row(session: Session, session_id: int) -> SessionRow:
 
 def current_balls(session: Session, session_id: int) -> list[tuple[BallRow, str]]:
     """The balls that stand, with their file's name: of each slot the newest import that was not undone, in the order hit."""
+    return balls_of_days(session, [session_id])[session_id]
+
+
+def balls_of_days(session: Session, session_ids: Sequence[int]) -> dict[int, list[tuple[BallRow, str]]]:
+    """The same for several sessions at once."""
     rows = session.execute(
-        select(BallRow, ImportRow.name, ImportRow.family)
+        select(BallRow, ImportRow.name, ImportRow.family, ImportRow.session_id)
         .join(ImportRow, BallRow.import_id == ImportRow.id)
-        .where(ImportRow.session_id == session_id, ImportRow.undone_at.is_(None))
+        .where(ImportRow.session_id.in_(session_ids), ImportRow.undone_at.is_(None))
         .order_by(BallRow.import_id)
     ).all()
-    top = {row.slot: (row, name, family) for row, name, family in rows}
-    ordered = sorted(top.values(), key=lambda item: (item[2], item[0].rank, item[0].import_id))
-    return [(row, name) for row, name, _ in ordered]
+    top: dict[int, dict[str, tuple[BallRow, str, int]]] = defaultdict(dict)
+    for row, name, family, session_id in rows:
+        top[session_id][row.slot] = (row, name, family)
+    return {
+        session_id: [
+            (row, name)
+            for row, name, _family in sorted(
+                top[session_id].values(), key=lambda item: (item[2], item[0].rank, item[0].import_id)
+            )
+        ]
+        for session_id in session_ids
+    }
 
 
-def edits_of(session: Session, session_id: int) -> dict[int, EditRow]:
-    """The last change of each changed ball that was not undone."""
+def edits_of(session: Session, *session_ids: int) -> dict[int, EditRow]:
+    """The last change of each changed ball of some sessions that was not undone."""
     rows = session.scalars(
         select(EditRow)
         .join(BallRow, EditRow.ball_id == BallRow.id)
         .join(ImportRow, BallRow.import_id == ImportRow.id)
-        .where(ImportRow.session_id == session_id, EditRow.undone_at.is_(None))
+        .where(ImportRow.session_id.in_(session_ids), EditRow.undone_at.is_(None))
         .order_by(EditRow.id)
     ).all()
     return {row.ball_id: row for row in rows}

@@ -27,6 +27,7 @@ from threequarter.store.database.schema import (
     SessionRow,
 )
 from threequarter.store.database.scratch import scratch, sweep
+from threequarter.store.erasure.kept_answers import forget_answers
 from threequarter.store.erasure.personal_data import PersonalData, of_sessions, personal_data_of
 from threequarter.store.erasure.tombstones import MARKED, Erasure, erasures, mark_of, remember, write_list
 from threequarter.store.imports.save_import import now_utc, one_player
@@ -99,6 +100,7 @@ def erase_marked(store: Store, told: Iterable[Erasure], fingerprints: Collection
                 counts[table] = counts.get(table, 0) + count
         remember(session, told)
     if counts:
+        forget_answers(store.data_dir)
         store.compact()
     return counts
 
@@ -238,7 +240,9 @@ def _files(store: Store, session: Session, clips: Sequence[int]) -> set[tuple[in
 
 
 def _leave_nothing(store: Store, clips: Sequence[int]) -> dict[str, int]:
-    """What lies beside the database: jobs about the clips, files that are being looked at, half-made things of killed processes."""
+    """What lies beside the database: jobs about the clips, files that are being looked at, half-made things of killed processes, and
+    answers made of balls."""
+    forget_answers(store.data_dir)
     pending = [path for path in (store.data_dir / "pending").glob("*") if path.is_file()]
     for path in pending:
         with contextlib.suppress(OSError):

@@ -40,9 +40,9 @@ class ClubField:
     planned: bool = True
 
 
-def plan_form(store: Store, player: str, unit: DistanceUnit) -> dict[str, Any]:
-    """The plan for a template; where nobody made one, what the balls show, for the coach to look at and keep."""
-    plan, bag = plan_of_player(store, player), Roster(store).bag(player)
+def plan_form(store: Store, player: str, unit: DistanceUnit, plan: Plan | None = None) -> dict[str, Any]:
+    """The plan for a template (`plan` where it is known); where nobody made one, what the balls show, to look at and keep."""
+    plan, bag = plan or plan_of_player(store, player), Roster(store).bag(player)
     planned = {club.label for club in plan.clubs}
     kept = [club for club in bag if plan.stored or club.label not in planned]
     fresh = [] if plan.stored else [Club(label=c.label, loft_deg=c.loft_deg, planned=True) for c in plan.clubs]

@@ -10,22 +10,24 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 from markupsafe import Markup
 
+from threequarter.answers.recheck import verdict_words
 from threequarter.app.charts import use_preferences
-from threequarter.app.standing import recheck_of, standing_chart
+from threequarter.app.standing import StandingChart, standing_chart, verdicts
+from threequarter.golf.ball import Ball
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language.localize import N_, _, day, number
 from threequarter.language.measures import units_in_use
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.paper.report import RECHECK_WEEKS
-from threequarter.practice.through_time import tracks
+from threequarter.practice.recheck import Verdict
+from threequarter.practice.through_time import Track
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import SessionInfo
-from threequarter.store.store import Store
 from threequarter.swing.words import clock
-from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.page_context import MOST_OFFERED, page, store_of
 from threequarter.web.pages.players.guesses import guesses_view
 from threequarter.web.pages.players.lookup import known_player
 from threequarter.web.pages.players.plan import plan_form
@@ -51,13 +53,14 @@ def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] =
     every = Roster(store)
     late = every.due(now_utc() - DUE)
     names = late[: MOST_PLAYERS + 1] if show == "due" else every.names(q, MOST_PLAYERS + 1, archived=show == "archived")
+    known = verdicts(store, names[:MOST_PLAYERS])
     held: dict[str | None, list[SessionInfo]] = defaultdict(list)
     for session in store.sessions(names[:MOST_PLAYERS]):
         held[session.player].append(session)
     return page(
         request,
         "players/players.html",
-        rows=[_row(name, held[name]) for name in names[:MOST_PLAYERS]],
+        rows=[_row(name, held[name], known.get(name)) for name in names[:MOST_PLAYERS]],
         q=q,
         weeks=RECHECK_WEEKS,
         show=show,
@@ -68,13 +71,14 @@ def roster(request: Request, q: str = "", show: Literal["", "due", "archived"] =
     )
 
 
-def _row(name: str, sessions: Sequence[SessionInfo]) -> dict[str, Any]:
+def _row(name: str, sessions: Sequence[SessionInfo], verdict: Verdict | None = None) -> dict[str, Any]:
     last = max((session.held_on for session in sessions), default=None)
     return {
         "name": name,
         "sessions": len(sessions),
         "balls": sum(s.balls for s in sessions),
         "last": day(last) if last else "",
+        "verdict": verdict_words(verdict) if verdict else "",
         "due": last is not None and now_utc().date() - last > DUE,
     }
 
@@ -87,11 +91,7 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
     sessions = sorted(store.sessions([known]), key=lambda one: (one.held_on, one.made_at, one.id), reverse=True)
     reader = use_preferences(store_of(request), known)
     unit: DistanceUnit = reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
-    views = [
-        (info, view)
-        for info in sessions[:MOST_CHARTS]
-        if (view := chart_of(store_of(request), info.id, info.unit)[1]) is not None
-    ]
+    standing = standing_chart(store, known, unit)
     return page(
         request,
         "players/player.html",
@@ -105,31 +105,29 @@ def player(request: Request, name: str, moved: str = "", to: str = "", merged: i
         to=to,
         merged=merged,
         archived=Roster(store).archived(known),
-        swings=_swing_names([view for _info, view in views]),
+        swings=_swing_names(standing.balls if standing else ()),
         clips=[(info, clip) for info in sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)],
         notes=Roster(store).notes(known),
         links=Shares(store).of_sessions([info.id for info in sessions]),
         others=Roster(store).names(most=MOST_OFFERED),
-        **_time(views, unit),
-        **standing_view(store, known, unit),
-        **plan_form(store, known, unit),
+        **_time(standing.tracks if standing else (), unit),
+        **standing_view(standing),
+        **plan_form(store, known, unit, standing.answer.plan if standing else None),
         **guesses_view(store, known, unit),
     )
 
 
-def standing_view(store: Store, player: str, unit: DistanceUnit) -> dict[str, Any]:
+def standing_view(found: StandingChart | None) -> dict[str, Any]:
     """The standing chart of a player for a template, and whether it holds; nothing without a ball."""
-    found = standing_chart(store, player, unit)
     if found is None:
         return {"standing": None, "recheck": None}
-    held = recheck_of(store, player, unit, found)
-    return {"standing": ChartView.of(found).page(), "recheck": recheck_view(held) if held else None}
+    held = found.recheck
+    return {"standing": ChartView.of(found).in_words(), "recheck": recheck_view(held) if held else None}
 
 
-def _swing_names(views: Sequence[ChartView]) -> list[dict[str, Any]]:
-    """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to
-    long."""
-    counts = Counter(ball.swing for view in views for ball in view.balls)
+def _swing_names(balls: Sequence[Ball]) -> list[dict[str, Any]]:
+    """The names of swing lengths, what each is taken for, and in how many balls; short to long."""
+    counts = Counter(ball.swing for ball in balls)
     lengths = sorted((parse_swing(name) for name in counts), key=lambda length: length.order)
     return [{"name": length.label, "balls": counts[length.label], "says": _length_words(length)} for length in lengths]
 
@@ -147,14 +145,10 @@ def _length_words(length: SwingLength) -> str:
     return reach
 
 
-def _time(views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) -> dict[str, Any]:
+def _time(found: Sequence[Track], unit: DistanceUnit) -> dict[str, Any]:
     """The charts of the newest days as one picture and a table; nothing while there is one date only."""
-    charts = [
-        (info.held_on, view.chart) for info, view in reversed(views)
-    ]  # oldest first: the order within one day stays
-    if len({held_on for held_on, _chart in charts}) < 2:
+    if len({point.day for track in found for point in track.points}) < 2:
         return {"through_time": ()}
-    found = tracks(charts)
     shown = [
         {
             "shot": track.shot,

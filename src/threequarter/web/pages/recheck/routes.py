@@ -26,12 +26,12 @@ def recheck_page(request: Request, session_id: int) -> HTMLResponse:
 
 def recheck_view(found: Rechecked) -> dict[str, Any]:
     """A recheck for a template: verdict, lines, and which days stand against each other."""
-    unit = found.before.unit
+    unit = found.unit
     return {
         "found": found.found,
-        "verdict": verdict_words(found.found),
+        "verdict": verdict_words(found.found.verdict),
         "recheck_lines": recheck_lines(found.found, unit)[1:],
         "left_out": left_out_words(found.found),
-        "before": dates_words([day.info for day in found.before.days]),
+        "before": dates_words([day.info for day in found.before]),
         "newest": dates_words([found.newest.info]),
     }
