@@ -103,3 +103,65 @@ def test_typed_balls_move_with_their_changes(store: Store) -> None:
     assert (carries(store, day), carries(store, other)) == ([40], [44])
     History(store).take_back("move balls", act)
     assert sorted(carries(store, day)) == [40, 44]
+
+
+def table_of(*days: str, club: str = "54") -> bytes:
+    carries = (40.5, 41.5, 39.7, 42.2, 40.1)
+    rows = [f"{day};{club};waist;{carries[i % 5]}" for i, day in enumerate(day for day in days for _ball in range(4))]
+    lines = ["Player: Ada Quill", "range ball; 16 C", "Date;Club;Swing;Carry (yd)", *rows]
+    return ("\n".join(lines) + "\n").encode()
+
+
+def keep_table(store: Store, content: bytes) -> Saved:
+    return store.keep_reading(read_content(content, "season.csv", "table", ReadOptions()), content, name="season.csv")
+
+
+def test_a_file_of_three_dates_is_three_days_and_is_undone_as_one(store: Store) -> None:
+    kept = keep_table(store, table_of("18/04/2026", "02/05/2026", "03/06/2026"))
+    infos = {info.held_on.isoformat(): info for info in store.sessions(["Ada Quill"])}
+    assert {day: info.balls for day, info in infos.items()} == {"2026-04-18": 4, "2026-05-02": 4, "2026-06-03": 4}
+    assert not any(info.assumed for info in infos.values())
+    assert (len(kept.days), kept.session_id, kept.added) == (3, infos["2026-06-03"].id, 12)
+    assert {store.facts(day).dated_by for day in kept.days} == {"file"}
+    assert {store.facts(day).ball_kind for day in kept.days} == {"range ball"}
+    assert {store.facts(day).temp_c for day in kept.days} == {None}  # the air of one day, nobody knows which
+    assert kept.import_id is not None
+    assert [len(store.original(one.id)[1]) > 0 for day in kept.days for one in store.imports(day)] == [True] * 3
+
+    store.undo_import(store.imports(kept.days[1])[0].id)
+    assert store.sessions() == []
+    store.redo_import(kept.import_id)
+    assert sum(info.balls for info in store.sessions()) == 12
+
+
+def test_a_dated_file_that_has_grown_puts_new_balls_to_their_own_day(store: Store) -> None:
+    first = keep_table(store, table_of("2026-04-18", "2026-05-02"))
+    same = keep_table(store, table_of("2026-04-18", "2026-05-02"))
+    assert (same.what, len(store.sessions())) == ("nothing new", 2)
+    grown = keep_table(store, table_of("2026-04-18", "2026-05-02", "2026-05-02", "2026-07-01"))
+    assert grown.added == 8
+    by_day = {info.held_on.isoformat(): info.balls for info in store.sessions(["Ada Quill"])}
+    assert by_day == {"2026-04-18": 4, "2026-05-02": 8, "2026-07-01": 4}
+    assert first.days[1] in grown.days
+    assert grown.import_id is not None
+    store.undo_import(grown.import_id)
+    assert sum(info.balls for info in store.sessions()) == 8
+
+
+def test_a_ball_corrected_in_its_file_stays_on_the_day_it_was_moved_to(store: Store) -> None:
+    content = table_of("2026-04-18")
+    day = keep_table(store, content).session_id
+    other, _act = Days(store).part(day, [store.kept_balls(day)[1].id], datetime.date(2026, 4, 19))
+    keep_table(store, content.replace(b"waist;41.5", b"waist;46.5"))
+    assert carries(store, other) == [46.5]
+    assert 41.5 not in carries(store, day)
+    assert len(carries(store, day)) == 3
+
+
+def test_one_dated_day_keeps_its_air_and_a_date_with_two_readings_is_left_to_the_reader(store: Store) -> None:
+    day = keep_table(store, table_of("18 Apr 2026")).session_id
+    assert (store.session(day).held_on, store.facts(day).temp_c) == (datetime.date(2026, 4, 18), 16.0)
+    reading = read_content(table_of("03/04/2026"), "other.csv", "table", ReadOptions())
+    assert reading.days == ()
+    assert any("03/04/2026" in line and "two ways" in line for line in reading.plan)
+    assert read_content(b"Exported 2026-05-05\n" + FILE, "a.csv", "table", ReadOptions()).days == ()

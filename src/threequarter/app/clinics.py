@@ -3,6 +3,7 @@ while."""
 
 from threequarter.app.charts import in_language_of, session_chart
 from threequarter.app.reports import card_details, make_report
+from threequarter.app.standing import asked_chart
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import _
 from threequarter.paper.card import pocket_card
@@ -27,9 +28,9 @@ def print_clinic(tasks: Tasks, task: Task) -> None:
 
 def _one(store: Store, session_id: int) -> list[bytes]:
     """The page and the card of a session; nothing without a ball."""
-    info, view = session_chart(store, session_id, None)
-    if view is None:
+    if session_chart(store, session_id, None)[1] is None:
         return []
+    info, view = asked_chart(store, session_id)
     page = make_report(store, info, view)
     with in_language_of(store, info.player):
         return [page, pocket_card(view.chart, card_details(info, view), unit=view.unit, sheet="a4")]

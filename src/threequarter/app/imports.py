@@ -77,7 +77,7 @@ def remember_reading(store: Store, file: UploadedFile) -> None:
 
 def address_of(done: import_batch.SavedBatch) -> str:
     """The page that shows what came in."""
-    if len(done.kept) == 1:
+    if len(done.kept) == len(done.sessions) == 1:
         kept = done.kept[0]
         return f"/sessions/{kept.session_id}?kept={kept.what.replace(' ', '-')}&added={kept.added}"
     return f"/?shared={len(done.sessions)}&added={done.added}&batch={done.batch or ''}"

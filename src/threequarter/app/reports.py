@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from threequarter.app.charts import SessionChart, in_language_of
+from threequarter.app.charts import SessionChart, in_language_of, session_chart
 from threequarter.app.lesson_view import Seen, all_swings, change_line, plain_swing
 from threequarter.app.lessons import lesson_from, lesson_notes
 from threequarter.app.provenance import ball_words, dates_words
@@ -18,7 +18,8 @@ from threequarter.store.store import Store
 
 
 def make_report(store: Store, info: SessionInfo, view: SessionChart, notes: str | None = None) -> bytes:
-    """The page to take home of a session, with its swings, as PDF; `notes` None takes those of the lesson."""
+    """The page to take home of a session, with its swings, as PDF, its distances by the chart `view`; `notes` None takes those of
+    the lesson."""
     with in_language_of(store, info.player):
         told = report_parts(store, info, view)
         return report(
@@ -34,7 +35,14 @@ def make_report(store: Store, info: SessionInfo, view: SessionChart, notes: str 
 
 
 def report_facts(store: Store, info: SessionInfo, view: SessionChart) -> dict[str, Any]:
-    return {"player": info.player or "", "date": info.held_on, "unit": view.unit}
+    newest = max((one.held_on for one, _facts, _weather in view.made), default=info.held_on)
+    return {
+        "player": info.player or "",
+        "date": info.held_on,
+        "unit": view.unit,
+        "made": view.made_of,
+        "newest": newest,
+    }
 
 
 def card_details(info: SessionInfo, view: SessionChart) -> CardDetails:
@@ -60,7 +68,7 @@ class ReportParts:
 
 
 def report_parts(store: Store, info: SessionInfo, view: SessionChart) -> ReportParts:
-    lesson = lesson_from(store, info, view)
+    lesson = lesson_from(store, info, session_chart(store, info.id, view.unit)[1], view.unit)
     shown: list[tuple[Seen, str]] = [
         (
             lesson.seen[best.swing],

@@ -63,6 +63,8 @@ def reading_answer(reading: Reading) -> dict[str, Any]:
             for column in reading.columns
         ],
         "rows": dict(reading.rows),
+        "days": [day.isoformat() if day else None for day in reading.days],
+        "conditions": dict(reading.conditions),
     }
 
 

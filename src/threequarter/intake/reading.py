@@ -1,7 +1,9 @@
 """What a reader gives back: balls, rows set aside with the reason, questions, and the plan in words."""
 
+import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from threequarter.golf.ball import Ball, Place
 from threequarter.golf.player import name_key
@@ -56,6 +58,8 @@ class Reading:
     With `error` set there are no balls. `plan` tells in plain words how the table was read, one line a decision.
     `unit` is the unit the file is written in, which answers are given back in. `columns` are those of the first table, where it
     has a row a ball; they are there too where nothing could be read, so that a person can say what they are. `rows` tells how many rows of the file were what (ROWS): rows in = rows out.
+    `days` holds the date of each day that `Ball.day` counts (None: not told), empty where the file tells none; `conditions` what it
+    tells of the air, the ball and the ground, by the names of a day's facts, in SI.
     """
 
     balls: tuple[Ball, ...] = ()
@@ -67,6 +71,12 @@ class Reading:
     name: str = ""
     columns: tuple[ColumnSeen, ...] = ()
     rows: tuple[tuple[str, int], ...] = ()
+    days: tuple[datetime.date | None, ...] = ()
+    conditions: Mapping[str, Any] = field(default_factory=dict)
+
+    def held_on(self, ball: Ball) -> datetime.date | None:
+        """The date of a ball, None where the file does not tell it."""
+        return self.days[ball.day - 1] if 0 < ball.day <= len(self.days) else None
 
     def by_player(self) -> tuple[tuple[str | None, "Reading"], ...]:
         """The reading shared out: one for each player named (however typed), in the order they appear; None for balls of nobody.

@@ -4,6 +4,7 @@ A large text may keep a reader busy for long or swell; small ones are read at on
 """
 
 import dataclasses
+import datetime
 import json
 import sys
 from typing import Any, Final
@@ -56,6 +57,7 @@ def reading_to(reading: Reading) -> dict[str, Any]:
     told = {field.name: getattr(reading, field.name) for field in dataclasses.fields(reading)}
     for name in ("set_aside", "questions", "columns"):
         told[name] = [dataclasses.asdict(one) for one in told[name]]
+    told["days"] = [day.isoformat() if day else None for day in reading.days]
     return told | {"balls": [ball_to(ball) for ball in reading.balls]}
 
 
@@ -69,6 +71,7 @@ def reading_from(told: dict[str, Any]) -> Reading:
             "questions": tuple(Question(**one | {"choices": tuple(one["choices"])}) for one in told["questions"]),
             "columns": tuple(ColumnSeen(**one | {"cells": tuple(one["cells"])}) for one in told["columns"]),
             "plan": tuple(told["plan"]),
+            "days": tuple(datetime.date.fromisoformat(day) if day else None for day in told.get("days", ())),
             "rows": tuple((str(kind), int(count)) for kind, count in told.get("rows", ())),
         }
     )

@@ -32,6 +32,8 @@ def report(
     player: str,
     date: datetime.date,
     unit: DistanceUnit,
+    made: str = "",
+    newest: datetime.date | None = None,
     next_week: Sequence[str] = (),
     notes: str = "",
     pictures: Sequence[str] = (),
@@ -51,6 +53,8 @@ def report(
         player=player,
         date=date,
         unit=unit,
+        made=made,
+        newest=newest,
         next_week=next_week,
         notes=notes,
         swing_words=swing_words,
@@ -87,19 +91,23 @@ def content(
     player: str,
     date: datetime.date,
     unit: DistanceUnit,
+    made: str = "",
+    newest: datetime.date | None = None,
     next_week: Sequence[str] = (),
     notes: str = "",
     swing_words: Sequence[str] = (),
     captions: Sequence[str] = (),
     changes: Sequence[str] = (),
 ) -> dict[str, Any]:
-    """What the page says, in words and plain values, for paper and screen alike."""
+    """What the page says, in words and plain values, for paper and screen alike. `date` is the lesson's, `made` says which chart this
+    is and what it was made of, `newest` is the newest day in it."""
     rows = [
         {"club": club, "cells": [_cell(chart, club, swing, unit) for swing in chart.swings]} for club in chart.clubs
     ]
     return {
         "player": player or _("Lesson report"),
         "date": day(date),
+        "made": made,
         "unit_word": words.unit_word(unit),
         "swings": list(chart.swings),
         "rows": rows,
@@ -115,7 +123,7 @@ def content(
         "recheck": _(
             "From {date} on, or sooner with new wedges, another kind of ball or a changed swing: twenty to forty balls tell whether these"
             " numbers still hold, more where the balls spread widely."
-        ).format(date=day(date + datetime.timedelta(weeks=RECHECK_WEEKS))),
+        ).format(date=day((newest or date) + datetime.timedelta(weeks=RECHECK_WEEKS))),
     }
 
 

@@ -17,7 +17,8 @@ class Saved:
 
     `import_id` is the import it made or brought back, None where nothing was new; `added` counts new balls, `changed`
     those whose row reads differently now, `brought_back` those of undone imports, `missing` those of an earlier state of
-    the file that are not in this one (they stay). `said` tells the same in words.
+    the file that are not in this one (they stay). `days` are the sessions its balls went to, by their date, of which `session_id` is
+    the last. `said` tells the same in words.
     """
 
     what: What
@@ -27,6 +28,7 @@ class Saved:
     changed: int = 0
     brought_back: int = 0
     missing: int = 0
+    days: tuple[int, ...] = ()
     said: tuple[Message | str, ...] = ()
 
 

@@ -92,6 +92,9 @@ COLUMNS: Final = (
     Column("made_at_utc", "time", N_("when the session, the player or the note was entered, UTC")),
     Column("session_key", "text", N_("the session's own mark, by which it is known again"), 64),
     Column("ball_key", "text", N_("the ball's own mark, by which it is known again"), 80),
+    Column("dated_by", "text", N_("how held_on is known: file or hand; empty where it is assumed"), 10),
+    Column("surface", "text", N_("what the balls were hit from: mat or turf"), 10),
+    Column("taught_by", "text", N_("who taught that day")),
 )
 BY_NAME: Final = {column.name: column for column in COLUMNS}
 NEEDED: Final = frozenset(("record", "session_key", "ball_key", "carry_m", "rest_m"))

@@ -62,12 +62,12 @@ def why_words(why: str) -> str:
 
 
 def not_used(layout: Layout) -> str:
-    """The columns that are not used and why, in one line; nothing where all are."""
+    """The columns that are not used and why, in one line; nothing where all are. What becomes of dates is told with the days."""
     told = [
         f"{letter_of(c.at)} “{c.heading}” ({why_words(layout.decision.ignored[c.at])})" if c.heading
         else f"{letter_of(c.at)} ({why_words(layout.decision.ignored[c.at])})"
         for c in layout.evidence
-        if c.filled and layout.decision.ignored.get(c.at) and c.at not in {n.at for ns in layout.columns.values() for n in ns}
+        if c.filled and layout.decision.ignored.get(c.at, "date") != "date" and c.at not in {n.at for ns in layout.columns.values() for n in ns}
     ]  # fmt: skip
     return _("not used: {columns}").format(columns=", ".join(told)) if told else ""
 

@@ -17,6 +17,7 @@ from threequarter.intake.own_format.files import holds_own, read_own
 from threequarter.intake.reading import ROWS, ColumnSeen, Reading, SetAside
 from threequarter.intake.tables.checks import check
 from threequarter.intake.tables.context import Context
+from threequarter.intake.tables.days import find_days
 from threequarter.intake.tables.layout import unit_row
 from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
 from threequarter.intake.tables.numbers import decimal_mark, find_number
@@ -321,11 +322,12 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
                     player=context.options.player, players=", ".join(players) or _("not named")
                 )
             )
-    balls = tuple(replace(draft.ball, number=i) for i, draft in enumerate(drafts, start=1))
+    dated = find_days([replace(draft.ball, number=i) for i, draft in enumerate(drafts, start=1)], sheets, name)
+    balls = dated.balls
     aside = len(context.set_aside)
     said = ngettext("{balls} balls read; {count} row set aside", "{balls} balls read; {count} rows set aside", aside)
     context.plan.append(said.format(balls=len(balls), count=aside))
-    context.plan += check(balls)
+    context.plan += (*dated.said, *check(balls))
     rows = _rows_told(context, sheets)
     context.plan.append(rows_words(rows))
     return Reading(
@@ -336,7 +338,9 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         unit=_reader_unit(context),
         name=name,
         rows=rows,
-        columns=_with_first_ball(context.columns, balls, sheets),
+        columns=_with_first_ball(dated.mark(context.columns), balls, sheets),
+        days=dated.days,
+        conditions=dated.conditions,
     )
 
 

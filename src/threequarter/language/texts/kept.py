@@ -17,6 +17,9 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.player_needs_name": N_("A player needs a name."),
     "store.no_player": N_("There is no player {name!r}."),
     "store.player_of_several_coaches": N_("Several coaches have a player of that name. Say which: {which}"),
+    "store.import_days": N_(
+        "Its balls are of {days} dates: each is a day of its own. Taken back, all of it goes at once."
+    ),
     "store.import_new": Plural(
         NN_(
             "{name} is new: {balls} ball in a session of its own.",

@@ -195,7 +195,11 @@ class _Bringing:
 
     def _new_session(self, key: str, told: OwnRow) -> SessionRow:
         owner = self._player(told["player"])
-        facts = {name: told.get(name) for name in Facts.__slots__}  # the table has no column for some
+        facts = {name: told.get(name) for name in Facts.__slots__}
+        for name, known in (("dated_by", ("file", "hand")), ("surface", ("mat", "turf"))):
+            facts[name] = facts[name] if facts[name] in known else None
+        if facts["held_on"] and not facts["dated_by"]:
+            facts["dated_by"] = "file"
         ground = told["ground"] if told["ground"] in ("soft", "normal", "firm", "plugs") else "normal"
         row = SessionRow(
             key=key,

@@ -167,7 +167,9 @@ def save_batch(
 def _done(
     batch: str, said_all: Sequence[tuple[Message | str, ...]], kept: Sequence[Saved], backs: Sequence[Back]
 ) -> SavedBatch:
-    sessions = {one.session_id for one in kept} | {number for back in backs for number in back.touched}
+    sessions = {day for one in kept for day in one.days or (one.session_id,)} | {
+        number for back in backs for number in back.touched
+    }
     did = any(one.import_id for one in kept) or any(back.batch for back in backs)
     return SavedBatch(
         batch=batch if did else None,

@@ -3,9 +3,10 @@
 import datetime
 import hashlib
 import json
-from collections.abc import Sequence
+import uuid
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Any, Final
 
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
@@ -21,7 +22,7 @@ from threequarter.store.balls.ball_json import content, from_json, places, to_js
 from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, RejectedRow, SessionRow
 from threequarter.store.imports.matching import LEAST_SHARE, Known, Match, match, ranks
 from threequarter.store.messages import message_to_text, messages_to_text
-from threequarter.store.results import Saved, What
+from threequarter.store.results import Facts, Saved, What
 
 HEAD_BALLS: Final = 10
 """A file of another name is a renamed copy only if its first so many balls, and all others known, are the same."""
@@ -50,6 +51,8 @@ class _Family:
     active: dict[str, str]
     newest: dict[str, int]
     undone: tuple[tuple[ImportRow, dict[str, str]], ...]
+    day_of: dict[str, int]
+    """For each slot the session in which it stands, however it came there."""
 
 
 def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
@@ -61,11 +64,16 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
         raise UserError(reading.error or _open_question(reading.questions[0]))
     if not reading.balls:
         raise UserError(Message("store.no_ball", file=file.name))
+    dates = [reading.held_on(ball) for ball in reading.balls]
+    if reading.days:  # a day of the store is one day, whatever number it had in its file
+        reading = replace(reading, balls=tuple(replace(ball, day=1) for ball in reading.balls))
+        if len(set(dates)) > 1 and file.batch is None:
+            file = replace(file, batch=uuid.uuid4().hex)
     rows = [(place, content(ball)) for place, ball in zip(places(reading.balls), reading.balls, strict=True)]
     digest = hashlib.sha256(file.content).hexdigest()
     found = None if file.as_new else _find(session, rows, digest, file, _player_name(reading, file))
     if found is None:
-        return _first(session, reading, file, rows, digest)
+        return _first(session, reading, file, rows, digest, dates)
     family, matched = found
     missing = {
         ball.slot: row[1]
@@ -81,15 +89,19 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     fresh = [i for i, ball in enumerate(matched.known) if ball is None or ball.slot in missing]
     import_id = back[0][0].id if back else None
     added = sum(matched.known[i] is None for i in fresh)
+    days: tuple[int, ...] = (family.session_id,)
     if fresh:
-        import_id = _write(session, reading, file, rows, digest, family.session_id, family.id, fresh, matched.known)
+        placed = _placed(session, reading, family, fresh, matched.known, dates)
+        import_id = _write(session, reading, file, rows, digest, placed, family.id, matched.known)
+        days = tuple(placed)
     if fresh or back:
         _list_again(session, family.session_id)
     what: What = "rows added" if fresh else "brought back" if back else "nothing new"
     kept = Saved(
         what=what,
-        session_id=family.session_id,
+        session_id=days[-1],
         import_id=import_id,
+        days=days,
         added=added,
         changed=len(fresh) - added,
         brought_back=returned,
@@ -106,8 +118,9 @@ def _open_question(question: Question) -> Message | str:
 
 def decided(kept: Saved, name: str) -> tuple[Message, ...]:
     """What was decided of a file."""
+    several = (Message("store.import_days", days=len(kept.days)),) if len(kept.days) > 1 else ()
     if kept.what == "new session":
-        return (Message("store.import_new", name=name, balls=kept.added),)
+        return (Message("store.import_new", name=name, balls=kept.added), *several)
     counts = (
         ("store.import_added", kept.added),
         ("store.import_changed", kept.changed),
@@ -118,7 +131,7 @@ def decided(kept: Saved, name: str) -> tuple[Message, ...]:
     lines += [Message(code, balls=count) for code, count in counts if count]
     if kept.what == "nothing new":
         lines.append(Message("store.import_nothing_new"))
-    return tuple(lines)
+    return (*lines, *several)
 
 
 def find_player(session: Session, name: str, now: datetime.datetime) -> PlayerRow:
@@ -228,6 +241,7 @@ def _family(session: Session, family_id: int) -> _Family:
     said = {ball.id: content(from_json(ball.body)) for ball in balls}
     active = {ball.slot: ball for ball in balls if ball.import_id not in undone_ids}
     shown = {ball.slot: ball for ball in balls} | active
+    sessions = {row.id: row.session_id for row in imports}
     now_at: dict[str, str] = {}
     for row in imports:
         now_at.update((slot, place) for place, slot in json.loads(row.layout).items())
@@ -247,6 +261,7 @@ def _family(session: Session, family_id: int) -> _Family:
         {slot: said[ball.id] for slot, ball in active.items()},
         {slot: ball.import_id for slot, ball in active.items()},
         undone,
+        {slot: sessions[ball.import_id] for slot, ball in shown.items()},
     )
 
 
@@ -273,22 +288,71 @@ def _list_again(session: Session, session_id: int) -> None:
         owner.taken_back_at = None
 
 
-def _first(session: Session, reading: Reading, file: ImportFile, rows: Sequence[tuple[str, str]], digest: str) -> Saved:
+def _first(
+    session: Session,
+    reading: Reading,
+    file: ImportFile,
+    rows: Sequence[tuple[str, str]],
+    digest: str,
+    dates: Sequence[datetime.date | None],
+) -> Saved:
     now = now_utc()
     player = _player_name(reading, file)
+    owner = find_player(session, player, now).id if player else None
+    placed: dict[int, list[int]] = {}
+    for held_on in sorted(set(dates), key=lambda one: one or datetime.date.max):
+        row = SessionRow(
+            player_id=owner, title=file.name[:300], unit=reading.unit, ground=file.ground, made_at=now,
+            **_told_of(reading, held_on),
+        )  # fmt: skip
+        session.add(row)
+        session.flush()
+        placed[row.id] = [i for i, one in enumerate(dates) if one == held_on]
+    import_id = _write(session, reading, file, rows, digest, placed, None, [None] * len(rows))
+    days = tuple(placed)
+    kept = Saved(what="new session", session_id=days[-1], import_id=import_id, added=len(rows), days=days)
+    return replace(kept, said=decided(kept, file.name))
+
+
+def _told_of(reading: Reading, held_on: datetime.date | None) -> dict[str, Any]:
+    """What a file tells of one of its days."""
+    dated = {"held_on": held_on, "dated_by": "file"} if held_on else {}
+    return {**dated, **{name: reading.conditions[name] for name in Facts.__slots__ if name in reading.conditions}}
+
+
+def _placed(
+    session: Session,
+    reading: Reading,
+    family: _Family,
+    fresh: Sequence[int],
+    known: Sequence[Known | None],
+    dates: Sequence[datetime.date | None],
+) -> dict[int, list[int]]:
+    """Which day each new row of a known file goes to: a corrected ball to its own, a new one to that of its date's other balls."""
+    of_date: dict[datetime.date | None, int] = {}
+    for ball, held_on in zip(known, dates, strict=True):
+        if ball is not None:
+            of_date.setdefault(held_on, family.day_of[ball.slot])
+    placed: dict[int, list[int]] = {}
+    for i in fresh:
+        ball, held_on = known[i], dates[i]
+        if ball is None and held_on not in of_date:
+            of_date[held_on] = (
+                _another_day(session, reading, family.session_id, held_on) if held_on else family.session_id
+            )
+        placed.setdefault(of_date[held_on] if ball is None else family.day_of[ball.slot], []).append(i)
+    return placed
+
+
+def _another_day(session: Session, reading: Reading, session_id: int, held_on: datetime.date) -> int:
+    like = session.get_one(SessionRow, session_id)
     row = SessionRow(
-        player_id=find_player(session, player, now).id if player else None,
-        title=file.name[:300],
-        unit=reading.unit,
-        ground=file.ground,
-        made_at=now,
-    )
+        player_id=like.player_id, coach_id=like.coach_id, title=like.title, unit=like.unit, ground=like.ground, made_at=now_utc(),
+        **_told_of(reading, held_on),
+    )  # fmt: skip
     session.add(row)
     session.flush()
-    everything = range(len(rows))
-    import_id = _write(session, reading, file, rows, digest, row.id, None, everything, [None] * len(rows))
-    kept = Saved(what="new session", session_id=row.id, import_id=import_id, added=len(rows))
-    return replace(kept, said=decided(kept, file.name))
+    return row.id
 
 
 def _write(
@@ -297,39 +361,46 @@ def _write(
     file: ImportFile,
     rows: Sequence[tuple[str, str]],
     digest: str,
-    session_id: int,
+    placed: Mapping[int, Sequence[int]],
     family: int | None,
-    fresh: Sequence[int],
     known: Sequence[Known | None],
 ) -> int:
-    """A new import with the balls at the positions `fresh` of the reading."""
-    row = ImportRow(
-        session_id=session_id,
-        family=family or 0,
-        name=file.name[:300],
-        sha256=digest,
-        head=_head(rows),
-        content=file.content,
-        options=json.dumps(file.options.to_json()),
-        plan=messages_to_text(reading.plan),
-        layout="",
-        batch=file.batch,
-        made_at=now_utc(),
-        undone_at=None,
-    )
-    session.add(row)
-    session.flush()
-    slots = [ball.slot if ball else f"{row.id}:{place}" for ball, (place, _) in zip(known, rows, strict=True)]
-    row.family = family or row.id
-    row.layout = json.dumps({place: slot for slot, (place, _) in zip(slots, rows, strict=True)}, ensure_ascii=False)
+    """New imports, one in each day, with the balls at the positions of the reading that are placed there; returns the first."""
+    made = []
+    for at, session_id in enumerate(placed):
+        row = ImportRow(
+            session_id=session_id,
+            family=family or 0,
+            name=file.name[:300],
+            sha256=digest,
+            head=_head(rows),
+            content=None if at else file.content,  # the file is kept once
+            options=json.dumps(file.options.to_json()),
+            plan=messages_to_text(reading.plan),
+            layout="",
+            batch=file.batch,
+            made_at=now_utc(),
+            undone_at=None,
+        )
+        session.add(row)
+        session.flush()
+        made.append(row)
+    home = {i: row.id for row, fresh in zip(made, placed.values(), strict=True) for i in fresh}
+    slots = [
+        ball.slot if ball else f"{home[i]}:{place}"
+        for i, (ball, (place, _)) in enumerate(zip(known, rows, strict=True))
+    ]
+    layout = json.dumps({place: slot for slot, (place, _) in zip(slots, rows, strict=True)}, ensure_ascii=False)
     order = ranks(known)
+    for row in made:
+        row.family, row.layout = family or made[0].id, layout
     session.add_all(
-        BallRow(import_id=row.id, slot=slots[i], place=rows[i][0], rank=order[i], body=to_json(reading.balls[i]))
-        for i in fresh
+        BallRow(import_id=home[i], slot=slots[i], place=rows[i][0], rank=order[i], body=to_json(reading.balls[i]))
+        for i in sorted(home)
     )
-    session.add_all(_aside_row(row.id, aside) for aside in reading.set_aside)
+    session.add_all(_aside_row(made[0].id, aside) for aside in reading.set_aside)
     session.flush()
-    return row.id
+    return made[0].id
 
 
 def _aside_row(import_id: int, aside: SetAside) -> RejectedRow:

@@ -22,8 +22,10 @@ from threequarter.store.imports.save_import import now_utc
 
 
 def mark_import(session: Session, row: ImportRow, *, undone: bool) -> None:
-    """Takes an import back, or brings it again, and with it the player whom it brought."""
-    row.undone_at = now_utc() if undone else None
+    """Takes an import back, or brings it again, in all days that it filled, and with it the player whom it brought."""
+    same = select(ImportRow).where(ImportRow.batch == row.batch, ImportRow.family == row.family) if row.batch else None
+    for one in session.scalars(same) if same is not None else [row]:
+        one.undone_at = now_utc() if undone else None
     session.flush()
     with as_user(None):
         owner = session.get_one(SessionRow, row.session_id).player_id

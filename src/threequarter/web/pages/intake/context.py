@@ -11,7 +11,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Reading
 from threequarter.intake.tables.layout import place_of
 from threequarter.intake.tables.questions import why_words
-from threequarter.language.localize import N_, _, number
+from threequarter.language.localize import N_, _, day, number
 
 SHOWN: Final = 25
 QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal"}
@@ -40,7 +40,11 @@ ROLES: Final = {
     "drop": N_("to be left out"),
 }
 """What a person may say a column is."""
-OTHER_ROLES: Final = {"side_word": N_("left or right"), "shot_label": N_("club and swing")}
+OTHER_ROLES: Final = {
+    "side_word": N_("left or right"),
+    "shot_label": N_("club and swing"),
+    "date": N_("date the ball was hit"),
+}
 LENGTHS: Final = ("carry", "pile", "offline")
 UNITS: Final = {
     "carry": ("yd", "m", "ft"),
@@ -178,7 +182,9 @@ def kept_value(role: str | None, ball: Ball, reading: Reading) -> str:
         return _(ball.strike.value) if ball.strike else ball.note or ""
     if role in ("use", "drop"):
         return _("used") if ball.use else _("not used")
+    held_on = reading.held_on(ball)
     texts: dict[str | None, str] = {
+        "date": day(held_on) if held_on else "",
         "club": ball.club,
         "swing": ball.swing,
         "player": ball.player or "",

@@ -10,7 +10,7 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import N_
 from threequarter.paper.report import MOST_PICTURES, content
 from threequarter.store.accounts.shares import Shares
-from threequarter.web.page_context import charted, page, pdf_answer, store_of
+from threequarter.web.page_context import charted_for, page, pdf_answer, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SEE, need
 
@@ -23,7 +23,7 @@ pages = AuthorizedRouter()
 def report_page(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """The page to take home on a screen, and the notes for its print."""
     store = store_of(request)
-    info, view = charted(store, session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     told = report_parts(store, info, view)
     notes = lesson_notes(store, session_id)
     says = content(
@@ -57,5 +57,5 @@ def report_pdf(
     request: Request, session_id: int, unit: DistanceUnit | None = None, notes: str | None = None
 ) -> Response:
     """The same printed."""
-    info, view = charted(store_of(request), session_id, unit)
+    info, view = charted_for(request, session_id, unit)
     return pdf_answer(make_report(store_of(request), info, view, notes), "report.pdf")

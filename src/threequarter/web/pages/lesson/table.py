@@ -14,6 +14,7 @@ from threequarter.intake.safe_reading import read_safely
 from threequarter.language.localize import N_, _
 from threequarter.store.balls.days import Days
 from threequarter.store.imports import import_batch
+from threequarter.store.results import SessionInfo
 from threequarter.web.page_context import pending_of, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
@@ -32,7 +33,7 @@ def take_table(
         raise UserError(_("Nothing was chosen. Choose a file or paste the table."))
     name, content = Path(file.filename).name or "table.csv", file.file.read()
     found = import_batch.inspect_file(content, name, "table", ReadOptions(), reader=read_safely)
-    if found.error or found.reading is None or not _fits(found.reading, info.player):
+    if found.error or found.reading is None or not _fits(found.reading, info):
         key = pending_of(request).put(name, content, "table")
         return RedirectResponse(f"/look/{key}", status_code=303)
     kept = store.keep_reading(found.reading, content, name=name, ground=info.ground, player=info.player)
@@ -42,8 +43,10 @@ def take_table(
     return RedirectResponse(f"/sessions/{session_id}/lesson{mark}", status_code=303)
 
 
-def _fits(reading: Reading, player: str | None) -> bool:
-    """Whether a table reads without a question and names nobody but the player of the lesson."""
+def _fits(reading: Reading, info: SessionInfo) -> bool:
+    """Whether a table reads without a question, names nobody but the player of the lesson, and no other day than the lesson's (a
+    device's clock may be a day off)."""
     named = {name_key(ball.player) for ball in reading.balls if ball.player}
     sure = bool(reading.balls) and not reading.questions and not reading.error
-    return sure and player is not None and named <= {name_key(player)}
+    days_off = [abs((day - info.held_on).days) for day in reading.days if day]
+    return sure and info.player is not None and named <= {name_key(info.player)} and days_off in ([], [0], [1])
