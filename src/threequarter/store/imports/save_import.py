@@ -6,7 +6,7 @@ import json
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Final
 
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
@@ -20,9 +20,10 @@ from threequarter.intake.reading import Question, Reading, SetAside
 from threequarter.store.accounts.current_user import current_user
 from threequarter.store.balls.ball_json import content, from_json, places, to_json
 from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, RejectedRow, SessionRow
+from threequarter.store.imports.days_of_file import new_days, placed_by_day
 from threequarter.store.imports.matching import LEAST_SHARE, Known, Match, match, ranks
 from threequarter.store.messages import message_to_text, messages_to_text
-from threequarter.store.results import Facts, Saved, What
+from threequarter.store.results import Saved, What
 
 HEAD_BALLS: Final = 10
 """A file of another name is a renamed copy only if its first so many balls, and all others known, are the same."""
@@ -91,7 +92,7 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     added = sum(matched.known[i] is None for i in fresh)
     days: tuple[int, ...] = (family.session_id,)
     if fresh:
-        placed = _placed(session, reading, family, fresh, matched.known, dates)
+        placed = placed_by_day(session, reading, family.session_id, family.day_of, fresh, matched.known, dates)
         import_id = _write(session, reading, file, rows, digest, placed, family.id, matched.known)
         days = tuple(placed)
     if fresh or back:
@@ -299,60 +300,12 @@ def _first(
     now = now_utc()
     player = _player_name(reading, file)
     owner = find_player(session, player, now).id if player else None
-    placed: dict[int, list[int]] = {}
-    for held_on in sorted(set(dates), key=lambda one: one or datetime.date.max):
-        row = SessionRow(
-            player_id=owner, title=file.name[:300], unit=reading.unit, ground=file.ground, made_at=now,
-            **_told_of(reading, held_on),
-        )  # fmt: skip
-        session.add(row)
-        session.flush()
-        placed[row.id] = [i for i, one in enumerate(dates) if one == held_on]
+    like = {"player_id": owner, "title": file.name[:300], "unit": reading.unit, "ground": file.ground, "made_at": now}
+    placed = new_days(session, reading, dates, like)
     import_id = _write(session, reading, file, rows, digest, placed, None, [None] * len(rows))
     days = tuple(placed)
     kept = Saved(what="new session", session_id=days[-1], import_id=import_id, added=len(rows), days=days)
     return replace(kept, said=decided(kept, file.name))
-
-
-def _told_of(reading: Reading, held_on: datetime.date | None) -> dict[str, Any]:
-    """What a file tells of one of its days."""
-    dated = {"held_on": held_on, "dated_by": "file"} if held_on else {}
-    return {**dated, **{name: reading.conditions[name] for name in Facts.__slots__ if name in reading.conditions}}
-
-
-def _placed(
-    session: Session,
-    reading: Reading,
-    family: _Family,
-    fresh: Sequence[int],
-    known: Sequence[Known | None],
-    dates: Sequence[datetime.date | None],
-) -> dict[int, list[int]]:
-    """Which day each new row of a known file goes to: a corrected ball to its own, a new one to that of its date's other balls."""
-    of_date: dict[datetime.date | None, int] = {}
-    for ball, held_on in zip(known, dates, strict=True):
-        if ball is not None:
-            of_date.setdefault(held_on, family.day_of[ball.slot])
-    placed: dict[int, list[int]] = {}
-    for i in fresh:
-        ball, held_on = known[i], dates[i]
-        if ball is None and held_on not in of_date:
-            of_date[held_on] = (
-                _another_day(session, reading, family.session_id, held_on) if held_on else family.session_id
-            )
-        placed.setdefault(of_date[held_on] if ball is None else family.day_of[ball.slot], []).append(i)
-    return placed
-
-
-def _another_day(session: Session, reading: Reading, session_id: int, held_on: datetime.date) -> int:
-    like = session.get_one(SessionRow, session_id)
-    row = SessionRow(
-        player_id=like.player_id, coach_id=like.coach_id, title=like.title, unit=like.unit, ground=like.ground, made_at=now_utc(),
-        **_told_of(reading, held_on),
-    )  # fmt: skip
-    session.add(row)
-    session.flush()
-    return row.id
 
 
 def _write(
