@@ -312,11 +312,10 @@ def _condition(part: str) -> dict[str, Any]:
         degrees := next((d for d, names in _FROM.items() if any(one in fold(part) for one in names)), None)
     ) is not None:
         return {"wind_mps": round(_value(found[3]) * _MPS[found[4].casefold()], 2), "wind_from_deg": degrees}
-    key, colon, value = part.partition(":")
-    if colon and value.strip() and fold(key) in _BALL_KEYS:
-        return {"ball_kind": value.strip()}
-    if colon and value.strip() and fold(key) in _PLACE_KEYS:
-        return {"where_held": value.strip()}
+    key, _colon, text = (one.strip() for one in part.partition(":"))
+    for name, keys in (("ball_kind", _BALL_KEYS), ("where_held", _PLACE_KEYS)):
+        if text and fold(key) in keys:
+            return {name: text}
     for name, known in (("ball_kind", _BALLS), ("surface", _SURFACES)):
         for kind, names in known.items():
             if fold(part) in names:
