@@ -10,6 +10,7 @@ rig working_day.py --kills "$kills" --postgres
 rig power_cut.py --states "$states"
 rig failing_calls.py --every "$every"
 rig histories.py --histories "$histories"
+"$python" -m tests.torture.day_histories --histories "$histories"
 rig clips.py --clips "$clips"
 rig tables.py --tables "$tables"
 rig routes.py --examples "$routes"

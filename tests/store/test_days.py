@@ -165,3 +165,23 @@ def test_one_dated_day_keeps_its_air_and_a_date_with_two_readings_is_left_to_the
     assert reading.days == ()
     assert any("03/04/2026" in line and "two ways" in line for line in reading.plan)
     assert read_content(b"Exported 2026-05-05\n" + FILE, "a.csv", "table", ReadOptions()).days == ()
+
+
+def test_a_ball_moved_away_before_its_day_was_joined_is_known_when_it_comes_again(store: Store) -> None:
+    first, second, third = (PhoneBalls(store).begin("Ada Quill") for _ in range(3))
+    typed(store, second, "0001", "0002")
+    Days(store).move(second, first, [store.kept_balls(second)[0].id])
+    Days(store).join(second, third)
+    typed(store, second, "0001", "0002")
+    assert (len(carries(store, first)), len(carries(store, third))) == (1, 1)
+
+
+def test_what_comes_while_two_days_are_one_stays_where_it_was_typed_when_they_part(store: Store) -> None:
+    first, second = (PhoneBalls(store).begin("Ada Quill") for _ in range(2))
+    typed(store, first, "0001")
+    act = Days(store).join(first, second)
+    typed(store, second, "0002")
+    History(store).take_back("join", act)
+    typed(store, second, "0002")
+    typed(store, first, "0001")
+    assert (len(carries(store, first)), len(carries(store, second))) == (1, 1)

@@ -5,6 +5,7 @@ from types import ModuleType
 
 import pytest
 
+from tests.torture import day_histories
 from tests_support import load_module
 
 pytestmark = pytest.mark.slow
@@ -23,3 +24,9 @@ def test_each_ball_ends_once_as_its_phone_last_had_it(rig: ModuleType) -> None:
 def test_a_planted_fault_is_found(rig: ModuleType, fault: str, seed: int) -> None:
     with pytest.raises(AssertionError, match="wrong"):
         rig.histories(1000, seed, plant=fault)
+
+
+def test_each_ball_ends_once_while_days_are_joined_parted_and_moved() -> None:
+    told = day_histories.histories(40, seed=5001)
+    assert told["wrong"] == 0
+    assert min(told["done"][kind] for kind in ("join", "part", "move", "back", "again")) > 5

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.balls.ball_json import content, from_json, to_json
-from threequarter.store.balls.keys import ball_by_key, move_rows
+from threequarter.store.balls.keys import ball_by_key, came_by_joining, days_joined_with, move_rows
 from threequarter.store.balls.phone_ball_parser import ball_of
 from threequarter.store.database.schema import BallRow, EditRow, ImportRow, PlayerRow, RejectedRow, SessionRow
 from threequarter.store.imports.save_import import find_player, now_utc
@@ -166,7 +166,14 @@ def typed_layer(session: Session, session_id: int) -> ImportRow:
     if row is None or row.binned_at is not None:
         raise SessionGoneError(Message("store.session_was_deleted_the_balls", number=session_id))
     typed = session.scalars(
-        select(ImportRow).where(ImportRow.session_id == row.id, ImportRow.name == TYPED, ImportRow.undone_at.is_(None))
+        select(ImportRow)
+        .where(
+            ImportRow.session_id == row.id,
+            ImportRow.name == TYPED,
+            ImportRow.undone_at.is_(None),
+            ImportRow.id.not_in(came_by_joining(session, row.id)),
+        )
+        .order_by(ImportRow.id)
     ).first()
     if typed is None:
         typed = _import(row.id)
@@ -204,6 +211,7 @@ class _Taker:
     def __init__(self, session: Session, typed: ImportRow, phone: str | None) -> None:
         self.session, self.typed, self.phone = session, typed, phone
         self.now = now_utc()
+        self.days = days_joined_with(session, typed.session_id)
         self.last_rank = 0.0
 
     def take(self, told: Mapping[str, Any]) -> Outcome:
@@ -243,7 +251,7 @@ class _Taker:
         return None
 
     def _by_key(self, key: str) -> BallRow | None:
-        return ball_by_key(self.session, self.typed.session_id, key)
+        return ball_by_key(self.session, self.days, key)
 
     def _compare(self, known: BallRow, key: str, body: str) -> Outcome:
         if content(from_json(known.body)) == content(from_json(body)):
