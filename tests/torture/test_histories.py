@@ -4,8 +4,8 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
-
 from tests.torture import day_histories
+
 from tests_support import load_module
 
 pytestmark = pytest.mark.slow
