@@ -96,11 +96,9 @@ def _judge(store: Store, player: str, days: list[int], phones: list[Phone]) -> l
     wanted = {ball.key: ball for phone in phones for ball in phone.balls}
     found: dict[str, list[Any]] = {}
     with store.reading() as session:
-        keys = dict(
-            session.connection().exec_driver_sql(
-                "SELECT id, client_key FROM ball WHERE client_key LIKE ?", (f"{phones[0].name.partition('-')[0]}-%",)
-            )
-        )
+        mine = f"{phones[0].name.partition('-')[0]}-%"
+        sql = "SELECT id, client_key FROM ball WHERE client_key LIKE ?"
+        keys = dict(map(tuple, session.connection().exec_driver_sql(sql, (mine,))))
     for day in dict.fromkeys(days):
         for kept in store.kept_balls(day):
             found.setdefault(keys.get(kept.id, f"ball {kept.id} without a key"), []).append(kept)

@@ -248,6 +248,84 @@ def filmed(walk: Walk) -> None:
     walk.told += [Claim("match", f"day {day}", "the angles, 51° and 51°", "as far through as back")]
 
 
+def moved(walk: Walk) -> None:
+    """A new ball: everything goes an eighth further."""
+    for number, held_on in enumerate(("2026-04-18", "2026-06-20")):
+        day = begin(walk, "Dara Fenn", clubs="50, 54", swings="waist", held_on=held_on)
+        times = 1.12 if number else 1.0
+        hit(walk, day, shots(30 + number, ["50", "54"], ["waist"], 14, times=times, mishits=0.0, spread=0.03))
+
+
+def holds(walk: Walk) -> None:
+    for number, held_on in enumerate(("2026-04-18", "2026-06-20")):
+        day = begin(walk, "Dara Fenn", clubs="50, 54", swings="waist", held_on=held_on)
+        hit(walk, day, shots(6 + number, ["50", "54"], ["waist"], 14, mishits=0.0, spread=0.03))
+
+
+def three_dates_in_one_file(walk: Walk) -> None:
+    """A table of a season with a date beside each ball, brought in as a file."""
+    dates, rows = ("18/04/2026", "02/05/2026", "03/06/2026"), ["Player;Date;Club;Swing;Carry (yd)"]
+    for number, held_on in enumerate(dates):
+        for club, swing, carry, _strike in shots(40 + number, ["50", "54"], ["waist", "chest"], 5, mishits=0.0):
+            rows.append(f"Gil Orchard;{held_on};{club};{swing};{carry:.1f}")
+    answer = _bring_in(walk, "season.csv", "\n".join(rows))
+    for day in sorted(answer):
+        walk.days[day] = "Gil Orchard"
+    if len(answer) == len(dates):
+        for day, held_on in zip(sorted(answer), ("2026-04-18", "2026-05-02", "2026-06-03"), strict=True):
+            walk.told.append(Claim("date", f"day {day}", "as the file tells", held_on))
+    walk.told.append(Claim("days", "Gil Orchard", "as the file tells", str(len(dates))))
+    walk.told.append(Claim("days", "Gil Orchard", "what was kept", str(len(answer))))
+
+
+def two_players_in_one_file(walk: Walk) -> None:
+    rows = ["Player;Club;Swing;Carry (yd)"]
+    for number, player in enumerate(("Una Vale", "Pip Marsh")):
+        rows += [f"{player};{c};{s};{carry:.1f}" for c, s, carry, _k in shots(50 + number, ["50", "54"], ["waist"], 6)]
+    for day in sorted(_bring_in(walk, "two.csv", "\n".join(rows))):
+        walk.days[day] = walk.client.get(f"/api/sessions/{day}").json()["player"]
+
+
+def _bring_in(walk: Walk, name: str, table: str) -> list[int]:
+    """Keeps a table by the interface for programs; the numbers of its days."""
+    known = {one["session_id"] for one in walk.client.get("/api/sessions").json()}
+    answer = walk.client.post("/api/import", files={"file": (name, table.encode(), "text/csv")})
+    assert answer.status_code < 300, answer.text
+    return [n for one in walk.client.get("/api/sessions").json() if (n := one["session_id"]) not in known]
+
+
+def gripping_down(walk: Walk) -> None:
+    """The same wedge with two grips is two shots."""
+    day = begin(walk, "Tess Rowan", clubs="54, 54 gripped down", swings="waist")
+    hit(walk, day, shots(60, ["54"], ["waist"], 8, mishits=0.0, spread=0.03))
+    short = [
+        ("54 gripped down", swing, 0.9 * carry, note)
+        for _c, swing, carry, note in shots(61, ["54"], ["waist"], 8, mishits=0.0)
+    ]
+    balls = [
+        {"key": f"grip-{n:05d}", "club": club, "swing": swing, "carry": round(carry, 1), "unit": "yd", "by": "device"}
+        for n, (club, swing, carry, _note) in enumerate(short)
+    ]
+    walk.client.post(f"/api/sessions/{day}/balls", json={"balls": balls})
+
+
+def joined(walk: Walk) -> None:
+    """A day entered twice, made one again."""
+    days = [begin(walk, "Rory Pell", clubs="50, 54", swings="waist", held_on="2026-05-09") for _half in range(2)]
+    for number, day in enumerate(days):
+        hit(walk, day, shots(70 + number, ["50", "54"], ["waist"], 5))
+    walk.client.post(f"/sessions/{days[0]}/join", data={"other": str(days[1])})
+    if not walk.client.get(f"/sessions/{days[1]}/chart.json").json().get("cells"):
+        del walk.days[days[1]]
+
+
+def reads_metres(walk: Walk) -> None:
+    """Typed in yards by the coach, read in metres by the player."""
+    day = begin(walk, "Sol Brandt", clubs="50, 54", swings="waist, chest")
+    hit(walk, day, shots(80, ["50", "54"], ["waist", "chest"], 5))
+    walk.client.post("/players/Sol Brandt/reads", data={"distance": "m"})
+
+
 def _module(name: str) -> Any:
     try:
         return importlib.import_module(name)
@@ -269,7 +347,27 @@ STORES: dict[str, Callable[[Walk], None]] = {
     "German, metres": german,
     "other names": other_names,
     "filmed": filmed,
+    "moved": moved,
+    "holds": holds,
+    "three dates in one file": three_dates_in_one_file,
+    "two players in one file": two_players_in_one_file,
+    "gripping down": gripping_down,
+    "a day entered twice, joined": joined,
+    "typed in yards, read in metres": reads_metres,
 }
+QUICK: dict[str, Callable[[Walk], None]] = {
+    name: STORES[name]
+    for name in (
+        "half a plan",
+        "many mishits",
+        "two days",
+        "imported",
+        "moved",
+        "three dates in one file",
+        "gripping down",
+    )
+}
+"""Those that found something, for the suite; `benchmarks/contradictions.py` walks them all."""
 
 
 # What is said
@@ -347,7 +445,14 @@ def _prints(walk: Walk, day: int, of: str) -> Iterator[Claim]:
     elif found := re.search(r"Not good: [^)]*\)", card):
         yield Claim("mishits", of, "card", found[0])
     yield from _table(walk.text(f"/sessions/{day}/round"), of, "round view")
-    yield from _table(walk.text(f"/sessions/{day}/report"), of, "page to take home")
+    home = walk.text(f"/sessions/{day}/report")
+    yield from _table(home, of, "page to take home")
+    yield from _dates(_made_of(home), of, "page to take home")
+
+
+def _made_of(page: str) -> str:
+    found = re.search(r'<p class="hint">((?:Standing chart|This day alone)[^<]*)', page)
+    return found[1] if found else ""
 
 
 def _player(walk: Walk, player: str) -> Iterator[Claim]:
@@ -356,6 +461,11 @@ def _player(walk: Walk, player: str) -> Iterator[Claim]:
     of = f"day {days[0]}" if len(days) == 1 else f"all days of {player}"
     yield from _advice(_section(page, "chart"), of, "player page")
     yield from _table(_section(page, "chart"), of, "player page")
+    if "It moved." in page:
+        yield Claim("enough", of, "recheck on the player page", "no")
+    pooled = walk.text(f"/players/{quote(player)}/pooled")
+    yield from _advice(_section(pooled, "next"), of, "pooled page")
+    yield from _table(pooled, of, "pooled page")
     if len(days) < 2:
         return
     yield from _verdict(page, f"recheck of {player}", "player page")
@@ -433,7 +543,8 @@ def _advice(section: str, of: str, where: str) -> Iterator[Claim]:
 def _table(page: str, of: str, where: str) -> Iterator[Claim]:
     """The matrix of distances: club by swing."""
     for table in re.findall(r"<table.*?</table>", page, re.S):
-        heads = [_plain(cell) for cell in re.findall(r'<th scope="col"[^>]*>(.*?)</th>', table, re.S)][1:]
+        heads = [_plain(cell) for cell in re.findall(r'<th scope="col"[^>]*>(.*?)</th>', table, re.S)]
+        heads = heads if re.search(r"<thead><tr>\s*<td", table) else heads[1:]
         for row in re.findall(r"<tr><th scope=\"row\">(.*?)</tr>", table, re.S):
             club, _end, rest = row.partition("</th>")
             cells = re.findall(r"<td[^>]*>(.*?)</td>", rest, re.S)

@@ -79,6 +79,17 @@ _WORDS: Final[dict[Kind, tuple[str, ...]]] = {
 }
 _KIND_OF: Final[dict[str, Kind]] = {word: kind for kind, words in _WORDS.items() for word in words}
 _SHORT: Final[dict[Kind, str]] = {"pitching": "PW", "gap": "GW", "sand": "SW", "lob": "LW"}
+GRIPPED_DOWN: Final = (
+    "gripped down",
+    "grip down",
+    "gripping down",
+    "choked down",
+    "choke down",
+    "short grip",
+    "kurz gefasst",
+    "kurz gegriffen",
+    "griff kurz",
+)
 _BOUNCE = re.compile(r"(?<!\d)(\d{2})\s*[./\-]\s*(\d{2})(?!\d)")
 _NUMBER = re.compile(r"(?<![\d.,])(\d{2})(?:[.,](\d))?(?![\d.,]*\d)")
 
@@ -137,12 +148,30 @@ def _loft_deg(text: str) -> float | None:
     return None
 
 
+@lru_cache(maxsize=4096)
+def gripped_down(label: str) -> bool:
+    """Whether a label says that the club is held lower down: a shot of its own, shorter than that of the same club held as usual.
+
+    >>> gripped_down("54 gripped down"), gripped_down("54")
+    (True, False)
+    """
+    text = " ".join(unicodedata.normalize("NFKC", str(label)).casefold().split())
+    return any(words in text for words in GRIPPED_DOWN)
+
+
 def club_key(label: str, loft_deg: float | None = None) -> str:
-    """One key for all spellings of a club within a session: by loft where one is told, else by kind, else the label.
+    """One key for all spellings of a club within a session: by loft where one is told, else by kind, else the label. Held lower
+    down it is another.
 
     >>> club_key("54°") == club_key("SW 54") == club_key("54.10")
     True
+    >>> club_key("54 gripped down") == club_key("54")
+    False
     """
+    return f"{_key(label, loft_deg)} down" if gripped_down(label) else _key(label, loft_deg)
+
+
+def _key(label: str, loft_deg: float | None) -> str:
     parsed = parse_club(label)
     loft = loft_deg if loft_deg is not None else parsed.loft_deg
     if loft is not None:

@@ -23,8 +23,8 @@ class PlannedClub:
     @property
     def keys(self) -> frozenset[str]:
         """Every key (see `club_key`) that a ball of this club may bear."""
-        loft = () if self.loft_deg is None else (f"{self.loft_deg:g}",)
-        return frozenset({club_key(name) for name in (self.label, *self.other_names)} | set(loft))
+        own = club_key(self.label, self.loft_deg)
+        return frozenset({own, *(club_key(name) for name in (self.label, *self.other_names))})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
