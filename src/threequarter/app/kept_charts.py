@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from pydantic import TypeAdapter
 
 ARRAYS: Final = ("draws_log_carry", "draws_log_sd", "draws_mishit_rate", "shared_sd")
-ROOMS: Final = ("app", "answers", "chart", "core", "flight", "golf", "language", "measurement", "practice")
+ROOMS: Final = ("app", "answers", "chart", "core", "flight", "golf", "measurement", "practice")
 """Rooms whose code decides what a standing chart says."""
 UNREADABLE: Final = (OSError, ValueError, KeyError, TypeError, EOFError, zipfile.BadZipFile)
 """What a file that is not there, or not whole, raises."""
@@ -53,12 +53,12 @@ class Standing:
     tracks: tuple[Track, ...]
 
 
-_recent: dict[tuple[Path, int, str, str], Standing] = {}
+_recent: dict[tuple[Path, int, str], Standing] = {}
 
 
-def load(data_dir: Path, player: int, language: str, mark: str) -> Standing | None:
+def load(data_dir: Path, player: int, mark: str) -> Standing | None:
     """What was kept of a player for this very state of the balls; None where there is nothing, or something else."""
-    key = (data_dir, player, language, mark)
+    key = (data_dir, player, mark)
     found = _recent.get(key)
     if found is None:
         found = _from_disk(*key)
@@ -67,9 +67,9 @@ def load(data_dir: Path, player: int, language: str, mark: str) -> Standing | No
     return found
 
 
-def _from_disk(data_dir: Path, player: int, language: str, mark: str) -> Standing | None:
+def _from_disk(data_dir: Path, player: int, mark: str) -> Standing | None:
     try:
-        with np.load(io.BytesIO(file_of(data_dir, player, language).read_bytes()), allow_pickle=False) as kept:
+        with np.load(io.BytesIO(file_of(data_dir, player).read_bytes()), allow_pickle=False) as kept:
             if kept["mark"].tobytes().decode() == f"{_code()} {mark}":
                 return _read(kept["rest"].tobytes(), {name: kept[name] for name in ARRAYS})
     except UNREADABLE:
@@ -77,9 +77,9 @@ def _from_disk(data_dir: Path, player: int, language: str, mark: str) -> Standin
     return None
 
 
-def remember(data_dir: Path, player: int, language: str, mark: str, standing: Standing) -> None:
+def remember(data_dir: Path, player: int, mark: str, standing: Standing) -> None:
     """Keeps it as long as this process lives and nothing newer takes its place."""
-    _recent[data_dir, player, language, mark] = standing
+    _recent[data_dir, player, mark] = standing
     while len(_recent) > IN_MEMORY:
         with contextlib.suppress(KeyError, StopIteration):  # another thread was there first
             del _recent[next(iter(_recent))]
@@ -95,9 +95,9 @@ def verdict(data_dir: Path, player: int, revision: str) -> Verdict | None:
     return None
 
 
-def save(data_dir: Path, player: int, language: str, mark: str, standing: Standing) -> None:
+def save(data_dir: Path, player: int, mark: str, standing: Standing) -> None:
     """Keeps it, on disk where reading it back gives the same; a full disk or a folder that may not be written keeps nothing."""
-    remember(data_dir, player, language, mark, standing)
+    remember(data_dir, player, mark, standing)
     arrays = {name: getattr(standing.chart, name) for name in ARRAYS}
     rest = _write(standing)
     if not _same(_read(rest, arrays), standing):
@@ -108,7 +108,7 @@ def save(data_dir: Path, player: int, language: str, mark: str, standing: Standi
     np.savez(out, **bare, **arrays)  # type: ignore[arg-type]
     held = f"{_code()} {mark.partition(' ')[0]}\n{standing.recheck.verdict if standing.recheck else ''}"
     with contextlib.suppress(OSError):
-        _put(file_of(data_dir, player, language), out.getvalue())
+        _put(file_of(data_dir, player), out.getvalue())
         _put(verdict_file(data_dir, player), held.encode())
 
 

@@ -20,8 +20,7 @@ from threequarter.golf.message import Message
 from threequarter.golf.plan import Plan, plan_of_balls
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
-from threequarter.language.localize import _, locale
-from threequarter.language.measures import units_in_use
+from threequarter.language.localize import _
 from threequarter.measurement.carry import to_carry
 from threequarter.practice.pooled import DayBalls, DayShift, Pooled, pool
 from threequarter.practice.recheck import Recheck, Verdict, recheck
@@ -76,7 +75,7 @@ def standing_chart(
     if known is None or not infos:
         return None
     number, mark = known
-    plan, key = Plans(store).of_player(player), (number, locale(), _mark(mark, only))
+    plan, key = Plans(store).of_player(player), (number, f"{mark} {sorted(only) or ''}")
     standing = kept_charts.load(store.data_dir, *key)
     days = _days(store, infos)
     if standing is None:
@@ -86,11 +85,6 @@ def standing_chart(
         (kept_charts.remember if only else kept_charts.save)(store.data_dir, *key, standing)
     days = tuple(day for day in days if day.info.id in standing.days)
     return _shown(days, standing, plan, unit or reader.distance or days[-1].info.unit)
-
-
-def _mark(revision: str, only: Sequence[int] = ()) -> str:
-    """What words within a standing chart rest on besides the balls: the units in use."""
-    return f"{revision} {units_in_use()} {sorted(only) or ''}"
 
 
 def _days(store: Store, infos: Sequence[SessionInfo]) -> tuple[Day, ...]:

@@ -19,6 +19,7 @@ from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.vocabulary import words_of
+from threequarter.language import say
 from threequarter.language.localize import _, day
 
 Order = Literal["day first", "month first"]
@@ -331,5 +332,5 @@ def _told(conditions: Mapping[str, Any]) -> tuple[str, ...]:
     air = Weather(**{key: value for key, value in conditions.items() if key not in _OF_ALL_DAYS})
     surfaces = {"mat": _("from the mat"), "turf": _("from turf")}
     parts = [conditions.get("ball_kind"), surfaces.get(conditions.get("surface", "")), conditions.get("where_held")]
-    told = [str(part) for part in parts if part] + ([air.say()] if air.known else [])
+    told = [str(part) for part in parts if part] + ([say(air.message())] if air.known else [])
     return (_("of the day: {told}").format(told=", ".join(told)),) if told else ()

@@ -7,9 +7,9 @@ from typing import Final
 FOLDER: Final = "answers"
 
 
-def file_of(data_dir: Path, player: int, language: str) -> Path:
-    """The file of one player's standing chart, as it is said in a language."""
-    return data_dir / FOLDER / f"{player}-{language}.npz"
+def file_of(data_dir: Path, player: int) -> Path:
+    """The file of one player's standing chart."""
+    return data_dir / FOLDER / f"{player}.npz"
 
 
 def verdict_file(data_dir: Path, player: int) -> Path:
