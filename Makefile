@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 # without compiled modules every process of ours starts a second later
 unexport PYTHONDONTWRITEBYTECODE
-UNTIL_CHANGED := requirements/run.txt requirements/build.txt pyproject.toml hatch_build.py third_party.json package-lock.json
+UNTIL_CHANGED := requirements/run.txt requirements/build.txt requirements/npm.txt pyproject.toml hatch_build.py third_party.json package-lock.json
 
 .PHONY: help demo serve test check lint types layers format bench torture pictures texts requirements sbom audit clean system
 
@@ -76,7 +76,9 @@ $(VENV)/python:
 $(VENV)/run: $(VENV)/python $(UNTIL_CHANGED)
 	@echo "Setting up (once, about a minute) ..."
 	@$(PIP) install --require-hashes -r requirements/build.txt -r requirements/run.txt
-	@$(PIP) install --no-deps --no-build-isolation -e .
+	@command -v npm >/dev/null || $(PIP) install --require-hashes --target $(VENV)/npm -r requirements/npm.txt
+	@PYTHONPATH=$(CURDIR)/$(VENV)/npm $(PIP) install --no-deps --no-build-isolation -e .
+	@rm -rf $(VENV)/npm
 	@touch $@
 
 $(VENV)/dev: $(VENV)/run requirements/dev.txt

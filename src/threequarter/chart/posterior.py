@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from threequarter.chart import engine, priors
+from threequarter import core
+from threequarter.chart import priors
 from threequarter.chart.prepare import Readings
 from threequarter.chart.strike_signs import launch_factors, noted_factors, side_factors
 
@@ -91,7 +92,7 @@ def infer(
     )
     cells, n, days = len(readings.names), len(order), readings.days
     sizes = len(PER_CELL) * keep * cells, len(PER_SWEEP) * keep, CLASSES * n, days * len(readings.swings)
-    answer = engine.run(np.ascontiguousarray(numbers, dtype=np.float64), sum(sizes))
+    answer = core.call("run", np.ascontiguousarray(numbers, dtype=np.float64), sum(sizes))
     by_cell, by_sweep, chances, by_day = np.split(answer, np.cumsum(sizes)[:-1])
     named = dict(zip(PER_CELL, by_cell.reshape(len(PER_CELL), keep, cells), strict=True))
     named |= dict(zip(PER_SWEEP, by_sweep.reshape(len(PER_SWEEP), keep), strict=True))

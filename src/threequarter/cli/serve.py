@@ -23,8 +23,6 @@ if TYPE_CHECKING:
 
 LOOPBACK = "127.0.0.1"
 A_DAY_S = 24 * 3600.0
-WARM_AFTER_S = 12.0
-"""So long after the start the compiled flights are fetched, so that the first page does not wait for them."""
 
 
 @click.command(
@@ -124,7 +122,6 @@ def command(
         )
     if browser:
         threading.Timer(0.8, webbrowser.open, (address + ("phones" if phones else ""),)).start()
-    _warm_soon()
     try:
         _run(app, listeners, folder, tls, door)
     finally:
@@ -164,26 +161,6 @@ def _tls(certificate: Path | None, key: Path | None) -> dict[str, Any]:
     if not found.well:
         raise UserError(f"{found.what} {certificate}: {found.found}. {found.cure}")
     return {"ssl_certfile": str(certificate), "ssl_keyfile": str(key)}
-
-
-def _warm_soon() -> None:
-    """Fetches the compiled flights in the background."""
-    warm = threading.Timer(WARM_AFTER_S, _warm)
-    warm.daemon = True
-    warm.start()
-
-
-def _warm() -> None:
-    """Compiling (once in the life of an installation) is left to a process of its own; nothing where its work cannot be kept."""
-    import subprocess
-    import sys
-
-    from threequarter.flight.compiled import KEPT
-    from threequarter.flight.shots import warm_up
-
-    code = "from threequarter.flight.shots import fly_once; fly_once()"
-    if KEPT and subprocess.run([sys.executable, "-P", "-c", code], check=False, capture_output=True).returncode == 0:
-        warm_up()
 
 
 def _listen(host: str, port: int) -> socket.socket:

@@ -6,7 +6,7 @@
 #ifndef MODEL_H
 #define MODEL_H
 
-#include "numbers.h"
+#include "room.h"
 
 enum { GOOD, SOFT, FIRST_KIND, KINDS = 5, CLASSES = FIRST_KIND + KINDS };
 enum { CELL_SCALES = 8, SWING_SCALES = 3, DAY_SDS = 4, RATES = 9, WIDEST_GRID = 9 };
@@ -57,8 +57,6 @@ typedef struct {
     int *bad, jumped;
     Random random;
 } Model;
-
-double *room(int numbers); /* zeros; never given back within a run */
 
 void read_input(Model *m, const double *input);
 void start(Model *m);

@@ -1,33 +1,5 @@
-/* The sampler's run: reads the input, starts wide, sweeps, keeps. The only two calls from outside are `input_room` and `run`. */
+/* The sampler's run: reads the input, starts wide, sweeps, keeps. Called from outside: `run`. */
 #include "model.h"
-
-#ifdef __wasm__
-#define CALLED(name) __attribute__((export_name(name)))
-extern unsigned char __heap_base;
-static unsigned long heap;
-
-static double *raw(unsigned long numbers)
-{
-    unsigned long at = (heap + 15) & ~15UL, end = at + 8 * numbers, pages = __builtin_wasm_memory_size(0);
-    if (end > pages * 65536) __builtin_wasm_memory_grow(0, (end - pages * 65536 + 65535) / 65536);
-    heap = end;
-    return (double *)at;
-}
-
-static void fresh(void) { heap = (unsigned long)&__heap_base; }
-#else
-#include <stdlib.h>
-#define CALLED(name)
-static double *raw(unsigned long numbers) { return malloc(8 * numbers + 16); }
-static void fresh(void) {}
-#endif
-
-double *room(int numbers)
-{
-    double *numbers_at = raw(numbers + 2);
-    for (int i = 0; i < numbers + 2; i++) numbers_at[i] = 0;
-    return numbers_at;
-}
 
 static int *whole(const double **from, int count)
 {
@@ -148,12 +120,6 @@ static void sweep(Model *m, int turn, int keep)
     draw_scales(m);
 }
 
-CALLED("input_room") double *input_room(int numbers)
-{
-    fresh();
-    return room(numbers);
-}
-
 CALLED("run") double *run(const double *input)
 {
     Model m = {0};
@@ -168,11 +134,4 @@ CALLED("run") double *run(const double *input)
     }
     keep_chances(&m, answer);
     return answer;
-}
-
-void *memset(void *to, int byte, unsigned long count)
-{
-    unsigned char *at = to;
-    while (count--) *at++ = (unsigned char)byte;
-    return to;
 }

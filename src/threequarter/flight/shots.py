@@ -7,7 +7,6 @@ and lift beside the model's, the loft at impact, the spin, the weather. Only dif
 Arrays of draws have shape (worlds, shots); a world is one ball, one player's habit and one weather for all shots.
 """
 
-import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Final
@@ -16,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.flight.aero import WEDGE, Formula
+from threequarter.flight.compiled import fly_many
 from threequarter.flight.ground import FAIRWAYS, GREENS, Firmness, run_doubt, run_out
 from threequarter.flight.impact import HEAD_KG, Lie, impact
-from threequarter.flight.trajectory import Landings, Launches, fly
+from threequarter.flight.trajectory import Landings, Launches
 from threequarter.flight.weather import Air, Weather, draw_air
 
 Floats = NDArray[np.float64]
@@ -42,11 +42,7 @@ SPEED_POWER: Final = 0.58
 POWERS: Final = (0.3, 1.5)
 """Between which the power found on the way is kept, so that a ball that stalls in a head wind does not send the search astray."""
 SOLVE_ROUNDS: Final = 4
-MANY: Final = 9_000
-"""From so many flights on the compiled integrator is used; below, waiting for it would be felt the first time."""
-FEW: Final = 16
 STEPS: Final = 16
-_WARM: Final = threading.Event()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -181,49 +177,8 @@ def _fly(speed: Floats, launch: Floats, spin: Floats, air: Air, drag: Floats, li
         drag_more=flat(drag),
         lift_times=flat(lift),
     )
-    landed = fly_batch(launches, aero)
+    landed = fly_many(launches, aero, steps=STEPS)
     return Landings(**{name: getattr(landed, name).reshape(shape) for name in Landings.__dataclass_fields__})
-
-
-def fly_batch(launches: Launches, aero: Formula) -> Landings:
-    """Flights of a batch: the compiled integrator for many, and where it is at hand already; else plain arrays. Both give the same
-    landings to well under a millimetre."""
-    if launches.speed_mps.size < (FEW if _WARM.is_set() else MANY):
-        return fly(launches, aero, steps=STEPS)
-    from threequarter.flight.compiled import fly_many
-
-    return fly_many(launches, aero, steps=STEPS)
-
-
-def warm_up() -> None:
-    """Gets the compiled integrator ready, so that from then on small batches use it too: for a program that stays, as a server does."""
-    fly_once()
-    _WARM.set()
-
-
-def fly_once() -> None:
-    """One flight by the compiled integrator."""
-    from threequarter.flight.compiled import fly_many
-
-    one = np.ones(1)
-    fly_many(
-        Launches(
-            speed_mps=25 * one,
-            launch_deg=30 * one,
-            azimuth_deg=0 * one,
-            spin_rpm=6000 * one,
-            axis_deg=0 * one,
-            wind_mps=0 * one,
-            wind_to_deg=0 * one,
-            density_kg_m3=1.2 * one,
-            viscosity_pa_s=1.8e-5 * one,
-            rise=0 * one,
-            drag_more=0 * one,
-            lift_times=one,
-        ),
-        WEDGE,
-        steps=STEPS,
-    )
 
 
 def landed_in(

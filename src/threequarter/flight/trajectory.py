@@ -68,10 +68,10 @@ class Landings:
 
 def fly(launches: Launches, aero: Aero, *, steps: int = STEPS) -> Landings:
     """All flights. Worst landing error on the 60 open launches: 0.02 mm with 120 steps, 0.4 mm with 16."""
-    state = _start(launches)
-    rates = _Rates(launches, aero)
+    state = start(launches)
+    rates = Rates(launches, aero)
     ground = np.broadcast_to(np.asarray(launches.rise, dtype=float), launches.speed_mps.shape)
-    longest = _time_guess(launches) / steps
+    longest = time_guess(launches) / steps
     count = len(longest)
     landed = np.zeros(count, dtype=bool)
     out = np.full((7, count), np.nan)
@@ -108,7 +108,7 @@ def path(launch: Launches, aero: Aero, points: int = 60) -> tuple[Floats, Floats
 def paths(launches: Launches, aero: Aero, points: int = 60) -> tuple[Floats, Floats]:
     """The curves of several flights at once: distance along the line and height, each (points, flights)."""
     landed = fly(launches, aero, steps=40)
-    rates, state = _Rates(launches, aero), _start(launches)
+    rates, state = Rates(launches, aero), start(launches)
     step = np.asarray(landed.time_s / (points - 1))
     along, up = np.zeros((points, len(step))), np.zeros((points, len(step)))
     for k in range(1, points):
@@ -117,7 +117,8 @@ def paths(launches: Launches, aero: Aero, points: int = 60) -> tuple[Floats, Flo
     return along, up
 
 
-def _start(launches: Launches) -> Floats:
+def start(launches: Launches) -> Floats:
+    """The state at the launch, shape (7, flights)."""
     up, turn = np.radians(launches.launch_deg), np.radians(launches.azimuth_deg)
     flat = launches.speed_mps * np.cos(up)
     zero = np.zeros_like(flat)
@@ -134,12 +135,12 @@ def _step(longest: Floats, state: Floats, ground: Floats) -> Floats:
     return np.asarray(np.minimum(longest, np.maximum(near, LEAST_STEP_S)))
 
 
-def _time_guess(launches: Launches) -> Floats:
+def time_guess(launches: Launches) -> Floats:
     """About how long a flight lasts: without air, stretched by what lift adds."""
     return np.asarray(2.2 * launches.speed_mps * np.sin(np.radians(np.maximum(launches.launch_deg, 8.0))) / G)
 
 
-class _Rates:
+class Rates:
     """The right-hand side for the state (x, y, z, vx, vy, vz, spin in rad/s), shape (7, flights)."""
 
     def __init__(self, launches: Launches, aero: Aero) -> None:
@@ -171,7 +172,7 @@ class _Rates:
         return out
 
 
-def _runge_kutta(state: Floats, slope: Floats, step: Floats, rates: _Rates) -> Floats:
+def _runge_kutta(state: Floats, slope: Floats, step: Floats, rates: Rates) -> Floats:
     two = rates(state + 0.5 * step * slope)
     three = rates(state + 0.5 * step * two)
     four = rates(state + step * three)
