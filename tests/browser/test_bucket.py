@@ -47,9 +47,7 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         begin(page, server.address)
         assert max(type_ball(page, carry) for carry in ("41", "43", "42")) <= 4
         page.get_by_text("3 balls typed here, all kept by the server").wait_for()
-        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-        page.reload()  # so that the service worker has seen the page
-        page.get_by_text("3 balls typed here").wait_for()
+        page.get_by_text("Kept on this phone: works without a signal").wait_for()  # it was never opened twice
         context.set_offline(True)
         server.kill()
         for carry, strike in (("30", "fat"), ("44", ""), ("40", "")):
@@ -62,6 +60,14 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         page.goto(where)  # no server at all: the page comes from the phone
         page.wait_for_selector("body[data-ready]")
         page.get_by_text("3 balls from before were brought back").wait_for()
+        elsewhere = context.new_page()
+        elsewhere.goto(f"{server.address}/players")  # not on the phone: a page of ours says so, and what is
+        elsewhere.get_by_role("heading", name="No signal").wait_for()
+        assert where.removeprefix(server.address) in elsewhere.locator("#kept-pages a").evaluate_all(
+            "links => links.map((link) => link.getAttribute('href'))"
+        )
+        assert broken_rules(elsewhere) == []
+        elsewhere.close()
         page.get_by_text("3 balls wait here").wait_for()
         type_ball(page, "45")
         page.click("#undo")

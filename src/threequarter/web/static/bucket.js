@@ -9,6 +9,7 @@ import { pictures, sender } from "./bucket/server.js";
 import { advised, show } from "./bucket/show.js";
 import { knownShot, random, session, state } from "./bucket/state.js";
 import { press, tell } from "./bucket/typing.js";
+import { keepHere } from "./kept_here.js";
 import { element, note, say } from "./page.js";
 import { ageOf } from "./texts.js";
 
@@ -103,7 +104,8 @@ async function begin() {
   document.body.dataset.ready = "yes";
   awake();
   sender.send();
-  navigator.serviceWorker?.register("/sw.js").catch(() => {});
+  state.keptHere = await keepHere(location.pathname + location.search);
+  await show();
 }
 
 wire();

@@ -5,6 +5,7 @@ const SHELL = "threequarter-shell-VERSION";
 const SEEN = "threequarter-seen";
 const HERE = "/static/VERSION/";
 const FILES = FILES_OF_THIS_VERSION.map((/** @type {string} */ name) => HERE + name);
+const OFFLINE = "/offline";
 const PATIENCE_MS = 4000;
 const worker = /** @type {any} */ (self);
 
@@ -19,10 +20,14 @@ worker.addEventListener("fetch", (/** @type {any} */ event) => {
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
   if (url.pathname.startsWith("/static/")) event.respondWith(file(event.request));
   else if (isSeen(url.pathname)) event.respondWith(seen(event.request));
+  else if (event.request.mode === "navigate") event.respondWith(elsewhere(event.request));
+});
+worker.addEventListener("message", (/** @type {any} */ event) => {
+  event.waitUntil(tellKept(event.data.page, event.ports[0]));
 });
 
 async function install() {
-  await (await caches.open(SHELL)).addAll(FILES);
+  await (await caches.open(SHELL)).addAll([...FILES, OFFLINE]);
   await worker.skipWaiting();
 }
 
@@ -47,6 +52,44 @@ async function renew() {
       }
     }),
   );
+}
+
+/**
+ * Whether a page would open now without a server: itself, every file of this version and the page in place of others lie here.
+ * @param {string} path
+ * @param {MessagePort} port
+ */
+async function tellKept(path, port) {
+  const shell = await caches.open(SHELL);
+  const files = await Promise.all([...FILES, OFFLINE].map((name) => shell.match(name)));
+  const page = await keptPage(new Request(path));
+  port.postMessage({ kept: files.every(Boolean) && Boolean(page) });
+}
+
+/** @param {Request} request */
+async function keptPage(request) {
+  const cache = await caches.open(SEEN);
+  const loosely = { ignoreSearch: new URL(request.url).pathname.startsWith("/bucket") };
+  return (await cache.match(request)) || (await cache.match(request, loosely));
+}
+
+/**
+ * A page that is not kept: without a server our own page says so, never the browser's error.
+ * @param {Request} request
+ */
+async function elsewhere(request) {
+  try {
+    return await fetch(request);
+  } catch (error) {
+    return offlinePage(error);
+  }
+}
+
+/** @param {unknown} error */
+async function offlinePage(error) {
+  const page = await (await caches.open(SHELL)).match(OFFLINE);
+  if (page) return page;
+  throw error;
 }
 
 /** @param {string} path */
@@ -85,7 +128,6 @@ async function file(request) {
 
 /** @param {Request} request */
 async function seen(request) {
-  const url = new URL(request.url);
   const cache = await caches.open(SEEN);
   try {
     const answer = await fromNetwork(request);
@@ -94,9 +136,9 @@ async function seen(request) {
     else if (answer.ok && !answer.redirected) await cache.put(request, answer.clone());
     return answer;
   } catch (error) {
-    const loosely = { ignoreSearch: url.pathname.startsWith("/bucket") };
-    const last = (await cache.match(request)) || (await cache.match(request, loosely));
+    const last = await keptPage(request);
     if (last) return last;
+    if (request.mode === "navigate") return offlinePage(error);
     throw error;
   }
 }

@@ -224,6 +224,12 @@ def service_worker() -> Response:
     )
 
 
+@pages.get("/offline", response_class=HTMLResponse, dependencies=[need(OPEN)])
+def offline(request: Request) -> HTMLResponse:
+    """What stands in place of a page that is not on the phone, when no server can be reached."""
+    return page(request, "keys/offline.html")
+
+
 @pages.get("/manifest.webmanifest", dependencies=[need(OPEN)])
 def manifest() -> FileResponse:
     """What makes the page installable."""

@@ -1,6 +1,7 @@
 // Everything that the page shows of its balls and its chart, anew after each change.
 import { all } from "../ball_store.js";
 import { waits } from "../balls.js";
+import { canKeep } from "../kept_here.js";
 import { element, note, say } from "../page.js";
 import { ageOf } from "../texts.js";
 import { sameShot } from "./advice.js";
@@ -38,8 +39,8 @@ function heldLine() {
 }
 
 function tierLine() {
-  const full = isSecureContext && "serviceWorker" in navigator;
-  const tier = say(state.net === "offline" ? "tier_none" : full ? "tier_full" : "tier_open");
+  const online = state.keptHere ? "tier_full" : canKeep() ? "tier_making" : "tier_open";
+  const tier = say(state.net === "offline" ? "tier_none" : online);
   return state.mayClear ? `${tier}. ${say("may_clear")}` : tier;
 }
 

@@ -43,6 +43,8 @@ export const state = {
   said: "",
   mayClear: false,
   works: true,
+  /** Whether this page opens without a signal, looked up in the worker's store. */
+  keptHere: false,
   pile: Number(recall("pile", "10")),
   /** @type {TypedBall[]} all balls of the session on this phone */
   balls: [],
