@@ -80,7 +80,13 @@ def _swing_again(swing: Mapping[str, Any], levels: Mapping[str, float]) -> dict[
         lines = words.say(swing, levels)
     except UserError:  # a length was meant that no camera sees
         lines = words.say({**swing, "felt": None}, levels)
-    again = {**swing, "words": [told(line) for line in lines]}
+    matched = words.match(swing)
+    again = {
+        **swing,
+        "words": [told(line) for line in lines],
+        "match": matched.kind,
+        "match_by_deg": None if matched.by_deg is None else round(matched.by_deg, 2),
+    }
     if "warnings_told" in swing:
         again["warnings"] = [told(from_json(line)) for line in swing["warnings_told"]]
     return again

@@ -5,30 +5,37 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+<<<<<<< HEAD
 from threequarter.answers.swing import said_again
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
+=======
+from threequarter.app.own_swings import kept_track, own_clips
+from threequarter.store.clips.clips import Clip
+>>>>>>> 40c9523 (Swing check: left and right set right, a steadier top, own levels and tempo, marks compared and handed on)
 from threequarter.store.store import Store
 
 Floats = NDArray[np.float64]
 MOST_BESIDE: Final = 60
+BODY: Final = (0, 11, 12, 13, 14, 15, 16, 23, 24, 25, 26, 27, 28)
+"""The points that body lines are drawn between: nose, then shoulders, elbows, wrists, hips, knees and ankles, left and right."""
 
 
 def film_points(store: Store, clip: Clip, answer: dict[str, Any]) -> dict[str, Any]:
     """For each picture looked at closely: its time and the points drawn on it, as shares of the upright picture's width and height;
     the lead arm's angle; and the swings with their instants. Raises UserError where the points are not kept any more."""
     from threequarter.swing.check import check
-    from threequarter.swing.keep import load_track
 
-    try:
-        seen = load_track(Clips(store).made(clip.id) / "track.npz")
-    except (OSError, ValueError, KeyError):
-        raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
+    seen = kept_track(store, clip)
     hand = answer.get("handedness") or "right"
     size = np.array([max(seen.seen.width, 1), max(seen.seen.height, 1)], dtype=float)
     stretches = [
-        {"time_s": [round(float(t), 4) for t in one.time_s], "points": _drawn(one.points / size, one.visibility, hand)}
+        {
+            "time_s": [round(float(t), 4) for t in one.time_s],
+            "points": _drawn(one.points / size, one.visibility, hand),
+            "body": [[round(float(v), 4) for v in row[list(BODY)].ravel()] for row in one.points / size],
+        }
         for one in seen.stretches
     ]
     curves = [
@@ -38,6 +45,7 @@ def film_points(store: Store, clip: Clip, answer: dict[str, Any]) -> dict[str, A
     names = ("number", "t_takeaway_s", "t_top_s", "t_impact_s", "t_finish_s")
     return {
         "turned": seen.seen.turned,
+        "aspect": float(size[0] / size[1]),
         "frame_s": 1 / seen.frames_per_s if seen.frames_per_s else 1 / 30,
         "slower": answer.get("slower") or 1.0,
         "stretches": stretches,
@@ -56,17 +64,12 @@ def _drawn(points: Floats, visibility: Floats, hand: str) -> list[list[float]]:
 
 
 def swings_beside(store: Store, clip: Clip) -> list[dict[str, Any]]:
-    """Other swings of the same player, newest clips first, that this clip's may be laid beside: clip, number, instant of impact."""
-    if clip.session_id is None:
-        return []
-    clips, player = Clips(store), store.session(clip.session_id).player
-    sessions = [one.id for one in store.sessions([player])] if player else [clip.session_id]
+    """The swings of the same player, newest clips first, that this clip's may be laid beside: clip, number, instant of impact."""
     found = []
-    for session_id in sessions:
-        for other in reversed(clips.of_session(session_id)):
-            if other.state != "done" or not other.answer:
-                continue
-            for n, swing in enumerate(said_again(other.answer)["swings"], start=1):
-                number = swing.get("number", n)
-                found.append({"clip": other.id, "number": number, "name": other.name, "impact_s": swing["t_impact_s"]})
+    for other in reversed(list(own_clips(store, clip))):
+        if other.state != "done" or not other.answer:
+            continue
+        for n, swing in enumerate(other.answer["swings"], start=1):
+            number = swing.get("number", n)
+            found.append({"clip": other.id, "number": number, "name": other.name, "impact_s": swing["t_impact_s"]})
     return found[:MOST_BESIDE]

@@ -1,11 +1,13 @@
 """A lesson: a session with its chart, its balls, the swings of its clips and its notes, brought together."""
 
 import datetime
+from collections.abc import Mapping
 from typing import Any
 
 from threequarter.answers.swing import said_again, swings_answer
 from threequarter.app.charts import SessionChart
 from threequarter.app.lesson_view import LessonView, Seen
+from threequarter.app.own_swings import kept_track, own_levels
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import _
@@ -22,7 +24,9 @@ def lesson_from(
 ) -> LessonView:
     """A session and its chart as a lesson."""
     session_id, lessons = info.id, Lessons(store)
-    seen = [one for clip in Clips(store).of_session(session_id) for one in _seen(store, clip)]
+    clips = Clips(store).of_session(session_id)
+    levels = own_levels(store, clips[0]) if clips else None
+    seen = [one for clip in clips for one in _seen(store, clip, levels)]
     if all(one.at is not None for one in seen):
         seen.sort(key=lambda one: one.at or now_utc())
     return LessonView(
@@ -35,11 +39,11 @@ def lesson_from(
     )
 
 
-def _seen(store: Store, clip: Clip) -> list[Seen]:
+def _seen(store: Store, clip: Clip, levels: Mapping[str, float] | None) -> list[Seen]:
     """The swings of a clip, with a coach's corrections."""
     if clip.state != "done" or clip.answer is None:
         return []
-    swings = with_marks(store, clip, clip.marks or {})["swings"]
+    swings = with_marks(store, clip, clip.marks or {}, levels)["swings"]
     sheets = [name for name in pictures_of(Clips(store).made(clip.id)) if "curves" not in name]
     return [
         Seen(
@@ -58,23 +62,23 @@ def lesson_notes(store: Store, session_id: int) -> str:
     return "\n".join(one.text for one in Lessons(store).notes(session_id))
 
 
-def with_marks(store: Store, clip: Clip, marks: dict[str, Any]) -> dict[str, Any]:
-    """The answer with the corrections in it, each swing naming its marked fields."""
+def with_marks(
+    store: Store, clip: Clip, marks: dict[str, Any], levels: Mapping[str, float] | None = None
+) -> dict[str, Any]:
+    """The answer with the corrections in it, each swing naming its marked fields, said by the player's own body levels (`levels`
+    where they are known already)."""
     if clip.answer is None:
         raise UserError(_("This clip is not measured yet."))
-    if not marks:
-        return said_again(clip.answer)
     from threequarter.swing.check import check
-    from threequarter.swing.keep import load_track
-    from threequarter.swing.marks import apply_marks
+    from threequarter.swing.marks import POSES, apply_marks
 
-    try:
-        seen = load_track(Clips(store).made(clip.id) / "track.npz")
-    except (OSError, ValueError, KeyError):
-        raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
+    levels = own_levels(store, clip) if levels is None else levels
+    if not marks.keys() - {POSES}:
+        return said_again(clip.answer, levels)
+    seen = kept_track(store, clip)
     found, changed = apply_marks(check(seen), seen, marks)
     felt = {swing.get("number", n): swing.get("felt") for n, swing in enumerate(clip.answer["swings"], start=1)}
-    answer = swings_answer(found, [felt.get(number) for number in found.numbers] or [None])
+    answer = swings_answer(found, [felt.get(number) for number in found.numbers] or [None], levels)
     sheets = {swing.get("number", n): swing.get("sheet") for n, swing in enumerate(clip.answer["swings"], start=1)}
     for swing in answer["swings"]:
         swing["marked"] = changed.get(swing["number"], [])

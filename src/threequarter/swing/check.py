@@ -13,6 +13,7 @@ from threequarter.swing import filming
 from threequarter.swing.camera import View, upright, view_of
 from threequarter.swing.clock import Clock, choose, factors
 from threequarter.swing.doubt import Quality, doubts
+from threequarter.swing.facing import all_faced
 from threequarter.swing.measure import INSTANTS, L_HIP, L_WRIST, R_HIP, R_WRIST, Motion, Swing, find_swings, motion
 from threequarter.swing.strike import Struck, heard_at, struck
 from threequarter.swing.track import Stretch, Track, track
@@ -98,6 +99,7 @@ def _slow_in_looks(seen: Track) -> float:
 
 def check(seen: Track, *, slower: float | None = None) -> SwingCheck:
     """All swings of a track. A left-hander is found without being told: the hand with more swings, then with longer ones."""
+    seen = all_faced(seen)
     view = View()
     hand, clock, found = _by_clock(seen, 0.0, slower)
     if found:
@@ -178,6 +180,7 @@ def quality_of(seen: Track, at: int, swing: Swing, view: View) -> Quality:
         crowded=max(people, default=1) > 1,
         level_known=swing.level_known,
         slower=swing.slower,
+        exchanged=bool(stretch.exchanged.any()),
     )
 
 

@@ -43,7 +43,8 @@ def _whether(track: Track, view: View, hand: Hand | None, swings: int, lost: int
     if not track.seen.with_player:
         return [Message("swing.no_player")]
     if view.from_the_side and hand is not None:
-        return [Message("swing.from_the_side", view_deg=round(abs(view.azimuth_deg or 90.0), -1))]
+        off = abs(view.azimuth_deg or 90.0)
+        return [Message("swing.from_the_side", view_deg=round(min(off, 360 - off), -1))]
     said = [Message("swing.lost", count=lost)] if lost else []
     return said if swings or lost else [Message("swing.no_swing")]
 
@@ -120,6 +121,8 @@ def swing_warnings(swing: Swing, view: View, quality: Quality) -> tuple[Message,
         said.append(Message("swing.hidden_finish"))
     if swing.seen_down < LEAST_SEEN_DOWN:
         said.append(Message("swing.hands_blurred"))
+    if quality.exchanged:
+        said.append(Message("swing.exchanged"))
     if quality.crowded:
         said.append(Message("swing.crowded"))
     return tuple(said)

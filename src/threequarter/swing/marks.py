@@ -3,7 +3,8 @@ one"; measures follow.
 
 A correction is kept beside what was found, never instead of it; the fields it changed are named. Marks by the swing's number as
 text, from 1: {"2": {"t_top_s": 1.52, "hands_top": [310, 402]}, "3": {"not_a_swing": true}, "added": [{"t_top_s": 8.1, "t_impact_s":
-8.4}]}; swings that were added are numbered on after those that were found.
+8.4}]}; swings that were added are numbered on after those that were found. A pose of the player ("this is my chest") stands among
+them with its instant and hand height: {"poses": {"chest": {"t_s": 0.8, "hand_height": 0.74}}}.
 """
 
 import itertools
@@ -19,12 +20,16 @@ from threequarter.golf.message import Message
 from threequarter.swing.camera import upright, view_of
 from threequarter.swing.check import Hand, SwingCheck, with_doubt
 from threequarter.swing.compare import ADDED, NOT_A_SWING
+from threequarter.swing.facing import all_faced
 from threequarter.swing.measure import (
     FINISH_LINE,
     FINISH_LOW,
+    HIP_LOW,
     INSTANTS,
+    L_HIP,
     L_SHOULDER,
     L_WRIST,
+    R_HIP,
     R_SHOULDER,
     R_WRIST,
     SPEED_LOST,
@@ -37,7 +42,10 @@ from threequarter.swing.track import Stretch, Track
 
 Floats = NDArray[np.float64]
 POINTS: Final = ("hands_top", "hands_finish", "shoulder_top", "shoulder_finish")
+POSES: Final = "poses"
 MOST_ADDED: Final = 50
+POSE_NEAR_S: Final = 0.2
+"""A pose is held still: the points of pictures so near its instant tell it."""
 
 
 def apply_marks(found: SwingCheck, track: Track, marks: Mapping[str, Any]) -> tuple[SwingCheck, dict[int, list[str]]]:
@@ -45,10 +53,11 @@ def apply_marks(found: SwingCheck, track: Track, marks: Mapping[str, Any]) -> tu
 
     Raises UserError for instants out of order or outside of the clip, or a mark of no known kind.
     """
+    track = all_faced(track)
     swings, changed = list(found.swings), {}
     dropped = set()
     for number, told in marks.items():
-        if number == ADDED:
+        if number in (ADDED, POSES):
             continue
         if not number.isdigit() or not 1 <= int(number) <= len(swings):
             raise UserError(Message("swing.mark_no_swing", swing=number))
@@ -74,6 +83,21 @@ def apply_marks(found: SwingCheck, track: Track, marks: Mapping[str, Any]) -> tu
         pairs = tuple((at, swing) for at, swing, _ in more)
         result = replace(result, view=view_of(track, pairs, result.hand))
     return with_doubt(result, track), changed
+
+
+def pose_height(track: Track, at_s: float) -> float:
+    """The hand height (0 hip joints, 1 shoulder joints) of a pose that is held at an instant of the clip.
+
+    Raises UserError where the player was not seen then.
+    """
+    for seen in (*track.stretches, track.looks):
+        near = np.abs(seen.time_s - at_s) <= POSE_NEAR_S
+        if near.any():
+            points = np.median(seen.points[near], axis=0)
+            shoulders, hips = points[[L_SHOULDER, R_SHOULDER]].mean(0), points[[L_HIP, R_HIP]].mean(0)
+            hip = hips[1] - HIP_LOW * float(np.hypot(*(shoulders - hips)))
+            return float((hip - points[[L_WRIST, R_WRIST], 1].mean()) / (hip - shoulders[1]))
+    raise UserError(Message("swing.pose_not_seen"))
 
 
 def _added(found: SwingCheck, track: Track, told: Sequence[Mapping[str, Any]]) -> list[tuple[int, Swing, Motion]]:

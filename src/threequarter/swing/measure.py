@@ -52,8 +52,10 @@ FINISH_LOW: Final = 0.024
 raised, so an angle at the top reads short and one at a high finish long (truth = slope x reading + degrees); its hips lie low by
 a share of the torso, and hands at the finish low by a share of hip to shoulder (scripts/swing_habits.py). Fitted leaving one clip
 out, the arm is right to 0.9 and 2.2 degrees (median), 5.3 and 4.7 at worst."""
-TOP_EARLY_S: Final = 0.005
-"""Smoothing moves the top of a slow way back and a quick way down this much forward; median over the open clips."""
+TOP_FIT_S: Final = 0.2
+"""So much on either side of the top is fitted by a cubic: the arm hardly moves there, and noise would choose the frame."""
+TOP_EARLY_S: Final = 0.011
+"""The cubic's top of a slow way back and a quick way down lies this much early; median over the open clips."""
 SPEED_CUTOFF_HZ: Final = 5.0
 SPEED_LOST: Final = 0.02
 """So much of the ratio of two hand speeds the smoothing takes; median over the open clips."""
@@ -234,8 +236,7 @@ def _swing_about(curves: Motion, peak: int) -> Swing | None:
     down = np.flatnonzero((np.arange(len(t)) > top) & (arm <= level + IMPACT_AHEAD_DEG))
     if not len(down) or t[down[0]] - t[top] > LONGEST_DOWN_S:
         return None
-    near = np.flatnonzero(np.abs(t - t[top]) < 0.15)
-    top_at = _vertex(t, curves.arm_slow_deg, int(near[np.argmax(curves.arm_slow_deg[near])]))[0] + TOP_EARLY_S
+    top_at = _turning_point(t, arm, top) + TOP_EARLY_S
     impact_at = _crossing(t, arm, int(down[0]), level + IMPACT_AHEAD_DEG)
     finish_at = _finish(curves, impact_at, low)
     window = (t >= t[top]) & (t <= impact_at + 0.1)
@@ -310,6 +311,19 @@ def _crossing(t: Floats, arm: Floats, k: int, level: float) -> float:
         return float(t[k])
     share = float(np.clip((level - arm[k - 1]) / (arm[k] - arm[k - 1]), 0, 1))
     return float(t[k - 1] + share * (t[k] - t[k - 1]))
+
+
+def _turning_point(t: Floats, arm: Floats, k: int) -> float:
+    """When the arm turned at the top near frame `k`: the maximum of a cubic fitted around it."""
+    at = float(t[k])
+    for _ in range(3):
+        near = np.abs(t - at) < TOP_FIT_S
+        if near.sum() < 5:
+            return _vertex(t, arm, k)[0]
+        cubic = np.polynomial.Polynomial.fit(t[near] - at, arm[near], 3)
+        steps = np.linspace(-0.6 * TOP_FIT_S, 0.6 * TOP_FIT_S, 241)
+        at += float(steps[np.argmax(cubic(steps))])
+    return at
 
 
 def _vertex(t: Floats, arm: Floats, k: int) -> tuple[float, float]:

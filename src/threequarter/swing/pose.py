@@ -148,8 +148,8 @@ class Landmarker:
         table = landmarks.reshape(39, 5).astype(float)
         if mirrored:
             table[:, 0] = _LANDMARK_PX - 1 - table[:, 0]
-            table[:POINTS] = table[_MIRROR]
-            world = world[_MIRROR] * np.array([-1.0, 1.0, 1.0])
+            table[:POINTS] = table[MIRROR]
+            world = world[MIRROR] * np.array([-1.0, 1.0, 1.0])
         scale = roi.side / _LANDMARK_PX
         points = table[:, :3] * scale
         points[:, 0] += roi.x - roi.side / 2
@@ -165,7 +165,7 @@ def picture_of(rgb: Image, roi: Roi) -> NDArray[np.float32]:
     return crop(rgb, roi, _LANDMARK_PX, outside="edge")
 
 
-_MIRROR: Final = np.array(
+MIRROR: Final = np.array(
     [0, 4, 5, 6, 1, 2, 3, 8, 7, 10, 9] + [index + 1 if index % 2 else index - 1 for index in range(11, 33)]
 )
 

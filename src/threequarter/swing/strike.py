@@ -6,11 +6,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.swing.measure import Swing
-from threequarter.swing.track import Stretch, Track
+from threequarter.swing.sound import CAMERA_M, SPEED_OF_SOUND_MPS
+from threequarter.swing.track import Seen, Stretch, Track
 
 Floats = NDArray[np.float64]
 Struck = Literal["ball", "practice", "unknown"]
 
+FULL_VIEW_TIMES: Final = 1.2
+"""How tall a picture's longer side shows things a metre away, in metres: a phone's main camera while filming (26 mm, cropped; common
+practice, no source). Other lenses put the distance off by a third, the sound by 5 ms."""
+STATURE_M: Final = 1.7
+NEAREST_M: Final = 1.5
+FURTHEST_M: Final = 20.0
 NEAR_S: Final = 0.15
 """A bang belongs to a swing whose arm is at impact so near it: sound and picture of phones are up to 0.1 s apart (from memory, no
 source)."""
@@ -47,8 +54,17 @@ def heard_at(track: Track, swing: Swing) -> float | None:
     is another's)."""
     if swing.slower != 1.0:
         return None
-    near = [(loud, at) for at, loud in track.bangs if abs(at - swing.t_impact_s) <= NEAR_S]
+    later = (CAMERA_M - camera_m(track.seen)) / SPEED_OF_SOUND_MPS
+    near = [(loud, at + later) for at, loud in track.bangs if abs(at + later - swing.t_impact_s) <= NEAR_S]
     return max(near)[1] if near else None
+
+
+def camera_m(seen: Seen) -> float:
+    """How far the camera stands from the player, metres, by how tall the player is in the picture; CAMERA_M where that is not known."""
+    if not seen.tall_share or not seen.height:
+        return CAMERA_M
+    share = float(np.median(seen.tall_share)) * seen.height / max(seen.height, seen.width)
+    return float(np.clip(STATURE_M / FULL_VIEW_TIMES / max(share, 0.05), NEAREST_M, FURTHEST_M))
 
 
 def _loudest(track: Track) -> float:

@@ -24,7 +24,8 @@ Span = tuple[float | None, float | None]
 class Stretch:
     """A stretch looked at closely: `time_s` (n,), `points` (n, 33, 2) pixels, `visibility` (n, 33) 0..1, `world` (n, 33, 3)
     in metres about the hips as the model guesses them (x to the right, y down, z away), `sharp` (n,) sharpness of the square
-    around the player; and of the ground at the feet some ten grey pictures a second, `ground` (m, h, w), at `ground_s` (m,)."""
+    around the player; of the ground at the feet some ten grey pictures a second, `ground` (m, h, w), at `ground_s` (m,); and, where left
+    and right were set right (`facing.py`), in which pictures, `exchanged` (n,)."""
 
     time_s: Floats
     points: Floats
@@ -33,6 +34,7 @@ class Stretch:
     sharp: Floats = field(default_factory=lambda: np.zeros(0))
     ground_s: Floats = field(default_factory=lambda: np.zeros(0))
     ground: NDArray[np.uint8] = field(default_factory=lambda: np.zeros((0, 1, 1), np.uint8))
+    exchanged: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, np.bool_))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -133,6 +133,7 @@ FILMING: Final[dict[str, str | Plural]] = {
     "swing.hands_blurred": N_(
         "the hands are blurred on the way down: their speed is not measured. Film in brighter light"
     ),
+    "swing.exchanged": N_("left and right were hard to tell on this player: the doubts are wider"),
     "swing.crowded": N_("somebody else was in view during this swing: the doubts are wider"),
 }
 REFUSED: Final[dict[str, str | Plural]] = {
@@ -140,6 +141,7 @@ REFUSED: Final[dict[str, str | Plural]] = {
         "{meant!r} is no swing length the camera can see. Name a body level (waist, chest, shoulder) or a clock time (9:00)."
     ),
     "swing.no_level": N_("{name} is no body level. Name one of {known}."),
+    "swing.pose_not_seen": N_("The player is not seen at that moment of the clip. Go to where the pose is held."),
     "swing.levels_crossed": N_("The levels {names} lie too near each other or in the wrong order. Pose them again."),
     "swing.no_video": N_(
         "Reading clips needs the video extra, which is not installed. Run: pip install 'threequarter[video]'"

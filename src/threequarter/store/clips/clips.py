@@ -297,6 +297,12 @@ class Clips:
             rows = session.scalars(select(ClipRow).where(mine, ClipRow.binned_at.is_(None)).order_by(ClipRow.id))
             return [_clip(row) for row in rows]
 
+    def marked(self) -> list[Clip]:
+        """The clips with corrections that are not in the bin, newest first."""
+        with self.store.reading() as session:
+            marked = select(ClipRow).where(ClipRow.marks.is_not(None), ClipRow.binned_at.is_(None))
+            return [_clip(row) for row in session.scalars(marked.order_by(ClipRow.id.desc()))]
+
     def swings_of(self, session_id: int | None) -> list[dict[str, Any]]:
         """The swings measured in the clips of a session, in order."""
         return [swing for clip in self.of_session(session_id) if clip.answer for swing in clip.answer["swings"]]
@@ -304,11 +310,8 @@ class Clips:
     def unfinished(self) -> list[int]:
         """Clips that have come whole and are not analysed yet."""
         with self.store.reading() as session:
-            return list(
-                session.scalars(
-                    select(ClipRow.id).where(ClipRow.state.in_(("waiting", "running"))).order_by(ClipRow.id)
-                )
-            )
+            waiting = select(ClipRow.id).where(ClipRow.state.in_(("waiting", "running")))
+            return list(session.scalars(waiting.order_by(ClipRow.id)))
 
     def mark(
         self,

@@ -7,6 +7,7 @@ from fastapi.responses import JSONResponse, RedirectResponse
 
 from threequarter.app.film import film_points
 from threequarter.app.lessons import with_marks
+from threequarter.app.own_swings import keep_pose
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.language.localize import N_
@@ -60,6 +61,20 @@ def here_is_one(
     marks = dict(Clips(store_of(request)).clip(clip_id).marks or {})
     marks[ADDED] = [*(marks.get(ADDED) or []), told]
     return _kept(request, clip_id, marks)
+
+
+@pages.post("/clips/{clip_id}/poses", dependencies=[need(COACH, N_("kept a player's pose"))])
+def pose(
+    request: Request, clip_id: int, level: Annotated[str, Form()], at_s: Annotated[str, Form()] = ""
+) -> RedirectResponse:
+    """Keeps that the player holds a body level ("this is my chest") at an instant; without one the pose is taken away."""
+    store = store_of(request)
+    try:
+        at = float(at_s.replace(",", ".")) if at_s.strip() else None
+    except ValueError:
+        raise UserError(Message("swing.pose_not_seen")) from None
+    keep_pose(store, Clips(store).clip(clip_id), level, at)
+    return RedirectResponse(f"/clips/{clip_id}#film", status_code=303)
 
 
 def _found_swings(request: Request, clip_id: int) -> int:

@@ -10,6 +10,11 @@ from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Redirect
 
 from threequarter.app.film import swings_beside
 from threequarter.app.lessons import with_marks
+<<<<<<< HEAD
+=======
+from threequarter.app.own_swings import own_levels, own_tempos
+from threequarter.golf import language
+>>>>>>> 40c9523 (Swing check: left and right set right, a steadier top, own levels and tempo, marks compared and handed on)
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
@@ -21,9 +26,9 @@ from threequarter.store.history.trash import Trash
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.media.media_files import pictures_of
 from threequarter.swing.compare import NOT_A_SWING
-from threequarter.swing.marks import POINTS
+from threequarter.swing.marks import POINTS, POSES
 from threequarter.swing.measure import INSTANTS
-from threequarter.swing.words import LEVELS
+from threequarter.swing.words import LEVELS, tempo_beside
 from threequarter.web.page_context import page, status_of, store_of
 from threequarter.web.problem import problem
 from threequarter.web.security.authorization import AuthorizedRouter
@@ -199,19 +204,25 @@ def _says(clip: Clip) -> str:
 
 
 def _found(request: Request, clip: Clip) -> dict[str, Any]:
-    levels = {say(Message(f"swing.level_{name}")): height for name, height in list(LEVELS.items())[1:]}
     if clip.state != "done" or clip.answer is None:
         return {"swings": [], "pictures": []}
     answer = with_marks(store_of(request), clip, clip.marks or {})
-    usual = _usual_tempo(request, clip)
+    store = store_of(request)
+    own, tempos = own_levels(store, clip), own_tempos(store, clip)
+    levels = {say(Message(f"swing.level_{name}")): height for name, height in list(own.items())[1:]}
     swings = []
     for place, swing in enumerate(answer["swings"], start=1):
         doubt, number = swing["doubt90"], swing.get("number", place)
         swings.append(
             {
                 "number": number,
+<<<<<<< HEAD
                 "at": f"{localize.number(swing['t_impact_s'], 2)} s",
                 "words": swing["words"],
+=======
+                "at": f"{language.number(swing['t_impact_s'], 2)} s",
+                "words": [*swing["words"], *_tempo_beside(swing, tempos)],
+>>>>>>> 40c9523 (Swing check: left and right set right, a steadier top, own levels and tempo, marks compared and handed on)
                 "warnings": swing["warnings"],
                 "back": _with(swing["lead_arm_top_deg"], doubt.get("lead_arm_top_deg"), 0, "°"),
                 "through": _with(swing["lead_arm_finish_deg"], doubt.get("lead_arm_finish_deg"), 0, "°"),
@@ -231,10 +242,11 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
         "answer": answer,
         "handed": _("left-handed") if answer["handedness"] == "left" else _("right-handed"),
         "instant_words": INSTANT_WORDS,
-        "usual": usual,
+        "poses": [(name, say(Message(f"swing.level_{name}"))) for name in LEVELS],
+        "posed": (clip.marks or {}).get(POSES) or {},
         "balls": _balls(request, clip),
         "levels": json.dumps(levels),
-        "told_marks": json.dumps({key: told for key, told in (clip.marks or {}).items() if isinstance(told, dict)}),
+        "told_marks": json.dumps({key: told for key, told in (clip.marks or {}).items() if key.isdigit()}),
         "dropped": [
             key for key, told in (clip.marks or {}).items() if isinstance(told, dict) and told.get(NOT_A_SWING)
         ],
@@ -242,6 +254,7 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
     }
 
 
+<<<<<<< HEAD
 def _usual_tempo(request: Request, clip: Clip) -> str:
     """The player's own usual tempo, from the other clips of the same player."""
     store = clips_of(request).store
@@ -261,6 +274,14 @@ def _usual_tempo(request: Request, clip: Clip) -> str:
         return ""
     usual = localize.number(tempos[len(tempos) // 2], 1)
     return _("{tempo} to 1 over {count} swings of other clips").format(tempo=usual, count=len(tempos))
+=======
+def _tempo_beside(swing: dict[str, Any], own: list[float]) -> list[str]:
+    """The tempo beside the player's own usual one of other clips, where that is known."""
+    if swing["tempo_ratio"] is None:
+        return []
+    found = tempo_beside(swing["tempo_ratio"], swing["doubt90"].get("tempo_ratio", 0.0), own)
+    return [say(found)] if found else []
+>>>>>>> 40c9523 (Swing check: left and right set right, a steadier top, own levels and tempo, marks compared and handed on)
 
 
 def _balls(request: Request, clip: Clip) -> list[str]:

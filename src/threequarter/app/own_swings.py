@@ -1,0 +1,73 @@
+"""A player's own: the body levels as posed on film, and the swings of other clips, beside which one is read."""
+
+from collections.abc import Iterator
+
+from threequarter.golf.errors import UserError
+from threequarter.golf.language import _
+from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.store import Store
+from threequarter.swing.marks import POSES, pose_height
+from threequarter.swing.track import Track
+from threequarter.swing.words import calibrated
+
+
+def own_clips(store: Store, clip: Clip) -> Iterator[Clip]:
+    """All clips of the clip's player, oldest sessions first; of a session of nobody its own clips."""
+    if clip.session_id is None:
+        yield clip
+        return
+    player = store.session(clip.session_id).player
+    sessions = sorted(one.id for one in store.sessions([player])) if player else [clip.session_id]
+    clips = Clips(store)
+    for session_id in sessions:
+        yield from clips.of_session(session_id)
+
+
+def own_levels(store: Store, clip: Clip) -> dict[str, float]:
+    """The player's body levels by hand height: the last pose of each ("this is my chest"), the usual height where none was posed."""
+    poses: dict[str, float] = {}
+    for one in own_clips(store, clip):
+        poses |= {name: told["hand_height"] for name, told in ((one.marks or {}).get(POSES) or {}).items()}
+    return calibrated(poses)
+
+
+def own_tempos(store: Store, clip: Clip) -> list[float]:
+    """The tempo of every swing of the player's other clips, practice swings left out."""
+    return [
+        float(swing["tempo_ratio"])
+        for other in own_clips(store, clip)
+        if other.id != clip.id and other.answer
+        for swing in other.answer["swings"]
+        if swing.get("tempo_ratio") is not None and swing.get("struck") != "practice"
+    ]
+
+
+def keep_pose(store: Store, clip: Clip, level: str, at_s: float | None) -> None:
+    """Keeps that the player holds a level at an instant of the clip; without an instant the level's pose is taken away.
+
+    Raises UserError where the player is not seen then, or the pose lies in the wrong order with the others.
+    """
+    marks = dict(clip.marks or {})
+    poses = {name: told for name, told in (marks.get(POSES) or {}).items() if name != level}
+    if at_s is not None:
+        height = round(pose_height(kept_track(store, clip), at_s), 3)
+        poses[level] = {"t_s": round(at_s, 3), "hand_height": height}
+        known = {
+            name: told["hand_height"]
+            for one in own_clips(store, clip)
+            if one.id != clip.id
+            for name, told in ((one.marks or {}).get(POSES) or {}).items()
+        }
+        calibrated(known | {name: told["hand_height"] for name, told in poses.items()})
+    marks = {name: told for name, told in marks.items() if name != POSES} | ({POSES: poses} if poses else {})
+    Clips(store).keep_marks(clip.id, marks)
+
+
+def kept_track(store: Store, clip: Clip) -> Track:
+    """The body points of a clip. Raises UserError where they are not kept any more."""
+    from threequarter.swing.keep import load_track
+
+    try:
+        return load_track(Clips(store).made(clip.id) / "track.npz")
+    except (OSError, ValueError, KeyError):
+        raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None

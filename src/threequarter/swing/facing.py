@@ -1,0 +1,61 @@
+"""Left and right set right where the model takes a player who faces the camera for one seen from behind.
+
+A plain front without folds looks like a back, and the model then calls left right, for a while or all along. The feet tell: toes
+that point to the camera belong to somebody who faces it.
+"""
+
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threequarter.swing.measure import L_HIP, L_SHOULDER, R_HIP, R_SHOULDER
+from threequarter.swing.pose import MIRROR
+from threequarter.swing.track import Stretch, Track
+
+Floats = NDArray[np.float64]
+
+HEELS, TOES = [29, 30], [31, 32]
+TOWARDS_M: Final = -0.02
+"""Toes nearer to the camera than the heels by this: -0.11 for a player who is seen right, -0.04 for one taken for a back, and above 0
+for a back (drawn players, benchmarks/worlds)."""
+ADDRESS: Final = 1 / 3
+"""The first part of a stretch shows the player at address."""
+FOLLOWED: Final = [11, 12, 23, 24, 25, 26, 27, 28]
+
+
+def faced(stretch: Stretch) -> Stretch:
+    """The stretch with left and right exchanged in the pictures that had them wrong; the same one where none had."""
+    count = len(stretch.time_s)
+    exchanged = np.zeros(count, np.bool_)
+    start = max(1, round(count * ADDRESS))
+    if not count or len(stretch.exchanged) or np.median(_across(stretch.points[:start])) >= 0:
+        return stretch
+    toes = stretch.world[:start, TOES, 2].mean(1) - stretch.world[:start, HEELS, 2].mean(1)
+    if float(np.median(toes)) > TOWARDS_M:
+        return stretch
+    points, world, visibility = stretch.points.copy(), stretch.world.copy(), stretch.visibility.copy()
+    before: Floats | None = None
+    for k in range(count):
+        now, other = points[k, FOLLOWED], points[k, MIRROR][FOLLOWED]
+        wrong = _across(points[k : k + 1])[0] < 0 if before is None else _far(other, before) < _far(now, before)
+        if wrong:
+            exchanged[k] = True
+            points[k], world[k], visibility[k] = points[k, MIRROR], world[k, MIRROR], visibility[k, MIRROR]
+        before = points[k, FOLLOWED]
+    return replace(stretch, points=points, world=world, visibility=visibility, exchanged=exchanged)
+
+
+def all_faced(seen: Track) -> Track:
+    """The track with every stretch `faced`."""
+    return replace(seen, stretches=tuple(map(faced, seen.stretches)))
+
+
+def _across(points: Floats) -> Floats:
+    """How far the left side lies to the right of the right one: positive for a player who faces the camera."""
+    return np.asarray(points[:, L_SHOULDER, 0] - points[:, R_SHOULDER, 0] + points[:, L_HIP, 0] - points[:, R_HIP, 0])
+
+
+def _far(one: Floats, other: Floats) -> float:
+    return float(np.hypot(*(one - other).T).sum())
