@@ -84,3 +84,21 @@ def test_a_pose_tells_the_hands_height_where_it_is_held(plain: Track) -> None:
     assert pose_height(plain, swing.t_top_s) == pytest.approx(swing.hand_height_top, abs=0.1)
     with pytest.raises(UserError):
         pose_height(plain, 99.0)
+
+
+def test_what_blur_and_compression_hide_is_not_told(plain: Track) -> None:
+    stretch = plain.stretches[0]
+    swing = check(plain).swings[0]
+    down = (stretch.time_s > swing.t_top_s) & (stretch.time_s < swing.t_impact_s + 0.1)
+    visibility = stretch.visibility.copy()
+    visibility[down] = 0.6
+    blurred = replace(plain, stretches=(replace(stretch, visibility=visibility),))
+    for seen, start in ((blurred, swing.t_takeaway_s), (replace(plain, bits_per_pixel=0.002), None)):
+        told = swings_answer(check(seen))["swings"][0]
+        assert (told["tempo_ratio"], told["to_ball_s"], told["impact_over_peak"]) == (None, None, None)
+        assert (told["t_takeaway_s"] is None) == (start is None)
+    assert swings_answer(check(blurred))["swings"][0]["doubt90"]["t_impact_s"] == pytest.approx(0.2)
+    heard = replace(blurred, bangs=((swing.t_impact_s, 40.0),), heard=True)
+    told = swings_answer(check(heard))["swings"][0]
+    assert told["tempo_ratio"] is not None
+    assert told["doubt90"]["t_impact_s"] == pytest.approx(0.02)

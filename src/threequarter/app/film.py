@@ -5,15 +5,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-<<<<<<< HEAD
-from threequarter.answers.swing import said_again
-from threequarter.golf.errors import UserError
-from threequarter.language.localize import _
-from threequarter.store.clips.clips import Clip, Clips
-=======
 from threequarter.app.own_swings import kept_track, own_clips
 from threequarter.store.clips.clips import Clip
->>>>>>> 40c9523 (Swing check: left and right set right, a steadier top, own levels and tempo, marks compared and handed on)
 from threequarter.store.store import Store
 
 Floats = NDArray[np.float64]

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import _
+from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.store import Store
 from threequarter.swing.marks import POSES, pose_height

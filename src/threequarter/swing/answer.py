@@ -6,7 +6,7 @@ from typing import Any, Final
 from threequarter.golf.message import to_json
 from threequarter.swing.camera import squared
 from threequarter.swing.check import SwingCheck
-from threequarter.swing.doubt import LEAST_SEEN, LEAST_SEEN_DOWN
+from threequarter.swing.doubt import HIDDEN_IMPACT_S, LEAST_SEEN, LEAST_SEEN_DOWN
 
 SLOWING_BELOW: Final = 0.86
 """Hands under this share of their peak speed at the ball, beyond doubt, count as slowed. A figure for the contract: no reader is told
@@ -37,11 +37,14 @@ def _swing(found: SwingCheck, i: int, felt: str | None) -> dict[str, Any]:
     finish = swing.lead_arm_finish_deg
     square = squared(swing.lead_arm_top_deg, finish or 0.0, camera_deg or 0.0)
     known = camera_deg is not None
-    clear = swing.seen_down >= LEAST_SEEN_DOWN and "swing.crushed" not in {line.code for line in found.warnings}
-    took = None if swing.t_takeaway_s is None or not found.clock.sure else swing.t_impact_s - swing.t_takeaway_s
+    crushed = "swing.crushed" in {line.code for line in found.warnings}
+    clear = swing.seen_down >= LEAST_SEEN_DOWN and not crushed
+    timed = not crushed and doubt["t_impact_s"] < 0.9 * HIDDEN_IMPACT_S * swing.slower
+    start = None if crushed else swing.t_takeaway_s
+    took = None if start is None or not timed or not found.clock.sure else swing.t_impact_s - start
     answer: dict[str, Any] = {
         "number": found.numbers[i],
-        "t_takeaway_s": _round(swing.t_takeaway_s, 4),
+        "t_takeaway_s": _round(start, 4),
         "t_top_s": round(swing.t_top_s, 4),
         "t_impact_s": round(swing.t_impact_s, 4),
         "t_finish_s": _round(swing.t_finish_s, 4),
@@ -51,7 +54,7 @@ def _swing(found: SwingCheck, i: int, felt: str | None) -> dict[str, Any]:
         "lead_arm_finish_square_deg": round(square[1], 2) if known and finish is not None else None,
         "hand_height_top": round(swing.hand_height_top, 3),
         "hand_height_finish": _round(swing.hand_height_finish, 3),
-        "tempo_ratio": _round(swing.tempo_ratio, 3),
+        "tempo_ratio": _round(swing.tempo_ratio, 3) if timed else None,
         "impact_over_peak": round(swing.impact_over_peak, 3) if clear else None,
         "decelerating": clear and swing.impact_over_peak + doubt["impact_over_peak"] < SLOWING_BELOW,
         "to_ball_s": _round(None if took is None else took / swing.slower, 3),

@@ -5,6 +5,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from threequarter.swing.doubt import HIDDEN_IMPACT_S, LEAST_SEEN_DOWN
 from threequarter.swing.measure import Swing
 from threequarter.swing.sound import CAMERA_M, SPEED_OF_SOUND_MPS
 from threequarter.swing.track import Seen, Stretch, Track
@@ -55,7 +56,8 @@ def heard_at(track: Track, swing: Swing) -> float | None:
     if swing.slower != 1.0:
         return None
     later = (CAMERA_M - camera_m(track.seen)) / SPEED_OF_SOUND_MPS
-    near = [(loud, at + later) for at, loud in track.bangs if abs(at + later - swing.t_impact_s) <= NEAR_S]
+    within = NEAR_S if swing.seen_down >= LEAST_SEEN_DOWN else HIDDEN_IMPACT_S
+    near = [(loud, at + later) for at, loud in track.bangs if abs(at + later - swing.t_impact_s) <= within]
     return max(near)[1] if near else None
 
 

@@ -117,7 +117,7 @@ FILMING: Final[dict[str, str | Plural]] = {
     "swing.burnt": N_("the picture is burnt out: film with the light behind the phone, not against it"),
     "swing.blurred": N_("the picture is blurred: film in more light, clean the lens, hold the focus on the player"),
     "swing.crushed": N_(
-        "the film is strongly compressed: hand speed is not measured. Send the file as the phone made it"
+        "the film is strongly compressed: takeaway, tempo and hand speed are not measured. Send the file as the phone made it"
     ),
     "swing.several_people": N_("several people are in view: the largest was measured; let only the player be seen"),
     "swing.passer_by": N_("somebody else came into view for a while"),
@@ -131,7 +131,7 @@ FILMING: Final[dict[str, str | Plural]] = {
     "swing.hidden_top": N_("the hands were hidden at the top: arm and height there are not measured"),
     "swing.hidden_finish": N_("the hands were hidden at the finish: arm and height there are not measured"),
     "swing.hands_blurred": N_(
-        "the hands are blurred on the way down: their speed is not measured. Film in brighter light"
+        "the hands are blurred on the way down: their speed is not measured, nor tempo unless the ball is heard. Film in brighter light"
     ),
     "swing.exchanged": N_("left and right were hard to tell on this player: the doubts are wider"),
     "swing.crowded": N_("somebody else was in view during this swing: the doubts are wider"),

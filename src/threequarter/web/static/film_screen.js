@@ -130,26 +130,36 @@ export class Screen {
     const look = this.look();
     const pen = canvas.getContext("2d");
     if (!video.videoWidth || !pen) return;
-    const { turned } = this.told;
-    const upright = turned % 2 ? [video.videoHeight, video.videoWidth] : [video.videoWidth, video.videoHeight];
+    const lying = this.told.turned % 2;
+    const upright = lying ? [video.videoHeight, video.videoWidth] : [video.videoWidth, video.videoHeight];
     const scale = (width || Math.min(upright[0], 720)) / upright[0];
     canvas.width = Math.round(upright[0] * scale);
     canvas.height = Math.round(upright[1] * scale);
     pen.fillStyle = PAPER;
     pen.fillRect(0, 0, canvas.width, canvas.height);
-    if (look.film) {
-      pen.save();
-      pen.translate(canvas.width / 2, canvas.height / 2);
-      pen.rotate((-turned * Math.PI) / 2);
-      const [wide, high] = [video.videoWidth * scale, video.videoHeight * scale];
-      pen.drawImage(video, -wide / 2, -high / 2, wide, high);
-      pen.restore();
-    }
+    if (look.film) this.picture(pen, canvas, scale);
+    this.bodies(pen, canvas, look);
+  }
+
+  /** The film's own picture, upright. @param {CanvasRenderingContext2D} pen @param {HTMLCanvasElement} canvas
+   * @param {number} scale */
+  picture(pen, canvas, scale) {
+    const [wide, high] = [this.video.videoWidth * scale, this.video.videoHeight * scale];
+    pen.save();
+    pen.translate(canvas.width / 2, canvas.height / 2);
+    pen.rotate((-this.told.turned * Math.PI) / 2);
+    pen.drawImage(this.video, -wide / 2, -high / 2, wide, high);
+    pen.restore();
+  }
+
+  /** What is drawn on a picture. @param {CanvasRenderingContext2D} pen @param {HTMLCanvasElement} canvas @param {Look} look */
+  bodies(pen, canvas, look) {
     const body = this.body(this.at);
-    if (body && !look.film) this.figure(pen, body, canvas.height, INK);
-    if (body && look.over) this.figure(pen, laidOver(look.over, body), canvas.height, OTHER_INK);
-    const found = look.lines && this.seen(this.at);
-    if (found) this.lines(pen, found.points, canvas.width, canvas.height, look.levels);
+    const seen = this.seen(this.at);
+    if (!body || !seen) return;
+    if (!look.film) this.figure(pen, body, canvas.height, INK);
+    if (look.over) this.figure(pen, laidOver(look.over, body), canvas.height, OTHER_INK);
+    if (look.lines) this.lines(pen, seen.points, canvas.width, canvas.height, look.levels);
   }
 
   /** The body without a face. @param {CanvasRenderingContext2D} pen @param {{ x: number, y: number }[]} body @param {number} high
@@ -211,8 +221,7 @@ export class Screen {
   steps(number, count) {
     const swing = this.swing(number);
     const curve =
-      swing &&
-      this.told.curves.find(({ time_s: t }) => t[0] <= swing.t_top_s && t[t.length - 1] >= swing.t_impact_s);
+      swing && this.told.curves.find(({ time_s: t }) => t[0] <= swing.t_top_s && t[t.length - 1] >= swing.t_impact_s);
     if (!swing || !curve) return [];
     const from = swing.t_takeaway_s ?? curve.time_s[0],
       to = swing.t_finish_s ?? curve.time_s[curve.time_s.length - 1];

@@ -7,9 +7,9 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, Response
 
 from threequarter.app.own_check import Field, exported, own_check
-from threequarter.golf import language
 from threequarter.golf.errors import UserError
-from threequarter.golf.language import N_, _
+from threequarter.language import localize
+from threequarter.language.localize import N_, _
 from threequarter.web.page_context import page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, SIGNED_IN, need
@@ -51,7 +51,7 @@ def _row(one: Field) -> dict[str, Any]:
     return {
         "name": _(FIELD_WORDS.get(one.name, one.name)),
         "count": count,
-        "middle": f"{language.number(times * one.middle, digits)}{unit}",
-        "worst": f"{language.number(times * one.worst, digits, sign=True)}{unit}",
+        "middle": f"{localize.number(times * one.middle, digits)}{unit}",
+        "worst": f"{localize.number(times * one.worst, digits, sign=True)}{unit}",
         "held": _("{within} of {count}").format(within=one.within, count=count),
     }

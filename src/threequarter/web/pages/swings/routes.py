@@ -10,11 +10,7 @@ from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Redirect
 
 from threequarter.app.film import swings_beside
 from threequarter.app.lessons import with_marks
-<<<<<<< HEAD
-=======
 from threequarter.app.own_swings import own_levels, own_tempos
-from threequarter.golf import language
->>>>>>> 40c9523 (Swing check: left and right set right, a steadier top, own levels and tempo, marks compared and handed on)
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
@@ -216,13 +212,8 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
         swings.append(
             {
                 "number": number,
-<<<<<<< HEAD
                 "at": f"{localize.number(swing['t_impact_s'], 2)} s",
-                "words": swing["words"],
-=======
-                "at": f"{language.number(swing['t_impact_s'], 2)} s",
                 "words": [*swing["words"], *_tempo_beside(swing, tempos)],
->>>>>>> 40c9523 (Swing check: left and right set right, a steadier top, own levels and tempo, marks compared and handed on)
                 "warnings": swing["warnings"],
                 "back": _with(swing["lead_arm_top_deg"], doubt.get("lead_arm_top_deg"), 0, "°"),
                 "through": _with(swing["lead_arm_finish_deg"], doubt.get("lead_arm_finish_deg"), 0, "°"),
@@ -254,34 +245,12 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
     }
 
 
-<<<<<<< HEAD
-def _usual_tempo(request: Request, clip: Clip) -> str:
-    """The player's own usual tempo, from the other clips of the same player."""
-    store = clips_of(request).store
-    if clip.session_id is None:
-        return ""
-    player = store.session(clip.session_id).player
-    mine = [s.id for s in store.sessions([player])] if player else [clip.session_id]
-    tempos = sorted(
-        swing["tempo_ratio"]
-        for session_id in mine
-        for other in clips_of(request).of_session(session_id)
-        if other.id != clip.id and other.answer
-        for swing in other.answer["swings"]
-        if swing.get("tempo_ratio") is not None
-    )
-    if len(tempos) < 3:
-        return ""
-    usual = localize.number(tempos[len(tempos) // 2], 1)
-    return _("{tempo} to 1 over {count} swings of other clips").format(tempo=usual, count=len(tempos))
-=======
 def _tempo_beside(swing: dict[str, Any], own: list[float]) -> list[str]:
     """The tempo beside the player's own usual one of other clips, where that is known."""
     if swing["tempo_ratio"] is None:
         return []
     found = tempo_beside(swing["tempo_ratio"], swing["doubt90"].get("tempo_ratio", 0.0), own)
     return [say(found)] if found else []
->>>>>>> 40c9523 (Swing check: left and right set right, a steadier top, own levels and tempo, marks compared and handed on)
 
 
 def _balls(request: Request, clip: Clip) -> list[str]:
