@@ -18,8 +18,8 @@ Floats = NDArray[np.float64]
 
 HEELS, TOES = [29, 30], [31, 32]
 TOWARDS_M: Final = -0.02
-"""Toes nearer to the camera than the heels by this: -0.11 for a player who is seen right, -0.04 for one taken for a back, and above 0
-for a back (drawn players, benchmarks/worlds)."""
+"""Toes nearer to the camera than the heels by this: -0.11 for players who are seen right, -0.04 for a drawn one who was taken for a
+back (benchmarks/worlds). A real back, whose toes point away, was not at hand: it is refused as long as the model sees its feet so."""
 ADDRESS: Final = 1 / 3
 """The first part of a stretch shows the player at address."""
 FOLLOWED: Final = [11, 12, 23, 24, 25, 26, 27, 28]
