@@ -38,7 +38,7 @@ from threequarter.swing.measure import (
     Swing,
     motion,
 )
-from threequarter.swing.track import Stretch, Track
+from threequarter.swing.track import Looks, Stretch, Track
 
 Floats = NDArray[np.float64]
 POINTS: Final = ("hands_top", "hands_finish", "shoulder_top", "shoulder_finish")
@@ -90,7 +90,8 @@ def pose_height(track: Track, at_s: float) -> float:
 
     Raises UserError where the player was not seen then.
     """
-    for seen in (*track.stretches, track.looks):
+    parts: tuple[Stretch | Looks, ...] = (*track.stretches, track.looks)
+    for seen in parts:
         near = np.abs(seen.time_s - at_s) <= POSE_NEAR_S
         if near.any():
             points = np.median(seen.points[near], axis=0)
