@@ -25,7 +25,7 @@ from threequarter.golf.errors import UserError  # noqa: E402
 from threequarter.intake.answer import reading_answer  # noqa: E402
 from threequarter.intake.load import read_any, read_content  # noqa: E402
 from threequarter.intake.options import ReadOptions  # noqa: E402
-from worlds.table_judge import OUTCOMES, Verdict, judge, tally  # noqa: E402
+from worlds.table_judge import OUTCOMES, Verdict, judge, many, tally  # noqa: E402
 from worlds.table_twists import base_from_truth, make_case  # noqa: E402
 
 FOREIGN = ROOT / "tests" / "data" / "foreign_tables"
@@ -61,8 +61,9 @@ def answered(options: ReadOptions, about: str, answers: dict[str, Any]) -> ReadO
     return new if new != options else None
 
 
-def with_answers(content: bytes, path: Path, truth: dict[str, Any]) -> tuple[dict[str, Any], int]:
-    """The reading after its questions were answered, and how many answers it took."""
+def with_answers(content: bytes, path: Path, truth: dict[str, Any]) -> tuple[dict[str, Any], int, dict[str, Any]]:
+    """The reading after its questions were answered, how many answers it took, and the truth that then holds: a unit that
+    was answered is ambiguous no more, even where another question has no answer in the truth and stays open."""
     options, given = ReadOptions(), 0
     reading = read(content, path, options)
     for _ in range(6):
@@ -72,7 +73,12 @@ def with_answers(content: bytes, path: Path, truth: dict[str, Any]) -> tuple[dic
             break
         options, given = new, given + 1
         reading = read(content, path, options)
-    return reading, given
+    settled = {"unit": options.unit, "decimal": options.decimal}
+    if truth["ambiguous"] and all(settled.get(a) for a in many(truth["ambiguous"])):
+        truth = {**truth, "ambiguous": None, "doubtful": []}
+    if given and not reading["questions"]:
+        truth = {**truth, "ambiguous": None, "doubtful": []}
+    return reading, given, truth
 
 
 def run(
@@ -81,9 +87,7 @@ def run(
     out = []
     for name, twists, content, path, truth in tables:
         if answer:
-            reading, given = with_answers(content, path, truth)
-            if given and not reading["questions"]:
-                truth = {**truth, "ambiguous": None, "doubtful": []}
+            reading, given, truth = with_answers(content, path, truth)
         else:
             reading, given = read(content, path, ReadOptions()), 0
         verdict = judge(truth, reading)

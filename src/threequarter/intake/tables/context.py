@@ -32,6 +32,8 @@ class Context:
     headings: list[str] = field(default_factory=list)
     columns: tuple[ColumnSeen, ...] = ()
     many_sheets: bool = False
+    hold_back: bool = False
+    """Whether no ball is shown before what is asked now has been answered."""
     rows: dict[tuple[str | None, int], str] = field(default_factory=dict)
 
     def row(self, sheet: str | None, number: int, kind: str) -> None:

@@ -123,6 +123,7 @@ def _by_heading(told: Decision, labels: Labels, look: str) -> None:
         return
     if (
         said in MEASURES
+        and look != "side"
         and column.words.roles[said] >= 3
         and not column.numeric
         and column.kinds["n"] < 0.2 * column.filled

@@ -15,6 +15,7 @@ from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decide import Decision, decide_numbers
 from threequarter.intake.tables.decide_labels import decide_labels
 from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.distrust import carry_of_any, distrust, heads_nothing
 from threequarter.intake.tables.evidence import shots_spread
 from threequarter.intake.tables.labels import Labels as LabelTexts
 from threequarter.intake.tables.left_over import ask_for_the_rest
@@ -25,10 +26,6 @@ from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
 from threequarter.intake.tables.vocabulary import words_of
 from threequarter.language.localize import _
-
-MOST_QUESTIONS: Final = 4
-"""Where more would have to be asked about the columns, the headings are worth nothing: the table is refused."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Named:
@@ -92,9 +89,10 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     )
     _swing_and_club(labels, numbers, asked, rows, fixed)
     ask_for_the_rest(labels, numbers, columns, known, gone)
-    if len(set(labels.asked) | set(numbers.asked)) > MOST_QUESTIONS or _worthless(labels, numbers):
-        context.columns = context.columns or headings_only(block, columns)
-        raise UserError(_("The headings and the numbers below them do not fit together. Say what each column is."))
+    distrust(labels, numbers, asked, fixed)
+    if numbers.at("carry") not in fixed and (_worthless(labels, numbers) or heads_nothing(block.headings)):
+        _carry_first(labels, numbers, asked, fixed)
+        context.hold_back = True
     layout = Layout(block=block, decision=_together(labels, numbers, gone), evidence=tuple(columns), unit_row=units)
     _columns(layout, columns)
     for wanted, unit in context.options.units.items():
@@ -104,6 +102,14 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     widths = [len(row.cells) for row in rows]
     layout.width = max(set(widths), key=widths.count) if widths else 0
     return layout
+
+
+def _carry_first(labels: Decision, numbers: Decision, columns: Sequence[Column], fixed: Mapping[int, str]) -> None:
+    """Where headings stand over the wrong columns all along the row the carry is asked about before anything else."""
+    labels.asked.clear()
+    places = (*numbers.asked.pop("carry", ()), *carry_of_any(columns, fixed))
+    numbers.asked.clear()
+    numbers.ask("carry", *tuple(dict.fromkeys(places))[:4])
 
 
 def _worthless(labels: Decision, numbers: Decision) -> bool:
@@ -117,6 +123,8 @@ def _swing_and_club(
     """Asks where neither names anything that is known and the "club" explains the carry far better than the "swing"."""
     club, swing, carry = labels.at("club"), labels.at("swing"), numbers.at("carry")
     by_place = {c.at: c for c in columns}
+    if swing is None:
+        swing = next((at for at in labels.asked.get("swing", ()) if at != club and at in by_place), None)
     if club is None or swing is None or carry is None or {club, swing} & set(fixed):
         return
     one, two = LabelTexts(column=by_place[club]), LabelTexts(column=by_place[swing])
@@ -125,8 +133,11 @@ def _swing_and_club(
         or one.lofts > 0
         or two.swing > 0
         or one.different < 2
-        or two.different < 2
     ):
+        return
+    if two.different < 2:  # one "swing" for all balls and several "clubs", all of them names of the player's own
+        labels.ask("club", club, swing)
+        labels.ask("swing", swing, club)
         return
     by_club = shots_spread(by_place[carry], _shots(rows, {club: "club"}))
     by_swing = shots_spread(by_place[carry], _shots(rows, {swing: "swing"}))

@@ -311,6 +311,7 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         if "carry" in context.questions:
             context.drafts = []  # not even the columns are certain
         context.questions = stuck  # nothing else is worth asking before the file is saved anew
+    _ask_few(context)
     drafts = context.drafts
     if context.options.player:
         wanted = context.options.player.casefold()
@@ -342,6 +343,21 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         days=dated.days,
         conditions=dated.conditions,
     )
+
+
+MOST_ASKED: Final = 3
+"""So many questions at once; where there are more, the balls wait until these are answered."""
+_FIRST_ASKED: Final = ("sheet", "decimal", "carry", "club", "swing", "rows", "player", "offline", "unit")
+
+
+def _ask_few(context: Context) -> None:
+    """Leaves the questions on which the others hang, where more are open than a person will answer."""
+    if len(context.questions) > MOST_ASKED:
+        order = sorted(context.questions, key=lambda a: _FIRST_ASKED.index(a) if a in _FIRST_ASKED else 99)
+        context.questions = {about: context.questions[about] for about in order[:MOST_ASKED]}
+        context.hold_back = True
+    if context.hold_back and context.questions:
+        context.drafts = []
 
 
 def _rows_told(context: Context, sheets: list[Sheet]) -> tuple[tuple[str, int], ...]:

@@ -80,7 +80,7 @@ def _text_sheet(text: str, encoding: str, delimiter: str | None) -> Sheet:
     numbered = [(i, line) for i, line in enumerate(lines, start=1) if line.strip()]
     chosen = delimiter or _delimiter([line[:LOOKED_AT] for _, line in numbered[:400]])
     split = _by_spaces([line for _, line in numbered]) if chosen == "spaces" else None
-    framed = sum(line.lstrip().startswith("|") for _, line in numbered) > 0.5 * len(numbered)
+    framed = _framed([line for _, line in numbered])
     rows = []
     for position, (number, line) in enumerate(numbered):
         cells = split[position] if split else _split(line, chosen)
@@ -97,6 +97,12 @@ def _text_sheet(text: str, encoding: str, delimiter: str | None) -> Sheet:
             )
         rows.append(Row(number, tuple(cell.strip()[:MAX_CELL] for cell in cells)))
     return Sheet(name=None, rows=tuple(rows), delimiter=chosen, encoding=encoding)
+
+
+def _framed(lines: list[str]) -> bool:
+    """Whether bars frame the rows, as in Markdown: then each row begins with one, not only those whose first cell is blank."""
+    barred = [line.lstrip() for line in lines if line.count("|") > 1]
+    return sum(line.startswith("|") for line in barred) > 0.95 * len(barred) if barred else False
 
 
 def _split(line: str, delimiter: str) -> list[str]:

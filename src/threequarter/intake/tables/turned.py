@@ -16,6 +16,8 @@ from threequarter.intake.tables.vocabulary import words_of
 LEAST_ROWS: Final = 3
 LEAST_COLUMNS: Final = 4
 MOST_ROWS: Final = 60
+MOSTLY: Final = 0.6
+"""Share of the headings down the left that may not be one another's: carry and side may both be headed "distance"."""
 UNLIKE: Final = 12.0
 """Between a topped and a full wedge lie fewer times; between a club's number and a side more."""
 
@@ -45,7 +47,7 @@ def _on_its_side(rows: Sequence[Row]) -> bool:
     if wide < LEAST_COLUMNS:
         return False
     left = [row.cells[0] for row in rows if row.cells]
-    if sum(kind_of(cell) == "x" for cell in left) < 0.8 * len(rows) or len(set(left)) < len(left):
+    if sum(kind_of(cell) == "x" for cell in left) < 0.8 * len(rows) or len(set(left)) < MOSTLY * len(left):
         return False
     named = sum(_named(cell) for cell in left)
     across = max(sum(_named(cell) for cell in set(row.cells[1:])) for row in rows[:4])

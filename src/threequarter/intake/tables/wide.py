@@ -186,6 +186,8 @@ def _labels_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
         return _own_names_across(sheet, i, row, rest, below)
     if any(_heads(row.cells[at]) for at in rest) or not all(_numeric(below, at) for at in labels):
         return None
+    if any(kind_of(row.cells[at]) == "n" for at in rest) or any(_measured_alike(row.cells[at], below, at) for at in labels):
+        return None  # a row of balls: a heading row has not the types of the rows under it
     above = sheet.rows[i - 1] if i else None
     if above and above.number == row.number - 1 and labels_in(above.cells, bare=False).empty:
         labels = _with_upper(labels, above)
@@ -225,6 +227,13 @@ def _two_heads(sheet: Sheet, i: int, row: Row) -> Wide | None:
     return Wide(head=i + 1, kind="labels", columns=tuple(labels), labels=labels, label_columns={}, unit_m=unit)
 
 
+def _measured_alike(label: str, below: list[Row], at: int) -> bool:
+    """Whether a label with a decimal mark is one more of the numbers with decimals under it, not a loft and its bounce."""
+    told = [row.cells[at] for row in below if at < len(row.cells) and row.cells[at].strip()]
+    marked = sum(re.search(r"\d[.,]\d", cell) is not None for cell in told)
+    return kind_of(label) == "n" and re.search(r"\d[.,]\d", label) is not None and marked > 0.5 * len(told)
+
+
 def _numeric(below: list[Row], at: int) -> bool:
     return any(at < len(row.cells) and find_number(row.cells[at]) for row in below)
 
@@ -256,7 +265,9 @@ def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: li
 
 def _corner(row: Row) -> bool:
     """Whether the first cell says what the table holds: "Carry (m)", "Club"."""
-    return bool(row.cells) and (words_of(row.cells[0]).best in KEY_ROLES or words_of(row.cells[0]).best == "number")
+    if not row.cells or is_club(row.cells[0]):
+        return False
+    return words_of(row.cells[0]).best in (*KEY_ROLES, "number")
 
 
 def _heads(text: str) -> bool:
