@@ -45,7 +45,12 @@ def distrust(labels: Decision, numbers: Decision, columns: Sequence[Column], fix
             for subject in _SUBJECTS.get(role, (role,)):
                 labels.ask(subject, at)
     side = numbers.at("offline")
-    if side is not None and side not in fixed and by_place[side].sides < 0.3 and "side_word" not in labels.roles.values():
+    if (
+        side is not None
+        and side not in fixed
+        and by_place[side].sides < 0.3
+        and "side_word" not in labels.roles.values()
+    ):
         numbers.ask("offline", side)
     carry = numbers.at("carry")
     if carry is not None and carry not in fixed:

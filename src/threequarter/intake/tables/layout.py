@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +25,7 @@ from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
 from threequarter.intake.tables.vocabulary import words_of
 from threequarter.language.localize import _
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Named:
@@ -128,12 +128,7 @@ def _swing_and_club(
     if club is None or swing is None or carry is None or {club, swing} & set(fixed):
         return
     one, two = LabelTexts(column=by_place[club]), LabelTexts(column=by_place[swing])
-    if (
-        (one.club >= 0.8 and not one_letter(one))
-        or one.lofts > 0
-        or two.swing > 0
-        or one.different < 2
-    ):
+    if (one.club >= 0.8 and not one_letter(one)) or one.lofts > 0 or two.swing > 0 or one.different < 2:
         return
     if two.different < 2:  # one "swing" for all balls and several "clubs", all of them names of the player's own
         labels.ask("club", club, swing)

@@ -28,7 +28,8 @@ from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default, shee
 from threequarter.intake.tables.turned import upright
 from threequarter.intake.tables.units import unit_in_line
 from threequarter.intake.tables.vocabulary import words_of
-from threequarter.intake.tables.wide import Wide, find_wide, read_wide
+from threequarter.intake.tables.wide import read_wide
+from threequarter.intake.tables.wide_layout import Wide, find_wide
 from threequarter.language.localize import _, ngettext, number
 
 MAX_FILE_MB: Final = 200

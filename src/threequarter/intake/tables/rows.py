@@ -1,16 +1,11 @@
 """Long tables: a row a ball, or a row a pile."""
 
 from dataclasses import dataclass, field, replace
-from typing import Final
-
-import numpy as np
 
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
-from threequarter.golf.units import FOOT_M
-from threequarter.intake.reading import ColumnSeen, SetAside
-from threequarter.intake.tables import words
-from threequarter.intake.tables.column import SLIP
+from threequarter.intake.reading import SetAside
+from threequarter.intake.tables.columns_told import columns_seen, means_only, tell_columns
 from threequarter.intake.tables.context import Context, Draft
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import Layout, Named, club_in_title, labels_above, make_layout, sheet_labels
@@ -19,52 +14,19 @@ from threequarter.intake.tables.lines import (
     is_club,
     is_mean_row,
     labels_in,
-    left_is_plus,
-    note_says,
     split_club_swing,
 )
 from threequarter.intake.tables.means import sums_up
 from threequarter.intake.tables.numbers import find_number, missing
-from threequarter.intake.tables.questions import ask_about, not_used
+from threequarter.intake.tables.questions import ask_about
+from threequarter.intake.tables.row_cells import RowCells
 from threequarter.intake.tables.shape import Block, kind_of
-from threequarter.intake.tables.sheets import Row, Sheet, of_sheet
+from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import place_in
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
-from threequarter.intake.tables.values import Measure, label_text, measure, possible_carry, says_yes, side_of, strike_of
+from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import words_of
-from threequarter.language.localize import N_, _
-
-UNIT_WORDS: Final = {
-    0.9144: N_("yards"), 1.0: N_("metres"), 0.3048: N_("feet"), 0.01: N_("centimetres"), 0.0254: N_("inches"),
-}  # fmt: skip
-_FROM_COLUMN: Final = {
-    "club": N_("club from column {heading!r}"), "swing": N_("swing from column {heading!r}"),
-    "player": N_("player from column {heading!r}"), "offline": N_("offline from column {heading!r}"),
-    "ball_speed": N_("ball speed from column {heading!r}"), "launch": N_("launch from column {heading!r}"),
-    "spin": N_("spin from column {heading!r}"),
-}  # fmt: skip
-
-SHOWN: Final = 6
-"""Rows of a file that are shown below its headings."""
-MOST_SHOWN: Final = 80
-"""Columns that are shown."""
-USED: Final = (
-    "carry",
-    "pile",
-    "club",
-    "swing",
-    "player",
-    "offline",
-    "note",
-    "number",
-    "ball_speed",
-    "launch",
-    "spin",
-    "loft",
-    "count",
-    "use",
-    "drop",
-)
+from threequarter.language.localize import _
 
 
 @dataclass(slots=True)
@@ -86,7 +48,7 @@ class _State:
         drafts, aside = len(self.context.drafts), len(self.context.set_aside)
         kind = self._kind(row)
         if kind == "ball":
-            self._ball(row, self._carry_cell(row))
+            self._ball(row, self._cells(row).carry())
             kind = (
                 "ball"
                 if len(self.context.drafts) > drafts
@@ -100,20 +62,23 @@ class _State:
             self.run = []
         self.context.row(self.sheet.name, row.number, kind)
 
+    def _cells(self, row: Row) -> RowCells:
+        return RowCells(self.context, self.layout, row)
+
     def _kind(self, row: Row) -> str:
         if self._is_heading(row) or self._is_units(row):
             return "heading"
         player = self.layout.first("player")
         if is_mean_row(row.cells, skip=player.at if player else None) or self._sums_up(row):
             return "mean"
-        return "line" if self._is_section(row, self._carry_cell(row)) else "ball"
+        return "line" if self._is_section(row, self._cells(row).carry()) else "ball"
 
     def _sums_up(self, row: Row) -> bool:
         """A row without club and swing, with a word where the others count, whose carry is the mean or sum of those above."""
         labels = [c.at for role in ("club", "swing", "shot_label") for c in self.layout.columns.get(role, [])]
         if not labels or len(self.run) < 3 or any(at < len(row.cells) and row.cells[at].strip() for at in labels):
             return False
-        told = self._measure(row, "carry")
+        told = self._cells(row).measured("carry")
         words = [cell for at, cell in enumerate(row.cells) if kind_of(cell) == "x" and self._counts(at)]
         if told is None or not words:
             return False
@@ -143,18 +108,6 @@ class _State:
             and not any(find_number(cell) and not unit_of(cell) for cell in row.filled)
             and units >= 0.5 * len(row.filled)
         )
-
-    def _carry_cell(self, row: Row) -> tuple[Named, str] | None:
-        """The first carry (or pile) cell that holds a number, else the first that holds anything."""
-        filled = []
-        for role in ("carry", "pile"):
-            for column in self.layout.columns.get(role, []):
-                text = row.cells[column.at] if column.at < len(row.cells) else ""
-                if text.strip() and find_number(text):
-                    return column, text
-                if text.strip():
-                    filled.append((column, text))
-        return filled[0] if filled else None
 
     def _is_section(self, row: Row, cell: tuple[Named, str] | None) -> bool:
         if len(row.filled) > 2 or (len(row.filled) == 2 and not _keyed(row)):
@@ -246,9 +199,10 @@ class _State:
         return self._label(row, "club"), self._label(row, "swing")
 
     def _ball(self, row: Row, cell: tuple[Named, str] | None) -> None:
+        cells = self._cells(row)
         club, swing = self._club_and_swing(row)
         player = self._label(row, "player")
-        if self._too_short(row):
+        if cells.broken_off():
             self._aside(row, _("too few cells"))
             return
         if cell is None or missing(cell[1]):
@@ -263,15 +217,15 @@ class _State:
             return
         unit = value.factor or self.layout.unit(column) or self.context.unit_m
         carry_m = value.value * (unit or 0.9144)
-        if not possible_carry(carry_m) and not (unit is None and self._feet(column, value.value)):
+        if not possible_carry(carry_m) and not (unit is None and cells.may_be_feet(column, value.value)):
             self._aside(row, _("no wedge carries this far: {text}").format(text=text[:20]))
             return
-        if self._carries_disagree(row, carry_m):
+        if cells.disagrees(carry_m):
             self._aside(row, _("the two carries of this row do not agree: {text}").format(text=text[:20]))
             return
-        note = self._text(row, "note")
-        count = self._count(row) if column.role == "pile" or "pile" in self.layout.columns else 1
-        loft = self._loft(row)
+        note = cells.text("note")
+        count = cells.count() if column.role == "pile" or "pile" in self.layout.columns else 1
+        loft = cells.loft()
         ball = Ball(
             number=len(self.context.drafts) + 1,
             club=club or "",
@@ -280,101 +234,17 @@ class _State:
             loft_deg=loft if loft is not None else parse_club(club or "").loft_deg,
             player=player,
             measured_by=MeasuredBy.PILE if column.role == "pile" else MeasuredBy.UNKNOWN,
-            offline_m=self._offline(row, unit),
-            ball_speed_mps=self._number(row, "ball_speed", self.layout.speed_factor),
-            launch_deg=self._number(row, "launch", 1.0),
-            backspin_rpm=self._number(row, "spin", 1.0) or None,
+            offline_m=cells.offline(unit),
+            ball_speed_mps=cells.number("ball_speed", self.layout.speed_factor),
+            launch_deg=cells.number("launch", 1.0),
+            backspin_rpm=cells.number("spin", 1.0) or None,
             strike=strike_of(note) or strike_of(value.rest),
-            use=self._use(row, note),
+            use=cells.counts(note),
             count=count,
             note=note or None,
             place=place_in(self.sheet, row.number, column.at),
         )
         self.context.drafts.append(Draft(ball=ball, unit_m=unit or 1.0, unit_unknown=unit is None))
-
-    def _carries_disagree(self, row: Row, carry_m: float) -> bool:
-        """Whether another column holds the carry once more, and another one."""
-        for column in self.layout.columns.get("carry", []):
-            told = measure(row.cells[column.at], self.context.decimal) if column.at < len(row.cells) else None
-            unit = (told.factor or self.layout.unit(column)) if told else None
-            if told and unit and abs(told.value * unit - carry_m) > 1.0 + 0.03 * carry_m:
-                return True
-        return False
-
-    def _feet(self, column: Named, number: float) -> bool:
-        """Whether a number that is too far in yards may be feet: the others of its column are not a fifth of it."""
-        told = next((c.numbers for c in self.layout.evidence if c.at == column.at), None)
-        usual = float(np.percentile(told, 75)) if told is not None and told.size else number
-        return possible_carry(number * FOOT_M) and number <= SLIP * usual
-
-    def _too_short(self, row: Row) -> bool:
-        """A row that breaks off: fewer cells than the rest, and columns that every other row fills are gone."""
-        if self.sheet.delimiter in (None, "spaces") or not self.layout.width or len(row.cells) >= self.layout.width:
-            return False
-        gone = [
-            c
-            for c in self.layout.evidence
-            if c.at >= len(row.cells) and c.words.best not in (None, "note", "use", "drop")
-        ]
-        return len(row.cells) < self.layout.width - 1 and bool(gone)
-
-    def _text(self, row: Row, role: str) -> str:
-        found = [row.cells[c.at].strip() for c in self.layout.columns.get(role, []) if c.at < len(row.cells)]
-        return " ".join(text for text in found if text)
-
-    def _measure(self, row: Row, role: str) -> tuple[Named, Measure] | None:
-        column = self.layout.first(role)
-        if column is None or column.at >= len(row.cells):
-            return None
-        value = measure(row.cells[column.at], self.context.decimal, spin=role == "spin")
-        return (column, value) if value else None
-
-    def _number(self, row: Row, role: str, usual: float | None) -> float | None:
-        found = self._measure(row, role)
-        if found is None:
-            return None
-        factor = found[1].factor or self.layout.unit(found[0]) or usual
-        return found[1].value * factor if factor else None
-
-    def _loft(self, row: Row) -> float | None:
-        loft = self._number(row, "loft", 1.0)
-        return loft if loft is not None and 7 <= loft <= 70 else None
-
-    def _count(self, row: Row) -> int:
-        found = self._number(row, "count", 1.0)
-        return max(1, round(found)) if found else 1
-
-    def _offline(self, row: Row, carry_unit: float | None) -> float | None:
-        found = self._measure(row, "offline")
-        if found is None:
-            return None
-        column, value = found
-        factor = value.factor or self.layout.unit(column) or carry_unit or 0.9144
-        side = value.side
-        if self.layout.side_column is not None and self.layout.side_column < len(row.cells):
-            side = side_of(row.cells[self.layout.side_column]) or side
-        if side is not None:
-            return side * abs(value.value) * factor
-        flipped = (
-            self.context.left_plus
-            if self.context.options.right
-            else (self.context.left_plus or left_is_plus(column.heading))
-        )
-        return -value.value * factor if flipped else value.value * factor
-
-    def _use(self, row: Row, note: str) -> bool:
-        if note_says(note, words.WARM_UP) or note_says(note, words.LEAVE_OUT):
-            return False
-        for role in ("drop", "use"):
-            column = self.layout.first(role)
-            if column is None:
-                continue
-            text = row.cells[column.at] if column.at < len(row.cells) else ""
-            if note_says(text, words.WARM_UP):
-                return False
-            if says_yes(text, dropping=role == "drop") == (role == "drop"):
-                return False
-        return not any(note_says(cell, words.WARM_UP) for cell in row.cells)
 
 
 def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: bool) -> None:
@@ -385,7 +255,7 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
     if not context.columns or (not context.drafts and not context.questions):
         context.columns = seen
     if not any(role in layout.columns for role in ("carry", "pile")):
-        if not _means_only(context, layout):
+        if not means_only(context, layout):
             ask_about(context, layout)
         return
     for row in block.sheet.rows[: block.last + 1]:
@@ -410,51 +280,7 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
     if len(context.drafts) > before:
         context.columns = context.columns if before else seen
         ask_about(context, layout)
-        _say(context, sheet, layout)
-
-
-def columns_seen(layout: Layout) -> tuple[ColumnSeen, ...]:
-    """The columns of a table with the first cells below each, and what each was taken for."""
-    below = [row.cells for row in layout.block.body if len(row.filled) > 1][:SHOWN]
-    roles, told = _roles_used(layout), layout.decision
-    return tuple(
-        ColumnSeen(
-            number=column.at + 1, heading=column.heading, role=roles.get(column.at), sheet=layout.block.sheet.name,
-            cells=tuple(cells[column.at][:60] if column.at < len(cells) else "" for cells in below),
-            verdict="asked" if any(column.at in places for places in told.asked.values())
-            else "read" if column.at in roles else "ignored",
-            why=told.ignored.get(column.at, "") if column.at not in roles else "",
-        )
-        for column in layout.evidence[:MOST_SHOWN]
-    )  # fmt: skip
-
-
-def _roles_used(layout: Layout) -> dict[int, str]:
-    """Which column is read as what."""
-    used: dict[int, str] = {}
-    for role in USED:
-        columns = layout.columns.get(role, [])
-        for column in columns if role in ("note", "carry", "pile") else columns[:1]:
-            used.setdefault(column.at, role)
-    if layout.side_column is not None:
-        used.setdefault(layout.side_column, "side_word")
-    if layout.combined and (both := layout.first(layout.combined)):
-        used[both.at] = "shot_label"
-    return used
-
-
-def _means_only(context: Context, layout: Layout) -> bool:
-    """Whether a table holds means and no balls: then it is left."""
-    if not any(c.words.best == "average" for c in layout.evidence) or len(layout.evidence) > 6:
-        return False
-    sheet = layout.block.sheet
-    text = (
-        _("sheet {name!r} holds means only and is not read")
-        if sheet.name
-        else _("the table holds means only and is not read")
-    )
-    context.plan.append(text.format(name=sheet.name))
-    return True
+        tell_columns(context, sheet, layout)
 
 
 def _speed_unit(state: _State, context: Context) -> None:
@@ -484,22 +310,3 @@ def _speed_unit(state: _State, context: Context) -> None:
 
 def _keyed(row: Row) -> bool:
     return not labels_in(row.filled, bare=False).empty
-
-
-def _say(context: Context, sheet: Sheet, layout: Layout) -> None:
-    column = layout.first("carry") or layout.first("pile")
-    if column:
-        unit = layout.unit(column) or context.unit_m
-        named = UNIT_WORDS.get(round(unit, 4), N_("its own unit")) if unit else N_("unit not written")
-        text = (
-            _("middle of a pile in {unit} from column {heading!r}, line {line}")
-            if column.role == "pile"
-            else _("carry in {unit} from column {heading!r}, line {line}")
-        )
-        said = text.format(unit=_(named), heading=column.heading, line=sheet.rows[max(layout.block.last, 0)].number)
-        context.plan.append(of_sheet(sheet, said))
-    for role in ("club", "swing", "player", "offline", "ball_speed", "launch", "spin"):
-        if (found := layout.first(role)) and role != layout.combined:
-            context.plan.append(_(_FROM_COLUMN[role]).format(heading=found.heading))
-    if unused := not_used(layout):
-        context.plan.append(of_sheet(sheet, unused))
