@@ -1,6 +1,6 @@
 """What each column of words is: the heading and what stands in the cells have to agree, or one is silent and the other clear."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from typing import Final
 
 from threequarter.intake.tables.column import MEASURES, Column
@@ -69,8 +69,9 @@ def decide_labels(columns: Sequence[Column], fixed: Mapping[int, str], known: Ma
     told = Decision(roles=dict(fixed))
     held = {c.at: Labels(column=c) for c in columns if is_label(c) and c.at not in fixed}
     looks = {at: look_of(labels) for at, labels in held.items()}
+    named = {role for role in fixed.values() if role in ("club", "swing", "player")}
     for at, labels in held.items():
-        _by_heading(told, labels, looks[at])
+        _by_heading(told, labels, looks[at], named)
     for role in ("club", "swing", "player"):
         _only_one(told, held, looks, role)
     open_ = []
@@ -115,12 +116,12 @@ def _ask_for_labels(
             told.roles[at] = "note"
 
 
-def _by_heading(told: Decision, labels: Labels, look: str) -> None:
+def _by_heading(told: Decision, labels: Labels, look: str, named: Set[str]) -> None:
     """A column whose heading names a role that its cells may have."""
     column = labels.column
     said = column.words.best
-    if said is None or column.words.roles[said] < SAID:
-        return
+    if said is None or column.words.roles[said] < SAID or said in named:
+        return  # a person said that another column is that: what this one is its cells must tell
     if (
         said in MEASURES
         and look != "side"
