@@ -12,7 +12,7 @@ from typing import Final
 
 ROOT: Final = Path(__file__).parents[1]
 SOURCE: Final = ROOT / "src" / "threequarter"
-NUMERIC: Final = ("golf", "flight", "measurement", "chart", "choice", "practice", "swing", "store")
+NUMERIC: Final = ("golf", "flight", "measurement", "intake", "chart", "choice", "practice", "swing", "store")
 """Rooms without words: they return messages, and `language` says them."""
 TRANSLATIONS: Final = frozenset({"_", "N_", "ngettext", "gettext"})
 MOST_LINES: Final = 400

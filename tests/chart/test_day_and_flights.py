@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from benchmarks.worlds.old import simulate
+from tests.saying import raises_saying
 
 from tests_support import chart_by_hand
 from threequarter.answers.day import day_answer
@@ -158,9 +159,9 @@ def test_range_balls_get_an_own_factor_with_its_doubt() -> None:
     assert many.sd < few.sd
     ball = to_own_ball([Ball(number=1, club="54", swing="chest", distance_m=47.0)], many)[0]
     assert ball.distance_m == pytest.approx(47 / many.times)
-    with pytest.raises(UserError, match="hit with both"):
+    with raises_saying(UserError, match="hit with both"):
         read_pairs("range 54 chest 47 48\nown 58 chest 52 53", "m")
-    with pytest.raises(UserError, match="begins with range or own"):
+    with raises_saying(UserError, match="begins with range or own"):
         read_pairs("54 chest 47 48", "m")
 
 

@@ -7,12 +7,13 @@ import sys
 import zipfile
 from pathlib import Path
 
-import pytest
+from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
 from threequarter.intake.answer import sure_balls
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.tables.read import read_file, read_table
+from threequarter.language import say
 
 HEAD = "Club,Swing,Carry (yd)\n"
 
@@ -21,8 +22,8 @@ def error(content: bytes | str, name: str = "x.csv") -> str:
     reading = read_table(content.encode() if isinstance(content, str) else content, name)
     assert not reading.balls
     assert reading.error is not None
-    assert "\n" not in reading.error
-    return reading.error
+    assert "\n" not in say(reading.error)
+    return say(reading.error)
 
 
 def test_an_empty_file_is_refused() -> None:
@@ -75,7 +76,7 @@ def test_a_number_of_hundreds_of_digits_is_none_wherever_it_stands() -> None:
 def test_a_formula_in_a_text_file_is_not_run() -> None:
     reading = read_table((HEAD + "54,waist,51\n54,waist,=1+51\n").encode(), "x.csv")
     assert len(reading.balls) == 1
-    assert "=1+51" in reading.set_aside[0].why
+    assert "=1+51" in say(reading.set_aside[0].why)
 
 
 def xlsx(sheet: str) -> bytes:
@@ -131,15 +132,15 @@ def test_a_text_named_xlsx_is_refused() -> None:
 
 
 def test_a_folder_a_missing_and_a_locked_file_are_told_apart(tmp_path: Path) -> None:
-    with pytest.raises(UserError, match="is a folder"):
+    with raises_saying(UserError, match="is a folder"):
         read_file(tmp_path)
-    with pytest.raises(UserError, match="There is no file"):
+    with raises_saying(UserError, match="There is no file"):
         read_file(tmp_path / "gone.csv")
 
 
 def test_an_open_question_names_the_option_that_answers_it() -> None:
     reading = read_table(b"Club,Swing,Carry\n54,waist,51\n54,waist,52\n", "x.csv")
-    with pytest.raises(UserError, match=r"--unit \(yd or m or ft\)"):
+    with raises_saying(UserError, match=r"--unit \(yd or m or ft\)"):
         sure_balls(reading)
     answered = read_table(b"Club,Swing,Carry\n54,waist,51\n54,waist,52\n", "x.csv", ReadOptions(unit="yd"))
     assert [round(ball.distance_m, 3) for ball in sure_balls(answered)] == [46.634, 47.549]
@@ -149,7 +150,7 @@ def test_a_column_can_be_pointed_at() -> None:
     content = b"Club,Swing,Total (yd)\n54,waist,55\n54,waist,56\n"
     reading = read_table(content, "x.csv", ReadOptions(columns={"carry": "Total (yd)"}))
     assert len(sure_balls(reading)) == 2
-    assert "the headings are" in str(read_table(content, "x.csv", ReadOptions(columns={"carry": "Nope"})).error)
+    assert "the headings are" in say(read_table(content, "x.csv", ReadOptions(columns={"carry": "Nope"})).error or "")
 
 
 def test_no_row_disappears(tmp_path: Path) -> None:
@@ -164,7 +165,7 @@ def test_commas_that_part_cells_and_decimals_cannot_be_answered_away() -> None:
     for options in (ReadOptions(), ReadOptions(decimal="."), ReadOptions(decimal=",")):
         reading = read_table(content, "x.csv", options)
         assert [question.about for question in reading.questions] == ["decimal"]
-        with pytest.raises(UserError, match="Save the file again with semicolons"):
+        with raises_saying(UserError, match="Save the file again with semicolons"):
             sure_balls(reading)
 
 

@@ -10,6 +10,7 @@ import pytest
 from tests_support import load_module
 from threequarter.intake.answer import reading_answer
 from threequarter.intake.tables.read import read_file, read_table
+from threequarter.language import lines, say
 
 TABLES = Path(__file__).parents[1] / "data" / "tables"
 NAMES = sorted(str(path.relative_to(TABLES).with_suffix("")) for path in TABLES.rglob("t*.json"))
@@ -36,8 +37,8 @@ def test_every_ball_is_right_or_asked_about(scorer: ModuleType, name: str) -> No
 
 def test_the_plan_is_told_in_words() -> None:
     reading = read_file(source("t03"))
-    assert any("decimal comma" in line for line in reading.plan)
-    assert any("carry in metres from column 'キャリー（m）', line 3" in line for line in reading.plan)
+    assert any("decimal comma" in line for line in lines(reading.plan))
+    assert any("carry in metres from column “キャリー（m）”, line 3" in line for line in lines(reading.plan))
 
 
 def test_carries_read_to_the_next_five_yards_are_not_taken_for_targets() -> None:
@@ -53,6 +54,6 @@ def test_one_carry_far_beyond_the_others_is_a_slip_and_many_are_long_clubs() -> 
     rows = [f"54,waist,{40 + n % 5}" for n in range(12)]
     slip = read_table("\n".join(["club,swing,carry_m", *rows, "54,waist,310"]).encode(), "slip.csv")
     assert len(slip.balls) == 12
-    assert [(one.place.row, one.why) for one in slip.set_aside] == [(14, "no wedge carries this far: 310")]
+    assert [(one.place.row, say(one.why)) for one in slip.set_aside] == [(14, "no wedge carries this far: 310")]
     long = [f"1W 11,full,{190 + 3 * (5 * n % 12)}" for n in range(12)]
     assert len(read_table("\n".join(["club,swing,carry_m", *long]).encode(), "long.csv").balls) == 12

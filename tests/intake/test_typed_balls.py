@@ -5,6 +5,7 @@ import pytest
 from threequarter.golf.ball import MeasuredAs, MeasuredBy, Strike
 from threequarter.golf.errors import UserError
 from threequarter.intake.notes.read import NoteOptions, read_notes
+from threequarter.language import say
 from threequarter.measurement.carry import to_carry
 from threequarter.measurement.errors import calibrate_step
 
@@ -59,7 +60,7 @@ def test_what_holds_no_ball_says_how_to_write_it(text: str) -> None:
     reading = read_notes(text, YD)
     assert not reading.balls
     assert reading.error is not None
-    assert "54 waist" in reading.error
+    assert "54 waist" in say(reading.error)
 
 
 def test_numbers_without_a_unit_are_asked_about() -> None:

@@ -33,7 +33,7 @@ from threequarter.intake.load import carries
 from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.tables.read import read_table
-from threequarter.language import say, say_error
+from threequarter.language import lines, say, say_error
 from threequarter.language.localize import speaking
 from threequarter.language.texts.swing import FILMING
 from threequarter.languages import catalogue, language, of_environment
@@ -162,10 +162,10 @@ def test_prints_say_nothing_past_the_catalogue(tmp_path: Path) -> None:
 def test_reading_a_table_says_nothing_past_the_catalogue(content: str) -> None:
     reading = read_table(content.encode(), "x.csv", ReadOptions())
     told = [
-        *reading.plan,
-        reading.error or "",
-        *(q.text for q in reading.questions),
-        *(a.why for a in reading.set_aside),
+        *lines(reading.plan),
+        say(reading.error or ""),
+        *(say(q.text) for q in reading.questions),
+        *(say(a.why) for a in reading.set_aside),
     ]
     assert any(told)
     assert plain_words("\n".join(told), TYPED | {"Total", "csv"}) == []
@@ -178,7 +178,7 @@ def test_reading_a_table_says_nothing_past_the_catalogue(content: str) -> None:
 def test_a_line_that_is_not_understood_says_so_in_the_language(line: str) -> None:
     reading = read_notes(line, NoteOptions(unit="m"))
     assert reading.error
-    assert plain_words(reading.error, frozenset(("54 waist 51 53 fat 38 notes " + line).split())) == []
+    assert plain_words(say(reading.error), frozenset(("54 waist 51 53 fat 38 notes " + line).split())) == []
 
 
 def _swing(top_s: float, top: float, finish: float, back: float, through: float, speed: float) -> Swing:

@@ -9,6 +9,7 @@ import click
 from threequarter.cli.output import write_whole
 from threequarter.cli.store_commands import DATA, opened
 from threequarter.golf.errors import UserError
+from threequarter.language import say
 from threequarter.language.localize import N_, _
 
 
@@ -49,7 +50,7 @@ def command(file: Path, player: str | None, session_id: int | None, balls: bool,
         try:
             with tempfile.TemporaryDirectory(prefix=".threequarter-", dir=file.parent or Path()) as scratch:
                 partial = Path(scratch, "export")
-                count = write_own(own_rows(store, player=player, session_id=session_id), form, partial)
+                count = write_own(own_rows(store, player=player, session_id=session_id), form, partial, say)
                 partial.chmod(0o644)
                 partial.replace(file)
         except OSError as error:

@@ -7,6 +7,7 @@ import click
 
 from threequarter.cli.output import JSON, write_json
 from threequarter.golf.errors import UserError
+from threequarter.language import say
 from threequarter.language.localize import N_, _
 
 
@@ -58,7 +59,7 @@ def command(
     )
     reading = read_notes(_text(words), options, _("notes"))
     if json_to:
-        write_json(reading_answer(reading), json_to)
+        write_json(reading_answer(reading, say), json_to)
     if reading.error:
         raise UserError(reading.error)
     if not json_to:

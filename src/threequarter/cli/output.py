@@ -232,6 +232,7 @@ def read_options(chosen: dict[str, Any]) -> Any:
 def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:
     """Asks what the file leaves open and puts the answers among the options; does nothing without a terminal."""
     from threequarter.intake.load import read_any
+    from threequarter.language import say
 
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return
@@ -241,10 +242,10 @@ def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:
             return
         first = open_questions[0]
         if first.option == "--column":
-            answer = click.prompt(first.text, type=click.Choice(first.choices), err=True)
+            answer = click.prompt(say(first.text), type=click.Choice(first.choices), err=True)
             chosen["said"] = (*(chosen.get("said") or ()), answer)
             continue
-        chosen[ASKED[first.option]] = click.prompt(first.text, type=click.Choice(first.choices), err=True)
+        chosen[ASKED[first.option]] = click.prompt(say(first.text), type=click.Choice(first.choices), err=True)
 
 
 def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Carried, ...], DistanceUnit, tuple[str, ...]]:
@@ -255,7 +256,7 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Carried, ...],
     from threequarter.intake.load import carries
 
     ask_on_a_terminal(path, chosen)
-    from threequarter.language import lines
+    from threequarter.language import lines, say
 
     balls, unit, told = carries(path, read_options(chosen), chosen["ground"])
     said = tuple(lines(told, chosen.get("show") or unit))
@@ -263,7 +264,7 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Carried, ...],
         from threequarter.intake.range_balls import read_pairs, to_own_ball
 
         factor = read_pairs(_text_of(chosen["range_balls"]), unit)
-        balls, said = to_own_ball(balls, factor), (*said, factor.say())
+        balls, said = to_own_ball(balls, factor), (*said, say(factor.said()))
     if chosen.get("day_weather"):
         from threequarter.chart.one_air import to_one_air
 

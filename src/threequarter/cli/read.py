@@ -9,6 +9,7 @@ import click
 from threequarter.cli.output import JSON, ask_on_a_terminal, read_options, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import from_metres
+from threequarter.language import lines, say
 from threequarter.language.localize import N_, _, number
 
 SHOWN = 12
@@ -31,7 +32,7 @@ def command(table: Path, json_to: str | None, **chosen: Any) -> None:
         ask_on_a_terminal(table, chosen)
     reading = read_any(table, read_options(chosen))
     if json_to:
-        write_json(reading_answer(reading), json_to)
+        write_json(reading_answer(reading, say), json_to)
     if reading.error:
         raise UserError(reading.error)
     if not json_to:
@@ -40,7 +41,7 @@ def command(table: Path, json_to: str | None, **chosen: Any) -> None:
 
 def _show(reading: Any) -> None:
     click.echo(_("How {name} was read:").format(name=reading.name))
-    for line in reading.plan:
+    for line in lines(reading.plan):
         click.echo(f"  - {line}")
     click.echo("")
     for ball in reading.balls[:SHOWN]:
@@ -55,8 +56,8 @@ def _show(reading: Any) -> None:
         click.echo("\n" + _("Set aside:"))
         for aside in reading.set_aside:
             text = _("sheet {sheet}, row {row}: {why}") if aside.place.sheet else _("row {row}: {why}")
-            click.echo("  " + text.format(sheet=aside.place.sheet, row=aside.place.row, why=aside.why))
+            click.echo("  " + text.format(sheet=aside.place.sheet, row=aside.place.row, why=say(aside.why)))
     for question in reading.questions:
         text = _("Question: {question} Answer with {answer}") if question.option else _("Question: {question}")
         answer = f"{question.option} {'|'.join(question.choices)}"
-        click.echo("\n" + text.format(question=question.text, answer=answer), err=not sys.stdout.isatty())
+        click.echo("\n" + text.format(question=say(question.text), answer=answer), err=not sys.stdout.isatty())

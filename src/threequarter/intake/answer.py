@@ -1,12 +1,12 @@
 """The reading as plain JSON, always in SI: what `read` and `note` print."""
 
+from collections.abc import Callable
 from typing import Any
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.intake.reading import Reading
-from threequarter.intake.tables.questions import why_words
-from threequarter.language.localize import _
 
 
 def ball_answer(ball: Ball) -> dict[str, Any]:
@@ -37,20 +37,20 @@ def ball_answer(ball: Ball) -> dict[str, Any]:
     }
 
 
-def reading_answer(reading: Reading) -> dict[str, Any]:
-    """The whole reading: balls, rows set aside, questions, error, and the plan in words."""
+def reading_answer(reading: Reading, say: Callable[[Message], str] = str) -> dict[str, Any]:
+    """The whole reading: balls, rows set aside, questions, error, and the plan, each line of it as `say` says it."""
     return {
         "balls": [ball_answer(ball) for ball in reading.balls],
         "set_aside": [
-            {"row": a.place.row, "sheet": a.place.sheet, "col": a.place.col, "why": a.why, "text": a.text}
+            {"row": a.place.row, "sheet": a.place.sheet, "col": a.place.col, "why": say(a.why), "text": a.text}
             for a in reading.set_aside
         ],
         "questions": [
-            {"about": q.about, "text": q.text, "option": q.option, "choices": list(q.choices)}
+            {"about": q.about, "text": say(q.text), "option": q.option, "choices": list(q.choices)}
             for q in reading.questions
         ],
-        "error": reading.error,
-        "plan": list(reading.plan),
+        "error": say(reading.error) if reading.error else None,
+        "plan": [say(line) for line in reading.plan],
         "unit": reading.unit,
         "columns": [
             {
@@ -58,7 +58,7 @@ def reading_answer(reading: Reading) -> dict[str, Any]:
                 "heading": column.heading,
                 "verdict": column.verdict,
                 "role": column.role,
-                "why": why_words(column.why) if column.why else None,
+                "why": say(Message(f"intake.why.{column.why}")) if column.why else None,
             }
             for column in reading.columns
         ],
@@ -78,12 +78,9 @@ def sure_balls(reading: Reading) -> tuple[Ball, ...]:
     if reading.questions:
         question = reading.questions[0]
         if not question.option:
-            raise UserError(f"{reading.name}: {question.text}")
-        text = (
-            _("{file}: {question} Answer with {option} ({choices}).")
-            if question.choices
-            else _("{file}: {question} Answer with {option}.")
-        )
-        choices = _(" or ").join(question.choices)
-        raise UserError(text.format(file=reading.name, question=question.text, option=question.option, choices=choices))
+            raise UserError(Message("intake.of_file", file=reading.name, error=question.text))
+        about = {"file": reading.name, "question": question.text, "option": question.option}
+        if question.choices:
+            raise UserError(Message("intake.open_question_of", **about, choices_or=question.choices))
+        raise UserError(Message("intake.open_question", **about))
     return reading.balls

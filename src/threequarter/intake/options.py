@@ -4,8 +4,8 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import Clock
-from threequarter.language.localize import _
 
 Unit = Literal["yd", "m", "ft"]
 
@@ -43,5 +43,5 @@ class ReadOptions:
         """From what `to_json` gave. Raises UserError for a key that is no option."""
         unknown = set(kept) - set(cls.__slots__)
         if unknown:
-            raise UserError(_("These are no options for reading: {names}.").format(names=", ".join(sorted(unknown))))
+            raise UserError(Message("intake.these_are_no_options_for", names=", ".join(sorted(unknown))))
         return cls(**(kept | {"ignore": tuple(kept.get("ignore", ()))}))

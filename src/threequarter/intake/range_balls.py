@@ -11,8 +11,8 @@ from typing import Final
 
 from threequarter.golf.ball import AnyBall, Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.intake.notes.read import NoteOptions, read_notes
-from threequarter.language.localize import _, number
 
 PRIOR: Final = (log(0.97), 0.05)
 """Range ball over own ball, log, mean and SD before a pair is hit (common practice, no source)."""
@@ -29,12 +29,10 @@ class RangeFactor:
     sd: float
     balls: int
 
-    def say(self) -> str:
-        """In words."""
+    def said(self) -> Message:
+        """The factor with its 90 % range."""
         low, high = 100 * self.times * exp(-1.645 * self.sd), 100 * self.times * exp(1.645 * self.sd)
-        return _("Range balls go {share} % as far as your own ({low} to {high} %, from {count} balls).").format(
-            share=number(100 * self.times), low=number(low), high=number(high), count=self.balls
-        )
+        return Message("intake.range_balls", share=100 * self.times, low=low, high=high, count=self.balls)
 
 
 def range_factor(range_balls: Sequence[Ball], own_balls: Sequence[Ball]) -> RangeFactor:
@@ -46,11 +44,7 @@ def range_factor(range_balls: Sequence[Ball], own_balls: Sequence[Ball]) -> Rang
     ours, theirs = _by_shot(own_balls), _by_shot(range_balls)
     both = [shot for shot in ours if shot in theirs]
     if not both:
-        raise UserError(
-            _(
-                "No shot was hit with both kinds of ball. Hit the same club and swing with range balls and with your own."
-            )
-        )
+        raise UserError(Message("intake.no_shot_was_hit_with"))
     spread = _spread([group[shot] for group in (ours, theirs) for shot in both])
     precision, total, count = 1 / PRIOR[1] ** 2, PRIOR[0] / PRIOR[1] ** 2, 0
     for shot in both:
@@ -95,11 +89,7 @@ def read_pairs(text: str, unit: str | None = None) -> RangeFactor:
         if not word or word.startswith("#"):
             continue
         if word.casefold().rstrip(":") not in kinds:
-            raise UserError(
-                _(
-                    "Line {line} begins with {word!r}; each line begins with range or own: range 54 chest 58 60 57"
-                ).format(line=row, word=word[:20])
-            )
+            raise UserError(Message("intake.line_begins_with_each_line", line=row, word=word[:20]))
         kinds[word.casefold().rstrip(":")].append(rest)
     read = {}
     for kind, lines in kinds.items():

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Final, Literal
 
 from threequarter.golf.ball import Ball, Place
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
 
@@ -18,7 +19,7 @@ class SetAside:
     """A row that is listed but not used as a ball, and why."""
 
     place: Place
-    why: str
+    why: Message
     text: str = ""
 
 
@@ -28,7 +29,7 @@ class Question:
     option that answers it (empty: none can), `choices` the answers that are possible (empty: any)."""
 
     about: str
-    text: str
+    text: Message
     option: str
     choices: tuple[str, ...] = ()
 
@@ -55,7 +56,7 @@ class Reading:
     """A file, a note or a keypad as balls.
 
     With `questions` open the balls are the best guess and must not be charted (`sure_balls` refuses).
-    With `error` set there are no balls. `plan` tells in plain words how the table was read, one line a decision.
+    With `error` set there are no balls. `plan` tells how the table was read, one line a decision.
     `unit` is the unit the file is written in, which answers are given back in. `columns` are those of the first table, where it
     has a row a ball; they are there too where nothing could be read, so that a person can say what they are. `rows` tells how many rows of the file were what (ROWS): rows in = rows out.
     `days` holds the date of each day that `Ball.day` counts (None: not told), empty where the file tells none; `conditions` what it
@@ -65,8 +66,8 @@ class Reading:
     balls: tuple[Ball, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
     questions: tuple[Question, ...] = ()
-    error: str | None = None
-    plan: tuple[str, ...] = field(default=())
+    error: Message | None = None
+    plan: tuple[Message, ...] = field(default=())
     unit: DistanceUnit = "m"
     name: str = ""
     columns: tuple[ColumnSeen, ...] = ()

@@ -13,14 +13,13 @@ from threequarter.fence import fence
 from threequarter.golf.ball import Place
 from threequarter.golf.ball_codec import ball_from, ball_to
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message, from_json, to_json
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Question, Reading, SetAside
 from threequarter.intake.sandbox import lines_of
 from threequarter.intake.tables.sheets import is_workbook, sheets_of
 from threequarter.intake.tables.spreadsheet import refuse
-from threequarter.language.localize import N_, locale
-from threequarter.languages import language
 
 SMALL: Final = 64 * 1024
 """Bytes of text up to which reading takes well under a second."""
@@ -37,12 +36,13 @@ def read_safely(content: bytes, name: str, kind: str, options: ReadOptions) -> R
     small = _letters(content, name) <= MOST_LETTERS if is_workbook(content, name) else len(content) <= SMALL
     if small:
         return read_content(content, name, kind, options)
-    about = json.dumps({"name": name, "kind": kind, "options": options.to_json(), "locale": locale()})
+    about = json.dumps({"name": name, "kind": kind, "options": options.to_json()})
     try:
         (told,) = lines_of(content, "threequarter.intake.safe_reading", about)
         return reading_from(told)
     except (UserError, ValueError) as error:
-        return Reading(error=f"{name}: {error}", name=name)
+        told = error.args[0] if isinstance(error, UserError) else str(error)
+        return Reading(error=Message("intake.of_file", file=name, error=told), name=name)
 
 
 def _letters(content: bytes, name: str) -> int:
@@ -56,9 +56,18 @@ def reading_to(reading: Reading) -> dict[str, Any]:
     """A reading as plain JSON; fields at their default are left out of balls."""
     told = {field.name: getattr(reading, field.name) for field in dataclasses.fields(reading)}
     for name in ("set_aside", "questions", "columns"):
-        told[name] = [dataclasses.asdict(one) for one in told[name]]
+        told[name] = [_plain(one) for one in told[name]]
+    told["plan"] = [to_json(line) for line in reading.plan]
+    told["error"] = to_json(reading.error) if reading.error else None
     told["days"] = [day.isoformat() if day else None for day in reading.days]
     return told | {"balls": [ball_to(ball) for ball in reading.balls]}
+
+
+def _plain(one: Any) -> dict[str, Any]:
+    """A row set aside, a question or a column as plain JSON."""
+    told = {field.name: getattr(one, field.name) for field in dataclasses.fields(one)}
+    told = {name: to_json(value) if isinstance(value, Message) else value for name, value in told.items()}
+    return told | ({"place": dataclasses.asdict(told["place"])} if "place" in told else {})
 
 
 def reading_from(told: dict[str, Any]) -> Reading:
@@ -67,10 +76,17 @@ def reading_from(told: dict[str, Any]) -> Reading:
         **told
         | {
             "balls": tuple(ball_from(one) for one in told["balls"]),
-            "set_aside": tuple(SetAside(**one | {"place": Place(**one["place"])}) for one in told["set_aside"]),
-            "questions": tuple(Question(**one | {"choices": tuple(one["choices"])}) for one in told["questions"]),
+            "set_aside": tuple(
+                SetAside(**one | {"place": Place(**one["place"]), "why": from_json(one["why"])})
+                for one in told["set_aside"]
+            ),
+            "questions": tuple(
+                Question(**one | {"choices": tuple(one["choices"]), "text": from_json(one["text"])})
+                for one in told["questions"]
+            ),
             "columns": tuple(ColumnSeen(**one | {"cells": tuple(one["cells"])}) for one in told["columns"]),
-            "plan": tuple(told["plan"]),
+            "plan": tuple(from_json(line) for line in told["plan"]),
+            "error": from_json(told["error"]) if told["error"] else None,
             "days": tuple(datetime.date.fromisoformat(day) if day else None for day in told.get("days", ())),
             "rows": tuple((str(kind), int(count)) for kind, count in told.get("rows", ())),
         }
@@ -82,15 +98,13 @@ def main() -> None:
     fence(int(sys.argv[1]), int(sys.argv[2]))
     about = json.loads(sys.argv[3])
     try:
-        with language(about["locale"]):
-            options = ReadOptions.from_json(about["options"])
-            reading = read_content(sys.stdin.buffer.read(), about["name"], about["kind"], options)
+        options = ReadOptions.from_json(about["options"])
+        reading = read_content(sys.stdin.buffer.read(), about["name"], about["kind"], options)
         if len(reading.balls) > MOST_BALLS:
-            text = N_("There are {count} balls in it; up to {most} are read at once. Split it by session.")
-            refuse(text, count=len(reading.balls), most=MOST_BALLS)
+            refuse("intake.there_are_balls_in_it", count=len(reading.balls), most=MOST_BALLS)
         sys.stdout.write(json.dumps(reading_to(reading)) + "\n")
     except MemoryError:
-        refuse(N_("The file needs more memory than is given to reading one. Split it by session."))
+        refuse("intake.the_file_needs_more_memory")
 
 
 if __name__ == "__main__":

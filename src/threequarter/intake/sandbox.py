@@ -6,12 +6,11 @@ import signal
 import subprocess
 import threading
 from collections.abc import Iterator
-from operator import itemgetter
 from typing import Any, Final
 
 from threequarter.fence import child as child_command
 from threequarter.golf.errors import UserError
-from threequarter.language.localize import _
+from threequarter.golf.message import Message, from_json
 
 MEGABYTES: Final = 1500
 """Address space of the child; what it really uses is far less."""
@@ -52,20 +51,11 @@ def lines_of(content: bytes, module: str = "threequarter.intake.tables.spreadshe
         told = child.stderr.read().decode("utf-8", errors="replace").strip()
         code = child.wait()
         if late.is_set() or code == OUT_OF_TIME:
-            raise UserError(
-                _(
-                    "The file could not be read within {seconds} s. Save the sheet with the balls as CSV and read that."
-                ).format(seconds=seconds)
-            )
+            raise UserError(Message("intake.the_file_could_not_be", seconds=seconds))
         if code == 3:
-            text, values = itemgetter("text", "values")(json.loads(told))
-            raise UserError(_(text).format(**values))
+            raise UserError(from_json(json.loads(told)))
         if code != 0:
-            raise UserError(
-                _(
-                    "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and read that."
-                )
-            )
+            raise UserError(Message("intake.damaged_or_too_large"))
     finally:
         watch.cancel()
         if child.poll() is None:

@@ -3,7 +3,7 @@
 In a text a value is written by its name, and the end of the name tells how it is said: `{low_m}` "47 yd",
 `{wind_mps}` "11 mph", `{air_c}` "9 °C", `{apex_height_m}` and `{at_altitude_m}` "18 m" or "59 ft", `{arm_deg}` "73°", `{back_s}` "0.8 s",
 `{mishit_share}` "12 %",
-`{mishit_one_in}` "one in eight", `{hit_on}` a day, anything else a number or a word. After a colon: how many decimals, `+` for a
+`{mishit_one_in}` "one in eight", `{hit_on}` a day, `{choices_or}` a list with "or" between, anything else a number or a word. After a colon: how many decimals, `+` for a
 sign, `bare` for the number without its unit (`{low_m:bare}-{high_m}` is "47-52 yd"), `given` for all its decimals where the reader's
 unit is the one it is kept in ("24.5 °C", but "76 °F").
 """
@@ -78,7 +78,8 @@ def _written(name: str, value: Any, spec: str) -> str:
     if isinstance(value, Exception):
         return say_error(value)
     if isinstance(value, list | tuple):
-        return _LIST_MARK.join(_written(name, one, spec) for one in value)
+        mark = _(" or ") if name.endswith("_or") else _LIST_MARK
+        return mark.join(_written(name, one, spec) for one in value)
     if name.endswith("_on"):
         return day(date.fromisoformat(value) if isinstance(value, str) else value)
     if isinstance(value, bool) or not isinstance(value, int | float):

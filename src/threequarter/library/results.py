@@ -20,7 +20,7 @@ from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import ball_answer, reading_answer, sure_balls
 from threequarter.intake.reading import Question, Reading, SetAside
-from threequarter.language import line, lines
+from threequarter.language import line, lines, say
 from threequarter.library.rows import Row, Rows, row_of
 from threequarter.measurement.carry import Ground, to_carry
 from threequarter.practice.recheck import Recheck
@@ -61,7 +61,7 @@ class ReadResult(Rows):
 
     def json(self) -> dict[str, Any]:
         """As `threequarter read --json` prints it, in SI."""
-        return reading_answer(self.reading)
+        return reading_answer(self.reading, say)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -21,26 +21,19 @@ from typing import Final
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import Clock
 from threequarter.golf.units import FOOT_M, YARD_M
 from threequarter.intake.notes import words as nw
 from threequarter.intake.notes.words import NotUnderstoodError, Word
 from threequarter.intake.reading import Question, Reading, SetAside
 from threequarter.intake.tables.values import LEAST_CARRY_M, MOST_CARRY_M
-from threequarter.language.localize import N_, _, number
-from threequarter.language.words import strike_word
 from threequarter.measurement.errors import StepLength, error_sd_m, shared_sd_m
 
 _FACTORS: Final = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}
 _MOST_SIDE: Final = 0.8
 """More to the side than this share of the distance is a misread line, not a ball."""
 _EXAMPLE: Final = "54 waist 51 53 fat 38"
-_MEASURED: Final = {
-    MeasuredBy.DEVICE: N_("measured by device"), MeasuredBy.LASER: N_("measured by laser"),
-    MeasuredBy.PACES: N_("measured by paces"), MeasuredBy.PILE: N_("measured by pile"),
-    MeasuredBy.POSITION: N_("measured by position"),
-}  # fmt: skip
-_NUMBERS: Final = {"yd": N_("numbers are yards"), "m": N_("numbers are metres"), "ft": N_("numbers are feet")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +95,7 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
         try:
             found += _line(trial, line, row)
         except NotUnderstoodError as why:
-            aside.append(SetAside(place=Place(row=row), why=str(why), text=line.strip()[:200]))
+            aside.append(SetAside(place=Place(row=row), why=why.args[0], text=line.strip()[:200]))
         else:
             state = trial
     unit, asked = _unit(found, options)
@@ -112,18 +105,22 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
     aside = sorted([*aside, *far], key=lambda row: row.place.row or 0)
     if not kept:
         if aside:
-            error = _("{name}, line {line}: {why}. Write it as: {example}").format(
-                name=name, line=aside[0].place.row, why=aside[0].why, example=_EXAMPLE
+            error = Message(
+                "notes.line_write_it_as", name=name, line=aside[0].place.row, why=aside[0].why, example=_EXAMPLE
             )
         else:
-            error = _("{name}, no distance was found. Write it as: {example}").format(name=name, example=_EXAMPLE)
+            error = Message("notes.no_distance_was_found_write", name=name, example=_EXAMPLE)
         return Reading(set_aside=tuple(aside), error=error, name=name)
-    question = Question(
-        about="unit", text=_("Are these yards, metres or feet?"), option="--unit", choices=("yd", "m", "ft")
-    )
+    question = Question(about="unit", text=Message("notes.ask.unit"), option="--unit", choices=("yd", "m", "ft"))
     plan = _plan(kept, found, unit, asked, options.step)
-    return Reading(balls=tuple(kept), set_aside=tuple(aside), questions=(question,) if asked else (), plan=tuple(plan),
-                   unit="m" if unit == "m" else "yd", name=name)  # fmt: skip
+    return Reading(
+        balls=tuple(kept),
+        set_aside=tuple(aside),
+        questions=(question,) if asked else (),
+        plan=tuple(plan),
+        unit="m" if unit == "m" else "yd",
+        name=name,
+    )
 
 
 def _line(state: _State, line: str, number: int) -> list[tuple[_Shot, _State]]:
@@ -153,14 +150,14 @@ def _line(state: _State, line: str, number: int) -> list[tuple[_Shot, _State]]:
 def _labels(state: _State, text: str) -> None:
     """Words around a pile: club, swing, how it was measured; no distance."""
     if _shots(state, nw.split(text), 0):
-        raise NotUnderstoodError(_("a pile stands on a line of its own: 54 waist pile of 10 at 44"))
+        raise NotUnderstoodError(Message("notes.a_pile_stands_on_a"))
 
 
 def _pile_shot(state: _State, pile: nw.Pile, number: int) -> _Shot:
     if pile.count is None:
-        raise NotUnderstoodError(_("how many balls lie in the pile? Write: pile of 10 at 44"))
+        raise NotUnderstoodError(Message("notes.how_many_balls_lie_in"))
     if not 2 <= pile.count <= 200:
-        raise NotUnderstoodError(_("a pile of {count} is none; write 2 to 200 balls").format(count=pile.count))
+        raise NotUnderstoodError(Message("notes.a_pile_of_is_none", count=pile.count))
     club, swing = _need(state)
     return _Shot(line=number, col=1, club=club, swing=swing, value=pile.at, count=pile.count)
 
@@ -172,11 +169,7 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
     side = 0
     place = 0
     if len(words) > 1 and nw.is_loft(words[0]) and words[0].plain in state.clubs and _all_numbers(words):
-        raise NotUnderstoodError(
-            _("{word} is one of the clubs: is it the club or a distance? Write {word}° or the swing after it").format(
-                word=words[0].text
-            )
-        )
+        raise NotUnderstoodError(Message("notes.is_one_of_the_clubs", word=words[0].text))
     while place < len(words):
         word = words[place]
         plain = word.plain
@@ -190,8 +183,8 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
                 side = 0
             else:
                 club, swing = _need(state, found.value)
-                shots.append(_Shot(line=line, col=word.col, club=club, swing=swing, value=found.value, unit=found.unit,
-                                   strike=strike))  # fmt: skip
+                shot = _Shot(line=line, col=word.col, club=club, swing=swing, value=found.value, unit=found.unit)
+                shots.append(replace(shot, strike=strike))
                 strike = None
         elif plain in nw.SIDES and following:
             side = nw.SIDES[plain]
@@ -201,9 +194,7 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
             strike = nw.STRIKES[plain]
         elif plain in nw.STRIKES:
             if not shots or shots[-1].strike not in (None, nw.STRIKES[plain]):
-                raise NotUnderstoodError(
-                    _("{word!r} belongs to no distance; write it before or after its own").format(word=word.text)
-                )
+                raise NotUnderstoodError(Message("notes.belongs_to_no_distance_write", word=word.text))
             shots[-1] = replace(shots[-1], strike=nw.STRIKES[plain])
         elif plain in nw.UNITS and shots and place and nw.number(words[place - 1]):
             shots[-1] = replace(shots[-1], unit=nw.UNITS[plain])
@@ -215,7 +206,7 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
         elif plain in nw.AS:
             state.measured_as = nw.AS[plain]
         elif plain not in nw.SILENT:
-            raise NotUnderstoodError(_("{word!r} is not understood").format(word=word.text))
+            raise NotUnderstoodError(Message("notes.is_not_understood", word=word.text))
         place += 1
     return shots
 
@@ -231,20 +222,12 @@ def _club(state: _State, words: Sequence[Word], place: int, after_ball: bool) ->
     if bare and place + 1 < len(words) and not word.ends:
         if nw.swing_at(words, place + 1, state.clock):
             if after_ball and not words[place - 1].ends:
-                raise NotUnderstoodError(
-                    _("is {word} a distance or the next club? Begin a new line with it, or put ; before it").format(
-                        word=word.text
-                    )
-                )
+                raise NotUnderstoodError(Message("notes.is_a_distance_or_the", word=word.text))
             length = 1
         elif place == 0 and nw.plain_word(words[1]):
             known = word.plain in state.clubs or words[1].plain in state.own_swings
             if state.club is not None and not known:
-                raise NotUnderstoodError(
-                    _("is {word} a club? Write {word}° {next}; else {next!r} has no meaning").format(
-                        word=word.text, next=words[1].text
-                    )
-                )
+                raise NotUnderstoodError(Message("notes.is_a_club_write_else", word=word.text, next=words[1].text))
             length = 1
     if bare and not length and place == 0 and word.text.endswith(":"):
         length = 1
@@ -284,27 +267,24 @@ def _swing(state: _State, words: Sequence[Word], place: int) -> int:
 
 def _need(state: _State, value: float | None = None) -> tuple[str, str]:
     if state.club is None:
-        raise NotUnderstoodError(_("a distance stands before any club and swing; begin with both (54 waist, 54 9:00)"))
+        raise NotUnderstoodError(Message("notes.a_distance_stands_before_any"))
     if state.swing is None:
-        text = (
-            _("no swing length is named for the {club}; write it after the club ({hour}:00 for a clock time)")
-            if value is not None and 6 < value <= 12
-            else _("no swing length is named for the {club}; write it after the club")
-        )
-        raise NotUnderstoodError(text.format(club=state.club, hour=f"{value or 0:.0f}"))
+        if value is not None and 6 < value <= 12:
+            raise NotUnderstoodError(Message("notes.no_swing_length_is_named", club=state.club, hour=round(value)))
+        raise NotUnderstoodError(Message("notes.no_swing_length_is_named_for", club=state.club))
     return state.club, state.swing
 
 
 def _add_side(shots: list[_Shot], found: nw.Number, sign: int) -> None:
     if not shots or shots[-1].side is not None:
-        raise NotUnderstoodError(_("a side stands without a distance before it; write 51 5L"))
+        raise NotUnderstoodError(Message("notes.a_side_stands_without_a"))
     shots[-1] = replace(shots[-1], side=sign * found.value, side_unit=found.unit)
 
 
 def _turn_to_side(shots: list[_Shot], sign: int) -> None:
     """ "51 5 left": the last number was no ball but the side of the ball before."""
     if len(shots) < 2 or shots[-2].line != shots[-1].line or shots[-2].side is not None:
-        raise NotUnderstoodError(_("left and right need how far; write 51 5L"))
+        raise NotUnderstoodError(Message("notes.left_and_right_need_how"))
     last = shots.pop()
     shots[-1] = replace(shots[-1], side=sign * last.value, side_unit=last.unit)
 
@@ -334,26 +314,34 @@ def _ball(number: int, shot: _Shot, said: _State, unit: str, step: float, option
     to_rest = pile or by in (MeasuredBy.LASER, MeasuredBy.PACES, MeasuredBy.PILE, MeasuredBy.POSITION)
     measured_as = MeasuredAs(said.measured_as) if said.measured_as else MeasuredAs.REST if to_rest else MeasuredAs.CARRY
     return Ball(
-        number=number, club=shot.club, swing=shot.swing, distance_m=metres, loft_deg=parse_club(shot.club).loft_deg,
-        player=said.player, day=said.day, measured_as=measured_as, measured_by=MeasuredBy.PILE if pile else by,
-        error_sd_m=error_sd_m(by, metres, pile=pile) or None, rounding_m=step * factor,
+        number=number,
+        club=shot.club,
+        swing=shot.swing,
+        distance_m=metres,
+        loft_deg=parse_club(shot.club).loft_deg,
+        player=said.player,
+        day=said.day,
+        measured_as=measured_as,
+        measured_by=MeasuredBy.PILE if pile else by,
+        error_sd_m=error_sd_m(by, metres, pile=pile) or None,
+        rounding_m=step * factor,
         shared_sd_m=shared_sd_m(by, metres, options.step) or None,
         offline_m=None if shot.side is None else shot.side * (factors[shot.side_unit] if shot.side_unit else factor),
-        strike=shot.strike, count=shot.count, place=Place(row=shot.line, col=shot.col),
-    )  # fmt: skip
+        strike=shot.strike,
+        count=shot.count,
+        place=Place(row=shot.line, col=shot.col),
+    )
 
 
 def _plausible(balls: Sequence[Ball]) -> tuple[list[Ball], list[SetAside]]:
     """Lines with a distance or a side that no wedge gives are set aside whole."""
-    wrong: dict[int, str] = {}
+    wrong: dict[int, Message] = {}
     for ball in balls:
         line = ball.place.row if ball.place and ball.place.row else 0
         if not LEAST_CARRY_M <= ball.distance_m <= MOST_CARRY_M:
-            wrong[line] = _("{distance} m is no distance of a wedge").format(distance=number(ball.distance_m))
+            wrong[line] = Message("notes.m_is_no_distance_of", distance=ball.distance_m)
         elif ball.offline_m is not None and abs(ball.offline_m) > _MOST_SIDE * ball.distance_m:
-            wrong[line] = _("{side} m to the side of a ball of {distance} m; write 51 5L 52 3R").format(
-                side=number(abs(ball.offline_m)), distance=number(ball.distance_m)
-            )
+            wrong[line] = Message("notes.m_to_the_side_of", side=abs(ball.offline_m), distance=ball.distance_m)
     kept = [ball for ball in balls if ball.place and ball.place.row not in wrong]
     aside = [SetAside(place=Place(row=line), why=why) for line, why in wrong.items()]
     return [replace(ball, number=i) for i, ball in enumerate(kept, start=1)], aside
@@ -361,40 +349,44 @@ def _plausible(balls: Sequence[Ball]) -> tuple[list[Ball], list[SetAside]]:
 
 def _plan(
     balls: Sequence[Ball], found: Sequence[tuple[_Shot, _State]], unit: str, asked: bool, step: StepLength
-) -> list[str]:
-    """What was understood, in words: each shot with its numbers as written, then how they were measured."""
+) -> list[Message]:
+    """What was understood: each shot with its numbers as written, then how they were measured."""
     kept = {(ball.place.row, ball.place.col) for ball in balls if ball.place}
     used = [(shot, said) for shot, said in found if (shot.line, shot.col) in kept]
-    lines: dict[tuple[str, str], list[str]] = {}
+    lines: dict[tuple[str, str], list[Message]] = {}
     for shot, _told in used:
         lines.setdefault((shot.club, shot.swing), []).append(_as_read(shot))
-    plan = [f"{club} {swing}: {', '.join(numbers)}" for (club, swing), numbers in lines.items()]
+    plan = [
+        Message("notes.shot", shot=f"{club} {swing}", numbers=tuple(numbers))
+        for (club, swing), numbers in lines.items()
+    ]
     ways = dict.fromkeys(_way(shot, said) for shot, said in used)
-    plan += [_(_MEASURED[way]) for way in ways if way is not MeasuredBy.UNKNOWN]
+    plan += [Message(f"notes.by.{way.value}") for way in ways if way is not MeasuredBy.UNKNOWN]
     if any(ball.measured_as is MeasuredAs.REST for ball in balls):
-        plan.append(_("distances are to where the ball lies; a run-out with doubt is taken off for the chart"))
+        plan.append(Message("notes.distances_are_to_where_the"))
     if MeasuredBy.PACES in ways:
-        plan.append(
-            _("a pace is {pace} m to {share} %, the same error for every paced ball").format(
-                pace=number(step.pace_m, 2), share=number(100 * step.sd, 1)
-            )
-        )
+        plan.append(Message("notes.a_pace_is_m_to", pace=step.pace_m, share=100 * step.sd))
     units = {shot.unit or said.unit or unit for shot, said in used if _way(shot, said) is not MeasuredBy.PACES}
     plan += (
-        [_(_NUMBERS[own]) for own in sorted(units)] if not asked else [_("numbers are taken for yards until you say")]
+        [Message(f"notes.unit.{own}") for own in sorted(units)]
+        if not asked
+        else [Message("notes.numbers_are_taken_for_yards")]
     )
     if len({club_key(club) for club, _swing in lines}) < len({club for club, _swing in lines}):
-        plan.append(_("one club is written in two ways; both are read as one"))
+        plan.append(Message("notes.one_club_is_written_in"))
     return plan
 
 
-def _as_read(shot: _Shot) -> str:
-    words = [number(shot.value, None)]
+def _as_read(shot: _Shot) -> Message:
+    """The number of a shot with what stood beside it."""
+    more: list[Message] = []
     if shot.side is not None:
-        side = _("{distance} right") if shot.side > 0 else _("{distance} left")
-        words.append(side.format(distance=number(abs(shot.side), None)))
+        more.append(Message("notes.right" if shot.side > 0 else "notes.left", distance=abs(shot.side)))
     if shot.strike:
-        words.append(strike_word(shot.strike))
+        more.append(Message(f"strike.{shot.strike.value}"))
     if shot.count > 1:
-        words.append(_("(pile of {count})").format(count=shot.count))
-    return " ".join(words)
+        more.append(Message("notes.pile_of", count=shot.count))
+    found = Message("notes.number", distance=shot.value)
+    for one in more:
+        found = Message("notes.number_and", number=found, more=one)
+    return found

@@ -7,10 +7,10 @@ from typing import Final
 
 from threequarter.golf.ball import MeasuredBy, Strike
 from threequarter.golf.club import parse_club
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import Clock, parse_swing
 from threequarter.intake.tables import words as vocabulary
 from threequarter.intake.tables.decode import fold
-from threequarter.language.localize import _
 
 STRIKES: Final = {
     fold(word): Strike(kind) for kind, names in vocabulary.STRIKES.items() for word in names if " " not in word
@@ -169,11 +169,7 @@ def number(word: Word) -> Number | None:
         return None
     glued = _TAIL.match(match["tail"])
     if glued is None:
-        raise NotUnderstoodError(
-            _("{word!r} is neither a distance nor a side; write 54 for a distance, 5L for a side").format(
-                word=word.text
-            )
-        )
+        raise NotUnderstoodError(Message("notes.is_neither_a_distance_nor", word=word.text))
     return Number(value(match["value"]), UNITS.get(glued["unit"] or ""), SIDES.get(glued["side"] or ""))
 
 
@@ -181,9 +177,7 @@ def value(text: str) -> float:
     """54, 54.5 or 54,5. Raises NotUnderstoodError for 51,53: one distance or two?"""
     if re.fullmatch(r"\d+,\d{2,}", text):
         raise NotUnderstoodError(
-            _("{text!r} may be one distance or two; write {one} or {two}").format(
-                text=text, one=text.replace(",", "."), two=text.replace(",", " ")
-            )
+            Message("notes.may_be_one_distance_or", text=text, one=text.replace(",", "."), two=text.replace(",", " "))
         )
     return float(text.replace(",", "."))
 

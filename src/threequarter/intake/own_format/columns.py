@@ -13,7 +13,7 @@ from typing import Any, Final, Literal
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.errors import UserError
-from threequarter.language.localize import N_, _, number
+from threequarter.golf.message import Message
 
 Kind = Literal["text", "number", "whole", "yes", "day", "time"]
 FORMAT: Final = "threequarter balls 1"
@@ -21,80 +21,75 @@ FORMAT: Final = "threequarter balls 1"
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its name with the unit in it, what kind of value stands there, what it means, and how long a text may be."""
+    """A column: its name with the unit in it, what kind of value stands there, and how long a text may be."""
 
     name: str
     kind: Kind
-    says: str
     most: int = 300
+
+    @property
+    def says(self) -> Message:
+        """What it means."""
+        return Message(f"own_column.{self.name}")
 
 
 COLUMNS: Final = (
-    Column(
-        "record",
-        "text",
-        N_("what the row is: ball, aside (a line that is no ball), club (of a bag), player, or note"),
-        10,
-    ),
-    Column("player", "text", N_("who hit it")),
-    Column("player_in_file", "text", N_("the player's name as it stands in the file the ball was read from")),
-    Column("session", "text", N_("title of the session")),
-    Column("club", "text", N_("club as written"), 300),
-    Column("loft_deg", "number", N_("loft of the club in degrees")),
-    Column("swing", "text", N_("swing length as written")),
-    Column("carry_m", "number", N_("distance to where it landed, in metres; empty where only its rest was measured")),
-    Column(
-        "rest_m",
-        "number",
-        N_("distance to where it came to lie, in metres, run-out included; empty where the carry was measured"),
-    ),
-    Column("offline_m", "number", N_("metres off the target line, right is positive")),
-    Column("strike", "text", N_("contact as noted: good, heavy, fat, thin, toe, heel"), 10),
-    Column("use", "yes", N_("1 where the ball counts in the chart, else 0")),
-    Column("left_out_why", "text", N_("why it was left out by hand, or why a line is no ball"), 1000),
-    Column("marked", "yes", N_("1 where the file itself marks it as a warm-up or to be left out")),
-    Column("note", "text", N_("what was written beside it"), 8000),
-    Column("number", "whole", N_("which ball of the session it was, from 1 in the order hit")),
-    Column("day", "whole", N_("day of the session, from 1")),
-    Column("measured_by", "text", N_("measured with: device, laser, paces, pile, position, unknown"), 10),
-    Column("count", "whole", N_("balls behind one reading of the middle of a pile, else 1")),
-    Column("error_sd_m", "number", N_("error of the reading itself, standard deviation in metres")),
-    Column("shared_sd_m", "number", N_("error that all balls of the session share, standard deviation in metres")),
-    Column("rounding_m", "number", N_("step the distance was rounded to, in metres")),
-    Column("total_m", "number", N_("carry and run-out, in metres")),
-    Column("club_speed_mps", "number", N_("club speed in metres per second")),
-    Column("ball_speed_mps", "number", N_("ball speed in metres per second")),
-    Column("launch_deg", "number", N_("launch angle in degrees")),
-    Column("azimuth_deg", "number", N_("direction of launch in degrees, right is positive")),
-    Column("backspin_rpm", "number", N_("backspin in turns per minute")),
-    Column("spin_axis_deg", "number", N_("tilt of the spin axis in degrees, right is positive")),
-    Column("apex_m", "number", N_("highest point of the flight, in metres")),
-    Column("descent_deg", "number", N_("landing angle in degrees")),
-    Column("source_file", "text", N_("file the ball was read from")),
-    Column("source_sheet", "text", N_("sheet of the workbook")),
-    Column("source_row", "whole", N_("row in that file, from 1")),
-    Column("source_column", "whole", N_("column in that file, from 1")),
-    Column("edited", "yes", N_("1 where the ball was changed by hand after it was read")),
-    Column("unit", "text", N_("unit the session is shown in: yd or m"), 2),
-    Column("ground", "text", N_("ground the balls ran out on: soft, normal, firm, plugs"), 10),
-    Column("held_on", "day", N_("day the session was held, where noted")),
-    Column("where_held", "text", N_("where it was held")),
-    Column("ball_kind", "text", N_("which balls were hit"), 100),
-    Column("temp_c", "number", N_("air temperature in °C")),
-    Column("altitude_m", "number", N_("altitude in metres")),
-    Column("humidity_pct", "number", N_("relative humidity in percent")),
-    Column("pressure_hpa", "number", N_("air pressure at the place, in hPa")),
-    Column("wind_mps", "number", N_("wind in metres per second")),
-    Column("wind_from_deg", "number", N_("where the wind came from, degrees clockwise from straight ahead")),
-    Column("full_carry_m", "number", N_("carry of a full swing with a club of the bag, in metres")),
-    Column("hit_at_utc", "time", N_("when the ball was typed on a phone, by the server's clock, UTC")),
-    Column("started_at_utc", "time", N_("when the lesson began, where somebody said so, UTC")),
-    Column("made_at_utc", "time", N_("when the session, the player or the note was entered, UTC")),
-    Column("session_key", "text", N_("the session's own mark, by which it is known again"), 64),
-    Column("ball_key", "text", N_("the ball's own mark, by which it is known again"), 80),
-    Column("dated_by", "text", N_("how held_on is known: file or hand; empty where it is assumed"), 10),
-    Column("surface", "text", N_("what the balls were hit from: mat or turf"), 10),
-    Column("taught_by", "text", N_("who taught that day")),
+    Column("record", "text", 10),
+    Column("player", "text"),
+    Column("player_in_file", "text"),
+    Column("session", "text"),
+    Column("club", "text", 300),
+    Column("loft_deg", "number"),
+    Column("swing", "text"),
+    Column("carry_m", "number"),
+    Column("rest_m", "number"),
+    Column("offline_m", "number"),
+    Column("strike", "text", 10),
+    Column("use", "yes"),
+    Column("left_out_why", "text", 1000),
+    Column("marked", "yes"),
+    Column("note", "text", 8000),
+    Column("number", "whole"),
+    Column("day", "whole"),
+    Column("measured_by", "text", 10),
+    Column("count", "whole"),
+    Column("error_sd_m", "number"),
+    Column("shared_sd_m", "number"),
+    Column("rounding_m", "number"),
+    Column("total_m", "number"),
+    Column("club_speed_mps", "number"),
+    Column("ball_speed_mps", "number"),
+    Column("launch_deg", "number"),
+    Column("azimuth_deg", "number"),
+    Column("backspin_rpm", "number"),
+    Column("spin_axis_deg", "number"),
+    Column("apex_m", "number"),
+    Column("descent_deg", "number"),
+    Column("source_file", "text"),
+    Column("source_sheet", "text"),
+    Column("source_row", "whole"),
+    Column("source_column", "whole"),
+    Column("edited", "yes"),
+    Column("unit", "text", 2),
+    Column("ground", "text", 10),
+    Column("held_on", "day"),
+    Column("where_held", "text"),
+    Column("ball_kind", "text", 100),
+    Column("temp_c", "number"),
+    Column("altitude_m", "number"),
+    Column("humidity_pct", "number"),
+    Column("pressure_hpa", "number"),
+    Column("wind_mps", "number"),
+    Column("wind_from_deg", "number"),
+    Column("full_carry_m", "number"),
+    Column("hit_at_utc", "time"),
+    Column("started_at_utc", "time"),
+    Column("made_at_utc", "time"),
+    Column("session_key", "text", 64),
+    Column("ball_key", "text", 80),
+    Column("dated_by", "text", 10),
+    Column("surface", "text", 10),
+    Column("taught_by", "text"),
 )
 BY_NAME: Final = {column.name: column for column in COLUMNS}
 NEEDED: Final = frozenset(("record", "session_key", "ball_key", "carry_m", "rest_m"))
@@ -169,10 +164,10 @@ def ball_of(row: Mapping[str, Any]) -> Ball:
     """The ball of a row that `clean` passed. `use` says whether the file itself counted it. Raises UserError."""
     carry, rest = row["carry_m"], row["rest_m"]
     if (carry is None) == (rest is None):
-        raise UserError(_("a ball has either carry_m or rest_m."))
+        raise UserError(Message("own_table.a_ball_has_either_carry"))
     distance = rest if carry is None else carry
     if not 0 < distance <= MOST_M:
-        raise UserError(_("no wedge carries {distance} m.").format(distance=number(distance, None)))
+        raise UserError(Message("own_table.no_wedge_carries_m", distance=distance))
     where = {"sheet": row["source_sheet"], "row": row["source_row"], "col": row["source_column"]}
     place = Place(file=row["source_file"], **where) if any(value is not None for value in where.values()) else None
     kept = {name: row[name] for name in _COPIED}
@@ -194,9 +189,7 @@ def _one_of(kind: Any, row: Mapping[str, Any], name: str) -> Any:
     if row[name] is None:
         return None
     if row[name] not in set(kind):
-        raise UserError(
-            _("{name} is one of {known}, not {value!r}.").format(name=name, known=", ".join(kind), value=row[name])
-        )
+        raise UserError(Message("own_table.is_one_of_not", name=name, known=", ".join(kind), value=row[name]))
     return kind(row[name])
 
 
@@ -210,12 +203,10 @@ def clean(cells: Mapping[str, Any], where: str) -> OwnRow:
         except (ValueError, TypeError, OverflowError):
             shown = str(value)[:40]
             told = {"where": where, "column": column.name, "shown": shown}
-            raise UserError(_(_WANTED[column.kind]).format(**told)) from None
+            raise UserError(Message(f"own_table.want.{column.kind}", **told)) from None
     if row["record"] not in RECORDS:
         raise UserError(
-            _("{where}, column record: it is one of {known}, not {value!r}.").format(
-                where=where, known=", ".join(RECORDS), value=row["record"]
-            )
+            Message("own_table.column_record_it_is_one", where=where, known=", ".join(RECORDS), value=row["record"])
         )
     return row
 
@@ -266,14 +257,6 @@ def _time(value: Any, _column: Column) -> datetime.datetime:
 
 
 _READ: Final = {"text": _text, "number": _number, "whole": _whole, "yes": _yes, "day": _day, "time": _time}
-_WANTED: Final = {
-    "text": N_("{where}, column {column}: {shown!r} is no text of a fitting length."),
-    "number": N_("{where}, column {column}: {shown!r} is no number."),
-    "whole": N_("{where}, column {column}: {shown!r} is no whole number."),
-    "yes": N_("{where}, column {column}: {shown!r} is no 0 or 1."),
-    "day": N_("{where}, column {column}: {shown!r} is no day like 2026-05-31."),
-    "time": N_("{where}, column {column}: {shown!r} is no time like 2026-05-31T10:20:30Z."),
-}
 
 
 def plain(value: Any) -> Any:
@@ -291,7 +274,7 @@ def balls_of(rows: Sequence[OwnRow]) -> tuple[Ball, ...]:
             try:
                 ball = ball_of(row)
             except UserError as error:
-                raise UserError(_("row {row}: {error}").format(row=at, error=error)) from None
+                raise UserError(Message("own_table.row", row=at, error=error)) from None
             counts = ball.use and not row["left_out_why"] and row["use"] is not False
             place = dataclasses.replace(ball.place or Place(), file=None) if ball.place else Place(row=at)
             whose = row["player"] or ball.player

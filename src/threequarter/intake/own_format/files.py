@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.intake.own_format.columns import (
     BY_NAME,
     COLUMNS,
@@ -23,7 +24,6 @@ from threequarter.intake.own_format.columns import (
 )
 from threequarter.intake.sandbox import lines_of
 from threequarter.intake.tables.sheets import is_workbook, sheets_of
-from threequarter.language.localize import _
 
 Form = Literal["csv", "json", "xlsx", "parquet"]
 FORMS: Final = get_args(Form)
@@ -33,6 +33,7 @@ MEDIA: Final = {
     "parquet": "application/vnd.apache.parquet",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
+Say = Callable[[Message], str]
 BATCH: Final = 5000
 MOST_ROWS: Final = 1_048_575
 """What a sheet of a workbook holds below its headings."""
@@ -43,9 +44,7 @@ def form_of(name: str) -> Form:
     ending = Path(name).suffix.casefold().lstrip(".")
     if ending not in FORMS:
         raise UserError(
-            _("{name}: the ending says the form; it is one of {forms}.").format(
-                name=name, forms=", ".join("." + form for form in FORMS)
-            )
+            Message("own_table.the_ending_says_the_form", name=name, forms=", ".join("." + form for form in FORMS))
         )
     return ending  # type: ignore[return-value]
 
@@ -57,9 +56,9 @@ def parquet_is_there() -> bool:
     return find_spec("pyarrow") is not None
 
 
-def write_own(rows: Iterable[Mapping[str, Any]], form: Form, path: Path) -> int:
-    """Writes rows as they come; returns how many. Raises UserError where the form cannot hold them or is not installed."""
-    return _WRITE[form](rows, path)
+def write_own(rows: Iterable[Mapping[str, Any]], form: Form, path: Path, say: Say = str) -> int:
+    """Writes rows as they come, the columns' meanings as `say` says them; returns how many. Raises UserError where the form cannot hold them or is not installed."""
+    return _WRITE[form](rows, path, say)
 
 
 def csv_lines(rows: Iterable[Mapping[str, Any]]) -> Iterator[str]:
@@ -83,7 +82,7 @@ def _csv_cell(value: Any) -> Any:
     return harmless(value) if isinstance(value, str) else plain(value)
 
 
-def _write_csv(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
+def _write_csv(rows: Iterable[Mapping[str, Any]], path: Path, _say: Say) -> int:
     count = -1
     with path.open("w", encoding="utf-8-sig", newline="") as file:
         for count, line in enumerate(csv_lines(rows)):  # noqa: B007
@@ -91,8 +90,8 @@ def _write_csv(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
     return count
 
 
-def _write_json(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
-    head = {"format": FORMAT, "columns": {column.name: column.says for column in COLUMNS}}
+def _write_json(rows: Iterable[Mapping[str, Any]], path: Path, say: Say) -> int:
+    head = {"format": FORMAT, "columns": {column.name: say(column.says) for column in COLUMNS}}
     count = 0
     with path.open("w", encoding="utf-8") as file:
         file.write(json.dumps(head, ensure_ascii=False)[:-1] + ', "rows": [')
@@ -104,7 +103,7 @@ def _write_json(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
     return count
 
 
-def _write_xlsx(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
+def _write_xlsx(rows: Iterable[Mapping[str, Any]], path: Path, say: Say) -> int:
     import xlsxwriter
     from xlsxwriter.worksheet import Worksheet
 
@@ -128,9 +127,7 @@ def _write_xlsx(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
         count = 0
         for count, row in enumerate(rows, start=1):
             if count > MOST_ROWS:
-                raise UserError(
-                    _("A workbook holds {most} rows; there are more. Choose CSV or Parquet.").format(most=MOST_ROWS)
-                )
+                raise UserError(Message("own_table.a_workbook_holds_rows_there", most=MOST_ROWS))
             for at, column in enumerate(COLUMNS):
                 _xlsx_cell(sheet, count, at, row.get(column.name))
         says = book.add_worksheet("columns")
@@ -138,7 +135,7 @@ def _write_xlsx(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
         says.set_column(1, 1, 100)
         for at, column in enumerate(COLUMNS):
             says.write_string(at, 0, column.name, bold)
-            says.write_string(at, 1, column.says)
+            says.write_string(at, 1, say(column.says))
     finally:
         book.close()
     return count
@@ -156,14 +153,12 @@ def _xlsx_cell(sheet: Any, row: int, at: int, value: Any) -> None:
         sheet.write_string(row, at, value)
 
 
-def _write_parquet(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
+def _write_parquet(rows: Iterable[Mapping[str, Any]], path: Path, say: Say) -> int:
     try:
         import pyarrow as arrow
         import pyarrow.parquet as parquet
     except ImportError:
-        raise UserError(
-            _("Parquet needs one library more: pip install 'threequarter[parquet]'. CSV, JSON and XLSX need nothing.")
-        ) from None
+        raise UserError(Message("own_table.parquet_needs_one_library_more")) from None
     kinds = {
         "text": arrow.string(),
         "number": arrow.float64(),
@@ -172,7 +167,7 @@ def _write_parquet(rows: Iterable[Mapping[str, Any]], path: Path) -> int:
         "day": arrow.date32(),
         "time": arrow.timestamp("us", tz="UTC"),
     }
-    fields = [arrow.field(c.name, kinds[c.kind], metadata={"says": c.says}) for c in COLUMNS]
+    fields = [arrow.field(c.name, kinds[c.kind], metadata={"says": say(c.says)}) for c in COLUMNS]
     schema = arrow.schema(fields, metadata={"format": FORMAT})
     count = 0
     with parquet.ParquetWriter(path, schema, compression="zstd") as file:
@@ -230,9 +225,7 @@ def read_own(content: bytes, name: str) -> list[OwnRow] | None:
     else:
         found = _from_csv(content)
     return (
-        None
-        if found is None
-        else [clean(cells, _("{name}, row {row}").format(name=name, row=at)) for at, cells in found]
+        None if found is None else [clean(cells, Message("own_table.where", name=name, row=at)) for at, cells in found]
     )
 
 
@@ -245,11 +238,11 @@ def _from_json(content: bytes) -> _Cells | None:
     try:
         told = json.loads(content)
     except (ValueError, RecursionError):
-        raise UserError(_("The file is broken off or damaged: it is no whole JSON.")) from None
+        raise UserError(Message("own_table.the_file_is_broken_off")) from None
     if not isinstance(told, dict) or told.get("format") != FORMAT or not isinstance(told.get("rows"), list):
         return None
     if not all(isinstance(row, dict) for row in told["rows"]):
-        raise UserError(_("Each of its rows is an object with the columns as names."))
+        raise UserError(Message("own_table.each_of_its_rows_is"))
     return enumerate(told["rows"], start=1)
 
 
@@ -260,7 +253,7 @@ def _from_csv(content: bytes) -> _Cells | None:
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise UserError(_("This is an export of ours, saved again in another encoding. Save it as UTF-8.")) from None
+        raise UserError(Message("own_table.this_is_an_export_of")) from None
     return _csv_rows(text, mark)
 
 
@@ -273,7 +266,7 @@ def _csv_rows(text: str, mark: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
             if any(cells):
                 yield at, {name: as_written(cell) for name, cell in zip(names, cells, strict=False) if cell}
     except csv.Error as error:
-        raise UserError(_("The table is damaged: {error}.").format(error=error)) from None
+        raise UserError(Message("own_table.the_table_is_damaged", error=error)) from None
 
 
 def _from_sheets(content: bytes) -> _Cells | None:

@@ -6,8 +6,8 @@ from statistics import mean, median, pstdev
 from typing import Final
 
 from threequarter.golf.ball import Ball
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
-from threequarter.language.localize import _
 
 LEAST: Final = 4
 """Balls of a shot from which on its spread tells something."""
@@ -16,7 +16,7 @@ WIDE_SPREAD: Final = 0.35
 LONG_RUN: Final = 6
 
 
-def check(balls: Sequence[Ball]) -> list[str]:
+def check(balls: Sequence[Ball]) -> list[Message]:
     """Lines about what does not look like one session of wedge shots."""
     shots: dict[tuple[str | None, str, str], list[Ball]] = {}
     for ball in balls:
@@ -28,15 +28,13 @@ def check(balls: Sequence[Ball]) -> list[str]:
 Shots = dict[tuple[str | None, str, str], list[Ball]]
 
 
-def _spread(shots: Shots) -> str:
+def _spread(shots: Shots) -> Message | None:
     for (_player, club, swing), balls in shots.items():
         far = [ball.distance_m for ball in balls]
         if len(far) >= LEAST and pstdev(far) > WIDE_SPREAD * mean(far):
-            text = _("look again: the balls of {shot} differ by {percent} %. Is a swing length or a club missing?")
-            return text.format(
-                shot=f"{club} {swing}".strip() or _("one shot"), percent=round(100 * pstdev(far) / mean(far))
-            )
-    return ""
+            shot = f"{club} {swing}".strip() or Message("intake.check.one_shot")
+            return Message("intake.check.spread", shot=shot, percent=round(100 * pstdev(far) / mean(far)))
+    return None
 
 
 def _middles(shots: Shots) -> list[tuple[str | None, float | None, str, float]]:
@@ -47,7 +45,7 @@ def _middles(shots: Shots) -> list[tuple[str | None, float | None, str, float]]:
     ]
 
 
-def _by_loft(shots: Shots) -> str:
+def _by_loft(shots: Shots) -> Message | None:
     """More loft, same swing: the ball flies less far. Said where most pairs of shots say the contrary."""
     pairs = [
         one[3] > two[3] * 0.98
@@ -56,11 +54,11 @@ def _by_loft(shots: Shots) -> str:
         if one[1] is not None and two[1] is not None and one[1] + 3 < two[1] and one[0] == two[0] and one[2] == two[2]
     ]
     if len(pairs) >= 2 and sum(pairs) < 0.4 * len(pairs):
-        return _("look again: more loft goes further here. Are club and carry the right columns?")
-    return ""
+        return Message("intake.check.loft")
+    return None
 
 
-def _by_swing(shots: Shots) -> str:
+def _by_swing(shots: Shots) -> Message | None:
     """A longer swing flies further, where the names tell how long the swings are."""
     reach = {swing: parse_swing(swing).reach for _player, _club, swing in shots}
     pairs = [
@@ -70,26 +68,23 @@ def _by_swing(shots: Shots) -> str:
         if one[0] == two[0] and one[1] == two[1] and (reach[one[2]] or 9) + 0.05 < (reach[two[2]] or 0)
     ]
     if len(pairs) >= 2 and sum(pairs) < 0.4 * len(pairs):
-        return _("look again: a longer swing goes less far here. Are swing and carry the right columns?")
-    return ""
+        return Message("intake.check.swing")
+    return None
 
 
-def _sides(balls: Sequence[Ball]) -> str:
+def _sides(balls: Sequence[Ball]) -> Message | None:
     wide = [ball for ball in balls if ball.offline_m is not None and abs(ball.offline_m) > 0.6 * ball.distance_m]
     if len(wide) > max(2, 0.15 * len(balls)):
-        text = _("look again: {count} balls are further off the line than half their carry. Is that column the side?")
-        return text.format(count=len(wide))
-    return ""
+        return Message("intake.check.sides", count=len(wide))
+    return None
 
 
-def _runs(balls: Sequence[Ball]) -> str:
+def _runs(balls: Sequence[Ball]) -> Message | None:
     """The same distance many times in a row: a target, a mean, or a cell dragged down."""
     run = 1
     for one, two in pairwise(balls):
         run = run + 1 if one.distance_m == two.distance_m and one.count == two.count == 1 else 1
         if run >= LONG_RUN and one.distance_m != round(one.distance_m):
             row = two.place.row if two.place else two.number
-            return _("look again: up to row {row} the same carry stands {count} times in a row.").format(
-                row=row, count=run
-            )
-    return ""
+            return Message("intake.check.same", row=row, count=run)
+    return None

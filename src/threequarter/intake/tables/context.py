@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from threequarter.golf.ball import Ball
+from threequarter.golf.message import Message
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Question, SetAside
 from threequarter.intake.tables.numbers import Mark
@@ -28,7 +29,7 @@ class Context:
     questions: dict[str, Question] = field(default_factory=dict)
     set_aside: list[SetAside] = field(default_factory=list)
     drafts: list[Draft] = field(default_factory=list)
-    plan: list[str] = field(default_factory=list)
+    plan: list[Message] = field(default_factory=list)
     headings: list[str] = field(default_factory=list)
     columns: tuple[ColumnSeen, ...] = ()
     many_sheets: bool = False
@@ -41,6 +42,6 @@ class Context:
         if self.rows.get((sheet, number)) not in ("ball", "aside"):
             self.rows[sheet, number] = kind
 
-    def ask(self, about: str, text: str, option: str, choices: tuple[str, ...] = ()) -> None:
+    def ask(self, about: str, text: Message, option: str, choices: tuple[str, ...] = ()) -> None:
         """Asks once about a subject."""
         self.questions.setdefault(about, Question(about=about, text=text, option=option, choices=choices))

@@ -15,12 +15,11 @@ from typing import Any, Final, Literal
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.vocabulary import words_of
-from threequarter.language import say
-from threequarter.language.localize import _, day
 
 Order = Literal["day first", "month first"]
 Said = tuple[int, int, int]
@@ -107,7 +106,7 @@ class Dated:
     balls: tuple[Ball, ...]
     days: tuple[datetime.date | None, ...] = ()
     conditions: Mapping[str, Any]
-    said: tuple[str, ...] = ()
+    said: tuple[Message, ...] = ()
     columns: Mapping[str | None, int] = field(default_factory=dict)
 
     def mark(self, columns: Sequence[ColumnSeen]) -> tuple[ColumnSeen, ...]:
@@ -141,11 +140,11 @@ def find_days(balls: Sequence[Ball], sheets: Sequence[Sheet], name: str, today: 
 
 def _written(
     balls: Sequence[Ball], sheets: Sequence[Sheet], name: str, columns: dict[str | None, int]
-) -> tuple[list[Said | None], str]:
+) -> tuple[list[Said | None], Message]:
     """The date of each ball as written, and where it stands; notes in `columns` which ones hold dates."""
     of_file = date_in(PurePath(name).stem.replace("_", " "), compact=True)
     found: list[Said | None] = [of_file] * len(balls)
-    where = _("from the name of the file")
+    where = Message("intake.day.from_file_name")
     for sheet in sheets:
         rows = {row.number: row for row in sheet.rows}
         mine = [(number, i) for i, ball in enumerate(balls) if (number := _row_of(ball, sheet)) in rows]
@@ -161,8 +160,8 @@ def _written(
             told = last if column is not None else above.get(number) or named
             if told:
                 found[i] = told
-                line = _("from a line above the balls")
-                where = _("from column {heading!r}").format(heading=column[1]) if column is not None else line
+                line = Message("intake.day.from_line")
+                where = Message("intake.day.from_column", heading=column[1]) if column is not None else line
     return found, where
 
 
@@ -240,7 +239,7 @@ def _date(said: Said, order: Order, latest: datetime.date) -> datetime.date | No
     return found if EARLIEST <= found <= latest else None
 
 
-def _order(written: Sequence[Said], latest: datetime.date) -> tuple[Order | None, tuple[str, ...]]:
+def _order(written: Sequence[Said], latest: datetime.date) -> tuple[Order | None, tuple[Message, ...]]:
     """Which of two numbers is the day: the order in which every date of the file can be one; None where both can, or neither."""
     different = set(written)
     orders: tuple[Order, ...] = ("day first", "month first")
@@ -250,24 +249,20 @@ def _order(written: Sequence[Said], latest: datetime.date) -> tuple[Order | None
     if len(can) == 2 and any(one[0] > 0 and one[0] != one[1] for one in different):
         first, second, year = next(one for one in different if one[0] > 0 and one[0] != one[1])
         shown = f"{first:02d}/{second:02d}/{year}"
-        text = _(
-            "Dates like {shown} can be read in two ways, so they are not used. Say the date on the page of the day."
-        )
-        return None, (text.format(shown=shown),)
+        return None, (Message("intake.day.two_ways", shown=shown),)
     if not can:
-        return None, (_("The dates in it cannot all be the days of balls, so they are not used."),)
+        return None, (Message("intake.day.none_fits"),)
     return can[0], ()
 
 
-def _words(days: Sequence[datetime.date | None], where: str) -> str:
+def _words(days: Sequence[datetime.date | None], where: Message) -> Message:
     dates = [one for one in days if one]
     if len(dates) == 1:
-        told = _("date {day}, {where}").format(day=day(dates[0]), where=where)
+        told = Message("intake.day.one", day_on=dates[0].isoformat(), where=where)
     else:
-        told = _("{count} days, {first} to {last}, {where}: each is kept as a day of its own").format(
-            count=len(dates), first=day(dates[0]), last=day(dates[-1]), where=where
-        )
-    return told if len(dates) == len(days) else _("{told}; some balls have no date").format(told=told)
+        first, last = dates[0].isoformat(), dates[-1].isoformat()
+        told = Message("intake.day.several", count=len(dates), first_on=first, last_on=last, where=where)
+    return told if len(dates) == len(days) else Message("intake.day.some_without", told=told)
 
 
 # What else is told of the day
@@ -328,9 +323,14 @@ def _value(text: str) -> float:
     return float(text.replace(",", "."))
 
 
-def _told(conditions: Mapping[str, Any]) -> tuple[str, ...]:
+def _told(conditions: Mapping[str, Any]) -> tuple[Message, ...]:
     air = Weather(**{key: value for key, value in conditions.items() if key not in _OF_ALL_DAYS})
-    surfaces = {"mat": _("from the mat"), "turf": _("from turf")}
-    parts = [conditions.get("ball_kind"), surfaces.get(conditions.get("surface", "")), conditions.get("where_held")]
-    told = [str(part) for part in parts if part] + ([say(air.message())] if air.known else [])
-    return (_("of the day: {told}").format(told=", ".join(told)),) if told else ()
+    surface = conditions.get("surface")
+    told = [
+        conditions.get("ball_kind"),
+        Message(f"intake.day.surface.{surface}") if surface else None,
+        conditions.get("where_held"),
+        air.message() if air.known else None,
+    ]
+    parts = tuple(part for part in told if part)
+    return (Message("intake.day.told", told=parts),) if parts else ()

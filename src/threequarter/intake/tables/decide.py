@@ -32,8 +32,26 @@ SAID: Final = 1.5
 LEAST_WITHIN: Final = 0.005
 """Share of a column's spread that lies within shots, from which on it changes from ball to ball."""
 _BY_BALL: Final = ("ball_speed", "launch", "spin")
-_ELSE: Final = ("total", "target", "deviation", "average", "height", "descent", "time", "club_speed", "ratio", "roll", "last",
-                "rank", "spin_axis", "attack", "wind", "date", "condition", "number")  # fmt: skip
+_ELSE: Final = (
+    "total",
+    "target",
+    "deviation",
+    "average",
+    "height",
+    "descent",
+    "time",
+    "club_speed",
+    "ratio",
+    "roll",
+    "last",
+    "rank",
+    "spin_axis",
+    "attack",
+    "wind",
+    "date",
+    "condition",
+    "number",
+)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -123,11 +141,15 @@ def _the_carry(
 ) -> None:
     """Whether the likeliest carry may be taken unasked."""
     rivals = [
-        c for c in numeric
-        if c.at != carry.at and not copy_of(c, carry) and as_carry(c) > IMPOSSIBLE
-        and said_carry(c) >= SAID and c.words.best in ("carry", "distance", "pile")
+        c
+        for c in numeric
+        if c.at != carry.at
+        and not copy_of(c, carry)
+        and as_carry(c) > IMPOSSIBLE
+        and said_carry(c) >= SAID
+        and c.words.best in ("carry", "distance", "pile")
         and not (c.words.best == "distance" and carry.words.best == "carry" and beside(c, "total", carry) > 1)
-    ]  # fmt: skip
+    ]
     weak = said_carry(carry) < SAID or carry.words.best not in ("carry", "distance", "pile")
     total = next((one for one in found if one.carry is None), None)
     if (

@@ -7,15 +7,27 @@ from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import LEVEL_WORDS
 from threequarter.intake.tables import words
-from threequarter.language.localize import _
 
 CANDIDATES: Final = (
-    "cp1252", "cp932", "euc_jp", "mac_roman", "cp1250", "cp1251", "koi8_r", "cp437", "cp850", "gbk", "big5", "euc_kr", "iso8859_15",
+    "cp1252",
+    "cp932",
+    "euc_jp",
+    "mac_roman",
+    "cp1250",
+    "cp1251",
+    "koi8_r",
+    "cp437",
+    "cp850",
+    "gbk",
+    "big5",
+    "euc_kr",
+    "iso8859_15",
     "cp1254",
     "cp1253",
-)  # fmt: skip
+)
 
 
 def decode(content: bytes, encoding: str | None = None) -> tuple[str, str]:
@@ -24,16 +36,12 @@ def decode(content: bytes, encoding: str | None = None) -> tuple[str, str]:
     Raises UserError for an empty file, for one that is no text, and for a named encoding that does not fit.
     """
     if not content.strip(b"\x00\r\n\t \xef\xbb\xbf\xff\xfe"):
-        raise UserError(_("The file is empty."))
+        raise UserError(Message("intake.the_file_is_empty"))
     if encoding:
         try:
             return content.decode(encoding).lstrip("\ufeff"), encoding
         except (UnicodeDecodeError, LookupError) as error:
-            raise UserError(
-                _("The file cannot be read as {encoding}: {error}. Try --encoding utf-8 or leave it out.").format(
-                    encoding=encoding, error=error
-                )
-            ) from error
+            raise UserError(Message("intake.the_file_cannot_be_read", encoding=encoding, error=error)) from error
     for mark, name in (
         (codecs.BOM_UTF8, "utf-8-sig"),
         (codecs.BOM_UTF16_LE, "utf-16"),
@@ -44,7 +52,7 @@ def decode(content: bytes, encoding: str | None = None) -> tuple[str, str]:
     if wide := _utf16_without_mark(content):
         return _checked(content.decode(wide, errors="replace")), wide
     if b"\x00" in content or _controls(content) > 0.02:
-        raise UserError(_("This is not a table but a binary file. Export it as CSV or XLSX and read that."))
+        raise UserError(Message("intake.this_is_not_a_table"))
     try:
         return _checked(content.decode("utf-8")), "utf-8"
     except UnicodeDecodeError:
@@ -112,7 +120,7 @@ def _controls(content: bytes) -> float:
 def _checked(text: str) -> str:
     odd = sum(unicodedata.category(letter) == "Cc" and letter not in "\t\r\n\f\v" for letter in text[:8000])
     if odd > 0.02 * min(len(text), 8000) or text[:8000].count("\ufffd") > 0.1 * min(len(text), 8000):
-        raise UserError(_("This is not a table but a binary file. Export it as CSV or XLSX and read that."))
+        raise UserError(Message("intake.this_is_not_a_table"))
     return text.lstrip("\ufeff")
 
 

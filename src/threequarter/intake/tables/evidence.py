@@ -15,9 +15,31 @@ from threequarter.intake.tables.column import Column
 
 Numbers = NDArray[np.float64]
 NUMERIC_ROLES: Final = (
-    "total", "target", "deviation", "offline", "ball_speed", "club_speed", "launch", "spin", "spin_axis", "height", "descent",
-    "time", "ratio", "roll", "last", "rank", "average", "number", "count", "loft", "attack", "wind", "club", "swing",
-)  # fmt: skip
+    "total",
+    "target",
+    "deviation",
+    "offline",
+    "ball_speed",
+    "club_speed",
+    "launch",
+    "spin",
+    "spin_axis",
+    "height",
+    "descent",
+    "time",
+    "ratio",
+    "roll",
+    "last",
+    "rank",
+    "average",
+    "number",
+    "count",
+    "loft",
+    "attack",
+    "wind",
+    "club",
+    "swing",
+)
 SPEED_AT_50_M: Final = 26.3
 SPEED_POWER: Final = 0.48
 """Ball speed of a wedge shot that carries 50 m, and how speed grows with carry: `intake.tables.units`, from the flight model."""

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.column import SAMPLE, Column, column_of
@@ -24,7 +25,6 @@ from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
 from threequarter.intake.tables.vocabulary import words_of
-from threequarter.language.localize import _
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,9 +206,9 @@ def _named(context: Context, columns: Sequence[Column], wanted: str, role: str) 
     at = place_of(wanted)
     found = [c for c in columns if c.heading and fold(c.heading) == fold(wanted)] or [c for c in columns if c.at == at]
     if not found and not context.many_sheets:
-        headings = ", ".join(repr(c.heading) for c in columns if c.heading)
-        text = _("no column is headed {wanted!r} ({option}); the headings are: {headings}.")
-        raise UserError(text.format(wanted=wanted, option=f"--{role.replace('_', '-')}", headings=headings))
+        headings = tuple(f"“{c.heading}”" for c in columns if c.heading)
+        option = f"--{role.replace('_', '-')}"
+        raise UserError(Message("intake.no_column_is_headed_the", wanted=wanted, option=option, headings=headings))
     return found
 
 

@@ -1,6 +1,5 @@
 """Any table of balls -> a Reading: balls, rows set aside, questions, and the plan in words."""
 
-from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -9,8 +8,9 @@ import numpy as np
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
-from threequarter.golf.units import FOOT_M, METRES_PER, YARD_M, DistanceUnit
+from threequarter.golf.units import FOOT_M, METRES_PER, DistanceUnit
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import balls_of
 from threequarter.intake.own_format.files import holds_own, read_own
@@ -18,36 +18,17 @@ from threequarter.intake.reading import ROWS, ColumnSeen, Reading, SetAside
 from threequarter.intake.tables.checks import check
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.days import find_days
-from threequarter.intake.tables.layout import unit_row
 from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
-from threequarter.intake.tables.numbers import decimal_mark, find_number
-from threequarter.intake.tables.questions import rows_words
+from threequarter.intake.tables.questions import rows_told
 from threequarter.intake.tables.rows import read_rows
-from threequarter.intake.tables.shape import Block, blocks_of, kind_of
+from threequarter.intake.tables.shape import Block, blocks_of
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default, sheets_of
 from threequarter.intake.tables.turned import upright
-from threequarter.intake.tables.units import unit_in_line
-from threequarter.intake.tables.vocabulary import words_of
+from threequarter.intake.tables.whole_file import Table, decide_decimal, decide_unit, loose_lines
 from threequarter.intake.tables.wide import read_wide
 from threequarter.intake.tables.wide_layout import Wide, find_wide
-from threequarter.language.localize import _, ngettext, number
 
 MAX_FILE_MB: Final = 200
-_NO_DECIMALS: Final = (
-    "spin",
-    "number",
-    "date",
-    "count",
-    "time",
-    "club",
-    "swing",
-    "player",
-    "note",
-    "shot_label",
-    "loft",
-    "spin_axis",
-)
-Table = tuple[Sheet, list[Block]]
 
 
 def read_file(path: Path, options: ReadOptions | None = None) -> Reading:
@@ -60,22 +41,16 @@ def file_bytes(path: Path) -> bytes:
     try:
         size_mb = path.stat().st_size / 2**20
         if path.is_dir():
-            raise UserError(_("{file} is a folder. Name a file in it.").format(file=path))
+            raise UserError(Message("intake.is_a_folder_name_a", file=path))
         if size_mb > MAX_FILE_MB:
-            raise UserError(
-                _("{file} holds {size} MB; up to {most} MB are read. Split it by session.").format(
-                    file=path.name, size=number(size_mb), most=MAX_FILE_MB
-                )
-            )
+            raise UserError(Message("intake.holds_mb_up_to_mb", file=path.name, size=round(size_mb), most=MAX_FILE_MB))
         return path.read_bytes()
     except FileNotFoundError:
-        raise UserError(_("There is no file {file}. Check its name and folder.").format(file=path)) from None
+        raise UserError(Message("intake.there_is_no_file_check", file=path)) from None
     except PermissionError:
-        raise UserError(
-            _("{file} may not be read. Change its permissions or copy it elsewhere.").format(file=path)
-        ) from None
+        raise UserError(Message("intake.may_not_be_read_change", file=path)) from None
     except OSError as error:
-        raise UserError(_("{file} cannot be read: {why}.").format(file=path, why=error.strerror)) from None
+        raise UserError(Message("intake.cannot_be_read", file=path, why=error.strerror)) from None
 
 
 def read_table(content: bytes, name: str, options: ReadOptions | None = None) -> Reading:
@@ -89,12 +64,15 @@ def read_table(content: bytes, name: str, options: ReadOptions | None = None) ->
             sheets = _chosen_sheet(sheets, options.sheet)
         return _read_sheets(sheets, name, options)
     except UserError as error:
-        return Reading(error=_in_one_line(name, error), name=name)
+        return Reading(error=_of_file(name, error), name=name)
 
 
-def _in_one_line(name: str, error: UserError) -> str:
-    """Words for the user, whatever line ends a cell in them held."""
-    return " ".join(f"{name}: {error}".split())
+def _of_file(name: str, error: UserError) -> Message:
+    """What is wrong, with the file's name before it."""
+    told = error.args[0]
+    return Message(
+        "intake.of_file", file=" ".join(name.split()), error=told if isinstance(told, Message) else str(told)
+    )
 
 
 def _own(content: bytes, name: str, options: ReadOptions) -> Reading:
@@ -104,21 +82,21 @@ def _own(content: bytes, name: str, options: ReadOptions) -> Reading:
         ball for ball in balls_of(rows) if not options.player or name_key(ball.player or "") == name_key(options.player)
     )
     if not balls:
-        raise UserError(_("there is no ball in this table of threequarter's own."))
+        raise UserError(Message("intake.there_is_no_ball_in"))
     units = [row["unit"] for row in rows if row["unit"]]
     return Reading(
-        balls=balls, name=name, unit="m" if options.unit == "m" or (not options.unit and "m" in units[:1]) else "yd",
-        plan=("a table of threequarter's own: every column is known",),
-    )  # fmt: skip
+        balls=balls,
+        name=name,
+        unit="m" if options.unit == "m" or (not options.unit and "m" in units[:1]) else "yd",
+        plan=(Message("intake.own_table"),),
+    )
 
 
 def _chosen_sheet(sheets: list[Sheet], name: str) -> list[Sheet]:
     chosen = [sheet for sheet in sheets if sheet.name == name]
     if not chosen:
         raise UserError(
-            _("there is no sheet {name!r}; it has: {sheets}. Name one with --sheet.").format(
-                name=name, sheets=", ".join(str(s.name) for s in sheets)
-            )
+            Message("intake.there_is_no_sheet_it", name=name, sheets=", ".join(str(s.name) for s in sheets))
         )
     return chosen
 
@@ -127,24 +105,24 @@ def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Readin
     context = Context(options=options)
     sheets = [upright(sheet) for sheet in sheets if sheet.rows]
     if not sheets:
-        raise UserError(_("the file is empty."))
+        raise UserError(Message("intake.table_is_empty"))
     context.many_sheets = len(sheets) > 1
     tables = [(sheet, blocks_of(sheet, options.header_line)) for sheet in sheets]
     pointed = bool({"carry", "pile"} & set(options.columns))
     wides = {
         id(sheet): None if pointed else find_wide(sheet, blocks[0] if blocks else None) for sheet, blocks in tables
     }
-    _decide_decimal(context, tables)
-    _decide_unit(context, tables)
+    decide_decimal(context, tables)
+    decide_unit(context, tables)
     context.left_plus = (
-        options.right == "-" if options.right else any(left_is_plus(line) for line in _loose_lines(tables))
+        options.right == "-" if options.right else any(left_is_plus(line) for line in loose_lines(tables))
     )
     try:
         _read_each(context, tables, wides, alone=len(sheets) == 1)
         return _finish(context, sheets, name)
     except UserError as error:
         return Reading(
-            error=_in_one_line(name, error), name=name, columns=context.columns, set_aside=tuple(context.set_aside)
+            error=_of_file(name, error), name=name, columns=context.columns, set_aside=tuple(context.set_aside)
         )
 
 
@@ -180,101 +158,6 @@ def known_around(context: Context, block: Block, *, alone: bool) -> dict[str, bo
     }
 
 
-def _loose_lines(tables: Iterable[Table]) -> list[str]:
-    """Headings and lines above, and lines of one or two cells anywhere: where remarks about units and sides stand."""
-    lines = []
-    for sheet, blocks in tables:
-        top = blocks[0].last if blocks else -1
-        lines += [" ".join(row.filled) for i, row in enumerate(sheet.rows) if i < top or len(row.filled) <= 2]
-        lines += [heading for block in blocks for heading in block.headings if heading]
-        if sheet.name:
-            lines.append(sheet.name)
-    return lines
-
-
-def _decide_decimal(context: Context, tables: list[Table]) -> None:
-    digits = []
-    for sheet, blocks in tables:
-        for block in blocks or [Block(sheet=sheet, first=0, last=-1, headings=())]:
-            left_out = {at for at in range(len(block.headings)) if block.words(at).best in _NO_DECIMALS}
-            for row in block.body[:5000]:
-                for at, cell in enumerate(row.cells):
-                    if at not in left_out and kind_of(cell) in ("n", "x") and (written := find_number(cell)):
-                        digits.append(written.digits)
-    settled = context.options.decimal or decimal_mark(digits)
-    context.decimal = settled or "."
-    context.plan.append(_("decimal comma") if context.decimal == "," else _("decimal point"))
-    if settled is None:
-        _ask_decimal_in_cm(context, tables)
-    _ask_decimal_in_raw_commas(context, tables)
-
-
-def _ask_decimal_in_cm(context: Context, tables: list[Table]) -> None:
-    """A side in centimetres where every number looks like 1.049 may be a millimetre or ten metres off the line."""
-    for _sheet, blocks in tables:
-        for block in blocks:
-            for at, heading in enumerate(block.headings):
-                said = words_of(heading)
-                if said.best != "offline" or said.unit != ("length", 0.01):
-                    continue
-                cells = [row.cells[at] for row in block.body if at < len(row.cells)]
-                marked = [
-                    w.digits for cell in cells if (w := find_number(cell)) and ("." in w.digits or "," in w.digits)
-                ]
-                if marked:
-                    text = _(
-                        "Is {digits!r} in column {heading!r} a number with a decimal mark or with a thousands mark?"
-                    )
-                    context.ask("decimal", text.format(digits=marked[0], heading=heading), "--decimal", (".", ","))
-
-
-def _ask_decimal_in_raw_commas(context: Context, tables: list[Table]) -> None:
-    """Commas that part the cells and the decimals too: rows are longer than their heading, each in its own way.
-
-    No option answers that: 30,2,1 is 30.2 and 1 as well as 30 and 2.1. Only a file saved anew does.
-    """
-    for sheet, blocks in tables:
-        if not blocks or sheet.delimiter != ",":
-            continue
-        width = len(blocks[0].headings)
-        rows = [row for row in blocks[0].body if len(row.filled) > 1]
-        longer = [
-            row for row in rows if len(row.cells) > width and all(cell.strip() for cell in row.cells[width - 1 :])
-        ]
-        if width and rows and len(longer) > 0.3 * len(rows):
-            text = _(
-                "Commas part the cells and are decimal marks too (line {line}: {cells}), so that numbers can be read in two"
-                " ways. Save the file again with semicolons or tabs between the cells."
-            )
-            context.ask("decimal", text.format(line=longer[0].number, cells=",".join(longer[0].cells)), "")
-
-
-def _decide_unit(context: Context, tables: list[Table]) -> None:
-    """The unit of lengths that bear none of their own: by option, a line, or another column of lengths."""
-    if context.options.unit:
-        context.unit_m = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}[context.options.unit]
-        return
-    for line in _loose_lines(tables):
-        if unit := unit_in_line(line):
-            context.unit_m = unit
-            return
-    for wanted in ("carry", "distance", "pile", "total", "target", "deviation", "average", "offline", "height", None):
-        for _sheet, blocks in tables:
-            for block in blocks:
-                if unit := _unit_of_a_column(block, wanted):
-                    context.unit_m = unit
-                    return
-
-
-def _unit_of_a_column(block: Block, wanted: str | None) -> float | None:
-    for at in range(len(block.headings)):
-        said = block.words(at)
-        unit = said.unit or unit_row(block).get(at)
-        if unit and unit[0] == "length" and said.best == wanted and (wanted != "offline" or unit[1] >= FOOT_M):
-            return unit[1]
-    return None
-
-
 FAR_M: Final = 200.0
 FAR_BESIDE: Final = 2.0
 """No wedge carries 200 m. One such carry among wedges, twice as far as three in four of them, is a slip of the key;
@@ -294,7 +177,7 @@ def _set_slips_aside(context: Context) -> None:
             continue
         context.rows[place.sheet, place.row or 0] = "aside"
         text = f"{draft.ball.distance_m / draft.unit_m:g}"
-        context.set_aside.append(SetAside(place=place, why=_("no wedge carries this far: {text}").format(text=text)))
+        context.set_aside.append(SetAside(place=place, why=Message("intake.no_wedge_carries_this_far", text=text)))
 
 
 def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
@@ -304,7 +187,7 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     if any(draft.unit_unknown for draft in context.drafts):
         context.ask(
             "unit",
-            _("No unit of length is written in this file. Are the distances yards, metres or feet?"),
+            Message("intake.ask.unit"),
             "--unit",
             ("yd", "m", "ft"),
         )
@@ -319,19 +202,14 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         drafts = [draft for draft in drafts if (draft.ball.player or "").casefold() == wanted]
         if not drafts:
             players = sorted({d.ball.player for d in context.drafts if d.ball.player})
-            raise UserError(
-                _("no ball is by {player!r}; the players are: {players}. Name one with --player.").format(
-                    player=context.options.player, players=", ".join(players) or _("not named")
-                )
-            )
+            named = ", ".join(players) or Message("intake.not_named")
+            raise UserError(Message("intake.no_ball_is_by_the", player=context.options.player, players=named))
     dated = find_days([replace(draft.ball, number=i) for i, draft in enumerate(drafts, start=1)], sheets, name)
     balls = dated.balls
-    aside = len(context.set_aside)
-    said = ngettext("{balls} balls read; {count} row set aside", "{balls} balls read; {count} rows set aside", aside)
-    context.plan.append(said.format(balls=len(balls), count=aside))
+    context.plan.append(Message("intake.balls_read", balls=len(balls), count=len(context.set_aside)))
     context.plan += (*dated.said, *check(balls))
     rows = _rows_told(context, sheets)
-    context.plan.append(rows_words(rows))
+    context.plan.append(rows_told(rows))
     return Reading(
         balls=balls,
         set_aside=tuple(context.set_aside),
@@ -395,15 +273,11 @@ def _reader_unit(context: Context) -> DistanceUnit:
     return "yd" if abs(common - METRES_PER["yd"]) < 1e-9 or abs(common - FOOT_M) < 1e-9 else "m"
 
 
-def _why_nothing(context: Context, sheets: list[Sheet]) -> str:
+def _why_nothing(context: Context, sheets: list[Sheet]) -> Message:
     if context.set_aside:
         first = context.set_aside[0]
-        return _("no ball can be read: all {count} rows are set aside (row {row}: {why}).").format(
-            count=len(context.set_aside), row=first.place.row, why=first.why
-        )
+        return Message("intake.all_set_aside", count=len(context.set_aside), row=first.place.row, why=first.why)
     rows: list[Row] = [row for sheet in sheets for row in sheet.rows]
     widest = max(rows, key=lambda row: len(row.filled)).filled[:6] if rows else ()
-    return _(
-        "no distances are found in it. Its widest line reads {cells}. If one of these is the carry, name it with --carry; a table"
-        " needs a column with the carry of each ball."
-    ).format(cells=", ".join(repr(cell) for cell in widest) or _("nothing"))
+    cells = ", ".join(f"“{cell}”" for cell in widest) or Message("intake.nothing")
+    return Message("intake.no_distance", cells=cells)

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field, replace
 
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
+from threequarter.golf.message import Message
 from threequarter.intake.reading import SetAside
 from threequarter.intake.tables.columns_told import columns_seen, means_only, tell_columns
 from threequarter.intake.tables.context import Context, Draft
@@ -26,7 +27,6 @@ from threequarter.intake.tables.turned import place_in
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import words_of
-from threequarter.language.localize import _
 
 
 @dataclass(slots=True)
@@ -164,7 +164,7 @@ class _State:
             return False
         return any(fold(row.cells[at]) == fold(cell) for cell in self.layout.evidence_cells(at))
 
-    def _aside(self, row: Row, why: str) -> None:
+    def _aside(self, row: Row, why: Message) -> None:
         place = Place(sheet=self.sheet.name, row=row.number)
         if self.sheet.turned and (column := self.layout.first("carry") or self.layout.first("pile")):
             place = place_in(self.sheet, row.number, column.at)
@@ -203,25 +203,25 @@ class _State:
         club, swing = self._club_and_swing(row)
         player = self._label(row, "player")
         if cells.broken_off():
-            self._aside(row, _("too few cells"))
+            self._aside(row, Message("intake.too_few_cells"))
             return
         if cell is None or missing(cell[1]):
-            self._aside(row, _("no carry"))
+            self._aside(row, Message("intake.no_carry"))
             return
         column, text = cell
         value = measure(text, self.context.decimal)
         if value is None or (
             value.rest and strike_of(value.rest) is None and value.factor is None and len(value.rest) > 12
         ):
-            self._aside(row, _("carry is no number: {text}").format(text=text[:40]))
+            self._aside(row, Message("intake.carry_is_no_number", text=text[:40]))
             return
         unit = value.factor or self.layout.unit(column) or self.context.unit_m
         carry_m = value.value * (unit or 0.9144)
         if not possible_carry(carry_m) and not (unit is None and cells.may_be_feet(column, value.value)):
-            self._aside(row, _("no wedge carries this far: {text}").format(text=text[:20]))
+            self._aside(row, Message("intake.no_wedge_carries_this_far", text=text[:20]))
             return
         if cells.disagrees(carry_m):
-            self._aside(row, _("the two carries of this row do not agree: {text}").format(text=text[:20]))
+            self._aside(row, Message("intake.the_two_carries_of_this", text=text[:20]))
             return
         note = cells.text("note")
         count = cells.count() if column.role == "pile" or "pile" in self.layout.columns else 1
@@ -274,9 +274,7 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
     for row in block.body:
         state.take(row)
     if titled and any(draft.ball.club == titled for draft in context.drafts[before:]) and not context.options.club:
-        context.ask(
-            "club", _("Is {club!r} above the table the club of these balls?").format(club=titled), "--club", (titled,)
-        )
+        context.ask("club", Message("intake.ask.club_in_title", club=titled), "--club", (titled,))
     if len(context.drafts) > before:
         context.columns = context.columns if before else seen
         ask_about(context, layout)
@@ -301,11 +299,7 @@ def _speed_unit(state: _State, context: Context) -> None:
                 )
     state.layout.speed_factor = speed_unit_from_physics(speeds, carries)
     if speeds and state.layout.speed_factor is None:
-        context.plan.append(
-            _("ball speed in column {heading!r} bears no unit and fits none: left unread").format(
-                heading=column.heading
-            )
-        )
+        context.plan.append(Message("intake.ball_speed_in_column_bears", heading=column.heading))
 
 
 def _keyed(row: Row) -> bool:

@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.intake.sandbox import lines_of
 from threequarter.intake.tables import words
 from threequarter.intake.tables.decode import decode, fold
-from threequarter.language.localize import _, locale
 
 MAX_CELL: Final = 5000
 MAX_COLUMNS: Final = 2_000
@@ -90,11 +90,7 @@ def _text_sheet(text: str, encoding: str, delimiter: str | None) -> Sheet:
             if framed and line.strip().startswith("|"):
                 cells = cells[1:-1] if line.rstrip().endswith("|") else cells[1:]
         if len(cells) > MAX_COLUMNS:
-            raise UserError(
-                _("Line {line} has more than {most} columns. Save those with the balls.").format(
-                    line=number, most=MAX_COLUMNS
-                )
-            )
+            raise UserError(Message("intake.line_has_more_than_columns", line=number, most=MAX_COLUMNS))
         rows.append(Row(number, tuple(cell.strip()[:MAX_CELL] for cell in cells)))
     return Sheet(name=None, rows=tuple(rows), delimiter=chosen, encoding=encoding)
 
@@ -182,18 +178,18 @@ def _apart(span: tuple[int, int], token: tuple[int, int]) -> float:
 
 def _workbook(content: bytes) -> list[Sheet]:
     """The sheets of a workbook or a Parquet table. Raises UserError for one that cannot be read."""
-    sheets, error = _read_apart(content, locale())
+    sheets, error = _read_apart(content)
     if error is not None:
         raise UserError(error)
     return sheets
 
 
 @lru_cache(maxsize=2)  # a file is looked at, corrected and kept: read apart once
-def _read_apart(content: bytes, _locale: str) -> tuple[list[Sheet], str | None]:
+def _read_apart(content: bytes) -> tuple[list[Sheet], Message | None]:
     try:
         return _sheets_apart(content), None
     except UserError as error:
-        return [], str(error)
+        return [], error.args[0]
 
 
 def _sheets_apart(content: bytes) -> list[Sheet]:
@@ -239,9 +235,9 @@ def _cell(cell: Any) -> str:
     return str(cell)[:MAX_CELL].replace("\0", "")
 
 
-def of_sheet(sheet: Sheet, text: str) -> str:
+def of_sheet(sheet: Sheet, told: Message) -> Message:
     """A line about a sheet, with its name where it has one."""
-    return _("sheet {name!r}, {text}").format(name=sheet.name, text=text) if sheet.name else text
+    return Message("intake.of_sheet", name=sheet.name, told=told) if sheet.name else told
 
 
 def sheet_is_default(name: str) -> bool:

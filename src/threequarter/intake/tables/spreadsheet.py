@@ -1,7 +1,7 @@
 """Reads a workbook or a Parquet table from standard input and prints its cells as JSON; run as a process of its own with limits.
 
 `python -m threequarter.intake.tables.spreadsheet MEGABYTES SECONDS`. A line a sheet or row: {"sheet": name}, {"row": number, "cells": [...]},
-{"merged": [...]}. Exit 3: what to say on standard error, as {"text": ..., "values": {...}}.
+{"merged": [...]}. Exit 3: the message for the user on standard error, as {"code": ..., "values": {...}}.
 """
 
 import datetime
@@ -17,7 +17,7 @@ from collections.abc import Iterable
 from typing import Any, Final, NoReturn
 
 from threequarter.fence import fence
-from threequarter.language.localize import N_
+from threequarter.golf.message import Message, to_json
 
 MAX_COLUMNS: Final = 2_000
 MAX_CELLS: Final = 3_000_000
@@ -33,9 +33,9 @@ MAX_EXTENT: Final = 4_000_000
 _CELL: Final = re.compile(rb'<c\b[^>]{0,30}?\br="([A-Z]{1,3})(\d{1,7})"')
 
 
-def refuse(text: str, **values: object) -> NoReturn:
-    """Ends with a line for the user: a text of the catalogue, which the parent says, and what it is to fill in."""
-    sys.stderr.write(json.dumps({"text": text, "values": values}))
+def refuse(code: str, **values: object) -> NoReturn:
+    """Ends with a message for the user, which the parent passes on."""
+    sys.stderr.write(json.dumps(to_json(Message(code, **values))))
     sys.exit(3)
 
 
@@ -46,11 +46,11 @@ def check_archive(content: bytes) -> None:
     try:
         entries = zipfile.ZipFile(io.BytesIO(content)).infolist()
     except (zipfile.BadZipFile, NotImplementedError, ValueError, OSError):
-        refuse(N_("This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV."))
+        refuse("intake.this_is_no_spreadsheet_whatever")
     size = sum(entry.file_size for entry in entries)
     if size > MAX_UNPACKED_MB * 2**20 or (size > 30 * 2**20 and size > MAX_RATIO * max(1, len(content))):
         refuse(
-            N_("The spreadsheet unpacks to {size} MB, more than is read here. Save the sheet with the balls as CSV."),
+            "intake.the_spreadsheet_unpacks_to_mb",
             size=size // 2**20,
         )
     with zipfile.ZipFile(io.BytesIO(content)) as pack:
@@ -73,12 +73,13 @@ def check_extent(pack: zipfile.ZipFile, entry: zipfile.ZipInfo) -> None:
                     columns = max(columns, _column(match[1]))
                 rest = text[-40:] if b"<c" in text[-40:] else b""
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, ValueError, OSError, EOFError):
-        refuse(N_("This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV."))
+        refuse("intake.this_is_no_spreadsheet_whatever")
     if rows * columns > MAX_EXTENT and rows * columns > 20 * cells:
         refuse(
-            N_("The spreadsheet reaches to row {row}, column {column}, and is all but empty. Save the part with the balls as CSV."),
-            row=rows, column=columns,
-        )  # fmt: skip
+            "intake.the_spreadsheet_reaches_to_row",
+            row=rows,
+            column=columns,
+        )
 
 
 def _column(letters: bytes) -> int:
@@ -129,9 +130,7 @@ class Printer:
             self.most = MAX_OWN_CELLS
         if len(values) > MAX_COLUMNS or self.cells > self.most or (self.letters > MAX_TEXT and self.most == MAX_CELLS):
             refuse(
-                N_(
-                    "The table is larger than is read here ({columns} columns, {cells} million cells). Save the part with the balls as CSV."
-                ),
+                "intake.the_table_is_larger_than",
                 columns=MAX_COLUMNS,
                 cells=self.most // 1_000_000,
             )
@@ -139,7 +138,9 @@ class Printer:
 
     def merged(self, areas: Iterable[tuple[tuple[int, int], tuple[int, int]]]) -> None:
         """The merged areas of the sheet, as row, column, height, width from 1."""
-        self._line({"merged": [(top + 1, left + 1, bottom - top + 1, right - left + 1) for (top, left), (bottom, right) in list(areas)[:50_000]]})  # fmt: skip
+        shown = list(areas)[:50_000]
+        told = [(top + 1, left + 1, bottom - top + 1, right - left + 1) for (top, left), (bottom, right) in shown]
+        self._line({"merged": told})
 
     def _line(self, told: Any) -> None:
         sys.stdout.write(json.dumps(told) + "\n")
@@ -157,7 +158,7 @@ def read_workbook(content: bytes, out: Printer) -> None:
             first = sheet.start[1] if sheet.start else 0
             if first > MAX_COLUMNS:
                 refuse(
-                    N_("Sheet {name!r} begins beyond column {columns}. Save the part with the balls as CSV."),
+                    "intake.sheet_begins_beyond_column_save",
                     name=name[:50],
                     columns=MAX_COLUMNS,
                 )
@@ -165,9 +166,7 @@ def read_workbook(content: bytes, out: Printer) -> None:
                 out.row(number, [None] * first + ["" if cell is None else cell for cell in cells])
             out.merged(sheet.merged_cell_ranges or [])
     except (python_calamine.CalamineError, ValueError, OSError, OverflowError) as error:
-        refuse(
-            N_("The spreadsheet cannot be opened ({error}). Save it again as XLSX, or as CSV."), error=str(error)[:200]
-        )
+        refuse("intake.the_spreadsheet_cannot_be_opened", error=str(error)[:200])
 
 
 def read_parquet(content: bytes, out: Printer) -> None:
@@ -177,14 +176,12 @@ def read_parquet(content: bytes, out: Printer) -> None:
         import pyarrow as arrow
         import pyarrow.parquet as parquet
     except ImportError:
-        refuse(N_("Parquet needs one library more: pip install 'threequarter[parquet]'. Or save the table as CSV."))
+        refuse("intake.parquet_needs_one_library_more")
     try:
         file = parquet.ParquetFile(arrow.BufferReader(content))
         names = file.schema_arrow.names
         if len(names) > MAX_COLUMNS:
-            refuse(
-                N_("The table has more than {columns} columns. Save those with the balls as CSV."), columns=MAX_COLUMNS
-            )
+            refuse("intake.the_table_has_more_than", columns=MAX_COLUMNS)
         out.sheet("")
         out.row(1, names)
         number = 1
@@ -195,7 +192,7 @@ def read_parquet(content: bytes, out: Printer) -> None:
                 out.row(number, cells)
     except (arrow.ArrowException, ValueError, OSError, OverflowError, TypeError) as error:
         why = str(error).splitlines()[0][:200] if str(error) else type(error).__name__
-        refuse(N_("The Parquet table cannot be read ({error}). Save it again, or as CSV."), error=why)
+        refuse("intake.the_parquet_table_cannot_be", error=why)
 
 
 def main() -> None:
@@ -210,7 +207,7 @@ def main() -> None:
             check_archive(content)
             read_workbook(content, Printer())
     except MemoryError:
-        refuse(N_("The table needs more memory than is given to reading one. Save the part with the balls as CSV."))
+        refuse("intake.the_table_needs_more_memory")
 
 
 if __name__ == "__main__":

@@ -1,7 +1,9 @@
 """Units as they stand in headings, unit rows, cells and lines above a table."""
 
 import re
+import tomllib
 from functools import lru_cache
+from importlib.resources import files
 from typing import Final, Literal
 
 from threequarter.golf import units as si
@@ -10,26 +12,15 @@ from threequarter.intake.tables.decode import fold
 
 Quantity = Literal["length", "speed", "angle", "spin"]
 
-LENGTHS_M: Final[dict[str, float]] = {
-    **dict.fromkeys("m m. м μ. متر metru metrów metrów metry metre metrin metriä μέτρα μετρα метр метров метры méter मीटर מטר เมตร mét mtr mtrs metre metres meter meters mètre mètres metro metros metri meters metern metrar メートル ﾒｰﾄﾙ 미터 米 公尺 mt mts".split(), 1.0),
-    **dict.fromkeys("yd yds yd. yds. y ياردة ярд ярды ярдов jardy jardów yardy γιάρδες yarda yds jaardia jaardi jaardit יארד หลา yard yards yarda yardas iarda iarde iarda(e) jarda jardas ヤード 야드 码 碼 yrd yrds verge verges".split(), si.YARD_M),
-    **dict.fromkeys("ft ft. foot feet ' ′ fuß fuss pied pieds pie pies piede piedi pé pés voet fot フィート 피트 英尺".split(), si.FOOT_M),
-    **dict.fromkeys("cm centimetre centimetres centimeter centimeters zentimeter centimètre centimètres centimetro centimetros centimetri センチ センチメートル 厘米 센티미터".split(), 0.01),
-    **dict.fromkeys('in in. inch inches " ″ zoll pouce pouces pulgada pulgadas pollici インチ'.split(), si.INCH_M),
-}  # fmt: skip
-SPEEDS_MPS: Final[dict[str, float]] = {
-    **dict.fromkeys("mph mi/h mi./h miles/h miles/hour マイル/時 英里/小时".split(), si.MPH_MPS),
-    **dict.fromkeys("km/h kmh kph km/std km/u km/t km/時 公里/小时 km/hr 킬로미터/시".split(), si.KMH_MPS),
-    **dict.fromkeys("m/s ms m/sec m/sek mps m·s-1 ms-1 m.s-1 m/秒 米/秒 m/초".split(), 1.0),
-    **dict.fromkeys("ft/s fps ft/sec".split(), si.FOOT_M),
-    **dict.fromkeys("kn kt kts knots knoten".split(), si.KNOT_MPS),
-}
-ANGLES: Final = frozenset(
-    "° º deg deg. degree degrees grad grado grados gradi degré degrés graus graden grader 度 도".split()
+_DATA: Final[dict[str, dict[str, list[str]]]] = tomllib.loads(
+    files("threequarter.intake.tables").joinpath("units.toml").read_text(encoding="utf-8")
 )
-SPINS: Final = frozenset(
-    "rpm r/min 1/min 1min u/min upm min-1 tr/min t/min giri/min giri/minuto rev/min revs/min o/min omw/min varv/min vpm v/min 回転/分 회전/분 转/分 rpm. /min rev./min".split()
-)
+_LENGTH_M: Final = {"m": 1.0, "yd": si.YARD_M, "ft": si.FOOT_M, "cm": 0.01, "inch": si.INCH_M}
+_SPEED_MPS: Final = {"mph": si.MPH_MPS, "kmh": si.KMH_MPS, "mps": 1.0, "fps": si.FOOT_M, "knot": si.KNOT_MPS}
+LENGTHS_M: Final = {word: _LENGTH_M[unit] for unit, told in _DATA["length"].items() for word in told}
+SPEEDS_MPS: Final = {word: _SPEED_MPS[unit] for unit, told in _DATA["speed"].items() for word in told}
+ANGLES: Final = frozenset(_DATA["other"]["angle"])
+SPINS: Final = frozenset(_DATA["other"]["spin"])
 
 LONGEST_UNIT: Final = 30
 LONGEST_HEADING: Final = 200

@@ -92,9 +92,14 @@ _LONGEST_FIRST: Final = [
     for phrase in sorted(_SEVERAL, key=len, reverse=True)
 ]
 _INSIDE: Final = sorted(
-    (w for w, c in _WORD.items() if ((len(w) >= 4 or _far(w)) and not c & set(_PLAIN_ROLES)) or (_far(w) and len(w) > 1)),
-    key=len, reverse=True,
-)  # fmt: skip
+    (
+        w
+        for w, c in _WORD.items()
+        if ((len(w) >= 4 or _far(w)) and not c & set(_PLAIN_ROLES)) or (_far(w) and len(w) > 1)
+    ),
+    key=len,
+    reverse=True,
+)
 _SKELETONS: Final = {re.sub("[aeiou]", "", w): w for w in _WORD if w.isascii() and len(w) >= 4}
 """Words without their vowels, as people shorten them: clb, swng."""
 
@@ -286,7 +291,7 @@ _RULES: Final[tuple[_Rule, ...]] = (
     _rule("condition", condition=3.0),
     _rule("launch carry", launch=1.5, carry=1.0),
     _rule("launch", launch=3.0),
-)  # fmt: skip
+)
 _LATER: Final[tuple[_Rule, ...]] = (
     _rule("descent carry", carry=2.5, descent=1.0),
     _rule("descent distance", carry=2.5, descent=0.5),
@@ -313,7 +318,7 @@ _LATER: Final[tuple[_Rule, ...]] = (
     _rule("number", number=CAP),
     _rule("ball", number=2.5, count=1.5),
     _rule("use", use=3.0),
-)  # fmt: skip
+)
 
 
 @lru_cache(maxsize=8192)

@@ -2,7 +2,7 @@
 
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
-from threequarter.golf.language import _
+from threequarter.golf.message import Message
 from threequarter.intake.reading import SetAside
 from threequarter.intake.tables.context import Context, Draft
 from threequarter.intake.tables.decode import fold
@@ -51,12 +51,7 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             swing = mine.swing or column.swing or labels.swing or named.swing or context.options.swing
             player = mine.player or labels.player or (named.player if not alone else None) or context.options.player
             _cell(context, sheet, row, at, cell, unit, (club, swing, player), piles)
-    text = (
-        _("a column a ball, headings in line {line}")
-        if wide.kind == "balls"
-        else _("a column a shot, a row a ball, headings in line {line}")
-    )
-    context.plan.append(of_sheet(sheet, text.format(line=sheet.rows[wide.head].number)))
+    context.plan.append(of_sheet(sheet, Message(f"intake.wide.{wide.kind}", line=sheet.rows[wide.head].number)))
 
 
 def _of_row(row: Row, wide: Wide, above: dict[str, str]) -> Labels:
@@ -86,14 +81,14 @@ def _cell(
     place = Place(sheet=sheet.name, row=row.number, col=at + 1)
     value = measure(cell, context.decimal)
     if value is None:
-        why = _("carry is no number: {text}").format(text=cell[:40])
+        why = Message("intake.carry_is_no_number", text=cell[:40])
         context.set_aside.append(SetAside(place=place, why=why, text=cell[:200]))
         context.row(sheet.name, row.number, "aside")
         return
     factor = value.factor or unit
     carry_m = value.value * (factor or 0.9144)
     if not possible_carry(carry_m):
-        why = _("no wedge carries this far: {text}").format(text=cell[:20])
+        why = Message("intake.no_wedge_carries_this_far", text=cell[:20])
         context.set_aside.append(SetAside(place=place, why=why, text=cell[:200]))
         return
     ball = Ball(

@@ -3,18 +3,17 @@
 import re
 from collections.abc import Sequence
 
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import letter_of, place_of
 from threequarter.intake.tables.lines import is_club, is_mean_row
 from threequarter.intake.tables.numbers import find_number
-from threequarter.intake.tables.questions import TEXTS
 from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import unlike_sizes
 from threequarter.intake.tables.vocabulary import PHRASES, bare
-from threequarter.language.localize import _
 
 
 def measured_again(sheet: Sheet, head: int, columns: Sequence[int], *, across: bool) -> bool:
@@ -91,7 +90,7 @@ def ask_about_labels(
             names = [f"{letter_of(at)} “{headings[at]}”" if headings[at].strip() else letter_of(at) for at in doubtful]
             context.ask(
                 about,
-                _(TEXTS[about]).format(columns=_(" or ").join(names)),
+                Message(f"intake.ask.{about}", columns_or=tuple(names)),
                 "--column",
                 tuple(f"{letter_of(at)}={about}" for at in doubtful),
             )

@@ -6,11 +6,12 @@ from typing import Any, Final
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Reading
 from threequarter.intake.tables.layout import place_of
-from threequarter.intake.tables.questions import why_words
+from threequarter.language import say
 from threequarter.language.localize import N_, _, day, number
 
 SHOWN: Final = 25
@@ -59,13 +60,15 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
     """Values for the template."""
     return {
         "reading": reading,
+        "error": say(reading.error) if reading.error else "",
+        "plan": [say(line) for line in reading.plan],
         "kind": kind,
         "example": _example(reading),
         "columns": columns_view(reading, options) if kind == "table" else [],
         "roles": ROLES,
         "questions": [
             {
-                "text": question.text,
+                "text": say(question.text),
                 "field": f"tell-{question.about}"
                 if question.option == "--column"
                 else QUESTION_FIELDS.get(question.option, f"col-{question.about}"),
@@ -74,7 +77,7 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
             for question in reading.questions
             if question.option
         ],
-        "stuck": [question.text for question in reading.questions if not question.option],
+        "stuck": [say(question.text) for question in reading.questions if not question.option],
         "nobody": _("nobody named"),
         "with_player": any(ball.player for ball in reading.balls),
         "players": [(whose or _("nobody named"), len(part.balls)) for whose, part in reading.by_player()],
@@ -156,7 +159,7 @@ def _found(column: ColumnSeen) -> str:
         return _(named)
     if column.verdict == "asked":
         return _("asked")
-    return why_words(column.why) if column.why else _("not used")
+    return say(Message(f"intake.why.{column.why}")) if column.why else _("not used")
 
 
 def _first_ball(reading: Reading) -> Ball | None:

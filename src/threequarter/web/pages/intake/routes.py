@@ -230,10 +230,10 @@ def _looked_at(request: Request, keys: list[str]) -> list[tuple[str, import_batc
 
 
 def _file_view(key: str, found: import_batch.InspectedFile) -> dict[str, Any]:
-    view: dict[str, Any] = {"key": key, "name": found.name, "error": found.error, "open": found.open}
+    view: dict[str, Any] = {"key": key, "name": found.name, "open": found.open}
     if found.reading is not None:
-        return view | reading_page(found.reading, found.options, "table")
-    return view | {"own": _counts(found.rows)}
+        return reading_page(found.reading, found.options, "table") | view | {"error": found.error}
+    return view | {"error": found.error, "own": _counts(found.rows)}
 
 
 def _counts(rows: Sequence[OwnRow]) -> dict[str, int]:

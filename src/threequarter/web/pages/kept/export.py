@@ -14,6 +14,7 @@ from starlette.background import BackgroundTask
 from threequarter.golf.errors import NotThereError
 from threequarter.intake.own_format.columns import COLUMNS
 from threequarter.intake.own_format.files import FORMS, MEDIA, Form, parquet_is_there, write_own
+from threequarter.language import say
 from threequarter.language.localize import N_, _
 from threequarter.store.exchange.export_json import export_all
 from threequarter.store.exchange.export_table import own_rows
@@ -93,7 +94,7 @@ def table_answer(request: Request, form: Form, name: str, **chosen: Any) -> File
     folder = tempfile.mkdtemp(prefix="threequarter-")
     try:
         file = Path(folder, f"table.{form}")
-        write_own(own_rows(store_of(request), **chosen), form, file)
+        write_own(own_rows(store_of(request), **chosen), form, file, say)
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise

@@ -178,7 +178,7 @@ def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") 
     unit = store_of(request).session(session_id).unit
     reading = read_notes(text, NoteOptions(unit=unit), name=_("the balls"))
     if reading.error or reading.set_aside:
-        why = reading.error or f"{reading.set_aside[0].text}: {say(reading.set_aside[0].why)}"
+        why = say(reading.error) if reading.error else f"{reading.set_aside[0].text}: {say(reading.set_aside[0].why)}"
         raise UserError(_("{why} Nothing was kept.").format(why=why))
     stamp = secrets.token_hex(8)
     typed = [

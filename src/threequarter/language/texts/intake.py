@@ -1,0 +1,188 @@
+"""What the reader of tables tells: how a file was read, what it asks, why a row or a file was not taken."""
+
+from typing import Final
+
+from threequarter.language.localize import N_
+from threequarter.language.text import NN_, Plural
+
+TEXTS: Final[dict[str, str | Plural]] = {
+    "intake.day.from_file_name": N_("from the name of the file"),
+    "intake.day.from_line": N_("from a line above the balls"),
+    "intake.day.from_column": N_("from column {heading!r}"),
+    "intake.day.two_ways": N_(
+        "Dates like {shown} can be read in two ways, so they are not used. Say the date on the page of the day."
+    ),
+    "intake.day.none_fits": N_("The dates in it cannot all be the days of balls, so they are not used."),
+    "intake.day.one": N_("date {day_on}, {where}"),
+    "intake.day.several": N_("{count} days, {first_on} to {last_on}, {where}: each is kept as a day of its own"),
+    "intake.day.some_without": N_("{told}; some balls have no date"),
+    "intake.day.surface.mat": N_("from the mat"),
+    "intake.day.surface.turf": N_("from turf"),
+    "intake.day.told": N_("of the day: {told}"),
+    "intake.all_set_aside": N_("no ball can be read: all {count} rows are set aside (row {row}: {why})."),
+    "intake.ask.carry": N_("Which column is the carry: {columns_or}?"),
+    "intake.ask.club": N_("Is the club in column {columns_or}?"),
+    "intake.ask.club_in_title": N_("Is {club!r} above the table the club of these balls?"),
+    "intake.ask.commas": N_(
+        "Commas part the cells and are decimal marks too (line {line}: {cells}), so that numbers can be read in two ways. Save the file again with semicolons or tabs between the cells."
+    ),
+    "intake.ask.decimal": N_(
+        "Is {digits!r} in column {heading!r} a number with a decimal mark or with a thousands mark?"
+    ),
+    "intake.ask.offline": N_("Which column tells how far off the line a ball was: {columns_or}?"),
+    "intake.ask.player": N_("Is the player in column {columns_or}?"),
+    "intake.ask.rows": N_("Does column {columns_or} mark the balls to leave out?"),
+    "intake.ask.swing": N_("Is the swing length in column {columns_or}?"),
+    "intake.ask.unit": N_("No unit of length is written in this file. Are the distances yards, metres or feet?"),
+    "intake.ball_speed_in_column_bears": N_(
+        "ball speed in column {heading!r} bears no unit and fits none: left unread"
+    ),
+    "intake.cannot_be_read": N_("{file} cannot be read: {why}."),
+    "intake.carry_is_no_number": N_("carry is no number: {text}"),
+    "intake.check.loft": N_("look again: more loft goes further here. Are club and carry the right columns?"),
+    "intake.check.one_shot": N_("one shot"),
+    "intake.check.same": N_("look again: up to row {row} the same carry stands {count} times in a row."),
+    "intake.check.sides": N_(
+        "look again: {count} balls are further off the line than half their carry. Is that column the side?"
+    ),
+    "intake.check.spread": N_(
+        "look again: the balls of {shot} differ by {percent} %. Is a swing length or a club missing?"
+    ),
+    "intake.check.swing": N_("look again: a longer swing goes less far here. Are swing and carry the right columns?"),
+    "intake.column_not_used": N_("{column} ({why})"),
+    "intake.columns_not_used": N_("not used: {columns}"),
+    "intake.damaged_or_too_large": N_(
+        "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and read that."
+    ),
+    "intake.decimal_comma": N_("decimal comma"),
+    "intake.decimal_point": N_("decimal point"),
+    "intake.from.ball_speed": N_("ball speed from column {heading!r}"),
+    "intake.from.carry": N_("carry in {unit} from column {heading!r}, line {line}"),
+    "intake.from.club": N_("club from column {heading!r}"),
+    "intake.from.launch": N_("launch from column {heading!r}"),
+    "intake.from.offline": N_("offline from column {heading!r}"),
+    "intake.from.pile": N_("middle of a pile in {unit} from column {heading!r}, line {line}"),
+    "intake.from.player": N_("player from column {heading!r}"),
+    "intake.from.spin": N_("spin from column {heading!r}"),
+    "intake.from.swing": N_("swing from column {heading!r}"),
+    "intake.holds_mb_up_to_mb": N_("{file} holds {size} MB; up to {most} MB are read. Split it by session."),
+    "intake.is_a_folder_name_a": N_("{file} is a folder. Name a file in it."),
+    "intake.line_begins_with_each_line": N_(
+        "Line {line} begins with {word!r}; each line begins with range or own: range 54 chest 58 60 57"
+    ),
+    "intake.line_has_more_than_columns": N_("Line {line} has more than {most} columns. Save those with the balls."),
+    "intake.may_not_be_read_change": N_("{file} may not be read. Change its permissions or copy it elsewhere."),
+    "intake.no_ball_is_by_the": N_("no ball is by {player!r}; the players are: {players}. Name one with --player."),
+    "intake.no_carry": N_("no carry"),
+    "intake.no_column_is_headed_the": N_("no column is headed {wanted!r} ({option}); the headings are: {headings}."),
+    "intake.no_distance": N_(
+        "no distances are found in it. Its widest line reads {cells}. If one of these is the carry, name it with --carry; a table needs a column with the carry of each ball."
+    ),
+    "intake.no_shot_was_hit_with": N_(
+        "No shot was hit with both kinds of ball. Hit the same club and swing with range balls and with your own."
+    ),
+    "intake.no_wedge_carries_this_far": N_("no wedge carries this far: {text}"),
+    "intake.not_named": N_("not named"),
+    "intake.nothing": N_("nothing"),
+    "intake.of_file": N_("{file}: {error}"),
+    "intake.of_sheet": N_("sheet {name!r}, {told}"),
+    "intake.open_question": N_("{file}: {question} Answer with {option}."),
+    "intake.open_question_of": N_("{file}: {question} Answer with {option} ({choices_or})."),
+    "intake.own_table": N_("a table of threequarter's own: every column is known"),
+    "intake.parquet_needs_one_library_more": N_(
+        "Parquet needs one library more: pip install 'threequarter[parquet]'. Or save the table as CSV."
+    ),
+    "intake.range_balls": N_(
+        "Range balls go {share:0} % as far as your own ({low:0} to {high:0} %, from {count} balls)."
+    ),
+    "intake.row.above": N_("above the table: {count}"),
+    "intake.row.aside": N_("set aside: {count}"),
+    "intake.row.ball": N_("with balls: {count}"),
+    "intake.row.heading": N_("headings: {count}"),
+    "intake.row.line": N_("lines of words: {count}"),
+    "intake.row.mean": N_("means or sums: {count}"),
+    "intake.rows": N_("{count} rows in the file: {told}"),
+    "intake.sheet_begins_beyond_column_save": N_(
+        "Sheet {name!r} begins beyond column {columns}. Save the part with the balls as CSV."
+    ),
+    "intake.sheet_holds_means_only_and": N_("sheet {name!r} holds means only and is not read"),
+    "intake.table_is_empty": N_("the file is empty."),
+    "intake.the_file_cannot_be_read": N_(
+        "The file cannot be read as {encoding}: {error}. Try --encoding utf-8 or leave it out."
+    ),
+    "intake.the_file_could_not_be": N_(
+        "The file could not be read within {seconds} s. Save the sheet with the balls as CSV and read that."
+    ),
+    "intake.the_file_is_empty": N_("The file is empty."),
+    "intake.the_file_needs_more_memory": N_(
+        "The file needs more memory than is given to reading one. Split it by session."
+    ),
+    "intake.the_parquet_table_cannot_be": N_("The Parquet table cannot be read ({error}). Save it again, or as CSV."),
+    "intake.the_spreadsheet_cannot_be_opened": N_(
+        "The spreadsheet cannot be opened ({error}). Save it again as XLSX, or as CSV."
+    ),
+    "intake.the_spreadsheet_reaches_to_row": N_(
+        "The spreadsheet reaches to row {row}, column {column}, and is all but empty. Save the part with the balls as CSV."
+    ),
+    "intake.the_spreadsheet_unpacks_to_mb": N_(
+        "The spreadsheet unpacks to {size} MB, more than is read here. Save the sheet with the balls as CSV."
+    ),
+    "intake.the_table_has_more_than": N_(
+        "The table has more than {columns} columns. Save those with the balls as CSV."
+    ),
+    "intake.the_table_holds_means_only": N_("the table holds means only and is not read"),
+    "intake.the_table_is_larger_than": N_(
+        "The table is larger than is read here ({columns} columns, {cells} million cells). Save the part with the balls as CSV."
+    ),
+    "intake.the_table_needs_more_memory": N_(
+        "The table needs more memory than is given to reading one. Save the part with the balls as CSV."
+    ),
+    "intake.the_two_carries_of_this": N_("the two carries of this row do not agree: {text}"),
+    "intake.there_are_balls_in_it": N_(
+        "There are {count} balls in it; up to {most} are read at once. Split it by session."
+    ),
+    "intake.there_is_no_ball_in": N_("there is no ball in this table of threequarter's own."),
+    "intake.there_is_no_file_check": N_("There is no file {file}. Check its name and folder."),
+    "intake.there_is_no_sheet_it": N_("there is no sheet {name!r}; it has: {sheets}. Name one with --sheet."),
+    "intake.these_are_no_options_for": N_("These are no options for reading: {names}."),
+    "intake.this_is_no_spreadsheet_whatever": N_(
+        "This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV."
+    ),
+    "intake.this_is_not_a_table": N_("This is not a table but a binary file. Export it as CSV or XLSX and read that."),
+    "intake.too_few_cells": N_("too few cells"),
+    "intake.unit.cm": N_("centimetres"),
+    "intake.unit.ft": N_("feet"),
+    "intake.unit.inch": N_("inches"),
+    "intake.unit.m": N_("metres"),
+    "intake.unit.none": N_("unit not written"),
+    "intake.unit.own": N_("its own unit"),
+    "intake.unit.yd": N_("yards"),
+    "intake.why.attack": N_("how the club came in"),
+    "intake.why.average": N_("a mean"),
+    "intake.why.club_speed": N_("club speed"),
+    "intake.why.condition": N_("what was hit from"),
+    "intake.why.constant": N_("the same in every row"),
+    "intake.why.copy": N_("the carry once more"),
+    "intake.why.count": N_("a count"),
+    "intake.why.date": N_("a date"),
+    "intake.why.descent": N_("landing angle"),
+    "intake.why.deviation": N_("deviation from a mean or target"),
+    "intake.why.height": N_("height"),
+    "intake.why.last": N_("carry of another ball"),
+    "intake.why.no_role": N_("fits nothing that is read"),
+    "intake.why.number": N_("running number"),
+    "intake.why.rank": N_("a rank or mark"),
+    "intake.why.ratio": N_("a ratio"),
+    "intake.why.roll": N_("run-out"),
+    "intake.why.said": N_("left out as you said"),
+    "intake.why.spin_axis": N_("spin axis"),
+    "intake.why.target": N_("target"),
+    "intake.why.time": N_("a time"),
+    "intake.why.total": N_("total"),
+    "intake.why.wind": N_("weather"),
+    "intake.wide.balls": N_("a column a ball, headings in line {line}"),
+    "intake.wide.labels": N_("a column a shot, a row a ball, headings in line {line}"),
+    "intake.balls_read": Plural(
+        NN_("{balls} balls read; {count} row set aside", "{balls} balls read; {count} rows set aside"), by="count"
+    ),
+}
