@@ -238,7 +238,7 @@ def test_a_damaged_own_table_is_refused_by_row_and_column(tmp_path: Path) -> Non
     write_own(own_rows(store), "csv", tmp_path / "a.csv")
     good = (tmp_path / "a.csv").read_text("utf-8-sig")
     for old, new, says in (
-        ("39.9999", "far", r"row 3, column carry_m: 'far' is no number"),
+        ("39.9999", "far", r"row 3, column carry_m: “far” is no number"),
         ("39.9999", "1e308", "is no number"),
         ("39.9999", "nan", "is no number"),
         ("laser", "lazer", "measured_by is one of"),

@@ -10,6 +10,7 @@ from threequarter.intake.tables.sheets import Row, Sheet
 
 MOST_CELLS: Final = 3_000_000
 _HEAD: Final = 2_000
+_STRUCK: Final = frozenset(("s", "del", "strike"))
 
 
 def sheets_of_form(text: str) -> list[Sheet] | None:
@@ -104,8 +105,12 @@ class _Tables(HTMLParser):
             self.open = True
         elif tag in ("br", "p") and self.open:
             self.handle_data(" ")
+        elif tag in _STRUCK and self.open:
+            self.handle_data("~~")
 
     def handle_endtag(self, tag: str) -> None:
+        if tag in _STRUCK and self.open:
+            self.handle_data("~~")
         if tag in ("script", "style"):
             self.skip = max(0, self.skip - 1)
         elif tag in ("td", "th", "tr", "table"):

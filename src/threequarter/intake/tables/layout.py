@@ -303,11 +303,18 @@ def club_in_title(block: Block) -> str | None:
     for row in block.sheet.rows[: block.first]:
         if len(row.filled) != 1:
             continue
-        key, _blank, last = row.filled[0].strip().rpartition(" ")
-        told = labels_in([key, last], bare=True).club if key and is_club(last) else None  # "Which wedge 58"
-        told = told or labels_in(row.cells, bare=True).club
+        told = _club_behind_words(row.filled[0]) or labels_in(row.cells, bare=True).club
         if told and len(told.split()) <= 2:
             return told
+    return None
+
+
+def _club_behind_words(title: str) -> str | None:
+    """ "Which wedge 58", "The wedge was: 50 deg": a club at the end of a title whatever stands before it."""
+    tokens = title.split()
+    for length in (1, 2):
+        if len(tokens) > length and is_club(club := " ".join(tokens[-length:])):
+            return club
     return None
 
 

@@ -24,14 +24,19 @@ _MINUS: Final = str.maketrans(
         "\u066c": "'",
     }
 )
+STRUCK: Final = ("\u0335", "\u0336")
+"""Bars through the letter before."""
 _BODY = re.compile(r"[-+]?\d[\d.,'’\u00a0\u202f\u2009 ]*|[-+]?[.,]\d+")
 
 
 def tidy(text: str) -> str:
     """One width, plain minus signs, digits as 0 to 9, no outer blanks."""
     plain = unicodedata.normalize("NFKC", text).translate(_MINUS).strip()
+    if plain.startswith("~~") and plain.endswith("~~"):
+        plain = plain.strip("~ ")
     if plain.isascii():
         return plain
+    plain = "".join(letter for letter in plain if letter not in STRUCK)
     return "".join(str(unicodedata.digit(c)) if c.isdecimal() and not c.isascii() else c for c in plain)
 
 

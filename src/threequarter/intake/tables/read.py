@@ -18,6 +18,7 @@ from threequarter.intake.reading import ROWS, ColumnSeen, Reading, SetAside
 from threequarter.intake.tables.checks import check
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.days import find_days
+from threequarter.intake.tables.legend import explained, legend_of
 from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
 from threequarter.intake.tables.questions import rows_told
 from threequarter.intake.tables.rows import read_rows
@@ -182,6 +183,7 @@ def _set_slips_aside(context: Context) -> None:
 
 def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     _set_slips_aside(context)
+    _explain_labels(context, sheets)
     if not context.drafts and not context.questions:
         raise UserError(_why_nothing(context, sheets))
     if any(draft.unit_unknown for draft in context.drafts):
@@ -222,6 +224,21 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         days=dated.days,
         conditions=dated.conditions,
     )
+
+
+def _explain_labels(context: Context, sheets: list[Sheet]) -> None:
+    """Puts what a legend beside the table says in the place of its labels."""
+    beside = [
+        cell
+        for sheet in sheets
+        for row in sheet.rows
+        if context.rows.get((sheet.name, row.number)) not in ("ball", "aside")
+        for cell in row.filled
+    ]
+    context.drafts, used = explained(context.drafts, legend_of(beside))
+    if used:
+        pairs = tuple(f"{label} = {meaning}" for label, meaning in sorted(used.items()))
+        context.plan.append(Message("intake.legend", pairs=pairs))
 
 
 MOST_ASKED: Final = 3

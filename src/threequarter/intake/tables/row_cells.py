@@ -12,7 +12,7 @@ from threequarter.intake.tables.layout import Layout, Named
 from threequarter.intake.tables.lines import left_is_plus, note_says
 from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.sheets import Row
-from threequarter.intake.tables.values import Measure, measure, possible_carry, says_yes, side_of
+from threequarter.intake.tables.values import Measure, measure, possible_carry, says_yes, side_of, struck_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +110,10 @@ class RowCells:
         return -value.value * factor if flipped else value.value * factor
 
     def counts(self, note: str) -> bool:
+        """Whether the ball is to be used: not struck out, not marked or noted as a warm-up or to be left out."""
+        carry = self.carry()
+        if carry and struck_out(carry[1]):
+            return False
         if note_says(note, words.WARM_UP) or note_says(note, words.LEAVE_OUT):
             return False
         for role in ("drop", "use"):

@@ -1,6 +1,7 @@
 """Long tables: a row a ball, or a row a pile."""
 
 from dataclasses import dataclass, field, replace
+from typing import Final
 
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
@@ -27,6 +28,9 @@ from threequarter.intake.tables.turned import place_in
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import words_of
+
+LABELLED: Final = 0.7
+"""Share of the rows from which on labels stand in every row of a ball; sums may be every fifth row."""
 
 
 @dataclass(slots=True)
@@ -80,10 +84,15 @@ class _State:
             return False
         told = self._cells(row).measured("carry")
         words = [cell for at, cell in enumerate(row.cells) if kind_of(cell) == "x" and self._counts(at)]
-        if told is None or not words:
+        if told is None or not (words or self._always_labelled(labels)):
             return False
         unit = told[1].factor or self.layout.unit(told[0]) or self.context.unit_m or 0.9144
-        return sums_up(told[1].value * unit, self.run, 0.11 * unit)
+        return sums_up(told[1].value * unit, self.run, 0.11 * unit, ends=bool(words))
+
+    def _always_labelled(self, labels: list[int]) -> bool:
+        """Whether every ball has its labels in its own row, so that a row without them is no ball that takes those above."""
+        filled = [c.filled / len(c.cells) for c in self.layout.evidence if c.at in labels and c.cells]
+        return bool(filled) and min(filled) > LABELLED
 
     def _counts(self, at: int) -> bool:
         """Whether a column holds numbers or nothing in the rows of balls."""

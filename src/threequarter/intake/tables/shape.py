@@ -228,7 +228,7 @@ def _upper(rows: Sequence[Row], last: int, lower: list[str]) -> tuple[str, ...] 
         or len(filled) > len([c for c in lower if c]) + 1
     ):
         return None
-    if not labels_in(above, bare=False).empty or any(cell.endswith((":", "：")) or ":" in cell for cell in filled):
+    if not labels_in(above, bare=False).empty or any(mark in cell for cell in filled for mark in (":", "：", "=")):
         return None
     if all(kind_of(cell) in ("u", "m", "") for cell in lower):
         return None

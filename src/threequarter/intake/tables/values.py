@@ -9,7 +9,7 @@ from threequarter.golf.ball import Strike
 from threequarter.golf.units import FOOT_M, INCH_M
 from threequarter.intake.tables import words
 from threequarter.intake.tables.decode import fold
-from threequarter.intake.tables.numbers import Mark, find_number, missing, tidy, to_float
+from threequarter.intake.tables.numbers import STRUCK, Mark, find_number, missing, tidy, to_float
 from threequarter.intake.tables.units import unit_of
 
 LEAST_CARRY_M: Final = 2.0
@@ -72,6 +72,12 @@ def _tokens(text: str) -> list[str]:
         else:
             tokens.append(token)
     return tokens
+
+
+def struck_out(cell: str) -> bool:
+    """Whether a cell is crossed out: ~~62~~, or letters with a bar through them."""
+    text = cell.strip()
+    return (len(text) > 4 and text.startswith("~~") and text.endswith("~~")) or any(bar in text for bar in STRUCK)
 
 
 def side_of(text: str) -> int | None:
