@@ -1,8 +1,8 @@
 """Tables that were twisted: columns shuffled, headings swapped, misspelt, translated or gone, decoys beside the carry.
 
 The answer stays the same ball for ball, or becomes a question. The twists were written by other hands than the reader
-(tests/worlds/table_twists.py) and know none of its words. Seeds from 10000 on were not looked at while building. The
-aim is no ball silently wrong; what is reached is the bound below, and the long run is tests/torture/twisted.py.
+(tests/worlds/table_twists.py) and know none of its words. No ball is silently wrong and none is invented; the long run
+over many more seeds is tests/torture/twisted.py.
 """
 
 from collections import Counter
@@ -30,8 +30,7 @@ def test_a_twisted_table_is_read_right_or_asked_about(block: int) -> None:
         total.update(outcome(seed))
     balls = sum(total[name] for name in ("right", "covered", "silently wrong", "other", "aside", "refused", "missing"))
     assert total["right"] + total["covered"] >= 0.85 * balls
-    assert total["silently wrong"] <= 0.02 * balls
-    assert total["invented"] <= 0.02 * balls
+    assert total["silently wrong"] == total["invented"] == 0
 
 
 def test_rows_in_are_rows_out_and_every_column_has_a_verdict() -> None:

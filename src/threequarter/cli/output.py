@@ -19,7 +19,7 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 UNIT = click.option("--show", type=click.Choice(["yd", "m"]), help=N_("Unit of the answer (default: the file's own)."))
 JSON = click.option("--json", "json_to", metavar="FILE", help=N_("Write the answer as JSON; - is standard output."))
-ASKED = {"--unit": "unit", "--decimal": "decimal", "--column": "said"}
+ASKED = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins", "--column": "said"}
 ROLES_TO_SAY = tuple(
     "carry club swing player offline ball_speed launch spin note use drop pile count loft shot_label ignore".split()
 )
@@ -40,6 +40,11 @@ def _reading_options(function: F, ground: str) -> F:
     decorators = [
         click.option("--unit", type=click.Choice(["yd", "m", "ft"]), help=N_("Unit of the distances in the file.")),
         click.option("--decimal", type=click.Choice([".", ","]), help=N_("Decimal mark of the file.")),
+        click.option(
+            "--twins",
+            type=click.Choice(["first", "last", "middle"]),
+            help=N_("What counts where a cell holds two numbers, like 55-58."),
+        ),
         click.option("--sheet", help=N_("Sheet of a workbook to read.")),
         click.option("--header-line", type=int, help=N_("Line that holds the headings.")),
         click.option("--encoding", help=N_("Encoding of a text file.")),
@@ -216,6 +221,7 @@ def read_options(chosen: dict[str, Any]) -> Any:
     return ReadOptions(
         unit=chosen["unit"],
         decimal=chosen["decimal"],
+        twins=chosen["twins"],
         columns=columns,
         ignore=tuple(ignored),
         header_line=chosen["header_line"],

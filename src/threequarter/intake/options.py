@@ -16,10 +16,11 @@ class ReadOptions:
 
     `columns` maps a role (carry, club, swing, player, offline, ball_speed, launch, spin, note, use, drop) to a heading
     as written or to a column number from 1; `ignore` names columns that mean nothing here; `units` maps a column number to
-    the unit its numbers are in, whatever its heading says. `right` is the sign of a ball right of the line (+ or -).
+    the unit its numbers are in, whatever its heading says. `twins` tells what counts where a cell holds two numbers ("55-58"). `right` is the sign of a ball right of the line (+ or -).
     """
 
     unit: Unit | None = None
+    twins: Literal["first", "last", "middle"] | None = None
     decimal: Literal[".", ","] | None = None
     columns: dict[str, str] = field(default_factory=dict)
     ignore: tuple[str, ...] = ()

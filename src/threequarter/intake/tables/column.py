@@ -15,7 +15,7 @@ from threequarter.intake.tables.numbers import Mark
 from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row
 from threequarter.intake.tables.units import Quantity
-from threequarter.intake.tables.values import measure
+from threequarter.intake.tables.values import measure, twin_numbers
 from threequarter.intake.tables.vocabulary import Words
 
 SAMPLE: Final = 400
@@ -59,6 +59,8 @@ class Column:
     unit: tuple[Quantity, float] | None
     sides: float
     cell_units: Counter[float] = field(default_factory=Counter)
+    twins: int = 0
+    """Cells that hold two numbers: 55-58."""
     changes: bool = False
     """Whether its numbers are known to change from ball to ball within one shot, as those of a target do not."""
 
@@ -76,7 +78,7 @@ class Column:
     def numeric(self) -> bool:
         """Whether most cells are numbers; under a heading that names a measure also a third."""
         least = 0.33 if self.words.best in MEASURES else 0.6
-        return self.filled > 0 and self.kinds["n"] > least * self.filled
+        return self.filled > 0 and self.kinds["n"] + self.twins > least * self.filled
 
     @cached_property
     def numbers(self) -> NDArray[np.float64]:
@@ -138,11 +140,14 @@ def column_of(
     unit = words.unit or unit_below
     spin = words.best == "spin"
     values = np.full(len(cells), np.nan)
-    sided, found = 0, 0
+    sided, found, twins = 0, 0, 0
     units: Counter[float] = Counter()
     quantities: Counter[Quantity] = Counter()
     for i, cell in enumerate(cells):
         if kind_of(cell) != "n":
+            if words.best in ("carry", "pile", "distance") and (pair := twin_numbers(cell, decimal)):
+                twins += 1
+                values[i] = sum(pair) / 2
             continue
         one = measure(cell, decimal, spin=spin)
         if one is None:
@@ -171,6 +176,7 @@ def column_of(
         unit=unit,
         sides=sided / max(1, found),
         cell_units=units,
+        twins=twins,
     )
 
 

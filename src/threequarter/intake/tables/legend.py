@@ -14,7 +14,7 @@ from threequarter.intake.tables.lines import is_club
 LEAST: Final = 2
 """Labels that a legend must explain before it is one."""
 _PAIR: Final = re.compile(
-    r"(?:^|[,;|/]\s*|\s{2,})(?P<key>[^=,;|/]{1,20}?)\s*(?:=|→|->)\s*(?P<value>[^=,;|/→]{1,40}?)(?=$|[,;|/]|\s{2,})"
+    r"(?:^|[,;|/]\s*|\s{2,})(?P<key>[^=,;|/]{1,20}?)\s*(?:=|→)\s*(?P<value>[^=,;|/→]{1,40}?)(?=$|[,;|/]|\s{2,})"
 )
 _ROLES: Final = ("club", "swing", "player")
 
@@ -24,8 +24,6 @@ def legend_of(cells: Iterable[str]) -> dict[str, str]:
     found: dict[str, str] = {}
     twice: set[str] = set()
     for cell in cells:
-        if "=" not in cell and "→" not in cell and "->" not in cell:
-            continue
         for match in _PAIR.finditer(cell.strip().strip("()[]")):
             key, value = fold(match["key"].split(":")[-1].strip()), match["value"].strip()
             if found.setdefault(key, value) != value:

@@ -22,13 +22,13 @@ def ask_about(context: Context, layout: Layout) -> None:
     for about, places in layout.decision.asked.items():
         context.ask(
             about,
-            Message(f"intake.ask.{about}", columns_or=tuple(_shown(layout, at) for at in places)),
+            Message(f"intake.ask.{about}", columns_or=tuple(shown(layout, at) for at in places)),
             "--column",
             tuple(f"{letter_of(at)}={answer}" for at in places for answer in _ANSWERS[about]),
         )
 
 
-def _shown(layout: Layout, at: int) -> str:
+def shown(layout: Layout, at: int) -> str:
     """A column as a question shows it: its letter, its heading, its first different values."""
     column = next(c for c in layout.evidence if c.at == at)
     values = list(dict.fromkeys(cell for cell in column.cells if cell))[:3]

@@ -229,16 +229,20 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
 def _explain_labels(context: Context, sheets: list[Sheet]) -> None:
     """Puts what a legend beside the table says in the place of its labels."""
     beside = [
-        cell
+        (sheet.name, row)
         for sheet in sheets
         for row in sheet.rows
-        if context.rows.get((sheet.name, row.number)) not in ("ball", "aside")
-        for cell in row.filled
+        if context.rows.get((sheet.name, row.number)) != "ball" and any("=" in c or "→" in c for c in row.filled)
     ]
-    context.drafts, used = explained(context.drafts, legend_of(beside))
-    if used:
-        pairs = tuple(f"{label} = {meaning}" for label, meaning in sorted(used.items()))
-        context.plan.append(Message("intake.legend", pairs=pairs))
+    if not beside:
+        return
+    context.drafts, used = explained(context.drafts, legend_of(cell for _name, row in beside for cell in row.filled))
+    if not used:
+        return
+    context.plan.append(Message("intake.legend", pairs=tuple(f"{one} = {two}" for one, two in sorted(used.items()))))
+    lines = {(name, row.number) for name, row in beside}
+    context.set_aside = [one for one in context.set_aside if (one.place.sheet, one.place.row) not in lines]
+    context.rows |= dict.fromkeys(lines & context.rows.keys(), "line")
 
 
 MOST_ASKED: Final = 3

@@ -1,5 +1,6 @@
 """Long tables: a row a ball, or a row a pile."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -7,10 +8,19 @@ from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
 from threequarter.intake.reading import SetAside
+from threequarter.intake.tables.column import Column
 from threequarter.intake.tables.columns_told import columns_seen, means_only, tell_columns
 from threequarter.intake.tables.context import Context, Draft
 from threequarter.intake.tables.decode import fold
-from threequarter.intake.tables.layout import Layout, Named, club_in_title, labels_above, make_layout, sheet_labels
+from threequarter.intake.tables.layout import (
+    Layout,
+    Named,
+    club_in_title,
+    labels_above,
+    letter_of,
+    make_layout,
+    sheet_labels,
+)
 from threequarter.intake.tables.lines import (
     Labels,
     is_club,
@@ -20,13 +30,13 @@ from threequarter.intake.tables.lines import (
 )
 from threequarter.intake.tables.means import sums_up
 from threequarter.intake.tables.numbers import find_number, missing
-from threequarter.intake.tables.questions import ask_about
+from threequarter.intake.tables.questions import ask_about, shown
 from threequarter.intake.tables.row_cells import RowCells
 from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import place_in
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
-from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
+from threequarter.intake.tables.values import Measure, label_text, measure, measure_twins, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import words_of
 
 LABELLED: Final = 0.7
@@ -207,6 +217,16 @@ class _State:
             return text or None, None
         return self._label(row, "club"), self._label(row, "swing")
 
+    def _measured(self, column: Named, text: str) -> Measure | None:
+        """The number of a carry cell; two in one cell are asked about, and until then taken in the middle."""
+        if value := measure(text, self.context.decimal):
+            return value
+        found = measure_twins(text, self.context.decimal, self.context.options.twins or "middle")
+        if found and self.context.options.twins is None:
+            asked = Message("intake.ask.twins", cell=text[:20], heading=column.heading or letter_of(column.at))
+            self.context.ask("carry", asked, "--twins", ("first", "last", "middle"))
+        return found
+
     def _ball(self, row: Row, cell: tuple[Named, str] | None) -> None:
         cells = self._cells(row)
         club, swing = self._club_and_swing(row)
@@ -218,7 +238,7 @@ class _State:
             self._aside(row, Message("intake.no_carry"))
             return
         column, text = cell
-        value = measure(text, self.context.decimal)
+        value = self._measured(column, text)
         if value is None or (
             value.rest and strike_of(value.rest) is None and value.factor is None and len(value.rest) > 12
         ):
@@ -285,9 +305,32 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
     if titled and any(draft.ball.club == titled for draft in context.drafts[before:]) and not context.options.club:
         context.ask("club", Message("intake.ask.club_in_title", club=titled), "--club", (titled,))
     if len(context.drafts) > before:
+        _ask_about_means(context, layout, [draft.ball for draft in context.drafts[before:]])
         context.columns = context.columns if before else seen
         ask_about(context, layout)
         tell_columns(context, sheet, layout)
+
+
+LEAST_SHOTS: Final = 3
+
+
+def _ask_about_means(context: Context, layout: Layout, balls: Sequence[Ball]) -> None:
+    """Asks whether rows are balls where each shot stands once beside a spread or a count: they look like means."""
+    if "pile" in layout.columns or len(balls) < LEAST_SHOTS or len({(b.player, *b.shot) for b in balls}) < len(balls):
+        return
+    why = layout.decision.ignored
+    told = [c.at for c in layout.evidence if c.at in why and _sums_balls_up(c)]
+    if told and "said" not in {why[at] for at in told}:  # who says to ignore one of them says that rows are balls
+        places = tuple(shown(layout, at) for at in told)
+        answers = tuple(f"{letter_of(at)}=ignore" for at in told)
+        context.ask("rows", Message("intake.ask.means", columns_or=places), "--column", answers)
+        context.hold_back = True
+
+
+def _sums_balls_up(column: Column) -> bool:
+    """A spread, or how many balls there were: not beside single balls."""
+    counts = column.words.best == "count" and column.whole and not column.running and column.numbers.min() > 1
+    return column.filled > 0 and (column.words.best == "average" or bool(counts))
 
 
 def _speed_unit(state: _State, context: Context) -> None:

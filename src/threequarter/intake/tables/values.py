@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, Literal
 
 from threequarter.golf.ball import Strike
 from threequarter.golf.units import FOOT_M, INCH_M
@@ -18,6 +18,15 @@ NOTE_READ: Final = 200
 """So much of a note is looked at for words."""
 _FEET: Final = re.compile(r"^(\d{1,4})\s*['′’]\s*(?:(\d{1,2}(?:[.,]\d+)?)\s*(?:[\"”″]|['′’]{2}|in)?)?$")
 """Feet with or without inches: 68' 4", 68'. The mark of feet is no thousands mark: 1'250 has three digits after it."""
+
+
+_TWINS: Final = re.compile(
+    r"^(?P<one>\d+(?:[.,]\d+)?)\s*(?:-|/|to|bis|à|til|till|tot|~)\s*(?P<two>\d+(?:[.,]\d+)?)\s*(?P<unit>[^\W\d]*)$",
+    re.IGNORECASE,
+)
+MOST_APART: Final = 1.6
+"""Two numbers of a cell that are further apart are no two readings of one carry."""
+Twins = Literal["first", "last", "middle"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +65,28 @@ def measure(cell: str, decimal: Mark, *, spin: bool = False) -> Measure | None:
     if written.negative and side is None:
         value = -value
     return Measure(value=value, factor=factor, side=side, rest=" ".join(rest))
+
+
+def twin_numbers(cell: str, decimal: Mark) -> tuple[float, float] | None:
+    """The two numbers of a cell that holds two of about the same size: "55-58", "58/61", "55 to 58"; else None."""
+    match = _TWINS.match(tidy(cell))
+    if match is None:
+        return None
+    one, two = (to_float(match[name], decimal) for name in ("one", "two"))
+    if one is None or two is None or not 0 < max(one, two) <= MOST_APART * min(one, two):
+        return None
+    return one, two
+
+
+def measure_twins(cell: str, decimal: Mark, twins: Twins) -> Measure | None:
+    """What counts of two numbers in a cell; None where it does not hold two."""
+    found = twin_numbers(cell, decimal)
+    if found is None:
+        return None
+    value = {"first": found[0], "last": found[1], "middle": sum(found) / 2}[twins]
+    match = _TWINS.match(tidy(cell))
+    unit = unit_of(match["unit"]) if match and match["unit"] else None
+    return Measure(value=value, factor=unit[1] if unit else None, side=None, rest="")
 
 
 def _tokens(text: str) -> list[str]:

@@ -19,6 +19,11 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.day.surface.mat": N_("from the mat"),
     "intake.day.surface.turf": N_("from turf"),
     "intake.day.told": N_("of the day: {told}"),
+    "intake.ask.twins": N_("Cells like “{cell}” in column “{heading}” hold two numbers. Which one counts?"),
+    "intake.ask.means": N_(
+        "{columns_or} says that each row stands for several balls. A chart needs every single ball. Is each row one ball?"
+    ),
+    "intake.legend": N_("labels by the legend: {pairs}"),
     "intake.all_set_aside": N_("no ball can be read: all {count} rows are set aside (row {row}: {why})."),
     "intake.ask.carry": N_("Which column is the carry: {columns_or}?"),
     "intake.ask.club": N_("Is the club in column {columns_or}?"),

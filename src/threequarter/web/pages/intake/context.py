@@ -15,11 +15,14 @@ from threequarter.language import say
 from threequarter.language.localize import N_, _, day, number
 
 SHOWN: Final = 25
-QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal"}
+QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins"}
 CHOICE_WORDS: Final = {
     "yd": N_("yards"),
     "m": N_("metres"),
     "ft": N_("feet"),
+    "first": N_("the first number"),
+    "last": N_("the second number"),
+    "middle": N_("the middle of both"),
     ".": N_("the point is the decimal mark (62.4)"),
     ",": N_("the comma is the decimal mark (62,4), a point groups thousands"),
 }
@@ -254,10 +257,15 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
         raise UserError(_("No column can be {role}.").format(role=repr(unknown[0][:40])))
     plain = {
         name: fields[name]
-        for name in ("unit", "decimal", "sheet", "right", "player", "club", "swing")
+        for name in ("unit", "decimal", "twins", "sheet", "right", "player", "club", "swing")
         if fields.get(name)
     }
-    allowed = {"unit": ("yd", "m", "ft"), "decimal": (".", ","), "right": ("+", "-")}
+    allowed = {
+        "unit": ("yd", "m", "ft"),
+        "decimal": (".", ","),
+        "twins": ("first", "last", "middle"),
+        "right": ("+", "-"),
+    }
     for name, values in allowed.items():
         if name in plain and plain[name] not in values:
             raise UserError(

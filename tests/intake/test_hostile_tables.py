@@ -1,0 +1,123 @@
+"""Tables as people keep them, that look like balls and are more or less than that: asked about, or read for what they are.
+
+The tables are invented here; each names one habit. No number reaches a chart unasked that is a sum, a mean or struck out.
+"""
+
+from random import Random
+
+import pytest
+
+from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import Reading
+from threequarter.intake.tables.read import read_table
+from threequarter.language import lines
+
+SHOTS = (("50", "hip", 33), ("50", "chest", 55), ("56", "hip", 28), ("56", "chest", 47), ("60", "hip", 24))
+RNG = Random(7)
+BALLS = [(club, swing, round(far * RNG.gauss(1, 0.04), 1)) for club, swing, far in SHOTS for _ in range(4)]
+
+
+def read(head: str, rows: str, **options: object) -> Reading:
+    return read_table((head + "\n" + rows).encode(), "x.csv", ReadOptions(**options))  # type: ignore[arg-type]
+
+
+def asked(reading: Reading) -> set[str]:
+    return {question.about for question in reading.questions}
+
+
+def shots(reading: Reading) -> set[tuple[str, str]]:
+    return {(ball.club, ball.swing) for ball in reading.balls}
+
+
+def rows_of(*cells: str) -> str:
+    return "".join(",".join(cells).format(c=c, s=s, d=d, five=5 * round(d / 5)) + "\n" for c, s, d in BALLS)
+
+
+@pytest.mark.parametrize(
+    ("head", "cells"),
+    [
+        ("Club,Swing,Distanz 1 (m),Distanz 2 (m)", ("{c}", "{s}", "{five}.5", "{d}")),
+        ("Club,Swing,Distance (m),Result (m)", ("{c}", "{s}", "{five}", "{d}")),
+        ("Club,Swing,Mia (m),Tom (m)", ("{c}", "{s}", "{d}", "1{d}")),
+        ("Club,Swing,Before (m),After (m)", ("{c}", "{s}", "{d}", "{d}1")),
+    ],
+)
+def test_two_columns_that_could_be_the_carry_are_a_question(head: str, cells: tuple[str, ...]) -> None:
+    assert "carry" in asked(read(head, rows_of(*cells)))
+
+
+def test_sums_between_the_balls_are_no_balls_though_no_word_says_so() -> None:
+    rows = ""
+    for i in range(0, len(BALLS), 4):
+        four = BALLS[i : i + 4]
+        rows += "".join(f"{c},{s},{d}\n" for c, s, d in four) + f",,{sum(d for _c, _s, d in four):.1f}\n"
+    reading = read("Club,Swing,Carry (m)", rows)
+    assert [ball.distance_m for ball in reading.balls] == [d for _c, _s, d in BALLS]
+    assert dict(reading.rows)["mean"] == len(SHOTS)
+
+
+def test_means_with_their_spread_are_no_balls_until_somebody_says_so() -> None:
+    rows = "".join(f"{c},{s},8,{d}.4,2.{i}\n" for i, (c, s, d) in enumerate(SHOTS))
+    reading = read("Club,Swing,n,Carry (m),SD", rows)
+    assert asked(reading) == {"rows"}
+    assert not reading.balls
+    assert len(read("Club,Swing,n,Carry (m),SD", rows, ignore=("C", "E")).balls) == len(SHOTS)
+
+
+@pytest.mark.parametrize("legend", ["1 = waist, 2 = chest", "(1 = waist; 2 = chest)", "1=waist\n2=chest"])
+def test_a_legend_says_what_the_labels_stand_for(legend: str) -> None:
+    rows = "".join(f"{c},{1 if s == 'hip' else 2},{d}\n" for c, s, d in BALLS)
+    for reading in (read(f"{legend}\nClub,Swing,Carry (m)", rows), read("Club,Swing,Carry (m)", f"{rows}\n{legend}")):
+        assert {swing for _club, swing in shots(reading)} == {"waist", "chest"}
+        assert any("1 = waist" in line for line in lines(reading.plan))
+
+
+def test_colours_by_a_legend_are_clubs_with_their_loft() -> None:
+    rows = "".join(f"{dict(zip(('50', '56', '60'), 'rgb', strict=True))[c]},{s},{d}\n" for c, s, d in BALLS)
+    reading = read("r = 50, g = 56, b = 60\nClub,Swing,Carry (m)", rows)
+    assert {ball.loft_deg for ball in reading.balls} == {50.0, 56.0, 60.0}
+
+
+def test_a_legend_of_other_things_changes_nothing() -> None:
+    reading = read("50 = my favourite\nClub,Swing,Carry (m)", rows_of("{c}", "{s}", "{d}"))
+    assert {club for club, _swing in shots(reading)} == {"50", "56", "60"}
+
+
+@pytest.mark.parametrize("cell", ["~~22.0~~", "2\u03362\u0336.\u03360\u0336"])
+def test_a_struck_out_ball_is_kept_but_does_not_count(cell: str) -> None:
+    reading = read("Club,Swing,Carry (m)", rows_of("{c}", "{s}", "{d}") + f"50,hip,{cell}\n")
+    assert [(ball.distance_m, ball.use) for ball in reading.balls][-1] == (22.0, False)
+
+
+def test_a_struck_out_cell_of_a_web_table_does_not_count() -> None:
+    body = "".join(f"<tr><td>{c}</td><td>{s}</td><td>{d}</td></tr>" for c, s, d in BALLS[:8])
+    page = f"<table><tr><th>Club</th><th>Swing</th><th>Carry (m)</th></tr>{body}<tr><td>50</td><td>hip</td><td><s>22</s></td></tr></table>"
+    assert [ball.use for ball in read_table(page.encode(), "x.html").balls] == [True] * 8 + [False]
+
+
+@pytest.mark.parametrize(("twins", "carry_m"), [("first", 55.0), ("last", 58.0), ("middle", 56.5)])
+@pytest.mark.parametrize("cell", ["55-58", "55/58", "55 to 58 m"])
+def test_two_numbers_in_a_cell_are_asked_about_and_read_as_told(cell: str, twins: str, carry_m: float) -> None:
+    rows = rows_of("{c}", "{s}", "{d}") + f"50,chest,{cell}\n"
+    assert asked(read("Club,Swing,Carry (m)", rows)) == {"carry"}
+    told = read("Club,Swing,Carry (m)", rows, twins=twins)
+    assert not told.questions
+    assert told.balls[-1].distance_m == pytest.approx(carry_m)
+
+
+def test_bars_between_cells_are_no_frame_where_only_blank_cells_stand_first() -> None:
+    rows = "".join(f"{c if i % 4 == 0 else ''}|{s if i % 4 == 0 else ''}|{d}\n" for i, (c, s, d) in enumerate(BALLS))
+    reading = read("Club|Swing|Carry (m)", rows)
+    assert [(ball.club, ball.swing, ball.distance_m) for ball in reading.balls] == BALLS
+
+
+def test_at_most_three_questions_at_once_and_no_ball_before_they_are_answered() -> None:
+    rows = "".join(f"{i % 3};{i % 2 + 1};{d};{d + 3}\n" for i, (_c, _s, d) in enumerate(BALLS))
+    reading = read("q;w;e;r", rows)
+    assert 1 <= len(reading.questions) <= 3
+
+
+def test_numbers_of_a_course_are_no_balls_unasked() -> None:
+    rows = "".join(f"{hole},{3 + hole % 3},{60 + 7 * hole % 50},{75 + 11 * hole % 50}\n" for hole in range(1, 19))
+    reading = read("Hole,Par,To front,To pin", rows)
+    assert reading.error or "carry" in asked(reading)
