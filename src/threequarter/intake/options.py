@@ -15,7 +15,7 @@ class ReadOptions:
     """Answers and corrections. None leaves the decision to the file.
 
     `columns` maps a role (carry, club, swing, player, offline, ball_speed, launch, spin, note, use, drop) to a heading
-    as written or to a column number from 1; `ignore` names columns that mean nothing here; `units` maps a column number to
+    as written or to a column number from 1; `ignore` names columns that mean nothing here; `no_balls` are the marks (`changes.key_of`) of balls that are none; `units` maps a column number to
     the unit its numbers are in, whatever its heading says. `twins` tells what counts where a cell holds two numbers ("55-58"). `right` is the sign of a ball right of the line (+ or -).
     """
 
@@ -24,6 +24,7 @@ class ReadOptions:
     decimal: Literal[".", ","] | None = None
     columns: dict[str, str] = field(default_factory=dict)
     ignore: tuple[str, ...] = ()
+    no_balls: tuple[str, ...] = ()
     units: dict[str, str] = field(default_factory=dict)
     header_line: int | None = None
     sheet: str | None = None
@@ -45,4 +46,4 @@ class ReadOptions:
         unknown = set(kept) - set(cls.__slots__)
         if unknown:
             raise UserError(Message("intake.these_are_no_options_for", names=", ".join(sorted(unknown))))
-        return cls(**(kept | {"ignore": tuple(kept.get("ignore", ()))}))
+        return cls(**(kept | {name: tuple(kept.get(name, ())) for name in ("ignore", "no_balls")}))

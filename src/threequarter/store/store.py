@@ -316,10 +316,10 @@ class Store(OpenStore):
     # Remembered shapes
 
     def remember_shape(self, key: str, options: ReadOptions) -> None:
-        """Keeps how a table of this shape was read (not whose it was)."""
+        """Keeps how a table of this shape was read (not whose it was, nor which of its rows were no balls)."""
         with self.writing() as session:
             session.execute(delete(ShapeRow).where(ShapeRow.key == key))
-            kept = json.dumps(replace(options, player=None).to_json(), ensure_ascii=False)
+            kept = json.dumps(replace(options, player=None, no_balls=()).to_json(), ensure_ascii=False)
             session.add(ShapeRow(key=key, options=kept, used_at=now_utc()))
 
     def remembered_options(self, key: str) -> ReadOptions | None:

@@ -193,7 +193,7 @@ def _one_of(kind: Any, row: Mapping[str, Any], name: str) -> Any:
     return kind(row[name])
 
 
-def clean(cells: Mapping[str, Any], where: str) -> OwnRow:
+def clean(cells: Mapping[str, Any], where: Message | str) -> OwnRow:
     """A row with every column, each value of its kind; None where nothing stands. Raises UserError naming row and column."""
     row: OwnRow = {}
     for column in COLUMNS:

@@ -188,7 +188,7 @@ def _batches(rows: Iterable[Mapping[str, Any]]) -> Iterator[list[Mapping[str, An
         yield batch
 
 
-_WRITE: Final[dict[str, Callable[[Iterable[Mapping[str, Any]], Path], int]]] = {
+_WRITE: Final[dict[str, Callable[[Iterable[Mapping[str, Any]], Path, Say], int]]] = {
     "csv": _write_csv,
     "json": _write_json,
     "xlsx": _write_xlsx,

@@ -11,6 +11,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.player import name_key
 from threequarter.golf.units import FOOT_M, METRES_PER, DistanceUnit
+from threequarter.intake.changes import key_of
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import balls_of
 from threequarter.intake.own_format.files import holds_own, read_own
@@ -183,6 +184,7 @@ def _set_slips_aside(context: Context) -> None:
 
 def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     _set_slips_aside(context)
+    _leave_out_told(context)
     _explain_labels(context, sheets)
     if not context.drafts and not context.questions:
         raise UserError(_why_nothing(context, sheets))
@@ -224,6 +226,19 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         days=dated.days,
         conditions=dated.conditions,
     )
+
+
+def _leave_out_told(context: Context) -> None:
+    """Sets aside the balls that a person said are none."""
+    told = set(context.options.no_balls)
+    for draft in [one for one in context.drafts if told and one.ball.place and key_of(one.ball.place) in told]:
+        place = draft.ball.place
+        assert place is not None
+        context.drafts.remove(draft)
+        text = f"{draft.ball.club} {draft.ball.swing} {draft.ball.distance_m / draft.unit_m:g}".strip()
+        context.set_aside.append(SetAside(place=place, why=Message("intake.no_ball_as_told"), text=text))
+        if not any(one.ball.place and one.ball.place.row == place.row for one in context.drafts):
+            context.rows[place.sheet, place.row or 0] = "aside"
 
 
 def _explain_labels(context: Context, sheets: list[Sheet]) -> None:

@@ -23,6 +23,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.ask.means": N_(
         "{columns_or} says that each row stands for several balls. A chart needs every single ball. Is each row one ball?"
     ),
+    "intake.no_ball_as_told": N_("no ball, as you said"),
     "intake.legend": N_("labels by the legend: {pairs}"),
     "intake.all_set_aside": N_("no ball can be read: all {count} rows are set aside (row {row}: {why})."),
     "intake.ask.carry": N_("Which column is the carry: {columns_or}?"),

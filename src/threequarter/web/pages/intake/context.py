@@ -1,20 +1,25 @@
 """What the reading page shows: the plan in words, one real value for each column, the questions, the balls, the rows
 set aside."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
+from urllib.parse import urlencode
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
+from threequarter.intake.changes import alike, changes, key_of
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import ColumnSeen, Reading
 from threequarter.intake.tables.layout import place_of
 from threequarter.language import say
 from threequarter.language.localize import N_, _, day, number
 
-SHOWN: Final = 25
+SHOWN: Final = 100
+CHANGES_SHOWN: Final = 12
+NO_BALL_MARK: Final = "~"
+"""Between the marks of balls in a form's field."""
 QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins"}
 CHOICE_WORDS: Final = {
     "yd": N_("yards"),
@@ -59,8 +64,9 @@ UNITS: Final = {
 IGNORED: Final = "ignore"
 
 
-def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str, Any]:
-    """Values for the template."""
+def reading_page(reading: Reading, options: ReadOptions, kind: str, before: Reading | None = None) -> dict[str, Any]:
+    """Values for the template; `before` is the reading without what a person corrected."""
+    fields = fields_of(options)
     return {
         "reading": reading,
         "error": say(reading.error) if reading.error else "",
@@ -84,7 +90,10 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
         "nobody": _("nobody named"),
         "with_player": any(ball.player for ball in reading.balls),
         "players": [(whose or _("nobody named"), len(part.balls)) for whose, part in reading.by_player()],
-        "fields": fields_of(options),
+        "fields": fields,
+        "changed": changed(before, reading) if before else [],
+        "more_changed": max(0, len(changes(before, reading)) - CHANGES_SHOWN) if before else 0,
+        "back_in": without_last(options, fields) if options.no_balls else "",
         "shown": [
             {
                 "row": ball.place.row if ball.place else ball.number,
@@ -96,6 +105,8 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
                 "note": ball.note or (ball.strike.value if ball.strike else ""),
                 "use": ball.use,
                 "count": ball.count,
+                "no_ball": no_ball_link(options, fields, (ball,)) if kind == "table" else "",
+                **alike_view(reading, ball, options, fields, kind),
             }
             for ball in reading.balls[:SHOWN]
         ],
@@ -104,6 +115,48 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str) -> dict[str,
         "not_used": sum(not ball.use for ball in reading.balls),
         "rest": any(ball.measured_as == "rest" for ball in reading.balls),
     }
+
+
+def no_ball_link(options: ReadOptions, fields: Mapping[str, str], balls: Sequence[Ball]) -> str:
+    """The address of the same page with these balls told to be none."""
+    marks = dict.fromkeys((*options.no_balls, *(key_of(ball.place) for ball in balls if ball.place)))
+    return "?" + urlencode({**fields, "no-balls": NO_BALL_MARK.join(marks)})
+
+
+def without_last(options: ReadOptions, fields: Mapping[str, str]) -> str:
+    """The address of the same page with all balls back that were told to be none."""
+    return "?" + urlencode({**{name: value for name, value in fields.items() if name != "no-balls"}, "looked": "1"})
+
+
+def alike_view(
+    reading: Reading, ball: Ball, options: ReadOptions, fields: Mapping[str, str], kind: str
+) -> dict[str, Any]:
+    """The offer to leave out with a ball all that bear the same remark."""
+    others = alike(reading, ball) if kind == "table" and ball.note else ()
+    return {"alike": len(others), "all_alike": no_ball_link(options, fields, (ball, *others)) if others else ""}
+
+
+def changed(before: Reading, after: Reading) -> list[dict[str, str]]:
+    """What a correction changes, ball by ball."""
+    return [
+        {
+            "row": str(place.row) if (ball := one.after or one.before) and (place := ball.place) else "",
+            "before": _ball_words(one.before, after),
+            "after": _ball_words(one.after, after),
+        }
+        for one in changes(before, after)[:CHANGES_SHOWN]
+    ]
+
+
+def _ball_words(ball: Ball | None, reading: Reading) -> str:
+    if ball is None:
+        return _("no ball")
+    told = f"{ball.club} {ball.swing}".strip()
+    far = f"{number(from_metres(ball.distance_m, reading.unit), 1)} {reading.unit}"
+    if ball.offline_m:
+        side = _("right") if ball.offline_m > 0 else _("left")
+        far += f", {number(from_metres(abs(ball.offline_m), reading.unit), 1)} {reading.unit} {side}"
+    return f"{told} {far}".strip() if ball.use else f"{told} {far} {_('(not used)')}".strip()
 
 
 def _choice(choice: str, reading: Reading) -> str:
@@ -215,10 +268,12 @@ def fields_of(options: ReadOptions) -> dict[str, str]:
     fields = {
         name: str(value)
         for name, value in told.items()
-        if name not in ("columns", "clock", "header_line", "ignore", "units")
+        if name not in ("columns", "clock", "header_line", "ignore", "units", "no_balls")
     }
     fields |= {f"col-{role}": heading for role, heading in options.columns.items()}
     fields |= {f"as-{number}": IGNORED for number in options.ignore}
+    if options.no_balls:
+        fields["no-balls"] = NO_BALL_MARK.join(options.no_balls)
     return fields | {f"unit-{number}": unit for number, unit in options.units.items()}
 
 
@@ -276,4 +331,5 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
     units = {name[5:]: value for name, value in fields.items() if name.startswith("unit-") and value}
     if bad := [unit for unit in units.values() if unit not in ("yd", "m", "ft", "cm", "mph", "km/h", "m/s")]:
         raise UserError(_("{unit} is no unit that is known here.").format(unit=repr(bad[0][:40])))
-    return ReadOptions(columns=columns, ignore=tuple(ignore), units=units, **plain)  # type: ignore[arg-type]
+    no_balls = tuple(mark for mark in fields.get("no-balls", "").split(NO_BALL_MARK) if mark)
+    return ReadOptions(columns=columns, ignore=tuple(ignore), units=units, no_balls=no_balls, **plain)  # type: ignore[arg-type]

@@ -35,6 +35,8 @@ from threequarter.web.security.policy import COACH, need
 
 pages = AuthorizedRouter()
 MOST_FILES: Final = 50
+COMPARED: Final = 256 * 1024
+"""Bytes of a file up to which it is read twice, to show what a correction changes."""
 GROUNDS: Final = get_args(Ground)
 
 
@@ -117,13 +119,15 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
             **about,
         )
     roster = Roster(store_of(request)).names(most=MOST_OFFERED)
+    corrected = options != ReadOptions() and chosen and len(content) <= COMPARED and kind == "table"
+    before = read_safely(content, name, kind, ReadOptions()) if corrected else None
     return page(
         request,
         "intake/reading.html",
         422 if failed else 200,
         roster=roster,
         **about,
-        **reading_page(found.reading, options, kind),
+        **reading_page(found.reading, options, kind, before),
     )
 
 
