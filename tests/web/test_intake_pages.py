@@ -85,6 +85,21 @@ def test_a_column_is_ignored_and_another_unit_wins_over_the_heading(client: Test
     assert [(ball["carry_m"], ball["offline_m"]) for ball in balls_of(client)] == [(70.1, None), (71.9, None)]
 
 
+def test_a_row_is_pointed_at_as_no_ball_with_all_like_it_and_what_that_changes_is_shown(client: TestClient) -> None:
+    rows = "50,waist,70.1,\n50,waist,71.9,thin top\n50,waist,30.2,thin top\n50,chest,90,\n"
+    first = dropped(client, ("x.csv", "Club,Swing,Carry (yd),Note\n" + rows))
+    assert "What your corrections change" not in first.text
+    address = html.unescape(re.findall(r'href="(\?[^"]*)"[^>]*>\s*all 2 “thin top”', first.text)[0])
+    page = client.get(first.url.path + address)
+    assert "What your corrections change" in page.text
+    assert "no ball, as you said" in page.text
+    kept = client.post(first.url.path.replace("/look/", "/keep/"), data=fields(page.text, r"/keep/\w+"))
+    assert kept.status_code == 200
+    assert len(balls_of(client)) == 2
+    again = dropped(client, ("y.csv", "Club,Swing,Carry (yd),Note\n" + rows.replace("70.1", "72.2")))
+    assert "4 balls from" in again.text.replace("\n", " ")  # which rows were no balls is not remembered for other files
+
+
 @pytest.mark.parametrize(
     "said",
     [
@@ -223,7 +238,12 @@ def test_what_the_preview_shows_is_what_is_kept(
 
 def test_options_go_through_a_form_and_a_reading_through_a_child_unchanged() -> None:
     options = ReadOptions(
-        unit="m", decimal=",", columns={"carry": "Weite", "club": "2"}, ignore=("3",), units={"1": "ft"}
+        unit="m",
+        decimal=",",
+        columns={"carry": "Weite", "club": "2"},
+        ignore=("3",),
+        units={"1": "ft"},
+        no_balls=("!2.3",),
     )
     assert options_of(fields_of(options)) == options
     assert ReadOptions.from_json(options.to_json()) == options
