@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import Final
+from typing import Any, Final
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.club import parse_club
@@ -52,7 +52,7 @@ def explained(drafts: Sequence[Draft], legend: dict[str, str]) -> tuple[list[Dra
 
 
 def _explained(ball: Ball, legend: dict[str, str], by_role: dict[str, set[str]]) -> Ball:
-    new = {}
+    new: dict[str, Any] = {}
     for role, known in by_role.items():
         text = getattr(ball, role)
         if text and fold(text) in known:
