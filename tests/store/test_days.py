@@ -10,6 +10,7 @@ import pytest
 from threequarter.golf.errors import UserError
 from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
+from threequarter.language import lines
 from threequarter.store.balls.days import Days
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.history.history import History
@@ -163,7 +164,7 @@ def test_one_dated_day_keeps_its_air_and_a_date_with_two_readings_is_left_to_the
     assert (store.session(day).held_on, store.facts(day).temp_c) == (datetime.date(2026, 4, 18), 16.0)
     reading = read_content(table_of("03/04/2026"), "other.csv", "table", ReadOptions())
     assert reading.days == ()
-    assert any("03/04/2026" in line and "two ways" in line for line in reading.plan)
+    assert any("03/04/2026" in line and "two ways" in line for line in lines(reading.plan))
     assert read_content(b"Exported 2026-05-05\n" + FILE, "a.csv", "table", ReadOptions()).days == ()
 
 
