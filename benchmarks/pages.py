@@ -3,6 +3,8 @@
 Limits: 60 ms in the middle, 200 ms for the slowest of a hundred; a report 1 s. Every round asks for another session, so that no
 answer is a remembered one; "again" asks for the same one twice. The load is told: on a busy machine the clock says more about the
 others than about us, so the processor time of this process (server and asking browser together) stands beside it.
+A player's chart of all days is kept once it was computed: "again" asks for it then, and of Ten Days (ten dates of fifty balls) only
+the first of all rounds computes it.
 Run: python benchmarks/pages.py [players [rounds]]
 """
 
@@ -25,7 +27,7 @@ from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, Se
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
-SESSIONS, BALLS, ROUNDS, LARGE = 4, 50, 100, 900_000
+SESSIONS, BALLS, ROUNDS, LARGE, TEN = 4, 50, 100, 900_000, 910_000
 PASSES = 5
 """Every page is asked in so many turns, so that a slow minute of the machine falls on all of them."""
 SHOTS = [
@@ -124,7 +126,13 @@ PAGES = (
     "/players?q=Player 77",
     "/players?show=due",
     "/players/Player {player}",
+    "/players/Player {player} again",
     "/players/Player {player}/pooled",
+    "/players/Player {player}/pooled again",
+    "/players/Ten Days",
+    "/players/Ten Days/pooled",
+    "/sessions/910005/shot?to=57",
+    "/sessions/910005/round",
     "/sessions/{session}",
     "/sessions/{session}?ball={ball}",
     "/sessions/{session}/lesson",
@@ -196,6 +204,52 @@ def large(store: Store) -> None:
         )
 
 
+def ten_days(store: Store) -> None:
+    """One player with ten dates of fifty balls."""
+    rng = np.random.default_rng(7)
+    now = datetime.datetime(2026, 6, 2)
+    with store.writing() as session:
+        owner = PlayerRow(name="Ten Days", name_key="ten days", made_at=now)
+        session.add(owner)
+        session.flush()
+        for n in range(1, 11):
+            number, held_on = TEN + n, datetime.date(2026, 4, 1) + datetime.timedelta(days=7 * n)
+            session.add(
+                SessionRow(
+                    id=number,
+                    player_id=owner.id,
+                    title=f"day {n}",
+                    unit="yd",
+                    ground="normal",
+                    made_at=now,
+                    held_on=held_on,
+                    dated_by="hand",
+                )
+            )
+            session.flush()
+            session.add(
+                ImportRow(
+                    id=number,
+                    session_id=number,
+                    family=number,
+                    name=f"day {n}.csv",
+                    sha256=str(number),
+                    content=b"",
+                    options="{}",
+                    plan="[]",
+                    layout="{}",
+                    made_at=now,
+                )
+            )
+            session.flush()
+            session.add_all(
+                BallRow(
+                    import_id=number, slot=str(i), place=f"[null,null,{i}]", rank=float(i), body=to_json(_ball(i, rng))
+                )
+                for i in range(BALLS)
+            )
+
+
 def ask(client: TestClient, path: str, rounds: int, first: int = 0) -> tuple[np.ndarray, np.ndarray, int]:
     """Milliseconds of each round by the clock and by this process's own processor time, and the size of the answer."""
     took, own, size = [], [], 0
@@ -220,6 +274,7 @@ def main() -> None:
         with Store.open(Path(folder)) as store:
             fill(store, players)
             large(store)
+            ten_days(store)
         gc.collect()
         gc.freeze()  # as a server does at its start
         app = make_app(Path(folder), frozenset({"127.0.0.1:1"}))

@@ -429,6 +429,9 @@ def _json(walk: Walk, day: int) -> Iterator[Claim]:
             yield Claim("next", of, where, f"{first['club']} {first['swing']}")
     for cell in told["cells"]:
         yield Claim(f"carry of {cell['club']} {cell['swing']}", of, where, str(round(cell["stock_carry"])))
+    held_on = walk.client.get(f"/api/sessions/{day}").json().get("held_on")
+    if held_on:
+        yield Claim("date", of, "interface", held_on)
     api = walk.client.get(f"/api/sessions/{day}/next")
     if api.status_code == 200:
         yield Claim("enough", of, "interface", _yes(api.json()["stop"]))

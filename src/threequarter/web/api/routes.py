@@ -92,6 +92,8 @@ def _session(info: SessionInfo) -> shapes.Session:
         ground=info.ground,
         balls=info.balls,
         made_at_utc=info.made_at,
+        held_on=info.held_on,
+        assumed=info.assumed,
     )
 
 

@@ -29,7 +29,8 @@ class NewPlayer(Shape):
 
 
 class Session(Shape):
-    """A session. `unit` is the unit it is shown in; everything here is in metres all the same."""
+    """A session: one day of a player. `unit` is the unit it is shown in; everything here is in metres all the same. `held_on` is its
+    date, that on which it was entered where nobody told another (`assumed`)."""
 
     session_id: int
     title: str
@@ -38,6 +39,8 @@ class Session(Shape):
     ground: str
     balls: int
     made_at_utc: datetime.datetime
+    held_on: datetime.date
+    assumed: bool
 
 
 class NewSession(Shape):
