@@ -3,6 +3,8 @@
 import pytest
 
 from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.errors import UserError
+from threequarter.golf.plan import plan_of_text
 from threequarter.golf.swing_length import parse_swing
 
 
@@ -54,3 +56,20 @@ def test_swings_sort_from_short_to_long() -> None:
 def test_a_players_own_name_is_kept_as_it_is() -> None:
     swing = parse_swing("Whisper")
     assert (swing.kind, swing.key, swing.reach) == ("own", "whisper", None)
+
+
+def test_a_wedge_gripped_down_is_another_club_and_keeps_its_loft() -> None:
+    assert club_key("54 gripped down") == club_key("SW 54, grip down") == club_key("Griff kurz", 54.0)
+    assert club_key("54 gripped down") != club_key("54")
+    assert parse_club("54 gripped down").loft_deg == 54.0
+    plan = plan_of_text("54, 54 gripped down: waist")
+    assert [plan.club(name).label for name in ("SW 54", "54 choked down")] == ["54", "54 gripped down"]  # type: ignore[union-attr]
+
+
+def test_a_plan_in_a_line_has_clubs_lengths_and_their_other_names() -> None:
+    plan = plan_of_text("50=GW 50, 54: waist=halb, chest")
+    assert len(plan.shots) == 4
+    assert plan.swing("halb") == plan.swing("waist") != plan.swing("chest")
+    for text in ("50, 54", "50: ", "50,,54: waist", ""):
+        with pytest.raises(UserError, match=r"plan\.form"):
+            plan_of_text(text)

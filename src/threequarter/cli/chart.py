@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.cli.output import JSON, PLAN, UNIT, load_balls, reading_options, write_json
 from threequarter.language.localize import N_, _
 
 if TYPE_CHECKING:
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     epilog="Example: threequarter chart balls.csv --json -",
 )
 @click.argument("balls", type=click.Path(path_type=Path))
+@PLAN
 @reading_options
 @UNIT
 @JSON
@@ -29,12 +30,13 @@ if TYPE_CHECKING:
         "Whether the player hit balls before these. Cold players start a little short, and the chart allows for it."
     ),
 )
-def command(balls: Path, json_to: str | None, warm: bool | None, **chosen: Any) -> None:
+def command(balls: Path, json_to: str | None, warm: bool | None, plan: str | None, **chosen: Any) -> None:
     from threequarter.answers.answer import answer
     from threequarter.answers.chart import chart_answer
+    from threequarter.golf.plan import plan_of_text
 
     read, unit, said = load_balls(balls, chosen)
-    found = answer(read, warm=warm)
+    found = answer(read, plan_of_text(plan) if plan else None, warm=warm)
     if json_to:
         write_json({**chart_answer(found.chart, unit, found.balls), "reading": list(said)}, json_to)
     else:

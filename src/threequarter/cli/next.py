@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.cli.output import JSON, PLAN, UNIT, load_balls, reading_options, write_json
 from threequarter.language.localize import N_
 
 
@@ -19,20 +19,28 @@ from threequarter.language.localize import N_
 @click.option("--balls", "most_balls", type=click.IntRange(1), help=N_("Balls that may be hit in this session."))
 @click.option("--minutes", type=click.FloatRange(1), help=N_("Minutes that this session may take."))
 @click.option("--child", is_flag=True, help=N_("A child hits: fewer balls in one session."))
+@PLAN
 @reading_options
 @UNIT
 @JSON
 def command(
-    balls: Path, most_balls: int | None, minutes: float | None, child: bool, json_to: str | None, **chosen: Any
+    balls: Path,
+    most_balls: int | None,
+    minutes: float | None,
+    child: bool,
+    plan: str | None,
+    json_to: str | None,
+    **chosen: Any,
 ) -> None:
     from threequarter.answers.answer import answer
     from threequarter.answers.chart import next_answer
     from threequarter.chart.next_ball import Limits
+    from threequarter.golf.plan import plan_of_text
     from threequarter.language import lines
 
     read, unit, _said = load_balls(balls, chosen)
     limits = Limits(balls=most_balls, minutes=minutes, child=child)
-    advice = answer(read, limits=limits).advice
+    advice = answer(read, plan_of_text(plan) if plan else None, limits).advice
     if json_to:
         write_json(next_answer(advice, unit), json_to)
         return

@@ -18,6 +18,13 @@ from threequarter.language.localize import N_, _
 F = TypeVar("F", bound=Callable[..., Any])
 
 UNIT = click.option("--show", type=click.Choice(["yd", "m"]), help=N_("Unit of the answer (default: the file's own)."))
+PLAN = click.option(
+    "--plan",
+    metavar="CLUBS:SWINGS",
+    help=N_(
+        'Shots to chart, hit or not: "50, 54=GW 54, 58: waist, chest". "=" comes before another name. Without it: those that were hit.'
+    ),
+)
 JSON = click.option("--json", "json_to", metavar="FILE", help=N_("Write the answer as JSON; - is standard output."))
 ASKED = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins", "--column": "said"}
 ROLES_TO_SAY = tuple(

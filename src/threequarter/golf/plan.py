@@ -6,6 +6,8 @@ from functools import cached_property
 
 from threequarter.golf.ball import AnyBall, Ball
 from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
 
 Shot = tuple[str, str, float | None]
@@ -114,4 +116,26 @@ def plan_of_balls(balls: Sequence[Ball]) -> Plan:
         clubs=tuple(sorted(clubs.values(), key=lambda club: (club.loft_deg or 99.0, club.label))),
         swings=tuple(sorted(swings.values(), key=lambda swing: parse_swing(swing.label).order)),
         stored=False,
+    )
+
+
+def plan_of_text(text: str) -> Plan:
+    """The plan written in a line: wedges, a colon, swing lengths; "=" before another name of the same.
+
+    >>> plan = plan_of_text("50=GW 50, 54: waist=halb, chest")
+    >>> [club.label for club in plan.clubs], plan.swings[0].other_names
+    (['50', '54'], ('halb',))
+
+    Raises UserError for a line of another form.
+    """
+    clubs, colon, swings = text.partition(":")
+    named = [
+        [tuple(name.strip() for name in one.split("=") if name.strip()) for one in part.split(",")]
+        for part in (clubs, swings)
+    ]
+    if not colon or not all(part and all(part) for part in named):
+        raise UserError(Message("plan.form", text=text[:80]))
+    return Plan(
+        clubs=tuple(PlannedClub(label=first, other_names=tuple(rest)) for first, *rest in named[0]),
+        swings=tuple(PlannedSwing(label=first, other_names=tuple(rest)) for first, *rest in named[1]),
     )

@@ -5,6 +5,9 @@ from typing import Final
 from threequarter.language.localize import N_
 
 TEXTS: Final[dict[str, str]] = {
+    "plan.form": N_(
+        "{text} is no plan. Write the clubs, a colon, the swing lengths, with commas between: 50, 54, 58: waist, chest."
+    ),
     "strike.good": N_("good"),
     "strike.heavy": N_("heavy"),
     "strike.fat": N_("fat"),
