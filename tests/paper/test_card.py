@@ -50,9 +50,9 @@ def test_the_card_has_both_ways_in_with_doubt_and_unit(small: Chart) -> None:
     )
     for words in (
         "Robin Sedge",
-        "By shot",
-        "By number",
-        "yards",
+        "yards of carry",
+        "nine good balls in ten",
+        "far",
         "±",
         "18 balls",
         "range ball",

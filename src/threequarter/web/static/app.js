@@ -11,9 +11,18 @@ const ONCE_MS = 4000;
  * @param {FileList} files
  */
 function bringIn(files) {
+  const lesson = document.querySelector("form[data-drop-table]");
+  const film = [...files].some((file) => file.type.startsWith("video/"));
+  if (lesson instanceof HTMLFormElement && !film) {
+    const field = /** @type {HTMLInputElement} */ (lesson.elements.namedItem("file"));
+    field.files = files;
+    lesson.requestSubmit(); // the balls join the day that runs
+    return;
+  }
   if (!document.querySelector('.places a[href="/bring-in"]')) return;
-  if ([...files].some((file) => file.type.startsWith("video/"))) {
-    location.href = "/bring-in"; // a clip needs its questions answered first
+  if (film) {
+    const own = document.querySelector("[data-drop-clip]");
+    location.href = (own instanceof HTMLElement && own.dataset.dropClip) || "/clips/new"; // it needs its questions answered first
     return;
   }
   const form = document.createElement("form");

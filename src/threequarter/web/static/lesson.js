@@ -4,9 +4,8 @@ const LOOK_AGAIN_MS = 8000;
 
 /** @param {HTMLElement} clock */
 function tick(clock) {
-  const { lessonClock = "", says = "", whole = "" } = clock.dataset;
-  const minutes = Math.max(0, Math.floor((Date.now() - Date.parse(lessonClock)) / 60000));
-  clock.textContent = says.replace("{minutes}", String(minutes)).replace("{whole}", whole);
+  const minutes = Math.max(0, Math.floor((Date.now() - Date.parse(clock.dataset.lessonClock || "")) / 60000));
+  clock.textContent = String(minutes);
 }
 
 /** @param {HTMLElement} line */
@@ -24,3 +23,10 @@ const clock = document.querySelector("[data-lesson-clock]");
 if (clock instanceof HTMLElement) setInterval(() => tick(clock), TICK_MS);
 const news = document.querySelector("[data-lesson-news]");
 if (news instanceof HTMLElement) setTimeout(() => look(news), LOOK_AGAIN_MS);
+
+// A table that is chosen is taken in at once.
+const table = document.querySelector("form[data-drop-table]");
+if (table instanceof HTMLFormElement) {
+  table.classList.add("at-once");
+  table.querySelector("input")?.addEventListener("change", () => table.requestSubmit());
+}

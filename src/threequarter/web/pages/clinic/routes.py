@@ -1,17 +1,22 @@
 """A clinic: the rotation, a bucket page for each child, the wall where all charts fill, and everything in one print."""
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 from urllib.parse import urlencode
 
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from threequarter.app.plans import begin_plan
+from threequarter.chart.result import Cell
+from threequarter.golf.ball import shot_key
+from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
+from threequarter.golf.units import DistanceUnit
 from threequarter.language import say_error, words
 from threequarter.language.localize import N_, _, locale
+from threequarter.paper.pictures.sign import wedge_marks
 from threequarter.practice.clinic import rotation
-from threequarter.store.people.clinics import Clinics
+from threequarter.store.people.clinics import Clinic, Clinics
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import chart_of, names_in, page, store_of, typed_day
 from threequarter.web.pages.tasks.routes import begun
@@ -19,6 +24,7 @@ from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
 
 pages = AuthorizedRouter()
+MOST_PIPS: Final = 12
 
 
 @pages.get("/clinic", response_class=HTMLResponse, dependencies=[need(COACH)])
@@ -73,7 +79,7 @@ def begin(
 def wall(request: Request, clinic_id: int) -> HTMLResponse:
     """All charts of a clinic filling, who stands where, and the way to each one's keys."""
     kept = Clinics(store_of(request)).one(clinic_id)
-    rows = [_row(request, session_id) for session_id in kept.sessions]
+    rows = [_row(request, session_id, kept) for session_id in kept.sessions]
     stations = [f"{club} {swing}" for club in kept.clubs for swing in kept.swings][:8] or [_("any shot")]
     clinic = rotation([row["player"] for row in rows], stations, kept.balls_each) if rows else None
     return page(
@@ -103,28 +109,41 @@ def put_away(request: Request, clinic_id: int) -> RedirectResponse:
     return RedirectResponse("/acts", status_code=303)
 
 
-def _row(request: Request, session_id: int) -> dict[str, Any]:
+def _row(request: Request, session_id: int, kept: Clinic) -> dict[str, Any]:
+    """One player of the wall: the matrix of the clinic's shots, how many balls of each, what comes next."""
     info, view = chart_of(store_of(request), session_id, None)
-    cells = (
-        []
-        if view is None
-        else [
-            {
-                "shot": words.shot(c),
-                "carry": words.rounded(c.stock_carry_m, view.unit),
-                "doubt": words.doubt(c.stock90_m, view.unit),
-                "balls": c.balls,
-            }
-            for c in view.chart.cells
-            if c.balls
-        ]
-    )
+    chart = view.chart if view else None
+    found = {shot_key(c.club, c.swing, c.loft_deg): c for c in chart.cells if c.balls} if chart else {}
+    unit = view.unit if view else info.unit
+    rows = [
+        {
+            "club": club,
+            "mark": mark,
+            "cells": [_cell(swing, found.get(shot_key(club, swing)), kept.balls_each, unit) for swing in kept.swings],
+        }
+        for club, mark in zip(kept.clubs, wedge_marks([parse_club(club).loft_deg for club in kept.clubs]), strict=True)
+    ]
+    advice = view.answer.advice if view else None
+    following = advice.suggestions[0].cell if advice and advice.suggestions and not advice.stop else None
     return {
         "id": session_id,
         "player": info.player or info.title,
-        "unit": view.unit if view else info.unit,
-        "cells": cells,
-        "balls": sum(c["balls"] for c in cells),
+        "unit": unit,
+        "rows": rows,
+        "balls": info.balls,
+        "enough": bool(advice and advice.stop),
+        "next": words.shot(following) if following else "",
+    }
+
+
+def _cell(swing: str, cell: Cell | None, wanted: int, unit: DistanceUnit) -> dict[str, Any]:
+    balls = cell.balls if cell else 0
+    return {
+        "swing": swing,
+        "carry": words.rounded(cell.stock_carry_m, unit) if cell else "",
+        "doubt": words.doubt(cell.stock90_m, unit) if cell else "",
+        "balls": balls,
+        "pips": [n < balls for n in range(min(max(wanted, 1), MOST_PIPS))],
     }
 
 

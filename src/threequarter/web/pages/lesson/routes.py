@@ -1,6 +1,7 @@
 """The lesson: one screen for the 45 minutes, from the first ball to the page to take home."""
 
 import datetime
+import re
 import secrets
 from collections.abc import Sequence
 from typing import Annotated, Any, Final
@@ -10,10 +11,11 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 
 from threequarter.app.lesson_view import MINUTES, LessonView, change_words
 from threequarter.app.lessons import lesson_from
+from threequarter.app.plans import plan_of
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes.read import NoteOptions, read_notes
-from threequarter.language import lines, say, words
+from threequarter.language import say, words
 from threequarter.language.localize import N_, _
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clip
@@ -22,6 +24,7 @@ from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import SessionInfo, StoredBall
 from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.pages.lesson.workspace import workspace
 from threequarter.web.pages.swings.routes import STATES, clips_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
@@ -70,7 +73,7 @@ def lesson(
         story=shown.story(),
         info=info,
         unit=shown.unit,
-        next=lines(view.answer.advice.messages, view.unit) if view else [],
+        **workspace(shown, view, plan_of(store_of(request), session_id), len(clips)),
         rows=shown.lines(),
         swings=len(shown.seen),
         balls=_offered(shown),
@@ -167,7 +170,16 @@ def start(request: Request, session_id: int) -> RedirectResponse:
 def note(request: Request, session_id: int, text: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps a note in the lesson."""
     Lessons(store_of(request)).note(session_id, text)
-    return _back(session_id, "#notes")
+    return _back(session_id, "#line")
+
+
+@pages.post("/sessions/{session_id}/lesson/line", dependencies=[need(COACH, N_("typed balls"))])
+def take_line(request: Request, session_id: int, text: Annotated[str, Form()] = "") -> RedirectResponse:
+    """Keeps one line: balls where it holds a number, else a note; "note: ..." is always one."""
+    head, colon, rest = text.partition(":")
+    if colon and head.strip().casefold() in ("note", _("Note").casefold()):
+        return note(request, session_id, rest)
+    return balls(request, session_id, text) if re.search(r"\d", text) else note(request, session_id, text)
 
 
 @pages.post("/sessions/{session_id}/lesson/balls", dependencies=[need(COACH, N_("typed balls"))])
@@ -202,7 +214,7 @@ def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") 
     ]
     if refused:
         raise UserError(refused[0])
-    return _back(session_id, "#end")
+    return _back(session_id, "#line")
 
 
 @pages.post("/sessions/{session_id}/lesson/link", dependencies=[need(COACH, N_("said which swing hit which ball"))])
