@@ -490,6 +490,39 @@ def test_two_people_who_type_alike_in_one_minute_get_a_session_each(client: Test
     assert [info.balls for info in inner_of(client.app).state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]
 
 
+def test_the_next_lesson_asks_for_the_homework_of_the_last_and_shows_what_became_of_it(client: TestClient) -> None:
+    day = str(client.post("/demo").url).partition("?")[0]
+    page = client.get(f"{day}/report").text
+    marks = re.findall(r"(\d+) of 10 in the band", page)
+    assert len(marks) == 3
+    lesson = str(client.post("/lesson", data={"player": "Robin Sedge"}).url)
+    begun = client.get(lesson).text
+    assert "Homework\nof 18 Apr 2026:" in begun or "Homework of 18 Apr 2026:" in begun
+    assert [int(mark) for mark in re.findall(r"(\d+)\s+of\s+10\s+asked", begun)] == [int(mark) for mark in marks]
+    refused = client.post(f"{lesson}/homework", data={"inside-0": "11"})
+    assert refused.status_code == 400
+    assert "how many of 10" in refused.text
+    told = client.post(f"{lesson}/homework", data={"inside-0": "10", "inside-1": "0"}).text
+    assert "SW 54 waist 10 of 10 inside;" in told
+    assert f"SW 54 chest 0 of 10 inside, {marks[1]} were asked" in told
+    assert 'name="inside-0"' not in told  # asked once
+    assert client.post(f"{lesson}/homework", data={"inside-0": "1"}).status_code == 400
+
+
+def test_one_line_takes_balls_or_words(client: TestClient) -> None:
+    lesson = str(client.post("/lesson", data={"player": "Lena Vale", "unit": "yd"}).url)
+    for line in ("Quiet head.", "54 waist 41 43 42 fat 30", "note: hold for 3 seconds", "54 waist plenty 4x"):
+        client.post(f"{lesson}/line", data={"text": line})
+    page = client.get(lesson).text
+    assert [found for found in ("Quiet head.", "hold for 3 seconds") if found in page] == [
+        "Quiet head.",
+        "hold for 3 seconds",
+    ]
+    assert page.count("plenty") == 0
+    day = lesson.removesuffix("lesson")
+    assert len(client.get(f"{day}chart.json").json()["balls"]) == 4 or "4 balls" in page
+
+
 def test_a_devices_table_joins_the_lesson_that_runs(client: TestClient) -> None:
     lesson = str(client.post("/lesson", data={"player": "Lena Vale", "unit": "yd"}).url)
     table = b"Club,Swing,Carry (yd)\n54,waist,41\n54,waist,43\n54,chest,52\n"

@@ -77,6 +77,16 @@ def say_cell(cell: DayCell, unit: DistanceUnit) -> str:
     return ", ".join(parts)
 
 
+def largest_first(effects: Sequence[Effect], unit: DistanceUnit) -> list[Effect]:
+    """The effects that move some shot by a whole unit or more, the largest first; the others are left out."""
+
+    def largest(effect: Effect) -> float:
+        return max(abs(from_metres(m, unit)) for m in (*effect.changes_m, *effect.sides_m))
+
+    told = [one for one in effects if any(round(from_metres(m, unit)) for m in (*one.changes_m, *one.sides_m))]
+    return sorted(told, key=largest, reverse=True)
+
+
 def effect_words(effect: Effect, unit: DistanceUnit) -> list[str]:
     """What one thing does to each shot: "−6", or where a side wind puts it, "4 left"; both where both count."""
     cells = []

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, Final
 
-from threequarter.answers.day import effect_words, side_words
+from threequarter.answers.day import effect_words, largest_first, side_words
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, Effect
 from threequarter.flight.ground import Firmness
 from threequarter.golf.units import DistanceUnit, from_metres
@@ -48,7 +48,10 @@ def _data(
         "made": _("Made from balls hit in: {weather}.").format(weather=say(day.made.message())),
         "blocks": blocks,
         "shots": [f"{words.shot(day.cells[i].before)}" for i in shots],
-        "effects": [{"name": line(effect.name, unit), "cells": effect_words(effect, unit)} for effect in effects],
+        "effects": [
+            {"name": line(effect.name, unit), "cells": effect_words(effect, unit)}
+            for effect in largest_first(effects, unit)
+        ],
         "notes": lines(day.notes, unit),
         "rule": line(RULE),
         "effect_doubt": line(EFFECT_DOUBT),

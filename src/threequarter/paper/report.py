@@ -13,8 +13,11 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.language import line, say, words
 from threequarter.language import lines as say_lines
 from threequarter.language.localize import N_, _, day
+from threequarter.paper.card import signs_of
 from threequarter.paper.pictures.ladder_picture import ladder_picture
+from threequarter.paper.pictures.sign import wedges_of
 from threequarter.paper.typesetting import count_pages, typeset
+from threequarter.practice.games import homework
 from threequarter.practice.work_on import WorkOn
 
 RECHECK_WEEKS: Final = 8
@@ -43,6 +46,7 @@ def report(
 ) -> bytes:
     """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG), `captions` what stands
     under each, side by side where there is no room for more; without them all distances stand there as a picture, where there is room. Same input, same bytes."""
+    drawn = signs_of(chart)
     files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
     ladder = {}
     if not files:  # pictures of swings need the room
@@ -62,9 +66,9 @@ def report(
         changes=changes,
     )
     data |= {"says": _says(unit), "files": sorted(files)}
-    page = typeset("report.typ", data | {"ladder": bool(ladder), "beside": False}, files | ladder)
+    page = typeset("report.typ", data | {"ladder": bool(ladder), "beside": False}, drawn | files | ladder)
     if count_pages(page) > 1 and (ladder or len(files) > 1):
-        return typeset("report.typ", data | {"ladder": False, "beside": True}, files)
+        return typeset("report.typ", data | {"ladder": False, "beside": True}, drawn | files)
     return page
 
 
@@ -78,6 +82,10 @@ def _says(unit: DistanceUnit) -> dict[str, str]:
         "swings": _("Your swings on film"),
         "changes": _("What changed in this lesson"),
         "next_week": _("Next week"),
+        "good_is": _("good is"),
+        "any_order": _("ten balls, any order"),
+        "in": _("in"),
+        "pass": _("pass"),
         "notes": _("Notes"),
         "again": _("When to look again"),
         "caution": _(CAUTION),
@@ -102,7 +110,12 @@ def content(
     """What the page says, in words and plain values, for paper and screen alike. `date` is the lesson's, `made` says which chart this
     is and what it was made of, `newest` is the newest day in it."""
     rows = [
-        {"club": club, "cells": [_cell(chart, club, swing, unit) for swing in chart.swings]} for club in chart.clubs
+        {
+            "club": club,
+            "mark": wedges_of(chart)[club],
+            "cells": [_cell(chart, club, swing, unit) for swing in chart.swings],
+        }
+        for club in chart.clubs
     ]
     return {
         "player": player or _("Lesson report"),
@@ -118,7 +131,8 @@ def content(
         "mishits": _mishits(chart),
         "work": [{"sentence": line(one.sentence, unit), "behind": line(one.behind, unit)} for one in work],
         "swing_words": list(swing_words)[:6],
-        "next_week": list(next_week) or _next_week(chart),
+        "next_week": list(next_week) or _next_week(),
+        "homework": homework_rows(chart, unit),
         "notes": notes[:1200],
         "recheck": _(
             "From {date} on, or sooner with new wedges, another kind of ball or a changed swing: twenty to forty balls tell whether these"
@@ -182,16 +196,29 @@ def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, 
     }
 
 
-def _next_week(chart: Chart) -> list[str]:
-    clubs = ", ".join(chart.clubs[:4])
+def _next_week() -> list[str]:
     return [
         _(
             "Three short visits are better than one long one (common practice). Each time {balls} easy balls to warm up."
         ).format(balls=WARM_UP_BALLS),
         _(
-            "Then a game: somebody calls a distance from the chart, {name} picks the shot and hits one ball. Twelve calls, in any order ({clubs})."
-        ).format(name=_("the player"), clubs=clubs),
-        _(
-            "Write down what was called and where the ball landed. The aim is to miss by less than last time, not to beat anybody."
+            "Then the balls below, in any order. Tick each one that lands in its band, and bring this page: the next lesson begins with it."
         ),
+    ]
+
+
+def homework_rows(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
+    """The homework as it is written down: shot, band, balls, pass mark. Nothing for a chart of piles, whose balls nobody saw one by one."""
+    if pooled_share(chart) is None:
+        return []
+    return [
+        {
+            "club": one.club,
+            "swing": one.swing,
+            "sign": chart.swings.index(one.swing),
+            "band": f"{words.rounded(one.band_m.low, unit)}–{words.rounded(one.band_m.high, unit)}",
+            "balls": one.balls,
+            "pass": one.pass_mark,
+        }
+        for one in homework(chart)
     ]

@@ -31,7 +31,7 @@ from threequarter.web.pages.intake import routes as intake
 from threequarter.web.pages.kept import backups, export, history
 from threequarter.web.pages.kept import routes as kept
 from threequarter.web.pages.keys import routes as keys
-from threequarter.web.pages.lesson import report
+from threequarter.web.pages.lesson import homework, report
 from threequarter.web.pages.lesson import routes as lesson
 from threequarter.web.pages.lesson import table as lesson_table
 from threequarter.web.pages.operation import routes as operation
@@ -85,6 +85,7 @@ ROOMS = (
     request_locale,
     operation,
     lesson_table,
+    homework,
     lesson,
     history,
     kept,

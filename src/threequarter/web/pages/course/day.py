@@ -8,7 +8,7 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 
-from threequarter.answers.day import effect_words, side_words
+from threequarter.answers.day import effect_words, largest_first, side_words
 from threequarter.app.charts import in_language_of, session_weather, use_preferences
 from threequarter.chart.day import EFFECT_DOUBT, RULE, DayCell, DayChart, effects, move_chart, shown_shots, wind_rose
 from threequarter.chart.in_air import chart_in_air, pairs_told
@@ -196,7 +196,7 @@ def _moved(view: ChartView, moved: DayChart, told: Weather) -> dict[str, Any]:
         "shots": [words.shot(view.chart.cells[i]) for i in shots],
         "effects": [
             (line(effect.name, unit), effect_words(effect, unit))
-            for effect in effects(view.chart, view.balls, told, shots, units=units_in_use())
+            for effect in largest_first(effects(view.chart, view.balls, told, shots, units=units_in_use()), view.unit)
         ],
         "notes": lines(moved.notes, unit),
         "wind_svg": Markup(wind_picture(name, speed, rose.changes_m, rose.sides_m, unit)),

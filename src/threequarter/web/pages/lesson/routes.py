@@ -9,6 +9,7 @@ from typing import Annotated, Any, Final
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 
+from threequarter.app.homework import homework_asked
 from threequarter.app.lesson_view import MINUTES, LessonView, change_words
 from threequarter.app.lessons import lesson_from
 from threequarter.app.plans import plan_of
@@ -73,6 +74,7 @@ def lesson(
         story=shown.story(),
         info=info,
         unit=shown.unit,
+        homework=homework_asked(store_of(request), info),
         **workspace(shown, view, plan_of(store_of(request), session_id), len(clips)),
         rows=shown.lines(),
         swings=len(shown.seen),

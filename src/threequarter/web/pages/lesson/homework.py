@@ -1,0 +1,41 @@
+"""The homework of the last lesson, asked at the beginning of this one."""
+
+from fastapi import Request
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import RedirectResponse
+
+from threequarter.app.homework import homework_asked, keep_homework
+from threequarter.golf.errors import UserError
+from threequarter.language.localize import N_, _
+from threequarter.web.page_context import store_of
+from threequarter.web.security.authorization import AuthorizedRouter
+from threequarter.web.security.policy import COACH, need
+
+pages = AuthorizedRouter()
+
+
+@pages.post("/sessions/{session_id}/lesson/homework", dependencies=[need(COACH, N_("noted something"))])
+async def answer(request: Request, session_id: int) -> RedirectResponse:
+    """Keeps how many balls of each task were inside; an empty field was not done."""
+    fields = {name: str(value).strip() for name, value in (await request.form()).items()}
+    await run_in_threadpool(_keep, request, session_id, fields)  # a chart is fitted: not in the event loop
+    return RedirectResponse(f"/sessions/{session_id}/lesson", status_code=303)
+
+
+def _keep(request: Request, session_id: int, fields: dict[str, str]) -> None:
+    store = store_of(request)
+    info = store.session(session_id)
+    asked = homework_asked(store, info)
+    if asked is None:
+        raise UserError(_("There is no homework to answer here, or it was answered already."))
+    inside: list[int | None] = []
+    for place, task in enumerate(asked.tasks):
+        typed = fields.get(f"inside-{place}", "")
+        if typed and not (typed.isdigit() and int(typed) <= task.balls):
+            raise UserError(
+                _("Write how many of {balls} balls were inside, not {typed}.").format(
+                    balls=task.balls, typed=repr(typed[:20])
+                )
+            )
+        inside.append(int(typed) if typed else None)
+    keep_homework(store, info, asked, inside)
