@@ -53,3 +53,30 @@ def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof
     assert client.get("/players/Wren%20Sedge").status_code == 404
     assert client.get("/safekeeping/erased?mark=nonsense").status_code == 400
     assert b"Wren" not in everything(tmp_path / "a")
+
+
+def test_going_back_to_a_backup_is_confirmed_told_and_can_itself_be_taken_back(
+    tmp_path: Path, client: TestClient, database_url: str | None
+) -> None:
+    if database_url:
+        pytest.skip("an academy's database is restored from the command line")
+    own = {"origin": f"http://{HOST}"}
+    client.post("/safekeeping/backup", headers=own)
+    have_errands_done(client)
+    (good,) = good_backups(tmp_path / "a" / "backups")
+    client.post("/bucket", data={"player": "Newcomer", "clubs": "54", "swings": "waist"}, headers=own)
+    asked = client.get("/safekeeping/restore", params={"file": good.path.name}).text
+    assert "4 players" in asked
+    assert "5 players" in asked  # now
+    refused = client.post("/safekeeping/restore", data={"file": good.path.name}, headers=own)
+    assert refused.status_code == 400
+    assert client.get("/players/Newcomer").status_code == 200
+    done = client.post("/safekeeping/restore", data={"file": good.path.name, "agree": "yes"}, headers=own)
+    assert "What was there before is kept" in done.text
+    assert client.get("/players/Newcomer").status_code == 404
+    assert client.get("/players/Wren%20Sedge").status_code == 200
+    client.post("/safekeeping/restore", data={"file": done.url.params["restored"], "agree": "yes"}, headers=own)
+    assert client.get("/players/Newcomer").status_code == 200
+    for name in ("../a.zip", "nothing.zip", "before-restore-1.zip"):
+        assert client.get("/safekeeping/restore", params={"file": name}).status_code == 404
+        assert client.post("/safekeeping/restore", data={"file": name, "agree": "yes"}, headers=own).status_code == 404

@@ -129,6 +129,13 @@ class OpenStore:
         finally:
             self._turn.release()
 
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        """Meanwhile nobody else of this process writes (they wait, or are told that it is busy), and idle connections are let go."""
+        with self._in_turn():
+            self._engine.dispose()
+            yield
+
     @property
     def engine(self) -> Engine:
         """The database itself, for what moves it as a whole."""

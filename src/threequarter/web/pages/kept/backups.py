@@ -1,10 +1,12 @@
 """Safe keeping: when the last good backup was, one made now, and erasing a player with a proof to hand out."""
 
 from typing import Annotated, Any, Final
+from urllib.parse import urlencode
 
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from threequarter.app.restoring import held_in, held_now, restorable, restore_here
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.player import name_key
 from threequarter.language import lines
@@ -17,7 +19,7 @@ from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
 from threequarter.web.page_context import page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
-from threequarter.web.security.policy import COACH, HEAD, need
+from threequarter.web.security.policy import COACH, HEAD, NEVER, need
 
 pages = AuthorizedRouter()
 SHOWN: Final = 20
@@ -26,7 +28,7 @@ SHOWN: Final = 20
 @pages.get(
     "/safekeeping", response_class=HTMLResponse, dependencies=[need(HEAD, N_("looked at the backups"), here=True)]
 )
-def safekeeping(request: Request) -> HTMLResponse:
+def safekeeping(request: Request, restored: str = "") -> HTMLResponse:
     """The backups that there are, a button for one now, and who was erased."""
     store, regularly = store_of(request), _regularly(request)
     now = now_utc()
@@ -47,6 +49,8 @@ def safekeeping(request: Request) -> HTMLResponse:
         data=store.data_dir,
         inside=store.backups_dir.is_relative_to(store.data_dir),
         gone=gone,
+        restorable=not store.on_postgres,
+        restored=restored if restored and restorable(store, restored) else "",
     )
 
 
@@ -55,6 +59,30 @@ def backup_now(request: Request) -> RedirectResponse:
     """Has a backup made now, in the background."""
     _regularly(request).now()
     return RedirectResponse("/safekeeping", status_code=303)
+
+
+@pages.get("/safekeeping/restore", response_class=HTMLResponse, dependencies=[need(NEVER, here=True)])
+def ask_restore(request: Request, file: str = "") -> HTMLResponse:
+    """What going back to a backup would replace, and the word that it is wanted."""
+    store = store_of(request)
+    found = restorable(store, file)
+    if found is None:
+        raise NotThereError(_("There is no backup {file!r}.").format(file=file[:80]))
+    return page(request, "kept/restore.html", file=file, held=held_in(found), now=held_now(store))
+
+
+@pages.post("/safekeeping/restore", dependencies=[need(NEVER, N_("restored a backup"), here=True)])
+def restore_now(
+    request: Request,
+    file: Annotated[str, Form()] = "",
+    agree: Annotated[str, Form()] = "",
+    passphrase: Annotated[str, Form()] = "",
+) -> RedirectResponse:
+    """Goes back to a backup. What is there is backed up first; all of it happens, or nothing."""
+    if not agree:
+        raise UserError(_("Nothing was changed: say first that what is kept now is to be replaced."))
+    kept = restore_here(store_of(request), file, passphrase or None)
+    return RedirectResponse(f"/safekeeping?{urlencode({'restored': kept.name if kept else ''})}", status_code=303)
 
 
 @pages.get("/players/{name:path}/erase", response_class=HTMLResponse, dependencies=[need(COACH, here=True)])

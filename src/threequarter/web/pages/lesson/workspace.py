@@ -117,4 +117,4 @@ def _last(shown: LessonView, row: Row | None) -> dict[str, Any] | None:
 
 
 def _is(clip: int, number: int, swing: dict[str, Any]) -> bool:
-    return clip == swing["clip"] and number == swing["number"]
+    return bool(clip == swing["clip"] and number == swing["number"])
