@@ -1,0 +1,140 @@
+"""How far everything is from Today, counted in taps, and what stands on the first screen."""
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from browser_support import LAPTOP, PHONE, Server
+
+pytestmark = pytest.mark.slow
+TABLE = b"Club,Swing,Carry (yd)\n54,waist,41\n54,waist,43\n54,waist,42\n54,chest,52\n"
+
+
+class Taps:
+    """Taps on one page, counted; typing is not."""
+
+    def __init__(self, page: Any, start: str) -> None:
+        self.page, self.start, self.count = page, start, 0
+
+    def from_today(self) -> "Taps":
+        self.page.goto(self.start)
+        self.count = 0
+        return self
+
+    def tap(self, selector: str) -> "Taps":
+        self.page.locator(selector).first.click()
+        self.count += 1
+        return self
+
+
+def lowest(page: Any, selector: str) -> float:
+    """The lower edge of a thing on the page that was just opened."""
+    box = page.locator(selector).first.bounding_box()
+    assert box is not None, selector
+    return float(box["y"] + box["height"])
+
+
+def small_targets(page: Any) -> list[str]:
+    """What is pressed and smaller than 44 pixels; a link within a line of text may be (WCAG 2.2, 2.5.8)."""
+    return list(
+        page.evaluate(
+            """() => [...document.querySelectorAll("main a, main button, main summary, nav a")]
+              .filter((one) => one.checkVisibility() && getComputedStyle(one).display !== "inline")
+              .filter((one) => { const box = one.getBoundingClientRect(); return box.height < 43.5 || box.width < 43.5; })
+              .map((one) => one.outerHTML.slice(0, 90))"""
+        )
+    )
+
+
+def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path: Path) -> None:
+    with Server(tmp_path / "data") as server:
+        page = browser.new_context(viewport=PHONE, reduced_motion="reduce").new_page()
+        page.set_default_timeout(60_000)
+        page.request.post(f"{server.address}/demo")
+        page.request.post(f"{server.address}/clinic", form={"names": "Ida\nMax", "clubs": "50", "swings": "waist"})
+        taps = Taps(page, server.address)
+
+        taps.from_today().tap(".tiles a[href='/lesson']")
+        page.get_by_label("Whose lesson").fill("Wren Sedge")
+        taps.tap("button[type=submit]:has-text('Begin the lesson')")
+        page.wait_for_url("**/lesson")
+        assert taps.count <= 2, "a lesson with a new player"
+        assert lowest(page, ".hit-next .answer") < PHONE["height"] - 60
+
+        taps.from_today().tap(".runs a[href$='/lesson']")
+        page.locator("#table").set_input_files({"name": "device.csv", "mimeType": "text/csv", "buffer": TABLE})
+        taps.count += 1  # the file is chosen; it is taken in at once
+        page.get_by_text("4 balls of the table are in this day").wait_for()
+        assert taps.count <= 3, "a device's table into the lesson that runs"
+        for size in (PHONE, LAPTOP):
+            page.set_viewport_size(size)
+            page.goto(page.url.partition("?")[0])
+            assert lowest(page, ".hit-next .answer") < size["height"] - 60
+            assert lowest(page, ".matrix tbody tr") < size["height"] - 60
+            assert small_targets(page) == []
+        assert lowest(page, "#line") <= LAPTOP["height"]  # nothing is scrolled to for work
+        page.set_viewport_size(PHONE)
+
+        taps.from_today()
+        assert page.locator(".runs .then strong").first.is_visible(), "the next ball: no tap"
+        taps.tap(".runs a[href$='/report']")
+        page.get_by_role("heading", name="Your distances").wait_for()
+        assert taps.count <= 1, "the page to take home"
+        taps.from_today().tap(".runs a[href^='/clinics/']")
+        page.locator(".kid").nth(1).wait_for()
+        assert taps.count <= 1, "back to the wall"
+        taps.tap(".kid a")
+        page.wait_for_selector("body[data-ready]")
+        taps.tap(".bucket-head a[href^='/clinics/']")
+        page.locator(".kid").nth(1).wait_for()
+        assert taps.count <= 3, "the keys of a child and back"
+        taps.from_today().tap(".folk a[href='/players/Robin%20Sedge']").tap("a[href*='/practice']")
+        page.locator("#called-number").wait_for()
+        assert taps.count <= 2, "a called number"
+        taps.from_today().tap(".folk a[href='/players/Robin%20Sedge']")
+        assert page.locator("a[href*='/card.pdf']").first.get_attribute("href"), "the card: a second tap"
+        page.context.close()
+
+        german = browser.new_context(viewport={"width": 320, "height": 640}, locale="de-DE").new_page()
+        for path in ("/", "/clinics/1", "/sessions/4/lesson", "/sessions/1/practice", "/kept", "/safekeeping"):
+            german.goto(server.address + path)
+            wide = german.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            assert wide <= 0, path
+        german.context.close()
+
+
+def test_a_lesson_goes_by_keyboard_alone(browser: Any, tmp_path: Path) -> None:
+    with Server(tmp_path / "data") as server:
+        page = browser.new_context(viewport=LAPTOP).new_page()
+        page.set_default_timeout(60_000)
+        page.goto(server.address)
+
+        def reach(selector: str) -> None:
+            for _press in range(40):
+                page.keyboard.press("Tab")
+                if page.evaluate("chosen => document.activeElement.matches(chosen)", selector):
+                    ring = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
+                    assert float(re.sub("px", "", ring)) >= 3, selector
+                    return
+            raise AssertionError(f"never reached: {selector}")
+
+        reach(".tiles a[href='/lesson']")
+        page.keyboard.press("Enter")
+        page.get_by_label("Whose lesson").wait_for()
+        reach("#player")
+        page.keyboard.type("Wren Sedge")
+        page.keyboard.press("Enter")
+        page.wait_for_url("**/lesson")
+        for line in ("54 waist 41 43 42 44 40", "Quiet head."):
+            reach("#line")
+            page.keyboard.type(line)
+            page.keyboard.press("Enter")
+            page.wait_for_url("**/lesson#line")
+            page.goto(page.url.partition("#")[0])
+        assert "Quiet head." in page.content()
+        reach(".steps li:last-child a")
+        page.keyboard.press("Enter")
+        page.get_by_role("heading", name="Your distances").wait_for()
+        page.context.close()
