@@ -114,12 +114,17 @@ class Caller {
     const all = this.fields.length;
     element("called-number").textContent = field?.dataset.called ?? "✓";
     element("called-count").textContent = field && !this.row ? say("ball", { n: hit.length + 1, all }) : "";
-    const shot = document.getElementById("called-shot");
-    if (shot) shot.textContent = field?.dataset.shot ?? "";
+    this.#nameShot(field?.dataset.shot);
     element("typed-now").textContent = written(this.#typed, LANGUAGE) || "\u00a0";
     element("hits").replaceChildren(...hit.map((one) => this.#mark(one)));
     element("hits-say").textContent = this.#told || this.#says(hit);
     element("keep").textContent = field ? element("keep").dataset.next || "" : element("score").textContent;
+  }
+
+  /** @param {string | undefined} shot named on a ladder and for three in a row only */
+  #nameShot(shot) {
+    const place = document.getElementById("called-shot");
+    if (place) place.textContent = shot ?? "";
   }
 
   /** @param {HTMLInputElement[]} hit */
