@@ -26,7 +26,12 @@ if (news instanceof HTMLElement) setTimeout(() => look(news), LOOK_AGAIN_MS);
 
 // A table that is chosen is taken in at once.
 const table = document.querySelector("form[data-drop-table]");
-if (table instanceof HTMLFormElement) {
+const choose = table?.querySelector(".choose");
+if (table instanceof HTMLFormElement && choose instanceof HTMLElement) {
+  const file = /** @type {HTMLInputElement} */ (table.elements.namedItem("file"));
   table.classList.add("at-once");
-  table.querySelector("input")?.addEventListener("change", () => table.requestSubmit());
+  choose.hidden = false;
+  file.tabIndex = -1;
+  choose.addEventListener("click", () => file.click());
+  file.addEventListener("change", () => table.requestSubmit());
 }
