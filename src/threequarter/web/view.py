@@ -8,7 +8,7 @@ from markupsafe import Markup
 from threequarter.app.charts import SessionChart
 from threequarter.chart import mishits
 from threequarter.chart.meaning import Meaning, cell_told, told
-from threequarter.chart.result import Verdict
+from threequarter.chart.result import Cell, Verdict
 from threequarter.golf.ball import Ball
 from threequarter.golf.units import from_metres
 from threequarter.language import lines, words
@@ -81,6 +81,15 @@ class ChartView(SessionChart):
             "stop": advice.stop,
             "notes": lines((*self.chart.checks, *self.chart.notes, *self.said), self.unit),
             "mishits": lines(mishits.told(self.answer.mishits), self.unit),
+        }
+
+    def only_shot(self, cell: Cell) -> dict[str, Any]:
+        """One shot for a template: what is said of it, and its balls."""
+        verdicts = {verdict.number: verdict for verdict in self.chart.verdicts}
+        mine = [ball for ball in self.balls if (ball.club, ball.swing) == (cell.club, cell.swing)]
+        return {
+            "words": lines(cell_told(cell), self.unit),
+            "balls": [self._ball(ball, verdicts.get(ball.number)) for ball in mine],
         }
 
     def ladder(self, found: Meaning) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-WIDE: Final = 0.5
+WIDE: Final = 0.53
 """Mean width of a letter against its size, in the fonts of the pages."""
 SMALLEST: Final = 9.5
 

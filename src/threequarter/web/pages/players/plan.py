@@ -72,7 +72,7 @@ async def keep_plan(request: Request, name: str) -> RedirectResponse:
     form = await request.form()
     clubs, plan = _clubs(form), _swings(form)
     await run_in_threadpool(Plans(store_of(request)).keep_with_bag, name, clubs, plan.swings, plan.goal)
-    return RedirectResponse(f"/players/{quote(name, safe='')}#plan", status_code=303)
+    return RedirectResponse(f"/players/{quote(name, safe='')}/about#plan", status_code=303)
 
 
 def _texts(form: FormData, field: str) -> list[str]:

@@ -39,4 +39,4 @@ def keep(
     Roster(store_of(request)).set_reader(
         name, Preferences(**chosen, language=language if language in LANGUAGES else None)
     )
-    return RedirectResponse(f"/players/{quote(name, safe='')}", status_code=303)
+    return RedirectResponse(f"/players/{quote(name, safe='')}/about", status_code=303)

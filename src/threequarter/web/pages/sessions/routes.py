@@ -19,6 +19,8 @@ from threequarter.paper.pictures.flight_picture import flight_picture
 from threequarter.store.balls.days import Days
 from threequarter.store.people.roster import Roster
 from threequarter.web.page_context import MOST_OFFERED, chart_of, charted, charted_for, page, pdf_answer, store_of
+from threequarter.web.pages.chart.workspace import workspace
+from threequarter.web.pages.players.head import head_of
 from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, SEE, need
@@ -34,8 +36,11 @@ def session_page(
     kept: str = "",
     added: int = 0,
     ball: int | None = None,
+    club: str = "",
+    swing: str = "",
 ) -> Response:
-    """The chart of a session; with `ball` (its handle) that one can be looked at, set aside and brought back."""
+    """The chart of a session, with one shot looked at (`club`, `swing`); with `ball` (its handle) that one can be looked at, set aside
+    and brought back."""
     store = store_of(request)
     standing = Days(store).standing(session_id)
     if standing != session_id:
@@ -45,6 +50,14 @@ def session_page(
     values = view.page(view.marks({one.ball.number: one.id for one in found}, ball)) if view else {}
     for row, one in zip(values.get("balls", []), found, strict=False):
         row["id"], row["why"] = one.id, one.left_out_why
+    if view:
+        number = next((one.ball.number for one in found if one.id == ball), None)
+        near = next((one for one in view.balls if one.number == number), None)
+        chosen = (near.club, near.swing) if near else (club, swing)
+        values["work"] = workspace(view, chosen=chosen, day=session_id)
+        values["ids"] = {one.ball.number: one.id for one in found}
+    if info.player:
+        values["head"] = head_of(store, info.player, view.unit if view else info.unit)
     return page(
         request,
         "sessions/session.html",
