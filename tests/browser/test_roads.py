@@ -48,7 +48,8 @@ def test_typing_balls_ends_on_a_chart(browser: Any, server: str, size: dict[str,
     page.get_by_role("button", name="Read these balls").click()
     page.get_by_role("button", name="Keep these 7 balls").click()
     page.get_by_role("heading", name="The chart").wait_for()
-    assert page.locator("figure > svg:visible").count() == 2
+    assert page.locator(".yard > div:visible > svg").count() == 1
+    assert page.locator(".lanes").is_visible() == (size is PHONE)
     visit.close()
 
 
@@ -78,7 +79,45 @@ def test_the_demo_by_keyboard_and_the_card_behind_it(browser: Any, server: str) 
     card = page.get_by_role("button", name="Pocket card").get_attribute("href")
     assert card is not None
     assert page.request.get(server + card).body().startswith(b"%PDF")
+    for address, language in ((page.url, "en-GB"), (f"{server}/players/Robin%20Sedge", "de-DE")):
+        first_screens(browser, server, address, language)
     visit.close()
+
+
+def first_screens(browser: Any, server: str, address: str, language: str) -> None:
+    """On the first screen of a chart stand next or enough, every distance, and the shots of a wedge as targets."""
+    for size in (LAPTOP, PHONE):
+        visit = Visit(browser, server, viewport=size, locale=language)
+        page = visit.page
+        page.goto(address)
+        bottom = size["height"] - (page.locator(".places").bounding_box()["height"] if size is PHONE else 0)
+        parts = [
+            ".player",
+            ".tabs",
+            ".answer",
+            ".matrix",
+            ".lanes > div:first-child" if size is PHONE else ".yard svg:visible",
+        ]
+        for part in parts:
+            box = page.locator(part).first.bounding_box()
+            assert box["y"] >= 0, part
+            assert box["y"] + box["height"] <= bottom, (part, box, language)
+        answer = page.locator(".answer h2 b").evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
+        assert answer >= 44
+        targets = page.locator(".matrix td" if size is LAPTOP else ".lanes > div:first-child a, .matrix td").all()
+        assert len(targets) >= 12
+        assert all(box["height"] >= 56 and box["width"] >= 44 for box in (one.bounding_box() for one in targets))
+        assert (
+            page.locator("main [role=button]:not(.secondary, .outline), main button:not(.secondary, .outline)").count()
+            == 1
+        )
+        if size is LAPTOP:
+            page.locator(".yard a.shot").first.click()
+            page.locator("#shot-name").wait_for()
+            assert page.locator(".answer").bounding_box()["y"] >= 0
+        page.set_viewport_size({"width": 320, "height": 700})
+        assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0
+        visit.close()
 
 
 def test_a_table_dropped_on_any_page_is_read(browser: Any, server: str) -> None:
@@ -159,6 +198,12 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
         f"{session}/report",
         f"{server}/players",
         f"{server}/players/Robin%20Sedge",
+        f"{server}/players/Robin%20Sedge?club=SW%2054&swing=chest",
+        f"{server}/players/Robin%20Sedge/swings",
+        f"{server}/players/Robin%20Sedge/days",
+        f"{server}/players/Robin%20Sedge/practise",
+        f"{server}/players/Robin%20Sedge/course",
+        f"{server}/players/Robin%20Sedge/about",
         f"{server}/bucket",
         f"{server}/bucket/{number}",
         f"{server}/clips/new",

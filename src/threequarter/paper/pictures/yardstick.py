@@ -45,7 +45,7 @@ class Size:
     number: float
 
 
-LAPTOP: Final = Size(width=624, height=604, left=62, number=34)
+LAPTOP: Final = Size(width=624, height=576, left=62, number=34)
 PHONE: Final = Size(width=358, height=604, left=52, number=26)
 
 

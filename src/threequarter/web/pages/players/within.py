@@ -11,10 +11,10 @@ from markupsafe import Markup
 
 from threequarter.app.charts import use_preferences
 from threequarter.app.standing import StandingChart, recheck_of, standing_chart
-from threequarter.golf.measures import units_in_use
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language.localize import N_, _, number
+from threequarter.language.measures import units_in_use
 from threequarter.paper.pictures.through_time_picture import through_time_picture
 from threequarter.practice.through_time import tracks
 from threequarter.store.accounts.shares import Shares

@@ -57,7 +57,8 @@ def session_page(
         values["work"] = workspace(view, chosen=chosen, day=session_id)
         values["ids"] = {one.ball.number: one.id for one in found}
     if info.player:
-        values["head"] = head_of(store, info.player, view.unit if view else info.unit)
+        enough = view is not None and view.answer.advice.enough
+        values["head"] = head_of(store, info.player, view.unit if view else info.unit, enough=enough)
     return page(
         request,
         "sessions/session.html",
