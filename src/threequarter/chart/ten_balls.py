@@ -21,4 +21,7 @@ def ten_balls_m(cell: Cell, tail_df: float) -> NDArray[np.float64]:
     low, high = np.log(cell.next90_m.low), np.log(cell.next90_m.high)
     share = stdtrit(tail_df, LEVELS) / stdtrit(tail_df, LEVELS[-1])
     middle = np.clip(np.log(cell.stock_carry_m), low + 0.1 * (high - low), high - 0.1 * (high - low))
-    return np.exp(np.where(share < 0, middle + share * (middle - low), middle + share * (high - middle)))
+    found: NDArray[np.float64] = np.exp(
+        np.where(share < 0, middle + share * (middle - low), middle + share * (high - middle))
+    )
+    return found

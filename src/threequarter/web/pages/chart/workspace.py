@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from threequarter.chart import mishits
 from threequarter.chart.meaning import shot_name, told
-from threequarter.chart.next_ball import Advice
+from threequarter.chart.next_ball import Advice, State
 from threequarter.chart.result import Cell
 from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
@@ -19,13 +19,14 @@ from threequarter.paper.pictures.sign import wedge_marks
 from threequarter.web.view import ChartView
 
 LANE: Final = 176
-HEADS: Final = {
+HEADS: Final[dict[State, str]] = {
     "hit": "",
     "enough": N_("Enough."),
     "strike": N_("Enough."),
     "limit": N_("Enough for today."),
     "check": N_("Look at this first."),
     "measure": N_("Measure it better."),
+    "moved": N_("It moved."),
 }
 
 
@@ -41,15 +42,14 @@ def workspace(view: ChartView, *, chosen: tuple[str, str], day: int) -> dict[str
     wanted = (advice.suggestions[0].cell.club, advice.suggestions[0].cell.swing) if advice.suggestions else None
     if advice.stop:
         wanted = None
-    draw = {"links": links, "chosen": at}
     found = view.answer.meaning
     return {
         "unit": unit,
         "unit_word": words.unit_word(unit),
         "marks": marks,
         "answer": answer_view(advice, unit),
-        "yard_wide": Markup(yardstick.yardstick(view.chart, found, unit, yardstick.LAPTOP, **draw)),
-        "yard_narrow": Markup(yardstick.yardstick(view.chart, found, unit, yardstick.PHONE, **draw)),
+        "yard_wide": Markup(yardstick.yardstick(view.chart, found, unit, links=links, chosen=at)),
+        "yard_narrow": Markup(yardstick.yardstick(view.chart, found, unit, yardstick.PHONE, links=links, chosen=at)),
         "swings": view.chart.swings,
         "rows": [
             (club, [_cell(view, club, swing, links, at, wanted) for swing in view.chart.swings])

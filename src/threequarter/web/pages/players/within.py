@@ -10,19 +10,19 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from threequarter.app.charts import use_preferences
-from threequarter.app.standing import StandingChart, recheck_of, standing_chart
+from threequarter.app.standing import StandingChart, standing_chart
+from threequarter.golf.ball import Ball
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language.localize import N_, _, number
 from threequarter.language.measures import units_in_use
 from threequarter.paper.pictures.through_time_picture import through_time_picture
-from threequarter.practice.through_time import tracks
+from threequarter.practice.through_time import Track
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import Preferences, SessionInfo
-from threequarter.store.store import Store
+from threequarter.store.results import Preferences
 from threequarter.swing.words import clock
-from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.page_context import MOST_OFFERED, page, store_of
 from threequarter.web.pages.chart.workspace import workspace
 from threequarter.web.pages.players.guesses import guesses_view
 from threequarter.web.pages.players.head import Head, newest_first
@@ -73,8 +73,8 @@ def _known(request: Request, name: str, unit: DistanceUnit | None = None) -> Kno
     return Known(name=player, reader=reader, unit=used, standing=standing, head=head)
 
 
-def _recheck(store: Store, known: Known) -> dict[str, Any] | None:
-    held = recheck_of(store, known.name, known.unit, known.standing) if known.standing else None
+def _recheck(known: Known) -> dict[str, Any] | None:
+    held = known.standing.recheck if known.standing else None
     return recheck_view(held) if held else None
 
 
@@ -82,11 +82,10 @@ def _recheck(store: Store, known: Known) -> dict[str, Any] | None:
 def swings(request: Request, name: str) -> HTMLResponse:
     """The swing lengths of a player, and their clips."""
     known = _known(request, name)
-    views = _charts(store_of(request), known)
     clips = [
         (info, clip) for info in known.head.sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)
     ]
-    lengths = _swing_names([view for _info, view in views])
+    lengths = _swing_names(known.standing.balls if known.standing else ())
     return page(request, "players/swings.html", **known.values, swings=lengths, clips=clips)
 
 
@@ -94,7 +93,7 @@ def swings(request: Request, name: str) -> HTMLResponse:
 def days(request: Request, name: str) -> HTMLResponse:
     """The days of a player, what changed over them, and notes."""
     known, store = _known(request, name), store_of(request)
-    values = {**known.values, **_time(_charts(store, known), known.unit)}
+    values = {**known.values, **_time(known.standing.tracks if known.standing else (), known.unit)}
     return page(request, "players/days.html", notes=Roster(store).notes(known.name), **values)
 
 
@@ -104,7 +103,7 @@ def days(request: Request, name: str) -> HTMLResponse:
 def practise(request: Request, name: str) -> HTMLResponse:
     """What there is to practise."""
     known, store = _known(request, name), store_of(request)
-    values = {**known.values, "recheck": _recheck(store, known)}
+    values = {**known.values, "recheck": _recheck(known)}
     return page(request, "players/practise.html", **values, **guesses_view(store, known.name, known.unit))
 
 
@@ -134,7 +133,7 @@ def about(request: Request, name: str, moved: str = "", to: str = "", merged: in
         notes=Roster(store).notes(known.name),
         links=Shares(store).of_sessions([info.id for info in known.head.sessions]),
         others=Roster(store).names(most=MOST_OFFERED),
-        **plan_form(store, known.name, known.unit),
+        **plan_form(store, known.name, known.unit, known.standing.answer.plan if known.standing else None),
     )
 
 
@@ -155,7 +154,7 @@ def player(
     if known.standing is not None and known.head.newest is not None:
         view = ChartView.of(known.standing)
         values["work"] = workspace(view, chosen=(club, swing), day=known.head.newest)
-        values["recheck"] = _recheck(store, known)
+        values["recheck"] = _recheck(known)
     return page(
         request,
         "players/player.html",
@@ -167,16 +166,9 @@ def player(
     )
 
 
-def _charts(store: Store, known: Known) -> list[tuple[SessionInfo, ChartView]]:
-    """The newest days that have a chart, each alone."""
-    found = ((info, chart_of(store, info.id, info.unit)[1]) for info in known.head.sessions[:MOST_CHARTS])
-    return [(info, view) for info, view in found if view is not None]
-
-
-def _swing_names(views: Sequence[ChartView]) -> list[dict[str, Any]]:
-    """The names of swing lengths in the newest sessions, what each is taken for, and in how many balls; short to
-    long."""
-    counts = Counter(ball.swing for view in views for ball in view.balls)
+def _swing_names(balls: Sequence[Ball]) -> list[dict[str, Any]]:
+    """The names of swing lengths, what each is taken for, and in how many balls; short to long."""
+    counts = Counter(ball.swing for ball in balls)
     lengths = sorted((parse_swing(name) for name in counts), key=lambda length: length.order)
     return [{"name": length.label, "balls": counts[length.label], "says": _length_words(length)} for length in lengths]
 
@@ -194,14 +186,10 @@ def _length_words(length: SwingLength) -> str:
     return reach
 
 
-def _time(views: Sequence[tuple[SessionInfo, ChartView]], unit: DistanceUnit) -> dict[str, Any]:
+def _time(found: Sequence[Track], unit: DistanceUnit) -> dict[str, Any]:
     """The charts of the newest days as one picture and a table; nothing while there is one date only."""
-    charts = [
-        (info.held_on, view.chart) for info, view in reversed(views)
-    ]  # oldest first: the order within one day stays
-    if len({held_on for held_on, _chart in charts}) < 2:
+    if len({point.day for track in found for point in track.points}) < 2:
         return {"through_time": ()}
-    found = tracks(charts)
     shown = [
         {
             "shot": track.shot,
