@@ -13,7 +13,7 @@ from threequarter.swing import filming
 from threequarter.swing.camera import View, upright, view_of
 from threequarter.swing.clock import Clock, choose, factors
 from threequarter.swing.doubt import Quality, doubts
-from threequarter.swing.facing import all_faced
+from threequarter.swing.facing import all_faced, from_behind
 from threequarter.swing.measure import INSTANTS, L_HIP, L_WRIST, R_HIP, R_WRIST, Motion, Swing, find_swings, motion
 from threequarter.swing.strike import Struck, heard_at, struck
 from threequarter.swing.track import Stretch, Track, track
@@ -21,6 +21,7 @@ from threequarter.swing.track import Stretch, Track, track
 Hand = Literal["right", "left"]
 Found = list[tuple[int, Swing, Motion]]
 
+BEHIND_DEG: Final = 180.0
 MOST_PEOPLE: Final = 3
 NEAR_END_S: Final = 0.06
 LOST: Final = 0.45
@@ -106,6 +107,8 @@ def check(seen: Track, *, slower: float | None = None) -> SwingCheck:
         view = view_of(seen, tuple((at, swing) for at, swing, _ in found), hand)
         if view.roll_deg:
             hand, clock, found = _by_clock(seen, view.roll_deg, slower)
+    if any(from_behind(seen.stretches[at], swing) for at, swing, _ in found):
+        view = replace(view, azimuth_deg=BEHIND_DEG, from_the_side=True)
     kept = [one for one in found if not _lost(seen.stretches[one[0]], one[1]) and not passed(seen, one[1])]
     lost = len(found) - len(kept)
     kept = [(at, in_picture(swing, seen.stretches[at], seen), curves) for at, swing, curves in kept]

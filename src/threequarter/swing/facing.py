@@ -1,7 +1,8 @@
 """Left and right set right where the model takes a player who faces the camera for one seen from behind.
 
-A plain front without folds looks like a back, and the model then calls left right, for a while or all along. The feet tell: toes
-that point to the camera belong to somebody who faces it.
+A plain front without folds looks like a back, and the model then calls left right, for a while or all along. The points cannot tell
+the two apart (a drawn back has its toes as near as a drawn front); the ball can: it lies before the feet, so only who faces the
+camera has it below them in the picture, and it is gone after impact. Without that sign the clip is refused.
 """
 
 from dataclasses import replace
@@ -10,16 +11,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from threequarter.swing.measure import L_HIP, L_SHOULDER, R_HIP, R_SHOULDER
+from threequarter.swing.measure import L_HIP, L_SHOULDER, R_HIP, R_SHOULDER, Swing
 from threequarter.swing.pose import MIRROR
+from threequarter.swing.strike import ball_gone
 from threequarter.swing.track import Stretch, Track
 
 Floats = NDArray[np.float64]
 
-HEELS, TOES = [29, 30], [31, 32]
-TOWARDS_M: Final = -0.02
-"""Toes nearer to the camera than the heels by this: -0.11 for players who are seen right, -0.04 for a drawn one who was taken for a
-back (benchmarks/worlds). A real back, whose toes point away, was not at hand: it is refused as long as the model sees its feet so."""
 ADDRESS: Final = 1 / 3
 """The first part of a stretch shows the player at address."""
 FOLLOWED: Final = [11, 12, 23, 24, 25, 26, 27, 28]
@@ -32,9 +30,6 @@ def faced(stretch: Stretch) -> Stretch:
     start = max(1, round(count * ADDRESS))
     if not count or len(stretch.exchanged) or np.median(_across(stretch.points[:start])) >= 0:
         return stretch
-    toes = stretch.world[:start, TOES, 2].mean(1) - stretch.world[:start, HEELS, 2].mean(1)
-    if float(np.median(toes)) > TOWARDS_M:
-        return stretch
     points, world, visibility = stretch.points.copy(), stretch.world.copy(), stretch.visibility.copy()
     before: Floats | None = None
     for k in range(count):
@@ -45,6 +40,11 @@ def faced(stretch: Stretch) -> Stretch:
             points[k], world[k], visibility[k] = points[k, MIRROR], world[k, MIRROR], visibility[k, MIRROR]
         before = points[k, FOLLOWED]
     return replace(stretch, points=points, world=world, visibility=visibility, exchanged=exchanged)
+
+
+def from_behind(stretch: Stretch, swing: Swing) -> bool:
+    """Whether left and right were exchanged for a swing of whose ball nothing shows that the player faces the camera."""
+    return bool(stretch.exchanged.any()) and ball_gone(stretch, swing) is not True
 
 
 def all_faced(seen: Track) -> Track:
