@@ -120,7 +120,10 @@ export class Screen {
     const flat = this.seen(time)?.body;
     if (!flat) return null;
     const found = [];
-    for (let k = 0; k < flat.length; k += 2) found.push({ x: flat[k] * this.told.aspect, y: flat[k + 1] });
+    for (let k = 0; k < flat.length; k += 2) {
+      const kept = flat[k] || flat[k + 1]; // a point that was not kept is not drawn
+      found.push({ x: kept ? flat[k] * this.told.aspect : NaN, y: kept ? flat[k + 1] : NaN });
+    }
     return found;
   }
 
