@@ -20,7 +20,6 @@ import numpy as np
 from sqlalchemy import insert
 from starlette.testclient import TestClient
 
-from threequarter.flight.shots import warm_up
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy
 from threequarter.store.balls.ball_json import to_json
 from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, SessionRow
@@ -278,7 +277,6 @@ def main() -> None:
         gc.collect()
         gc.freeze()  # as a server does at its start
         app = make_app(Path(folder), frozenset({"127.0.0.1:1"}))
-        warm_up()  # as a server does soon after its start
         with TestClient(app, base_url="http://127.0.0.1:1") as client:
             load = os.getloadavg()[0]
             print(
