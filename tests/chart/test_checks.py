@@ -94,6 +94,33 @@ def test_a_club_that_is_struck_worse_has_its_own_rate_and_spread() -> None:
     assert relative["50"] > 1.3 * relative["58"]
 
 
+def test_a_device_that_drops_short_balls_is_asked_for() -> None:
+    """One ball in three fat, a third or so shorter, and the device shows nothing under 40 m."""
+    rng = np.random.default_rng(12)
+    fat = [replace(b, distance_m=b.distance_m * (0.7 if rng.random() < 0.35 else 1.0)) for b in session(12)]
+    seen = [replace(b, number=i) for i, b in enumerate([b for b in fat if b.distance_m > 40], start=1)]
+
+    def cut(balls: list[Ball]) -> bool:
+        chart = fit_chart(balls)
+        return any(message.code == "chart.check.cut" for message in (*chart.checks, *chart.notes))
+
+    assert cut(seen)
+    assert not cut(fat)
+
+
+def test_a_third_of_the_balls_in_another_unit_is_asked_for() -> None:
+    """A steady player whose last third was typed in metres as yards: those balls lie at 0.914."""
+    balls = session(13, rounds=2, spread=0.04)
+    mixed = [replace(b, distance_m=b.distance_m * (0.9144 if b.number > 80 else 1.0)) for b in balls]
+
+    def unit(balls: list[Ball]) -> bool:
+        chart = fit_chart(balls)
+        return any(message.code == "chart.check.unit_short" for message in (*chart.checks, *chart.notes))
+
+    assert unit(mixed)
+    assert not unit(balls)
+
+
 def test_another_day_is_wider_than_the_day_of_the_balls() -> None:
     for cell in fit_chart(session(8)).cells:
         assert cell.another_day90_m.half > cell.stock90_m.half

@@ -67,7 +67,7 @@ def test_open_sessions_come_out_near_the_exact_posterior(scorer: ModuleType, ans
     Only 14 cells there were never hit: their error is judged on more sessions by benchmarks/chart_calibration.py."""
     ours, reference = summary(scorer, answers), summary(scorer, json.loads((SESSIONS / "reference.json").read_text()))
     assert ours["no_answer"] == 0
-    assert ours["rmse"] <= 1.08 * reference["rmse"]
+    assert ours["rmse"] <= 1.05 * reference["rmse"]
     assert ours["unhit_cover"] >= 80
     assert 86 <= ours["cover"] <= 94
     assert 86 <= ours["next_cover"] <= 94

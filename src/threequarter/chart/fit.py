@@ -96,6 +96,7 @@ class _Maker:
         rates = np.quantile(posterior.mishits, ENDS, axis=0)
         per_day = 1 + priors.DAY_SWING_PART**2
         drift = checks.drift90(readings, posterior)
+        failed, asked = checks.judged(readings, posterior, self.disagree, self.others_m)
         return Chart(
             cells=tuple(
                 self._cell(i, stock, following, another, another_ball, rates) for i in range(len(readings.names))
@@ -110,8 +111,8 @@ class _Maker:
             tail_df=priors.TAIL_DF,
             another_day_sd=float(np.sqrt((posterior.day_sd**2).mean() * per_day * (1 + 1 / readings.days))),
             drift90=drift,
-            checks=checks.failed(readings, posterior, self.disagree, self.others_m),
-            notes=(*_players(balls), *checks.notes_on_drift(drift, readings), *_notes(readings)),
+            checks=failed,
+            notes=(*_players(balls), *asked, *checks.notes_on_drift(drift, readings), *_notes(readings)),
         )
 
     def _cell(

@@ -121,18 +121,20 @@ def _head(readings: Readings, run: list[int], warm: bool | None) -> Floats:
     """The single numbers, in the order of `enum Input` in core/model.h."""
     clock = any(name.length.kind == "clock" for name in readings.names)
     counts = (len(readings.log_carry), len(readings.names), len(readings.clubs), len(readings.swings), readings.days)
+    believed = priors.FEW if len(np.unique(readings.cell)) <= priors.FEW_SHOTS else priors.MANY
+    warm_up = believed.warm_up if warm is None else priors.WARM_UP[warm]
     scale_prior = -0.5 * ((np.log(priors.CELL_SCALES) - priors.CELL_SCALE_LOG[0]) / priors.CELL_SCALE_LOG[1]) ** 2
     return np.concatenate(
         [
             [*counts, *run, clock],
-            [priors.FULL_54_SD, priors.SLOPE_SD, priors.CLOCK_POWER_SD, *priors.WARM_UP[warm], priors.DRIFT_SD],
+            [priors.FULL_54_SD, priors.SLOPE_SD, priors.CLOCK_POWER_SD, *warm_up, priors.DRIFT_SD],
             [priors.CLUB_SD, priors.DAY_SWING_PART, priors.FREE_SD],
-            [*priors.SPREAD_LOG, priors.SPREAD_CLUB_SD, priors.SPREAD_SLOPE_SD, priors.CELL_SPREAD_SD],
+            [*believed.spread_log, priors.SPREAD_CLUB_SD, priors.SPREAD_SLOPE_SD, priors.CELL_SPREAD_SD],
             [priors.MISHIT_CLUB_SD, priors.MISHIT_SWING_SD, priors.MISHIT_CELL_SD],
-            [*priors.SOFT_BETA, priors.SOFT_SHIFT, priors.SOFT_SD],
+            [*believed.soft_beta, priors.SOFT_SHIFT, priors.SOFT_SD],
             *(priors.CELL_SCALES, scale_prior, priors.SWING_SCALES, np.log(priors.SWING_SCALE_PRIOR)),
             *(priors.DAY_SDS, np.log(priors.DAY_SD_PRIOR)),
-            *(np.log(priors.MISHIT_GRID / (1 - priors.MISHIT_GRID)), np.log(priors.MISHIT_PRIOR)),
+            *(np.log(priors.MISHIT_GRID / (1 - priors.MISHIT_GRID)), np.log(believed.mishit_prior)),
             *(priors.KIND_SHIFT, priors.KIND_SD, priors.KIND_SHARE),
         ]
     )

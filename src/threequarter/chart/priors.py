@@ -4,9 +4,11 @@ The values describe players of the trade (common practice, no source) and were c
 by `benchmarks/chart_calibration.py`. They are wide enough that a few balls outweigh them.
 """
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 FULL_54_LOG_M: Final = float(np.log(73.0))
 """Log of a full 54-degree carry in metres, and its SD: a child's forty yards and a long hitter's hundred and ten."""
@@ -68,8 +70,9 @@ DAY_SWING_SD: Final = 0.009
 WARM_UP: Final = {None: (-0.01, 0.02), False: (-0.02, 0.015), True: (0.0, 0.006)}
 """Mean and SD of the log carry missing on the first ball, by whether balls were hit before; it fades over WARM_UP_BALLS."""
 WARM_UP_BALLS: Final = 8.0
-DRIFT_SD: Final = 0.035
-"""Change of the log carry over a hundred balls: tired, or learning."""
+DRIFT_SD: Final = 0.045
+"""Change of the log carry over a hundred balls: tired, or learning. Set by `benchmarks/players_by_others.py` (tuned half): at 3.5 % the
+interval held too seldom where each shot was hit in one block."""
 
 SPREAD_LOG: Final = (float(np.log(0.068)), 0.45)
 """Relative ball-to-ball SD of good strikes, log: the player's level."""
@@ -78,24 +81,53 @@ SPREAD_SLOPE_SD: Final = 0.3
 CELL_SPREAD_SD: Final = 0.12
 """Log spread by club, by log of the swing's share, by cell."""
 TAIL_DF: Final = 9.0
-SOFT_BETA: Final = (0.5, 8.0)
-SOFT_SHIFT: Final = -1.3
-SOFT_SD: Final = 1.1
-"""Share of good strikes that are soft, usable and a little short: shifted by so many spreads, so many spreads wide."""
+SOFT_SHIFT: Final = -1.5
+SOFT_SD: Final = 1.3
+"""Soft strikes are good ones, usable and a little short: shifted by so many spreads, so many spreads wide."""
 
 MISHIT_GRID: Final = np.array([0.004, 0.03, 0.06, 0.10, 0.14, 0.20, 0.26, 0.34, 0.42])
 MISHIT_PRIOR: Final = np.array([0.12, 0.12, 0.14, 0.15, 0.15, 0.12, 0.09, 0.07, 0.04])
 """A player's share of mishits and how common it is; the first stands for players who do not mishit."""
 MISHIT_CLUB_SD: Final = 0.6
-MISHIT_SWING_SD: Final = 0.4
+MISHIT_SWING_SD: Final = 0.7
 MISHIT_CELL_SD: Final = 0.3
-"""What club, swing and cell add to the log odds of a mishit."""
+"""What club, swing and cell add to the log odds of a mishit. The swing's was set by `benchmarks/players_by_others.py`
+(mishits_on_full_only, one_club_better)."""
 
 KINDS: Final = ("fat", "fat", "thin", "thin", "toe")
 KIND_SHARE: Final = np.array([0.27, 0.23, 0.23, 0.08, 0.19])
 KIND_SHIFT: Final = np.array([-0.20, -0.44, 0.16, -0.23, -0.07])
 KIND_SD: Final = np.array([0.08, 0.16, 0.12, 0.13, 0.08])
 """Fat in two parts (many a little, some very), thin and long, thin and short, toe: log of the carry over a good one's, mean and SD beside the player's spread."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Believed:
+    """What goes by how many shots a session holds: log of the spread of good strikes, a Beta for the share of soft ones (0: there are
+    none), weights of MISHIT_GRID, and the warm-up where nobody was asked (mean and SD each)."""
+
+    spread_log: tuple[float, float]
+    soft_beta: tuple[float, float]
+    mishit_prior: NDArray[np.float64]
+    warm_up: tuple[float, float]
+
+
+FEW_SHOTS: Final = 2
+MANY: Final = Believed(
+    spread_log=SPREAD_LOG,
+    soft_beta=(0.0, 1.0),
+    mishit_prior=MISHIT_PRIOR,
+    warm_up=WARM_UP[None],
+)
+FEW: Final = Believed(
+    spread_log=(float(np.log(0.08)), 0.6),
+    soft_beta=(1.0, 5.0),
+    mishit_prior=np.array([0.18, 0.18, 0.16, 0.14, 0.12, 0.09, 0.07, 0.04, 0.02]),
+    warm_up=(0.0, 0.015),
+)
+"""Up to FEW_SHOTS shots nothing in the session tells the player's spread and strikes apart, and what is believed first is what real full
+swings look like: wider, with a tail to the short side, fewer mishits, and no warm-up that would not be seen. Set on the tuned players of
+tests/data/real/full_swings.csv by `benchmarks/real_balls_by_others.py`. With more shots the session tells it."""
 KIND_SIDE_SD: Final = np.array([1.45, 1.45, 1.8, 1.3, 1.4])
 """Offline spread of each kind over a good strike's."""
 TOE_SIDE: Final = 0.065

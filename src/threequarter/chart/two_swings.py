@@ -26,6 +26,8 @@ LEAST_SHARE: Final = 0.2
 LEAST_GAP: Final = 2.0
 """Centres nearer than this many spreads are not told apart from one wide swing."""
 BAR: Final = 1.2
+BAR_APART: Final = 3.4
+"""The bar for a cell that lies off the others as a whole: they say nothing of where its centres lie, and such cells look like two more often."""
 SUSPECT: Final = 0.5
 SPREADS: Final = np.array([0.8, 1.0, 1.25])
 SPREAD_DOUBT: Final = 0.16
@@ -58,12 +60,12 @@ class TwoSwings:
 def find_two_swings(
     readings: Readings, posterior: Posterior, bar: float = BAR, *, apart: Collection[int] = ()
 ) -> tuple[TwoSwings, ...]:
-    """Cells in which two swings seem to hide under one name; those `apart` are off the line as a whole and not looked at."""
+    """Cells in which two swings seem to hide under one name; for those `apart`, off the line as a whole, the others do not count."""
     found = []
     spread = np.exp(posterior.log_sd.mean(axis=0))
     for cell in range(len(readings.names)):
         mine = (readings.cell == cell) & (readings.count == 1)
-        if mine.sum() < LEAST_READINGS or cell in readings.piles or cell in apart:
+        if mine.sum() < LEAST_READINGS or cell in readings.piles:
             continue
         level = _usual_spread(readings, spread, cell, float(readings.noise[mine].mean()))
         rate = float(posterior.mishits[:, cell].mean())
@@ -71,8 +73,8 @@ def find_two_swings(
         low, high = np.quantile(y, [0.1, 0.9])
         if (high - low) / 2.563 < WIDE * level or weigh(y, level, rate, None, quick=True)[0] < SUSPECT:
             continue
-        gain, centres = weigh(y, level, rate, _others_say(readings, cell))
-        if gain >= bar:
+        gain, centres = weigh(y, level, rate, None if cell in apart else _others_say(readings, cell))
+        if gain >= (max(bar, BAR_APART) if cell in apart else bar):
             low, high = np.exp(centres)
             found.append(TwoSwings(cell=cell, centres_m=(float(low), float(high)), gain=gain))
     return tuple(found)

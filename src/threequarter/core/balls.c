@@ -36,8 +36,10 @@ void weigh(Model *m, int cell, int first, int end, double moved)
         Two q = variance / (variance + off * off * (1.0 / 7)), q2 = q * q;
         Two f = good * sign * q2 * q2 * q / __builtin_elementwise_sqrt(variance), total = f;
         put_two(m->f[GOOD] + i, f);
-        total += f = bell(soft * sign, off - shift, soft2 * own + noise);
-        put_two(m->f[SOFT] + i, f);
+        if (m->soft > 0) {
+            total += f = bell(soft * sign, off - shift, soft2 * own + noise);
+            put_two(m->f[SOFT] + i, f);
+        }
         for (int k = 0; k < KINDS; k++) {
             sign = two_at(m->sign + (1 + k) * m->n + i);
             f = bell(bad * m->in[KIND_SHARE + k] * sign, off - m->in[KIND_SHIFT + k], squared(m->in[KIND_SD + k]) + variance);

@@ -51,7 +51,7 @@ typedef struct {
     int *kind;
     /* spread of good strikes, log: level + club + slope x length + cell */
     double level, *spread_club, slope, *spread_cell, *sd;
-    /* mishits, logit: level on a grid + club + swing + cell; soft share of good strikes */
+    /* mishits, logit: level on a grid + club + swing + cell; soft share of good strikes, 0 where SOFT_A is 0 */
     int rate_level;
     double *rate_club, *rate_swing, *rate_cell, *logit, *rate, soft;
     int *bad, jumped;

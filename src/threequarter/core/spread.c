@@ -169,6 +169,7 @@ void move_rates(Model *m, int turn)
         move_cell_rate(m, cell);
         m->rate[cell] = 1 / (1 + exp_of(-m->logit[cell]));
     }
+    if (!(m->in[SOFT_A] > 0)) return; /* nothing is soft; f[SOFT] stays zero */
     for (int i = 0; i < m->n; i++) {
         good += m->kind[i] == GOOD;
         soft += m->kind[i] == SOFT;

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, fields
 from enum import StrEnum
 from functools import lru_cache
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from threequarter.golf.club import club_key
 from threequarter.golf.swing_length import parse_swing
@@ -106,6 +106,9 @@ class Ball:
         return shot_key(self.club, self.swing, self.loft_deg)
 
 
+BALL_FIELDS: Final = tuple(field.name for field in fields(Ball))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Carried(Ball):
     """A ball whose distance is a carry with its error: read as one, or brought to one through a run-out.
@@ -128,7 +131,7 @@ class Carried(Ball):
         """The same ball. Raises ValueError where its distance is no carry."""
         if isinstance(ball, Carried):
             return ball
-        return cls(**{field.name: getattr(ball, field.name) for field in fields(ball)})
+        return cls(**{name: getattr(ball, name) for name in BALL_FIELDS})
 
 
 AnyBall = TypeVar("AnyBall", bound=Ball)
