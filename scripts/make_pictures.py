@@ -45,8 +45,8 @@ PAGES: Final = (
     Shown(
         name="start",
         path="/",
-        title="The first page",
-        says="Three ways to begin; each ends on a chart. With sessions in the store they stand on top.",
+        title="Today",
+        says="What runs and its next ball, three ways to begin, who is due, the latest players each with a line of their yards.",
         looks=("laptop light", "phone light"),
     ),
     Shown(
@@ -79,7 +79,7 @@ PAGES: Final = (
         name="lesson",
         path="/sessions/2/lesson",
         title="A lesson",
-        says="Swings and balls side by side, the best on film, before and after, the clock.",
+        says="One screen: five steps with the clock, what to hit next, the matrix that fills, the last swing beside its ball, one line for balls, notes, a table, a clip.",
         looks=("laptop light", "phone light"),
     ),
     Shown(
@@ -136,13 +136,16 @@ PAGES: Final = (
     ),
     Shown(
         name="practice",
-        path="/sessions/1/practice",
+        path="/sessions/1/practice?seed=4",
         title="Call a number",
-        says="Random called numbers, scored against the player's own spread.",
+        says="One number at a time, big, on the keys; scored against the player's own spread. Also a ladder of lengths and three in a row.",
         looks=("phone light",),
     ),
     Shown(
-        name="clinic", path="/clinics/1", title="The wall of a clinic", says="All charts of a clinic filling at once."
+        name="clinic",
+        path="/clinics/1",
+        title="The wall of a clinic",
+        says="A matrix for each player that fills, a pip for each ball; a tap leads to the keys and back.",
     ),
     Shown(
         name="acts",
