@@ -125,15 +125,17 @@ def test_a_lesson_goes_by_keyboard_alone(browser: Any, tmp_path: Path) -> None:
         page.get_by_label("Whose lesson").wait_for()
         reach("#player")
         page.keyboard.type("Wren Sedge")
-        page.keyboard.press("Enter")
-        page.wait_for_url("**/lesson")
+        with page.expect_navigation():
+            page.keyboard.press("Enter")
         for line in ("54 waist 41 43 42 44 40", "Quiet head."):
             reach("#line")
             page.keyboard.type(line)
-            page.keyboard.press("Enter")
-            page.wait_for_url("**/lesson#line")
-            page.goto(page.url.partition("#")[0])
+            with page.expect_navigation():
+                page.keyboard.press("Enter")
+            assert page.url.endswith("/lesson#line")
         assert "Quiet head." in page.content()
+        page.goto(page.url.partition("#")[0])
+        page.wait_for_load_state("load")
         reach(".steps li:last-child a")
         page.keyboard.press("Enter")
         page.get_by_role("heading", name="Your distances").wait_for()
