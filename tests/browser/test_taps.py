@@ -64,6 +64,7 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
         assert lowest(page, ".hit-next .answer") < PHONE["height"] - 60
 
         taps.from_today().tap(".runs a[href$='/lesson']")
+        page.locator(".at-once .choose").wait_for()  # the button that asks for the file
         page.locator("#table").set_input_files({"name": "device.csv", "mimeType": "text/csv", "buffer": TABLE})
         taps.count += 1  # the file is chosen; it is taken in at once
         page.get_by_text("4 balls of the table are in this day").wait_for()
