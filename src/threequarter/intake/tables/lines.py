@@ -177,45 +177,39 @@ def name_like(text: str) -> bool:
     return all(token[:1].isupper() for token in tokens if len(token) > 3) and tokens[0][:1].isupper()
 
 
+_ALSO_NAMES: Final = frozenset(("max", "min", "moy"))
+_NOT_FIRST: Final = frozenset(("max", "min", "best", "total", "range"))
+_ALWAYS: Final = frozenset("average mittelwert moyenne 平均 gemiddelde medelvärde mean durchschnitt".split())
+_BEGINS: Final = ("平均", "標準偏差", "合計", "평균", "표준편차", "합계", "平均值", "标准差")
+
+
 def is_mean_row(cells: Sequence[str], skip: int | None = None) -> bool:
     """Whether a row holds means, spreads or sums: one of its first words says so. `skip` is the players' column."""
     seen = 0
     for at, cell in enumerate(cells):
-        text = fold(cell).strip(" :.*()")
-        if not text:
+        told = _mean_word(cell)
+        if told == "blank":
             continue
         seen += 1
         if seen > 4:
             break
-        if at == skip and text in ("max", "min", "moy"):
-            continue
-        if text in words.MEANS or fold(cell) in words.MEANS:
-            return True
-        first = re.split(r"[\s:(]+", text)[0]
-        if (
-            first in words.MEANS
-            and first not in ("max", "min", "best", "total", "range")
-            and find_number(text) is None
-            and at != skip
-        ):
-            return True
-        if first in words.MEANS and first in (
-            "average",
-            "mittelwert",
-            "moyenne",
-            "平均",
-            "gemiddelde",
-            "medelvärde",
-            "mean",
-            "durchschnitt",
-        ):
-            return True
-        if any(
-            text.startswith(word)
-            for word in ("平均", "標準偏差", "合計", "평균", "표준편차", "합계", "平均值", "标准差")
-        ):
+        if told == "always" or (told and at != skip):
             return True
     return False
+
+
+@lru_cache(maxsize=65536)
+def _mean_word(cell: str) -> str:
+    """Whether a cell says that its row holds means: "always", "unless" it is a player's name, "" or "blank"."""
+    text = fold(cell).strip(" :.*()")
+    if not text:
+        return "blank"
+    if text in _ALSO_NAMES:
+        return "unless"
+    first = re.split(r"[\s:(]+", text)[0]
+    if text in words.MEANS or fold(cell) in words.MEANS or first in _ALWAYS & words.MEANS or text.startswith(_BEGINS):
+        return "always"
+    return "unless" if first in words.MEANS and first not in _NOT_FIRST and find_number(text) is None else ""
 
 
 def left_is_plus(text: str) -> bool:

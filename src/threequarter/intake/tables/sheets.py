@@ -28,11 +28,11 @@ class Row:
 
     number: int
     cells: tuple[str, ...]
+    filled: tuple[str, ...] = field(init=False, repr=False, compare=False)
+    """The cells that are not blank."""
 
-    @property
-    def filled(self) -> list[str]:
-        """The cells that are not blank."""
-        return [cell for cell in self.cells if cell.strip()]
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "filled", tuple(cell for cell in self.cells if cell.strip()))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
