@@ -72,6 +72,17 @@ def test_a_legend_says_what_the_labels_stand_for(legend: str) -> None:
         assert any("1 = waist" in line for line in lines(reading.plan))
 
 
+def test_a_legend_of_fractions_keeps_them_whole() -> None:
+    rows = "".join(f"{c},{1 if s == 'hip' else 2},{d}\n" for c, s, d in BALLS)
+    for legend in ("1 = 1/2; 2 = 3/4", "1 = 1/2\n2 = 3/4"):
+        assert {s for _c, s in shots(read("Club,Swing,Carry (m)", f"{rows}\n{legend}"))} == {"1/2", "3/4"}
+
+
+def test_a_legend_that_makes_one_of_two_labels_is_not_followed() -> None:
+    rows = "".join(f"{c},{1 if s == 'hip' else 2},{d}\n" for c, s, d in BALLS)
+    assert {s for _c, s in shots(read("1 = waist, 2 = waist\nClub,Swing,Carry (m)", rows))} == {"1", "2"}
+
+
 def test_colours_by_a_legend_are_clubs_with_their_loft() -> None:
     rows = "".join(f"{dict(zip(('50', '56', '60'), 'rgb', strict=True))[c]},{s},{d}\n" for c, s, d in BALLS)
     reading = read("r = 50, g = 56, b = 60\nClub,Swing,Carry (m)", rows)

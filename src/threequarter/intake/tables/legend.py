@@ -14,7 +14,7 @@ from threequarter.intake.tables.lines import is_club
 LEAST: Final = 2
 """Labels that a legend must explain before it is one."""
 _PAIR: Final = re.compile(
-    r"(?:^|[,;|/]\s*|\s{2,})(?P<key>[^=,;|/]{1,20}?)\s*(?:=|→)\s*(?P<value>[^=,;|/→]{1,40}?)(?=$|[,;|/]|\s{2,})"
+    r"(?:^|[,;|]\s*|\s{2,})(?P<key>[^=,;|]{1,20}?)\s*(?:=|→)\s*(?P<value>[^=,;|→]{1,40}?)(?=$|[,;|]|\s{2,})"
 )
 _ROLES: Final = ("club", "swing", "player")
 
@@ -45,6 +45,8 @@ def explained(drafts: Sequence[Draft], legend: dict[str, str]) -> tuple[list[Dra
             by_role[role] = known
     if len(by_role) > 1 and any(a & b for a in by_role.values() for b in by_role.values() if a is not b):
         return list(drafts), {}
+    for role in [r for r, known in by_role.items() if len({fold(legend[key]) for key in known}) < len(known)]:
+        del by_role[role]  # two labels would become one
     if "club" in by_role and not all(is_club(legend[key]) for key in by_role["club"]):
         del by_role["club"]
     used = {key: legend[key] for known in by_role.values() for key in known}
