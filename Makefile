@@ -55,6 +55,7 @@ texts: $(VENV)/dev ## Collect the texts of code and pages into the catalogues of
 
 requirements: ## Write the hashed requirements anew (needs uv on the PATH)
 	@sh scripts/lock.sh
+	@$(PYTHON) scripts/check_laptops.py
 
 system: $(VENV)/dev
 	@sh scripts/system_packages.sh

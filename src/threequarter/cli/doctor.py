@@ -11,9 +11,11 @@ import click
 from threequarter import __version__
 from threequarter.cli.doctor_place import place_findings
 from threequarter.cli.findings import Finding
+from threequarter.fence import child
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import N_, _, ngettext
 from threequarter.store.database.engines import url_from_environment
+from threequarter.store.database.sqlite import library
 
 PACKAGE = Path(__file__).parents[1]
 
@@ -25,7 +27,7 @@ def python_version() -> Finding:
 
 def sqlite_library() -> Finding:
     """SQLite before 3.51.3 can lose commits in WAL mode with two connections; 3.52.0 was withdrawn."""
-    import pysqlite3.dbapi2 as sqlite
+    sqlite = library()
 
     version = sqlite.sqlite_version_info
     well = version >= (3, 51, 3) and version[:3] != (3, 52, 0)
@@ -101,12 +103,28 @@ def last_backup(folder: Path) -> Iterator[Finding]:
     yield Finding(_("Last good backup"), days < LATE_DAYS, found, cure, needed=False)
 
 
+def sandbox() -> Finding:
+    """What the process that reads a file somebody sent can still reach here; tried, not looked up."""
+    import subprocess
+
+    names = {"network": _("the network"), "files": _("writing files"), "memory": _("memory without limit")}
+    try:
+        tried = subprocess.run(child("threequarter.fence"), check=True, capture_output=True, text=True, timeout=30)
+        left = [names[word] for word in tried.stdout.split()]
+    except (OSError, subprocess.SubprocessError, KeyError):
+        left = list(names.values())
+    found = _("can still reach: {names}").format(names=", ".join(left)) if left else _("no network, writes nothing")
+    cure = _("This system cannot fence it in further. Open only files and clips from people you know.")
+    return Finding(_("Process that reads files"), not left, found, cure, needed=False)
+
+
 CHECKS: tuple[Callable[[], Finding], ...] = (
     python_version,
     sqlite_library,
     fonts,
     page_files,
     swing_models,
+    sandbox,
     video_extra,
     academy_extra,
 )

@@ -84,7 +84,7 @@ class AliveByFile:
             self._handle = -1
 
     def _try(self, name: str) -> int | None:
-        handle = os.open(self.folder / f"{name}.lock", os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+        handle = os.open(self.folder / f"{name}.lock", os.O_RDWR | os.O_CREAT, 0o600)
         try:
             lock_file(handle, wait=False)
         except OSError:

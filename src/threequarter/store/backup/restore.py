@@ -30,6 +30,7 @@ from threequarter.store.database.fsync import sync_folder
 from threequarter.store.database.row_dump import counts_of, dump, load, tables_of
 from threequarter.store.database.schema import RestoredRow
 from threequarter.store.database.scratch import held, scratch
+from threequarter.store.database.sqlite import library
 from threequarter.store.erasure.erase import erase_marked
 from threequarter.store.erasure.tombstones import erased_in, erasures, fingerprints_in, write_list
 from threequarter.store.imports.save_import import now_utc
@@ -138,7 +139,7 @@ def in_use(store: Store) -> bool:
         with store.engine.connect() as connection:
             others = "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid() AND backend_type = 'client backend'"
             return bool(connection.exec_driver_sql(others).scalar())
-    import pysqlite3.dbapi2 as sqlite
+    sqlite = library()
 
     base = sqlite.connect(str(store.engine.url.database), timeout=0.5, isolation_level=None)
     try:

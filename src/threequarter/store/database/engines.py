@@ -17,6 +17,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.database import postgres
 from threequarter.store.database.soundness import damage_message, reason_of, says_damage
+from threequarter.store.database.sqlite import library
 from threequarter.store.database.texts import clean_texts
 
 FILE_NAME: Final = "threequarter.db"
@@ -76,7 +77,7 @@ def open_file(path: Path, *, begin: bool = True) -> Engine:
 
     Raises UserError for a SQLite that is not safe.
     """
-    import pysqlite3.dbapi2 as sqlite
+    sqlite = library()
 
     if not safe_version(sqlite.sqlite_version_info):
         raise UserError(Message("store.sqlite_is_not_safe_here", sqlite_version=sqlite.sqlite_version))
@@ -130,7 +131,7 @@ def _prepare(connection: Any, _record: Any) -> None:
 
 def _pragma(connection: Any, name: str, value: int | str) -> Any:
     """Sets a pragma and reads it back. The change to WAL does not wait for a lock by itself, so it is tried again."""
-    import pysqlite3.dbapi2 as sqlite
+    sqlite = library()
 
     until = time.monotonic() + BUSY_MS / 1000
     while True:

@@ -10,6 +10,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
+from threequarter.store.database.sqlite import library
+
 HELD: Final = ".held"
 """The lock: an empty SQLite file under an exclusive transaction. It works on every system and ends when its process ends."""
 TRIES: Final = 100
@@ -27,7 +29,7 @@ def held(folder: Path) -> Iterator[bool]:
 
 
 def _hold(folder: Path) -> Any:
-    import pysqlite3.dbapi2 as sqlite
+    sqlite = library()
 
     try:
         lock = sqlite.connect(str(folder / HELD), timeout=0, isolation_level=None, check_same_thread=False)
