@@ -3,7 +3,7 @@
     python scripts/check_laptops.py        (needs uv on the PATH and the registry; `make requirements` runs it)
 
 Only ready-made wheels count: nobody on a laptop has a compiler. What was found is kept in requirements/laptops.json, with a
-digest of the file it was found for; tests/test_supply.py reads it.
+digest of the file it was found for.
 """
 
 import hashlib
