@@ -272,7 +272,9 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.there_are_tokens_already_remove": N_("There are {most} tokens already. Remove those that nobody uses."),
     "store.there_is_no_ball": N_("There is no ball {ball_id}."),
     "store.there_is_no_ball_in": N_("There is no ball {ball_id} in this lesson."),
-    "store.there_is_no_bucket_for": N_("There is no bucket for films at {place}. Make it, or correct THREEQUARTER_CLIPS."),
+    "store.there_is_no_bucket_for": N_(
+        "There is no bucket for films at {place}. Make it, or correct THREEQUARTER_CLIPS."
+    ),
     "store.there_is_no_change": N_("There is no change {edit_id}."),
     "store.there_is_no_clip": N_("There is no clip {clip_id}."),
     "store.there_is_no_clip_it": N_("There is no clip {clip_id}; it may have been deleted."),
