@@ -217,7 +217,7 @@ def test_a_plan_says_balls_and_minutes_and_what_is_wrong(client: TestClient) -> 
     assert "58 chest" in page
     refused = client.get("/plan", params={"clubs": "52", "swings": "waist", "spread": "soft"})
     assert refused.status_code == 400
-    assert "The spread in percent: &#39;soft&#39; is no number" in refused.text
+    assert "The spread in percent: &#39;soft&#39; is not a number" in refused.text
 
 
 def test_paces_are_told_in_the_players_own_step(client: TestClient) -> None:
