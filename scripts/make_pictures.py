@@ -150,7 +150,7 @@ PAGES: Final = (
     Shown(
         name="acts",
         path="/acts",
-        title="Lately, and the bin",
+        title="History and bin",
         says="What was done, each with the way back; what is deleted stays thirty days.",
     ),
 )

@@ -176,7 +176,7 @@ def test_a_refused_ball_keeps_its_reason_until_it_is_mended_deleted_or_saved(ser
         page.get_by_role("button", name="Save it as a file: 54 waist 902 yd").click()
     assert b"902" in Path(saved.value.path()).read_bytes()
     page.get_by_role("button", name="Delete: 54 waist 902 yd").click()
-    page.get_by_role("button", name="Mend: 54 waist 901 yd").click()
+    page.get_by_role("button", name="Correct: 54 waist 901 yd").click()
     for _ in range(3):
         page.click("[data-key=back]")
     page.keyboard.type("39")

@@ -47,7 +47,7 @@ def test_an_earlier_ball_is_mended_deleted_and_brought_back_sent_or_not(server: 
     page.route("**/api/sessions/*/balls", lambda route: route.abort())
     type_in(page, "45", "47")
     for old, new, strike in (("41", "40", "fat"), ("45", "44.5", "thin")):
-        page.get_by_role("button", name=f"Mend: 54 waist {old} yd").click()
+        page.get_by_role("button", name=f"Correct: 54 waist {old} yd").click()
         assert page.inner_text("#typed").strip() == old
         for _ in old:
             page.click("[data-key=back]")
@@ -62,7 +62,7 @@ def test_an_earlier_ball_is_mended_deleted_and_brought_back_sent_or_not(server: 
     page.unroute_all()
     page.evaluate("window.dispatchEvent(new Event('online'))")
     settled(page)
-    page.get_by_role("button", name="Mend: 54 waist 47 yd").click()
+    page.get_by_role("button", name="Correct: 54 waist 47 yd").click()
     page.get_by_role("button", name="Leave it").click()
     page.context.close()
     balls = kept(server.data)
@@ -82,7 +82,7 @@ def test_one_key_repeats_the_last_ball_and_one_takes_it_back(server: Server, bro
     page.click("#again")
     all_kept(page, 2)
     page.click("#undo")
-    page.get_by_text("Taken back: 54 waist 41 yd.").wait_for()
+    page.get_by_text("Undone: 54 waist 41 yd.").wait_for()
     settled(page)
     page.context.close()
     assert yards(server.data) == [41.0]
@@ -229,7 +229,7 @@ def test_a_phone_that_may_not_tell_where_it_is_says_so(server: Server, browser: 
     choose(page, "How the distance was measured", "this phone, carried to the ball")
     page.get_by_label("Nobody plays here now").check()
     page.click("#at-mat")
-    page.get_by_text("not allowed to tell where it is").wait_for()
+    page.get_by_text("did not allow its position").wait_for()
     page.context.close()
 
 

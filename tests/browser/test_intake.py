@@ -51,7 +51,7 @@ def test_a_column_is_pointed_at_and_the_preview_follows(browser: Any, scripts: b
         page.click("form.keep button")
         page.wait_for_selector("text=3 balls came in")
         page.click("text=Take all of it back")
-        page.wait_for_selector("text=were taken back")
+        page.wait_for_selector("text=were undone")
 
 
 def test_several_files_and_what_is_too_large(browser: Any, tmp_path: Path) -> None:

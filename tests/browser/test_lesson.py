@@ -193,7 +193,7 @@ def test_a_ball_is_set_aside_and_brought_back_in_the_picture_by_keyboard_and_wit
     page.locator("#ball").wait_for()
     page.wait_for_url(re.compile("ball="))
     page.locator("#ball").get_by_placeholder("why").fill("hit a post")
-    page.locator("#ball").get_by_role("button", name="Set aside").click()
+    page.locator("#ball").get_by_role("button", name="Leave out").click()
     page.locator("#ball").get_by_text("hit a post").wait_for()
     page.get_by_text("7 balls with").first.wait_for()  # the chart follows, the page was not loaded anew
     page.locator("#ball").get_by_role("button", name=re.compile("Bring ball")).click()
@@ -203,7 +203,7 @@ def test_a_ball_is_set_aside_and_brought_back_in_the_picture_by_keyboard_and_wit
     plain.goto(session)
     plain.locator("#every > summary").click()
     plain.locator("figure.narrow a.touch").nth(2).click(force=True)
-    plain.locator("#ball").get_by_role("button", name="Set aside").click()
+    plain.locator("#ball").get_by_role("button", name="Leave out").click()
     plain.get_by_text("7 balls with").first.wait_for()
     plain.goto(session.replace("/sessions/", "/sessions/") + "/lesson")
     plain.get_by_role("heading", name="Swings and balls").wait_for()

@@ -164,7 +164,7 @@ def test_fly_answers_the_good_and_names_the_bad(tmp_path: Path) -> None:
     assert [row["id"] for row in json.loads(done.stdout)] == [1]
     assert "launch 2: speed_ms is 0" in done.stderr
     launches.write_text("{")
-    assert "is no JSON" in mistake("fly", str(launches))
+    assert "is not JSON" in mistake("fly", str(launches))
 
 
 def test_the_doctor_finds_this_installation_well(tmp_path: Path) -> None:

@@ -217,7 +217,7 @@ def test_a_large_table_dropped_on_the_page_is_followed_and_leads_to_what_came_in
         with jobs_of(client).tasks.store.writing() as session:
             forget_all(session)
         gone = client.get("/errands/1").text
-        assert "It is done." in gone
+        assert "Done." in gone
         assert "/errands/1/file" not in gone
 
 

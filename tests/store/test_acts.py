@@ -183,7 +183,7 @@ def test_the_list_of_acts_names_who_and_what(store: Store) -> None:
     History(store).take_back("link", link)
     assert Lessons(store).links(session) == {}
     for kind, number in (("merge", 1), ("link", 99), ("nonsense", 1)):
-        with raises_saying(UserError, match="no such act"):
+        with raises_saying(UserError, match="no such step"):
             History(store).take_back(kind, number)
 
 

@@ -119,7 +119,7 @@ def test_a_table_mended_in_a_spreadsheet_counts_and_one_undo_takes_all_of_it_bac
     assert [store.session_balls(i) for i in (1, 2, 3)] == before
     redo_batch(store, back.batch)
     assert len(store.session_balls(1)) == 3
-    with raises_saying(UserError, match="nothing of this act"):
+    with raises_saying(UserError, match="Nothing to undo"):
         undo_batch(store, "x")
 
 
@@ -255,7 +255,7 @@ def test_a_damaged_own_table_is_refused_by_row_and_column(tmp_path: Path) -> Non
     ):
         with pytest.raises(UserError):
             read_own(content, "x.json")
-    with raises_saying(UserError, match="stands twice"):
+    with raises_saying(UserError, match="appears twice"):
         bring_back(store, full(own_rows(store))[:1] * 2, name="a.csv")
 
 

@@ -43,7 +43,7 @@ def test_a_server_without_a_copy_shows_the_pictures_and_plays_the_film(tmp_path:
     clip = measured(tmp_path)
     with pages(tmp_path) as client:
         page = client.get(f"/clips/{clip}")
-        assert (page.status_code, "Watch the film" in page.text) == (200, True)
+        assert (page.status_code, "Watch the clip" in page.text) == (200, True)
         assert client.get(f"/clips/{clip}/pictures/clip-swing-1.svg").text.startswith("<svg")
         assert client.get(f"/clips/{clip}/pictures/other.svg").status_code == 404
         whole = client.get(f"/clips/{clip}/film")

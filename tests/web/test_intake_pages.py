@@ -128,7 +128,7 @@ def test_several_files_are_kept_by_one_press_and_taken_back_by_one(client: TestC
     assert page.text.count('name="file"') == 2
     assert "70.1 → <strong>70.1 yd</strong>" in page.text
     assert "2 balls" in page.text
-    assert "1 row set aside" in page.text
+    assert "1 row left out" in page.text
     key = page.url.path.rsplit("/", 1)[1]
     chosen = re.findall(r'name="file" value="(\w+)"', page.text)
     pointed = re.findall(r'href="(/look/\w+\?together=\w+)"', page.text)[2]

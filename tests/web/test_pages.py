@@ -217,7 +217,7 @@ def test_a_plan_says_balls_and_minutes_and_what_is_wrong(client: TestClient) -> 
     assert "58 chest" in page
     refused = client.get("/plan", params={"clubs": "52", "swings": "waist", "spread": "soft"})
     assert refused.status_code == 400
-    assert "The spread in percent: &#39;soft&#39; is no number" in refused.text
+    assert "The spread in percent: &#39;soft&#39; is not a number" in refused.text
 
 
 def test_paces_are_told_in_the_players_own_step(client: TestClient) -> None:
@@ -387,7 +387,7 @@ def test_a_formula_in_a_name_is_made_plain_on_the_way_out(client: TestClient) ->
 def test_a_clinic_has_a_rotation_a_wall_and_one_print(client: TestClient) -> None:
     names = "\n".join(["Ada", "Bo", "Cy", "Di", "Ed", "Fay", "Gus", "Hal"])
     wall = client.post("/clinic", data={"names": names, "clubs": "50, 56", "swings": "waist, chest", "balls": "5"})
-    assert "Who stands where" in wall.text
+    assert "Who starts where" in wall.text
     ids = re.findall(r"/bucket/(\d+)\?", wall.text)
     assert len(ids) == 8
     for n, session in enumerate(ids[:2]):
@@ -440,7 +440,7 @@ def test_a_player_s_page_keeps_notes_and_shows_the_carry_through_time(client: Te
     assert "Rushes in &lt;wind&gt;" in kept.text
     assert "Rushes in" in client.get("/players?q=rushes").text
     gone = client.post("/notes/1/undo").text
-    assert "The note was taken back" in gone
+    assert "The note was removed" in gone
     assert "Rushes in" not in gone
     assert "Rushes in" in client.post("/notes/1/redo").text
     assert client.post("/players/Wren%2FSedge/notes", data={"text": " "}).status_code == 400

@@ -254,7 +254,7 @@ def test_a_new_invitation_says_that_it_clears_it_and_does_so_when_it_is_taken(ap
     head = signed_in(app)
     assert "signs in, with a second step" in head.get("/people").text
     made = head.post(f"/people/{coach}/invite", data={"replaces": "yes"}).text
-    assert "switches off the second step" in made
+    assert "switches off this account" in made
     found = re.search(r"/invitation/([\w-]+)", made)
     assert found
     assert SecondFactor(store_of(app)).state(coach).on  # not before it is taken

@@ -281,7 +281,7 @@ def change_words(change: Change, unit: DistanceUnit, usual_m: float | None = Non
         if change.change90.low > 0
         else _(shorter)
         if change.change90.high < 0
-        else _("Within chance: no change that can be told.")
+        else _("Within chance: no change seen.")
     )
     what = ngettext("{before} and {after}", "{before} and {after}", 2).format(
         before=change.counts[0], after=change.counts[1]

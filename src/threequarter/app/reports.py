@@ -92,7 +92,7 @@ def report_parts(store: Store, info: SessionInfo, view: SessionChart) -> ReportP
     usual_m = used[len(used) // 2] if used else None
     changes = [change_line(change, view.unit, usual_m) for change in lesson.changes() if change.told]
     if not changes and lesson.seen:
-        changes = [_("Nothing that can be told from chance. That is usual for one lesson; the recheck will show.")]
+        changes = [_("No change beyond chance. That is usual for one lesson; the recheck will show.")]
     return ReportParts(
         work=work_on(view.chart, swings),
         lines=[*all_swings(swings), *lesson.story()],

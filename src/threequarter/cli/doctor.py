@@ -166,11 +166,11 @@ def command(data: Path | None, port: int, json_to: str | None) -> None:
     else:
         click.echo(f"threequarter {__version__}")
         for finding in findings:
-            mark = _("ok  ") if finding.well else _("MEND") if finding.needed else _("note")
+            mark = _("ok  ") if finding.well else _("CORRECT") if finding.needed else _("note")
             click.echo(f"{mark}  {finding.what}: {finding.found}")
             if not finding.well:
                 click.echo(f"      {finding.cure}")
         click.echo(_("Everything needed is there.") if not sick else "")
     if sick:
         names = ", ".join(finding.what for finding in sick)
-        raise UserError(_("{names} needs mending; the cure stands beside it.").format(names=names))
+        raise UserError(_("{names} needs fixing; see the advice beside it.").format(names=names))

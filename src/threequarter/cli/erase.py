@@ -18,9 +18,9 @@ from threequarter.language.localize import N_, _
     epilog="Example: threequarter erase --player 'Robin Sedge' --yes",
 )
 @click.option("--player", help=N_("Who is erased."))
-@click.option("--yes", is_flag=True, help=N_("Really do it: it cannot be taken back."))
+@click.option("--yes", is_flag=True, help=N_("Really do it: you cannot undo this."))
 @click.option(
-    "--tidy", is_flag=True, help=N_("Only write the database anew, so that nothing erased is left in a free page.")
+    "--tidy", is_flag=True, help=N_("Only rewrite the database, so that nothing erased is left in a free page.")
 )
 @DATA
 @JSON
@@ -36,13 +36,13 @@ def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_t
             raise UserError(
                 _("Somebody is reading, so free pages could not be emptied. Close the pages and try again.")
             )
-        click.echo(_("The database was written anew: nothing that was erased is left in it."))
+        click.echo(_("The database was rewritten: nothing that was erased is left in it."))
         return
     if not player:
         raise UserError(_("Say who is erased: --player NAME"))
     if not yes:
         text = _(
-            "Erasing {player} cannot be taken back. Hand them an export first if they want one (threequarter export FILE --player NAME), then add --yes."
+            "You cannot undo erasing {player}. Give them an export first if they want one (threequarter export FILE --player NAME), then add --yes."
         )
         raise UserError(text.format(player=player))
     with opened(data) as store:

@@ -13,7 +13,7 @@ from threequarter.language.localize import N_, _, number
 
 @click.command(
     help=N_(
-        "Compute the flights of LAUNCHES, a JSON list of records.\n\nspeed_ms, launch_deg and spin_rpm are needed; azimuth_deg, axis_deg, wind_ms, wind_to_deg, temp_c, rh and altitude_m have the usual values. Bad records are told by their id; the good ones are answered."
+        "Compute the flights of LAUNCHES, a JSON list of records.\n\nspeed_ms, launch_deg and spin_rpm are required; azimuth_deg, axis_deg, wind_ms, wind_to_deg, temp_c, rh and altitude_m have defaults. Bad records are listed by id; the good ones are flown."
     ),
     epilog="Example: threequarter fly launches.json --model smits-smith-1994 --json -",
 )
@@ -28,7 +28,7 @@ def command(launches: Path, model: str | None, json_to: str | None) -> None:
     except OSError as error:
         raise UserError(_("{file} cannot be read: {why}.").format(file=launches, why=error.strerror)) from error
     except ValueError as error:
-        raise UserError(_("{file} is no JSON: {error}.").format(file=launches, error=error)) from error
+        raise UserError(_("{file} is not JSON: {error}.").format(file=launches, error=error)) from error
     if not isinstance(records, list):
         raise UserError(
             _("{file} must hold a list of launches, not a {kind}.").format(file=launches, kind=type(records).__name__)
@@ -54,4 +54,4 @@ def command(launches: Path, model: str | None, json_to: str | None) -> None:
     for row in bad:
         click.echo(_("launch {id}: {error}").format(id=row["id"], error=say(row["error"])), err=True)
     if bad and not answers:
-        raise UserError(_("no launch could be flown."))
+        raise UserError(_("No launch could be flown."))

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 @click.argument("tables", type=click.Path(path_type=Path), nargs=-1, metavar="TABLE...")
 @click.option("--for", "owner", help=N_("Whose balls they are where the file does not tell (also --player)."))
 @click.option("--look", is_flag=True, help=N_("Only say how each file is read and what keeping it would do."))
-@click.option("--undo", metavar="MARK", help=N_("Take back a whole act; its mark is printed when it is done."))
+@click.option("--undo", metavar="MARK", help=N_("Undo a whole import by MARK, which was printed when you imported."))
 @DATA
 @reading_options
 @JSON
@@ -46,7 +46,7 @@ def command(
     if undo:
         with opened(data) as store:
             count = undo_batch(store, undo)
-        click.echo(ngettext("{count} import taken back.", "{count} imports taken back.", count).format(count=count))
+        click.echo(ngettext("{count} import undone.", "{count} imports undone.", count).format(count=count))
         return
     if not tables:
         raise UserError(_("Name a file to import."))

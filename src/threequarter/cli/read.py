@@ -53,7 +53,7 @@ def _show(reading: Any) -> None:
     if len(reading.balls) > SHOWN:
         click.echo("  " + _("... and {count} more").format(count=len(reading.balls) - SHOWN))
     if reading.set_aside:
-        click.echo("\n" + _("Set aside:"))
+        click.echo("\n" + _("Left out:"))
         for aside in reading.set_aside:
             text = _("sheet {sheet}, row {row}: {why}") if aside.place.sheet else _("row {row}: {why}")
             click.echo("  " + text.format(sheet=aside.place.sheet, row=aside.place.row, why=say(aside.why)))

@@ -51,7 +51,7 @@ def command(file: Path, replace: bool, passphrase_file: Path | None, data: Path 
         click.echo(_("What was there before is kept in {file}.").format(file=done.kept_before))
     if done.films_missing:
         line = ngettext(
-            "{count} film is not in this backup.", "{count} films are not in this backup.", done.films_missing
+            "{count} clip is not in this backup.", "{count} clips are not in this backup.", done.films_missing
         )
         click.echo(line.format(count=done.films_missing))
     if done.erased_again.get("player") or any(done.erased_again.values()):

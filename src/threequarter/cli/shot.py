@@ -110,7 +110,7 @@ def command(
     for line in answer["words"]:
         click.echo(line)
     for place, option in enumerate((answer["options"][at] for at in answer["shown"]), start=1):
-        tied = "  " + _("(cannot be told apart from the best)") if place > 1 and option["tied_with_best"] else ""
+        tied = "  " + _("(as good as the best, as far as we know)") if place > 1 and option["tied_with_best"] else ""
         click.echo(f"{place}. {option['club']} {option['swing']}: {option['why']}{tied}")
         strokes = _("{strokes} strokes").format(strokes=number(option["expected_strokes"], 2))
         click.echo(f"   {option['words']}; {strokes}")

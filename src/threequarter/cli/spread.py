@@ -69,7 +69,7 @@ def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any
                 high=number(widest["spread_percent"], 1),
                 widest=f"{widest['club']} {widest['swing']}",
             ),
-            _("Whether it is swing length, tempo or strike only clips of the same balls tell: --swings."),
+            _("To see whether it is swing length, tempo or strike, film the same balls: --swings."),
         ]
     if json_to:
         write_json(answer, json_to)
@@ -84,7 +84,7 @@ def _swings(path: Path) -> list[Any]:
     except OSError as error:
         raise UserError(_("{file} cannot be read: {why}.").format(file=path, why=error.strerror)) from None
     except ValueError:
-        raise UserError(_("{file} is no JSON.").format(file=path)) from None
+        raise UserError(_("{file} is not JSON.").format(file=path)) from None
     found = told.get("swings") if isinstance(told, dict) else told
     if not isinstance(found, list) or not all(isinstance(swing, dict) for swing in found):
         raise UserError(_('{file} holds no "swings".').format(file=path))

@@ -107,7 +107,7 @@ def _compared(answer: dict[str, Any], marks: Path) -> dict[str, Any]:
     except OSError as error:
         raise UserError(_("{file} cannot be read: {why}.").format(file=marks, why=error.strerror)) from None
     except ValueError:
-        raise UserError(_("{file} is no JSON.").format(file=marks)) from None
+        raise UserError(_("{file} is not JSON.").format(file=marks)) from None
     return compare(answer, told)
 
 

@@ -147,7 +147,7 @@ def _typed(text: str, what: str, marks: dict[str, Any], usual: Any) -> tuple[flo
         return None
     match = _TYPED.fullmatch(plain)
     if match is None:
-        raise UserError(_("{what}: {typed} is no number.").format(what=what, typed=repr(plain[:30])))
+        raise UserError(_("{what}: {typed} is not a number.").format(what=what, typed=repr(plain[:30])))
     mark = (match[2] or "").strip().lstrip("°").strip().casefold()
     unit = marks.get(mark) if mark else usual
     if unit is None:

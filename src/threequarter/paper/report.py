@@ -135,8 +135,8 @@ def content(
         "homework": homework_rows(chart, unit),
         "notes": notes[:1200],
         "recheck": _(
-            "From {date} on, or sooner with new wedges, another kind of ball or a changed swing: twenty to forty balls tell whether these"
-            " numbers still hold, more where the balls spread widely."
+            "From {date} on, or sooner with new wedges, another kind of ball or a changed swing: hit twenty to forty balls to check"
+            " that these numbers still hold, more if your balls spread widely."
         ).format(date=day((newest or date) + datetime.timedelta(weeks=RECHECK_WEEKS))),
     }
 
@@ -155,7 +155,7 @@ def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
     return [
         _("How to read it, by {shot}:").format(**figures),
         _("{carry} is how many {unit} a good one flies before it lands.").format(**figures),
-        _("± {doubt}: so exactly do we know that number today; more balls make it smaller.").format(**figures),
+        _("± {doubt} is how precisely we know that number so far; more balls make it smaller.").format(**figures),
         _("{span}: nine good balls in ten land in there. No player hits one spot; that is normal.").format(**figures),
         *never,
     ]

@@ -59,7 +59,7 @@ async def _disk_error(request: Request, error: Exception) -> Response:
     if number in FULL:
         LOG.error("the disk is full", exc_info=error)
         return error_answer(
-            request, 507, _("That did not work"), _("Nothing was saved: the disk is full. Make room first.")
+            request, 507, _("That did not work"), _("Nothing was saved: the disk is full. Free some space first.")
         )
     if number in BROKEN:
         LOG.error("the disk reports a fault", exc_info=error)

@@ -153,7 +153,9 @@ def number(text: str, what: str) -> float | None:
     try:
         return float(plain)
     except ValueError:
-        raise UserError(_("{what}: {typed} is no number.").format(what=what, typed=repr(text.strip()[:30]))) from None
+        raise UserError(
+            _("{what}: {typed} is not a number.").format(what=what, typed=repr(text.strip()[:30]))
+        ) from None
 
 
 def typed_day(text: str) -> datetime.date | None:

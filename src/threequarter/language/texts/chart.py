@@ -6,27 +6,25 @@ from threequarter.language.localize import N_
 from threequarter.language.text import Plural
 
 TEXTS: Final[dict[str, str | Plural]] = {
-    "chart.no_ball": N_("There is no ball to chart: every row is a warm-up ball, marked to be left out, or set aside."),
+    "chart.no_ball": N_("There is no ball to chart: every row is a warm-up ball or left out."),
     "chart.carry": N_(
-        "The carry of ball {number} is {carry_m}; a shot carries {least_m:1} to {most_m}. Mend it or leave the row out."
+        "The carry of ball {number} is {carry_m}; a shot carries {least_m:1} to {most_m}. Correct it or leave the row out."
     ),
     "chart.carry_of_row": N_(
-        "The carry of ball {number} (row {row}) is {carry_m}; a shot carries {least_m:1} to {most_m}. Mend it or leave the"
+        "The carry of ball {number} (row {row}) is {carry_m}; a shot carries {least_m:1} to {most_m}. Correct it or leave the"
         " row out."
     ),
     "chart.few_players": N_("This chart mixes {count} players ({names}) and is nobody's. Chart one player at a time."),
     "chart.many_players": N_(
         "This chart mixes {count} players ({names} and others) and is nobody's. Chart one player at a time."
     ),
-    "chart.no_loft": N_("No loft is told for {clubs}: it was taken from the name, with wide doubt."),
+    "chart.no_loft": N_("No loft given for {clubs}: we assumed the usual one, with a wide range."),
     "chart.own_swings": N_("{swings}: names of your own, so only the balls tell how long these swings are."),
     "chart.shared_error": N_(
-        "The way of measuring has an error that all balls share, ±{wide_share}: it is in the doubt, and more balls do not"
-        " lower it."
+        "All balls share an error of ±{wide_share} from the way they were measured. The ranges include it, and more balls do"
+        " not reduce it."
     ),
-    "chart.piles": N_(
-        "Where one distance stands for all balls of a shot it counts as one reading of a pile: its spread is not known."
-    ),
+    "chart.piles": N_("One distance for all balls of a shot counts as one reading of a pile: its spread is unknown."),
     "chart.cell.as_hit": N_("Shown as it was hit: by the other shots it would carry {others_m}."),
     "chart.check.cell": N_(
         "{shot} does not fit the other shots: its balls carry about {hit_m}, by the others it would be {others_m}. Look"
@@ -35,8 +33,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "chart.check.balls": N_(
         "{shot}: the middle of its balls is {balls_m}, the chart says {chart_m}. Go by the balls, and hit five more of it."
     ),
-    "chart.check.club": N_("The balls of {club} lie beside where the chart puts them. Look whether the club is right."),
-    "chart.check.day": N_("The balls of day {number} lie beside where the chart puts them. Chart that day by itself."),
+    "chart.check.club": N_("The balls of {club} do not fit the chart. Check that the club is right."),
+    "chart.check.day": N_("The balls of day {number} do not fit the chart. Chart that day on its own."),
     "chart.check.unit_short": N_(
         "Balls {first_number} to {last_number} carry 9 % less than the others would have it: metres typed as yards?"
     ),
@@ -54,7 +52,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         "The balls flew about {change_share} longer at the end than at the start: warmer, or another unit? The chart is for the middle."
     ),
     "chart.blocks": N_(
-        "Each shot was hit in one go, so tiredness cannot be told from the shots. Next time come back to each for a second round."
+        "Each shot was hit in one go, so we cannot separate tiredness from the shots. Next time come back to each for a second round."
     ),
     "chart.why.short": N_("{by_m} short"),
     "chart.why.long": N_("{by_m} long"),

@@ -26,7 +26,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "advice.few": Plural(
         NN_("One ball is not enough for a shot.", "{balls} balls are not enough for a shot."), by="balls"
     ),
-    "advice.come_back": N_("Come back to it: one block cannot tell its distance from getting tired."),
+    "advice.come_back": N_("Come back to it: one block cannot separate distance from getting tired."),
     "advice.least_sure": Plural(
         NN_(
             "It is the least sure for its length after {balls} ball.",
@@ -106,7 +106,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "meaning.double": N_(
         "Double: {first} and {second} both carry about {carry_m}. Choose by flight: more loft flies higher and stops sooner."
     ),
-    "meaning.undecided": N_("Not told apart yet: {first} and {second} differ by {apart_m:bare} ± {half_m}."),
+    "meaning.undecided": N_("Not separated yet: {first} and {second} differ by {apart_m:bare} ± {half_m}."),
     "meaning.more_undecided": Plural(NN_("So with {pairs} more pair.", "So with {pairs} more pairs."), by="pairs"),
     "gap.between": N_(
         "Fill it with the {club}: a swing between {low} and {high}, about {carry_m:bare} ± {half_m} until you have hit it."
@@ -140,7 +140,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "mishits.noted": N_("Noted: {kinds}."),
     "mishits.called": N_("Called from where the balls went: {kinds}."),
     "mishits.doubtful": Plural(
-        NN_("{doubtful} ball is doubtful, not called.", "{doubtful} balls are doubtful, not called."), by="doubtful"
+        NN_("{doubtful} ball may be a mishit.", "{doubtful} balls may be mishits."), by="doubtful"
     ),
     "mishits.most_with": N_("Most with the {shot}: {mishits} of {balls}."),
     "mishits.fat": N_("{number} fat"),
@@ -175,8 +175,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "day.made_no_temp": N_("We don't know the temperature of the day the balls were hit, so the ranges are wider."),
     "day.made_no_wind": N_("We don't know the wind of the day the balls were hit, so the ranges are wider."),
-    "day.nothing_told": N_("Nothing was told about the day's air: only its ground differs."),
-    "day.only_slope": N_("Nothing was told about the day's air: only slope and ground differ."),
+    "day.nothing_told": N_("No weather given for the day: only the ground differs."),
+    "day.only_slope": N_("No weather given for the day: only slope and ground differ."),
     "effect.wind": N_("wind {wind_mps}"),
     "effect.ahead": N_("head wind {wind_mps}"),
     "effect.behind": N_("tail wind {wind_mps}"),

@@ -102,7 +102,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         "Range balls go {share:0} % as far as your own ({low:0} to {high:0} %, from {count} balls)."
     ),
     "intake.row.above": N_("above the table: {count}"),
-    "intake.row.aside": N_("set aside: {count}"),
+    "intake.row.aside": N_("left out: {count}"),
     "intake.row.ball": N_("with balls: {count}"),
     "intake.row.heading": N_("headings: {count}"),
     "intake.row.line": N_("lines of words: {count}"),
@@ -189,6 +189,6 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.wide.balls": N_("a column a ball, headings in line {line}"),
     "intake.wide.labels": N_("a column a shot, a row a ball, headings in line {line}"),
     "intake.balls_read": Plural(
-        NN_("{balls} balls read; {count} row set aside", "{balls} balls read; {count} rows set aside"), by="count"
+        NN_("{balls} balls read; {count} row left out", "{balls} balls read; {count} rows left out"), by="count"
     ),
 }

@@ -8,9 +8,7 @@ from threequarter.language.text import NN_, Plural
 TEXTS: Final[dict[str, str | Plural]] = {
     "store.row_of_table": "{table}, {row}",
     "store.task_stopped": N_("It stopped before its end. Look at the log, then try again."),
-    "store.task_forgotten": N_(
-        "A player was erased meanwhile, and files that waited went with that. Drop yours again."
-    ),
+    "store.task_forgotten": N_("A player was erased in the meantime, together with waiting files. Drop yours again."),
     "store.analysis_stopped": N_("The analysis stopped; the clip may be damaged."),
     "store.question": N_("{question} Answer with {option}."),
     "store.no_ball": N_("{file}: there is no ball in it, so nothing was kept."),
@@ -29,7 +27,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "store.import_known": N_("{name} is known."),
     "store.import_added": Plural(
-        NN_("Added 1 new ball; the rest was here already.", "Added {balls} new balls; the rest was here already."),
+        NN_("Added 1 new ball; the rest was already here.", "Added {balls} new balls; the rest were already here."),
         by="balls",
     ),
     "store.import_changed": Plural(
@@ -70,7 +68,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         by="balls",
     ),
     "store.reimport_same": Plural(
-        NN_("1 ball was here already and stays as it is.", "{balls} balls were here already and stay as they are."),
+        NN_("1 ball was already here and stays as it is.", "{balls} balls were already here and stay as they are."),
         by="balls",
     ),
     "store.reimport_from": N_("brought back from {name}"),
@@ -95,7 +93,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.kind_import": N_("imports"),
     "store.kind_ball": N_("balls"),
     "store.kind_edit": N_("changes"),
-    "store.kind_aside": N_("rows set aside"),
+    "store.kind_aside": N_("rows left out"),
     "store.kind_clip": N_("clips"),
     "store.kind_consent": N_("consents"),
     "store.kind_note": N_("notes"),

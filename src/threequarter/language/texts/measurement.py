@@ -17,17 +17,17 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "measurement.plugged": Plural(
         NN_(
-            "{balls} distance was read where the ball lay. The balls plug, so that is the carry.",
-            "{balls} distances were read where the balls lay. The balls plug, so that is the carry.",
+            "{balls} distance was measured to where the ball came to rest. The balls plug, so that is the carry.",
+            "{balls} distances were measured to where the balls came to rest. The balls plug, so that is the carry.",
         ),
         by="balls",
     ),
     "measurement.run_taken_off": Plural(
         NN_(
-            "{balls} distance was read where the ball lay. On {ground} ground we took {low_m} of run-out off. Nobody knows a"
-            " run-out better than to about half of it, so the chart is less sure.",
-            "{balls} distances were read where the balls lay. On {ground} ground we took {low_m:bare} to {high_m} of run-out off."
-            " Nobody knows a run-out better than to about half of it, so the chart is less sure.",
+            "{balls} distance was measured to where the ball came to rest. On {ground} ground we took off {low_m} of run-out. A"
+            " run-out is known only to about half of it, so the ranges are wider.",
+            "{balls} distances were measured to where the balls came to rest. On {ground} ground we took off {low_m:bare} to"
+            " {high_m} of run-out. A run-out is known only to about half of it, so the ranges are wider.",
         ),
         by="balls",
     ),

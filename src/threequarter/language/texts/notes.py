@@ -7,7 +7,7 @@ from threequarter.language.text import Plural
 
 TEXTS: Final[dict[str, str | Plural]] = {
     "notes.a_distance_stands_before_any": N_(
-        "a distance stands before any club and swing; begin with both (54 waist, 54 9:00)"
+        "a distance comes before any club and swing; begin with both (54 waist, 54 9:00)"
     ),
     "notes.a_pace_is_m_to": N_("a pace is {pace:2} m to {share:1} %, the same error for every paced ball"),
     "notes.a_pile_of_is_none": N_("a pile of {count} is none; write 2 to 200 balls"),
@@ -21,7 +21,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "notes.by.pile": N_("measured by pile"),
     "notes.by.position": N_("measured by position"),
     "notes.distances_are_to_where_the": N_(
-        "distances are to where the ball lies; a run-out with doubt is taken off for the chart"
+        "distances are to where the ball came to rest; the chart takes off an estimated run-out"
     ),
     "notes.how_many_balls_lie_in": N_("how many balls lie in the pile? Write: pile of 10 at 44"),
     "notes.is_a_club_write_else": N_("is {word} a club? Write {word}° {next}; else {next!r} has no meaning"),
@@ -91,7 +91,9 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "own_column.player": N_("who hit it"),
     "own_column.player_in_file": N_("the player's name as it stands in the file the ball was read from"),
     "own_column.pressure_hpa": N_("air pressure at the place, in hPa"),
-    "own_column.record": N_("what the row is: ball, aside (a line that is no ball), club (of a bag), player, or note"),
+    "own_column.record": N_(
+        "what the row is: ball, aside (a line that is not a ball), club (in a bag), player, or note"
+    ),
     "own_column.rest_m": N_(
         "distance to where it came to lie, in metres, run-out included; empty where the carry was measured"
     ),
@@ -125,7 +127,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "own_table.row": N_("row {row}: {error}"),
     "own_table.the_ending_says_the_form": N_("{name}: the ending says the form; it is one of {forms}."),
-    "own_table.the_file_is_broken_off": N_("The file is broken off or damaged: it is no whole JSON."),
+    "own_table.the_file_is_broken_off": N_("The file is cut off or damaged: its JSON is not complete."),
     "own_table.the_table_is_damaged": N_("The table is damaged: {error}."),
     "own_table.this_is_an_export_of": N_(
         "This is an export of ours, saved again in another encoding. Save it as UTF-8."

@@ -102,8 +102,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "recheck.left_out": Plural(
         NN_(
-            "{left_out} ball was left out: a shot the chart does not have, or a distance to where the ball lay.",
-            "{left_out} balls were left out: shots the chart does not have, or distances to where the balls lay.",
+            "{left_out} ball was left out: a shot that is not in the chart, or a distance that includes run-out.",
+            "{left_out} balls were left out: shots that are not in the chart, or distances that include run-out.",
         ),
         by="left_out",
     ),

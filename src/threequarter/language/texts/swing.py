@@ -40,10 +40,10 @@ SWINGS: Final[dict[str, str | Plural]] = {
     "swing.plain_tempo": N_("Going back took {times:1} times as long as coming down."),
     "swing.filmed": Plural(NN_("{count} swing was filmed.", "{count} swings were filmed."), by="count"),
     "swing.lesson_match": N_(
-        "Of {told} that can be told, {matched} went as far through as back, which is the aim, and {shorter} fell short."
+        "Of {told} clear swings, {matched} went as far through as back, which is the aim, and {shorter} fell short."
     ),
     "swing.lesson_unknown": Plural(
-        NN_("For {unknown} it cannot be told.", "For {unknown} it cannot be told."), by="unknown"
+        NN_("For {unknown} it is not clear.", "For {unknown} it is not clear."), by="unknown"
     ),
 }
 STORY: Final[dict[str, str | Plural]] = {
@@ -104,7 +104,7 @@ FILMING: Final[dict[str, str | Plural]] = {
         "camera off square by about {angle_deg} (±{doubt_deg}) to the trail side: move it towards the target (to its own"
         " right), square to the chest"
     ),
-    "swing.view_widens": N_("so far off square the arm is seen less surely: the doubts are wider"),
+    "swing.view_widens": N_("so far off square the arm is harder to see: the ranges are wider"),
     "swing.rolled": N_("the phone leaned by about {roll_deg}: the angles are corrected for it"),
     "swing.roll_doubtful": N_("the phone may have leaned: the angles are less sure. Set it upright"),
     "swing.sideways": N_("the picture lies on its side: it was turned upright to measure"),
@@ -134,7 +134,7 @@ FILMING: Final[dict[str, str | Plural]] = {
         "the hands are blurred on the way down: their speed is not measured, nor tempo unless the ball is heard. Film in brighter light"
     ),
     "swing.exchanged": N_("left and right were hard to tell on this player: the doubts are wider"),
-    "swing.crowded": N_("somebody else was in view during this swing: the doubts are wider"),
+    "swing.crowded": N_("somebody else was in view during this swing: the ranges are wider"),
 }
 REFUSED: Final[dict[str, str | Plural]] = {
     "swing.no_length": N_(
@@ -142,7 +142,7 @@ REFUSED: Final[dict[str, str | Plural]] = {
     ),
     "swing.no_level": N_("{name} is no body level. Name one of {known}."),
     "swing.pose_not_seen": N_("The player is not seen at that moment of the clip. Go to where the pose is held."),
-    "swing.levels_crossed": N_("The levels {names} lie too near each other or in the wrong order. Pose them again."),
+    "swing.levels_crossed": N_("The levels {names} are too close together or in the wrong order. Pose them again."),
     "swing.no_video": N_(
         "Reading clips needs the video extra, which is not installed. Run: pip install 'threequarter[video]'"
     ),

@@ -119,7 +119,7 @@ def sentence(flown: ChartInAir) -> str:
         said = _("Lowest {low} at {low_apex}, highest {high} at {high_apex}; partly by measured launch.")
     else:
         said = _(
-            "Lowest {low} at {low_apex}, highest {high} at {high_apex}; worked out from carry and loft, so with wide doubt."
+            "Lowest {low} at {low_apex}, highest {high} at {high_apex}; worked out from carry and loft, so only roughly known."
         )
     heights = said.format(
         low=f"{low.club} {low.swing}",

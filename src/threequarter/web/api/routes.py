@@ -114,7 +114,7 @@ def _ball(kept: StoredBall, player: str | None) -> shapes.Ball:
     return shapes.Ball.model_validate({name: row.get(name) for name in shapes.Ball.model_fields})
 
 
-@pages.post("/sessions/{session_id}/balls/{ball_id}/aside", dependencies=[need(TYPE, N_("set a ball aside"))])
+@pages.post("/sessions/{session_id}/balls/{ball_id}/aside", dependencies=[need(TYPE, N_("left a ball out"))])
 def set_aside(request: Request, session_id: int, ball_id: int, told: shapes.Reason) -> shapes.Ball:
     """Leaves a ball out with a reason; the chart follows."""
     _kept(request, session_id, ball_id)

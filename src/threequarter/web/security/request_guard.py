@@ -111,7 +111,7 @@ class RequestGuard:
         if rights is None:
             return 401, _("This token is unknown, or was removed. Make one on the page /api of the laptop.")
         if not scope["path"].startswith("/api/"):
-            return 403, _("A token opens what stands below /api/, no pages.")
+            return 403, _("A token opens everything below /api/, but no pages.")
         if scope["method"] not in SAFE and rights != "write":
             return 403, _("This token only reads.")
         return None

@@ -142,10 +142,10 @@ def open_room(request: Request, room: Annotated[int, Form()]) -> RedirectRespons
     """For a head: the players of another coach, of nobody (0), or one's own again. It stands in the record."""
     store, who, here = store_of(request), who_of(request), signed_in_of(request)
     if who.role != "head":
-        raise UserError(_("Only a head opens the room of another coach."))
+        raise UserError(_("Only a head can open another coach's players."))
     if room != who.account_id:
         if setting(store, HEADS_SEE) != "yes":
-            raise UserError(_("Here heads do not open the room of a coach; a setting says so."))
+            raise UserError(_("A setting here keeps heads from opening a coach's players."))
         if room != NOBODYS and Accounts(store).one(room).role not in ("head", "coach"):
             raise UserError(_("That is no coach."))
     SignIns(store).open_room(here.id, None if room == who.account_id else room)

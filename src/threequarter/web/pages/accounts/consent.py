@@ -51,7 +51,7 @@ def give(request: Request, name: str, by_whom: Annotated[str, Form()] = "") -> R
     return _back(name)
 
 
-@pages.post("/players/{name:path}/consent/revoke", dependencies=[need(TYPE, N_("took back the consent to films"))])
+@pages.post("/players/{name:path}/consent/revoke", dependencies=[need(TYPE, N_("withdrew the consent to films"))])
 def revoke(request: Request, name: str) -> RedirectResponse:
     """Takes it back: no new film from now on; the page offers to delete those there are."""
     Consents(store_of(request)).revoke(_known(request, name))
@@ -64,7 +64,7 @@ def revoke(request: Request, name: str) -> RedirectResponse:
 def delete_films(request: Request, name: str, sure: Annotated[str, Form()] = "") -> RedirectResponse:
     """Deletes all films of a player with everything made from them, for good."""
     if not sure:
-        raise UserError(_("Tick the box first: films that are deleted do not come back."))
+        raise UserError(_("Tick the box first: deleted clips do not come back."))
     clips: Clips = clips_of(request)
     for clip_id in Consents(store_of(request)).clips_of(_known(request, name)):
         clips.delete(clip_id)

@@ -81,7 +81,7 @@ def add(
     """A new account and its one-time link, which is shown once."""
     who = who_of(request)
     if role in ("head", "coach") and who.role != "head":
-        raise UserError(_("Only a head makes accounts for coaches."))
+        raise UserError(_("Only a head can make accounts for coaches."))
     try:
         tied = (_mine(request, player),) if role in ("player", "guardian") else ()
         account_id = _people(request).add(role, name, sign_in, players=tied)
@@ -122,7 +122,7 @@ def invite(request: Request, account_id: int, replaces: Annotated[str, Form()] =
 def _not_higher(request: Request, account: Account) -> None:
     """A coach manages the accounts of their players only; the door has looked that up, this says it for roles."""
     if account.role in ("head", "coach") and who_of(request).role != "head":
-        raise UserError(_("Only a head manages the accounts of coaches."))
+        raise UserError(_("Only a head can manage the accounts of coaches."))
 
 
 @pages.post("/people/{account_id}/revoke", dependencies=[need(COACH, N_("ended an invitation"))])

@@ -77,4 +77,4 @@ def _flight_says(flight: ShotFlight, unit: DistanceUnit) -> str:
     said = _("Highest point {height}, lands at {angle}°, {runs}. The pale bands hold nine in ten.").format(
         height=measures.apex(flight.apex_m), angle=number(flight.descent_deg, 0), runs=line(flight.runs, unit)
     )
-    return said if flight.measured else said + " " + _("Worked out from carry and loft, so with wide doubt.")
+    return said if flight.measured else said + " " + _("Worked out from carry and loft, so only roughly known.")

@@ -45,7 +45,7 @@ def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTM
 
 def _day_words(one: DayShift) -> dict[str, Any]:
     if one.shift is None or one.shift90 is None:
-        return {"day": one.day, "balls": one.balls, "shift": "–", "says": _("too few balls to tell")}
+        return {"day": one.day, "balls": one.balls, "shift": "–", "says": _("too few balls to know")}
     low, high = (number(100 * end, 1, sign=True) for end in (one.shift90.low, one.shift90.high))
     told = one.shift90.low > 0 or one.shift90.high < 0
     says = (

@@ -31,7 +31,7 @@ SAYS: Final[dict[str, str]] = {
     "bin session": N_("A session of {player} was put in the bin"),
     "bin clip": N_("The clip {of} was put in the bin"),
     "import": N_("{of} was kept for {player}"),
-    "edit": N_("A ball of {player} was changed or set aside: {of}"),
+    "edit": N_("A ball of {player} was corrected or left out: {of}"),
     "note": N_("Note about {player}: {of}"),
     "link": N_("Swing {of} of {player} was given a ball"),
 }
@@ -53,7 +53,7 @@ def say(done: HistoryEntry) -> str:
     return says.rstrip(": ")
 
 
-@pages.post("/acts/{kind}/{act_id}/{way}", dependencies=[need(COACH, N_("took an act back, or made it again"))])
+@pages.post("/acts/{kind}/{act_id}/{way}", dependencies=[need(COACH, N_("undid or redid a step"))])
 def settle(
     request: Request, kind: str, act_id: int, way: Literal["back", "again"], to: Annotated[str, Form()] = ""
 ) -> RedirectResponse:

@@ -55,7 +55,7 @@ def troubles(request: Request) -> list[str]:
         wrong.append(say(message_from_text(checked.damage)))
     free = shutil.disk_usage(store.data_dir).free
     if free < LEAST_FREE:
-        wrong.append(_("Only {mb} MB are left on the disk; make room.").format(mb=free // 2**20))
+        wrong.append(_("Only {mb} MB are left on the disk; free some space.").format(mb=free // 2**20))
     return wrong
 
 

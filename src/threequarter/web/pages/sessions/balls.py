@@ -17,11 +17,11 @@ from threequarter.web.security.policy import TYPE, need
 pages = AuthorizedRouter()
 
 
-@pages.post("/sessions/{session_id}/balls/{ball_id}/aside", dependencies=[need(TYPE, N_("set a ball aside"))])
+@pages.post("/sessions/{session_id}/balls/{ball_id}/aside", dependencies=[need(TYPE, N_("left a ball out"))])
 def aside(request: Request, session_id: int, ball_id: int, why: Annotated[str, Form()] = "") -> RedirectResponse:
     """Leaves a ball out; the chart follows at once."""
     _mine(request, session_id, ball_id)
-    store_of(request).leave_out(ball_id, (why.strip() or N_("set aside by hand"))[:200])
+    store_of(request).leave_out(ball_id, (why.strip() or N_("left out by hand"))[:200])
     return RedirectResponse(f"/sessions/{session_id}?ball={ball_id}#ball", status_code=303)
 
 
@@ -33,7 +33,7 @@ def back(request: Request, session_id: int, ball_id: int) -> RedirectResponse:
     return RedirectResponse(f"/sessions/{session_id}?ball={ball_id}#ball", status_code=303)
 
 
-@pages.post("/sessions/{session_id}/balls/{ball_id}/mend", dependencies=[need(TYPE, N_("mended a ball"))])
+@pages.post("/sessions/{session_id}/balls/{ball_id}/mend", dependencies=[need(TYPE, N_("corrected a ball"))])
 def mend(
     request: Request,
     session_id: int,

@@ -323,7 +323,7 @@ def _marked(request: Request, clip_id: int, number: int, fields: dict[str, str])
     return RedirectResponse(f"/clips/{clip_id}", status_code=303)
 
 
-@pages.post("/clips/{clip_id}/bin", dependencies=[need(TYPE, N_("put a film in the bin"))])
+@pages.post("/clips/{clip_id}/bin", dependencies=[need(TYPE, N_("put a clip in the bin"))])
 def put_in_bin(request: Request, clip_id: int) -> RedirectResponse:
     """Puts a clip in the bin, where it stays for thirty days."""
     clip = clips_of(request).clip(clip_id)

@@ -31,7 +31,7 @@ def errand_file(request: Request, errand_id: int) -> Response:
     """The print that an errand made. Raises NotThereError where there is none, or it was made more than a day ago."""
     made = Tasks(store_of(request)).made(errand_id)
     if made is None:
-        raise NotThereError(_("This print is kept for a day. Make it anew."))
+        raise NotThereError(_("Prints are kept for a day. Print it again."))
     return pdf_answer(made, "print.pdf")
 
 

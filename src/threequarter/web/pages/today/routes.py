@@ -72,9 +72,7 @@ def _lesson(one: RunningLesson) -> dict[str, object]:
 
 def _message(shared: int, added: int, batch: str, undone: int, done: int) -> str:
     if undone:
-        return ngettext("{count} import was taken back.", "{count} imports were taken back.", undone).format(
-            count=undone
-        )
+        return ngettext("{count} import was undone.", "{count} imports were undone.", undone).format(count=undone)
     if done or (batch and not shared):
         return _("It is all there again.") if done else _("{added} came in.").format(added=words.balls(added))
     if shared:
