@@ -43,7 +43,7 @@ from threequarter.swing.check import SwingCheck
 from threequarter.swing.measure import Swing
 
 TYPED: Final = frozenset(
-    "Ball GW SW LW waist chest shoulder full Robin Sedge Carry Club Swing Offline bucket csv Rangeball kalt".split()
+    "Ball GW SW LW waist chest shoulder full Robin Sedge Carry Club Swing Offline bucket csv Rangeball kalt Apr range ball".split()
 )
 """What came in with the balls and the options of these tests: names, swings, headings, files."""
 SYMBOLS: Final = frozenset("threequarter yd hPa km mph MB pdf svg".split())
@@ -76,7 +76,7 @@ def said(*words: str) -> str:
     """What a command prints; a user's mistake is told too."""
     done = CliRunner().invoke(group, list(words))
     if isinstance(done.exception, UserError):
-        return f"{done.output}{done.exception}"
+        return f"{done.output}{say_error(done.exception)}"
     assert done.exception is None, done.exc_info
     return done.output
 
@@ -281,13 +281,13 @@ def test_the_demo_speaks_german_where_the_system_does(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     for line in (
         "die Bälle sind simuliert, nicht geschlagen",
-        "Carry (Yards) aus Spalte 'Carry (yd)'",
+        "Carry (Yards) aus Spalte „Carry (yd)“",
         "6 Bälle",
         "Die Karte zum Mitnehmen:",
     ):
         assert line in done.stdout
     card = pages((tmp_path / "card.pdf").read_bytes())
-    assert "Nach Schlag: Carry (Yards) ± an einem anderen Tag" in " ".join(card.split())
+    assert "Carry in Yards; darunter: neun von zehn guten Bällen, an einem anderen Tag" in " ".join(card.split())
     assert "18.04.2026" in card
     picture = (tmp_path / "chart.svg").read_text(encoding="utf-8")
     assert "Carry jedes Balls und jedes Schlags (Yards)" in picture

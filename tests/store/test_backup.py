@@ -317,7 +317,7 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "backslash": (add("clips\\1\\..\\..\\x"), "does not belong there"),
     "hidden": (add("clips/1/.bashrc"), "does not belong there"),
     "other folder": (add("phones/server.key"), "does not belong there"),
-    "a table that never was": (add("tables/evil.jsonl"), "does not fit"),
+    "a table that never was": (add("tables/evil.jsonl"), "does not match"),
     "bomb": (add("clips/1/clip.mkv", bytes(100 * 2**20)), "times its size"),
     "counts": (lambda _f, m: m["counts"].update(ball=12), "holds 13 rows of ball, its list says 12"),
     "fewer rows": (

@@ -84,7 +84,7 @@ def test_data_of_a_newer_version_is_refused_and_unchanged(tmp_path: Path) -> Non
 
 def test_a_file_that_is_no_database_is_told(tmp_path: Path) -> None:
     (tmp_path / engines.FILE_NAME).write_bytes(b"not a database, but long enough to be looked at " * 40)
-    with raises_saying(UserError, match="cannot be opened"):
+    with raises_saying(UserError, match="damaged .file is not a database"):
         Store.open(tmp_path)
 
 

@@ -154,7 +154,7 @@ def test_while_the_store_is_away_nobody_is_erased_by_half(
         proof = erase(store, "Åsa Ljung")
         monkeypatch.undo()
         assert proof["films_left"] == 1
-        assert "films of 1 clip could not be removed" in " ".join(lines(proof_in_words(proof)))
+        assert "The film of 1 clip could not be deleted" in " ".join(lines(proof_in_words(proof)))
         assert FILM in s3.objects(bucket).values()
         name_bucket(monkeypatch, s3, bucket)
         assert tidy_media(store) == 0  # somebody may still be about it

@@ -440,7 +440,7 @@ def test_a_player_s_page_keeps_notes_and_shows_the_carry_through_time(client: Te
     assert "Rushes in &lt;wind&gt;" in kept.text
     assert "Rushes in" in client.get("/players?q=rushes").text
     gone = client.post("/notes/1/undo").text
-    assert "The note was removed" in gone
+    assert "The note was taken back" in gone
     assert "Rushes in" not in gone
     assert "Rushes in" in client.post("/notes/1/redo").text
     assert client.post("/players/Wren%2FSedge/notes", data={"text": " "}).status_code == 400

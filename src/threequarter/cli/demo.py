@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from threequarter.cli.output import JSON, write_json, write_whole
+from threequarter.language import lines
 from threequarter.language.localize import N_, _, day
 
 
@@ -52,11 +53,11 @@ def command(out: Path, json_to: str | None) -> None:
             "next": next_answer(found.advice, unit),
         }
         write_json(
-            {**told, "reading": list(said), "files": [str(card), str(picture), str(bucket)], "note": _(SAID)}, json_to
+            {**told, "reading": lines(said), "files": [str(card), str(picture), str(bucket)], "note": _(SAID)}, json_to
         )
         return
     click.echo(_(SAID) + "\n\n" + _("How the file was read:"))
-    for line in said:
+    for line in lines(said):
         click.echo(f"  - {line}")
     click.echo("")
     show(found, unit)

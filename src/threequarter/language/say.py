@@ -65,7 +65,7 @@ class _Filler(Formatter):
 
     def convert_field(self, value: Any, conversion: str | None) -> Any:
         name, content = value
-        return (name, f"“{content}”") if conversion == "r" else value
+        return (name, _("“{word}”").format(word=content)) if conversion == "r" else value
 
     def format_field(self, value: Any, format_spec: str) -> str:
         name, content = value

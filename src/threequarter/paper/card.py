@@ -20,8 +20,6 @@ CLUBS_A_SIDE: Final = 5
 ROWS_A_SIDE: Final = 8
 NUMBERS_A_SIDE: Final = 15
 MOST_TIED: Final = 3
-UNSURE: Final = 2.0
-"""A shot whose doubt is more than this many times the goal bears a question mark."""
 RULE: Final = N_(
     "Made before the round, which Rule 4.3a allows (2023); the Committee and local rules have the last word."
 )
@@ -117,7 +115,8 @@ def parts(names: Sequence[Any], most: int) -> list[Sequence[Any]]:
 
 
 def _unsure(cell: Cell) -> bool:
-    return cell.another_day90_m.half > UNSURE * goal_m(cell)
+    """Whether more balls of it would help: by the same goal that ends a session."""
+    return cell.stock90_m.half > goal_m(cell)
 
 
 def _cell(cell: Cell, unit: DistanceUnit) -> dict[str, Any]:
