@@ -291,7 +291,7 @@ def test_shot_wedges_practice_recheck_and_spread_answer() -> None:
     assert scored["balls"] == 2
     held = json.loads(run("recheck", str(BALLS), str(BALLS), "--json", "-").stdout)
     assert held["verdict"] == "holds"
-    assert "clips" in " ".join(json.loads(run("spread", str(BALLS), "--json", "-").stdout)["words"])
+    assert "film the same balls" in " ".join(json.loads(run("spread", str(BALLS), "--json", "-").stdout)["words"])
 
 
 def test_their_mistakes_are_one_clear_line(tmp_path: Path) -> None:

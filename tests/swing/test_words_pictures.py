@@ -162,8 +162,8 @@ def test_a_lesson_counts_what_can_be_told_and_no_practice_swing() -> None:
     lines = [say(line) for line in lesson_words([ANSWER, short, {**ANSWER, "struck": "practice"}, {"doubt90": {}}])]
     assert lines == [
         "3 swings were filmed.",
-        "Of 2 that can be told, 1 went as far through as back, which is the aim, and 1 fell short.",
-        "For 1 it cannot be told.",
+        "Of 2 clear swings, 1 went as far through as back, which is the aim, and 1 fell short.",
+        "For 1 it is not clear.",
     ]
 
 

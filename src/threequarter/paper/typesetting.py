@@ -43,7 +43,7 @@ def fonts() -> list[str]:
 def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None = None) -> bytes:
     """The PDF of a template (a name in templates/) with its data; `files` stand beside it under their names.
 
-    Raises UserError where there is far too much to print.
+    Raises UserError where there is far too much to print, or no room for it on the disk of temporary files.
     """
     data = data | {"lang": locale()[:2]}  # hyphens by the language in use
     text = json.dumps(_printable(data), ensure_ascii=False, sort_keys=True)
@@ -52,10 +52,15 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
             _("There is too much to print ({count} characters). Print fewer shots at a time.").format(count=len(text))
         )
     with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
-        source = Path(root, "main.typ")
-        source.write_bytes((HERE / "templates" / template).read_bytes())
-        for name, content in (files or {}).items():
-            Path(root, name).write_bytes(content)
+        try:
+            for name, content in {"main.typ": (HERE / "templates" / template).read_bytes(), **(files or {})}.items():
+                Path(root, name).write_bytes(content)
+        except OSError as error:
+            raise UserError(
+                _("Nothing was printed: {folder} cannot be written ({why}). Make room there, then print again.").format(
+                    folder=root, why=error.strerror
+                )
+            ) from error
         return _compiled(root, "pdf", ignore_system_fonts=BEYOND.search(text) is None, sys_inputs={"data": text})
 
 
