@@ -280,7 +280,7 @@ def test_a_player_can_neither_enter_nor_find_anybody_else(made: Academy) -> None
 
 
 def test_two_players_of_one_name_in_two_rooms_are_two(made: Academy) -> None:
-    theirs, others = (made.client(role).get("/players/Sam%20Lyme").text for role in ("coach", "other coach"))
+    theirs, others = (made.client(role).get("/players/Sam%20Lyme/days").text for role in ("coach", "other coach"))
     assert "has a new putter" in theirs
     assert "tees it low" not in theirs
     assert "tees it low" in others
