@@ -243,7 +243,7 @@ def test_a_damaged_own_table_is_refused_by_row_and_column(tmp_path: Path) -> Non
         ("39.9999", "nan", "is no number"),
         ("laser", "lazer", "measured_by is one of"),
         ("\nball,", "\nbold,", "column record"),
-        ("2026-05-31", "yesterday", "column held_on: 'yesterday' is no day"),
+        ("2026-05-31", "yesterday", "column held_on: “yesterday” is no day"),
     ):
         assert old in good
         with raises_saying(UserError, match=says):

@@ -220,9 +220,21 @@ def _only_one(told: Decision, held: Mapping[int, Labels], looks: Mapping[int, st
     if len(strong) > 1 and not all(_same(held[strong[0]], held[at]) for at in strong[1:]):
         told.ask(role, *strong)
     for at in named:
-        if at != strong[0]:
-            del told.roles[at]
+        if at == strong[0]:
+            continue
+        del told.roles[at]
+        if _told_by(held[strong[0]], held[at]):
             told.ignored[at] = "copy"
+        elif held[at].grouped:  # headed alike, but it tells balls apart that the other does not
+            told.ask("swing" if role == "club" else role, at)
+        else:
+            told.roles[at] = "note"
+
+
+def _told_by(one: Labels, two: Labels) -> bool:
+    """Whether the label of one column tells that of the other: then the other adds nothing."""
+    pairs = set(zip(one.column.cells, two.column.cells, strict=True))
+    return len(pairs) == len({a for a, _b in pairs})
 
 
 def _same(one: Labels, two: Labels) -> bool:

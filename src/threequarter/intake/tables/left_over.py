@@ -1,5 +1,6 @@
 """Columns that no rule explains: none that could tell the shots apart, or the side, is dropped for want of a name."""
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Final
 
@@ -9,6 +10,9 @@ from threequarter.intake.tables.labels import Labels
 
 PROVED: Final = frozenset(("copy", "number", "deviation", "last", "constant", "date", "time", "said"))
 """Reasons that the numbers themselves prove."""
+LOFT_WITH_WORD: Final = re.compile(
+    r"^(4\d|5\d|6[0-4])\s*(°|er\b|deg\b)\s*\D|\D\s+(4\d|5\d|6[0-4])\s*(°|er|deg)$", re.IGNORECASE
+)
 
 
 def ask_for_the_rest(
@@ -28,6 +32,10 @@ def ask_for_the_rest(
         if column.at not in gone and _unexplained(column, labels, numbers) and _tells_shots_apart(column):
             for role in missing:
                 labels.ask(role, column.at)
+        elif "club" in missing and labels.roles.get(column.at) == "swing" and _names_lofts(column):
+            del labels.roles[column.at]
+            for role in ("swing", "club"):
+                labels.ask(role, column.at)
 
 
 def _unexplained(column: Column, labels: Decision, numbers: Decision) -> bool:
@@ -38,6 +46,12 @@ def _unexplained(column: Column, labels: Decision, numbers: Decision) -> bool:
     if why is None or why in PROVED:
         return False
     return why == "no_role" or column.words.roles.get(why, 0.0) < SAID
+
+
+def _names_lofts(column: Column) -> bool:
+    """Whether a swing's cells begin or end with a loft ("56° pouch"): a club ran into it, where a heading was lost."""
+    cells = [cell for cell in column.cells if cell]
+    return bool(cells) and sum(LOFT_WITH_WORD.search(cell) is not None for cell in cells) > 0.8 * len(cells)
 
 
 def _tells_shots_apart(column: Column) -> bool:

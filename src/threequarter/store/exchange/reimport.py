@@ -198,8 +198,6 @@ class _Bringing:
         facts = {name: told.get(name) for name in Facts.__slots__}
         for name, known in (("dated_by", ("file", "hand")), ("surface", ("mat", "turf"))):
             facts[name] = facts[name] if facts[name] in known else None
-        if facts["held_on"] and not facts["dated_by"]:
-            facts["dated_by"] = "file"
         ground = told["ground"] if told["ground"] in ("soft", "normal", "firm", "plugs") else "normal"
         row = SessionRow(
             key=key,
