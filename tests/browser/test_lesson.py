@@ -100,7 +100,7 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
     page.get_by_role("heading", name="Best on film").wait_for()
 
     # the swing is given another ball in one act, and back
-    page.locator(".timeline .side details summary").first.click()
+    page.locator(".timeline .half details summary").first.click()
     page.get_by_label("This swing hit ball").select_option(index=4)
     page.get_by_role("button", name="Set it").click()
     page.get_by_text("The swing has its ball").wait_for()
