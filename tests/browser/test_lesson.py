@@ -243,5 +243,6 @@ def test_any_name_stands_on_the_pages_the_card_and_the_report(browser: Any, serv
         assert count_pages(pdf) <= 2
     page.goto(f"{server.address}/players")
     page.get_by_role("link", name=re.compile(re.escape(known[:20]))).first.click()
+    page.get_by_role("link", name="About", exact=True).click()
     page.get_by_role("heading", name="The plan").wait_for()
     page.context.close()

@@ -100,7 +100,7 @@ def test_nothing_is_offered_that_the_door_refuses(made: Academy, role: str, star
 
 def test_a_players_page_lists_the_links_and_ends_one(made: Academy) -> None:
     client, number = made.client("coach"), made.ids["session_id"]
-    page = "/players/Robin%20Sedge"
+    page = "/players/Robin%20Sedge/about"
     assert client.post(f"/sessions/{number}/share", data={"what": "card", "days": "7"}).status_code == 200
     text = client.get(page).text
     ways = re.findall(r'action="(/shares/\d+/revoke)"><input type="hidden" name="back"\s+value="([^"]*)"', text)
@@ -118,7 +118,7 @@ def test_the_first_page_tells_a_coach_of_films_that_end_and_only_then(made: Acad
         session.get_one(ClipRow, made.ids["clip_id"]).told_at = now_utc()
     try:
         text = made.client("coach").get("/").text
-        assert "1 film will soon be deleted." in text
+        assert "1 clip will soon be deleted." in text
         assert 'href="/films-ending"' in text
         assert [
             role for role in ("player", "guardian", "other coach") if "films-ending" in made.client(role).get("/").text
