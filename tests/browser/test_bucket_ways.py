@@ -55,7 +55,7 @@ def test_an_earlier_ball_is_mended_deleted_and_brought_back_sent_or_not(server: 
         page.click(f"[data-strike={strike}]")
         page.get_by_role("radio", name=re.compile("58 chest")).click()
         page.get_by_role("button", name="Keep the change").click()
-        page.get_by_text(f"Mended: 58 chest {new} yd {strike}").wait_for()
+        page.get_by_text(f"Corrected: 58 chest {new} yd {strike}").wait_for()
     page.get_by_role("button", name="Delete: 54 waist 43 yd").click()
     page.get_by_role("button", name="Delete: 54 waist 47 yd").click()
     page.get_by_role("button", name="Bring back: 54 waist 47 yd").click()
