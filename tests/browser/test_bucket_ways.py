@@ -108,7 +108,7 @@ def test_guess_first_and_left_or_right_go_with_the_ball_and_to_the_players_page(
     ball = kept(server.data)[0]
     assert ball.guess_m == pytest.approx(45 * YARD_M)
     assert ball.offline_m == pytest.approx(-3 * YARD_M)
-    page.goto(f"{server.address}/players/Wren%20Sedge")
+    page.goto(f"{server.address}/players/Wren%20Sedge/practise")
     page.get_by_role("heading", name="How well distances are known").wait_for()
     page.get_by_text("1 guess, on average 3.0 yd off").wait_for()
     page.context.close()
