@@ -38,7 +38,7 @@ def test_a_backup_is_made_from_the_page_and_restores(tmp_path: Path, client: Tes
 def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof_names_nobody(
     tmp_path: Path, client: TestClient
 ) -> None:
-    assert "/players/Wren%20Sedge/erase" in client.get("/players/Wren%20Sedge").text
+    assert "/players/Wren%20Sedge/erase" in client.get("/players/Wren%20Sedge/about").text
     assert "Type the name once more" in client.get("/players/Wren%20Sedge/erase").text
     own = {"origin": f"http://{HOST}"}
     wrong = client.post("/players/Wren%20Sedge/erase", data={"typed": "Wren"}, headers=own)
