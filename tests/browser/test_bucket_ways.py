@@ -140,7 +140,6 @@ def test_blocks_follow_the_advice_by_one_tap_and_any_shot_is_one_tap_away(server
     begin(page, server.address)
     type_in(page, "41", "43", "42", "44", "40")
     all_kept(page, 5)
-    page.wait_for_load_state("networkidle")
     page.locator("#advice").wait_for()
     next_shot = page.inner_text("#advice").removeprefix("Next: ")
     page.click("#advice")

@@ -30,6 +30,7 @@ NOT_ON_A_PHONE = {
     "/api-tokens/{token_id}/remove",
     "/safekeeping",
     "/safekeeping/backup",
+    "/safekeeping/restore",
     "/safekeeping/erased",
     "/players/{name:path}/erase",
     "/players/{name:path}/films/delete",
