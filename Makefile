@@ -18,7 +18,7 @@ demo: $(VENV)/run ## Make a chart and a card from the demo bucket
 serve: $(VENV)/run ## Open the pages in a browser
 	@$(BIN)/threequarter serve
 
-test: $(VENV)/dev system lint types layers ## Everything: lint, types, layers, all tests (under 25 minutes on two cores)
+test: $(VENV)/dev system lint types layers ## Everything: lint, types, layers, all tests (some 20 minutes on two cores)
 	@$(BIN)/python scripts/page_scripts.py test
 	@$(BIN)/python -m pytest -n 2 --dist loadscope --durations 10
 
