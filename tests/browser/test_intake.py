@@ -67,6 +67,7 @@ def test_several_files_and_what_is_too_large(browser: Any, tmp_path: Path) -> No
         assert broken_rules(page) == []
         page.click("form.keep > button")
         page.wait_for_selector("text=2 balls came in")
+        page.goto(f"{server.address}/bring-in")
         page.set_input_files("#file", str(tmp_path / "big.csv"))
         page.click("#look button[type=submit]")
         page.wait_for_selector("text=up to 30 MB are taken at once")

@@ -1,11 +1,14 @@
 """What was found of a table's columns, told: which is read as what, from which heading, in which unit."""
 
-from typing import Final
+from collections.abc import Container, Mapping
+from typing import Final, Literal
 
 from threequarter.golf.message import Message
 from threequarter.golf.units import FOOT_M, INCH_M, YARD_M
 from threequarter.intake.reading import ColumnSeen
+from threequarter.intake.tables.column import Column
 from threequarter.intake.tables.context import Context
+from threequarter.intake.tables.decide import Decision
 from threequarter.intake.tables.layout import Layout
 from threequarter.intake.tables.questions import not_used
 from threequarter.intake.tables.sheets import Sheet, of_sheet
@@ -47,11 +50,22 @@ def columns_seen(layout: Layout) -> tuple[ColumnSeen, ...]:
             role=roles.get(column.at),
             sheet=layout.block.sheet.name,
             cells=tuple(cells[column.at][:60] if column.at < len(cells) else "" for cells in below),
-            verdict="asked" if column.at in asked else "read" if column.at in roles else "ignored",
+            verdict=_verdict(column, roles, told, asked),
             why=told.ignored.get(column.at, "") if column.at not in roles else "",
         )
         for column in layout.evidence[:MOST_SHOWN]
     )
+
+
+def _verdict(
+    column: Column, roles: Mapping[int, str], told: Decision, asked: Container[int]
+) -> Literal["read", "ignored", "asked"]:
+    """Nothing is ignored without a reason: a column that has none waits for what is asked of the others."""
+    if column.at in asked:
+        return "asked"
+    if column.at in roles:
+        return "read"
+    return "asked" if any(column.cells) and not told.ignored.get(column.at) else "ignored"
 
 
 def _roles_used(layout: Layout) -> dict[int, str]:
