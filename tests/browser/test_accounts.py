@@ -112,7 +112,7 @@ def _coach_and_guardian(page: Any, server: Server, coach_link: str) -> None:
     page.wait_for_url("**/account?new=1")
     page.goto(home)
     page.click("text=Open the demo")
-    page.wait_for_selector("table.chart")
+    page.wait_for_selector("table.matrix")
     session = page.url.split("?")[0]
     page.goto(f"{home}/players")
     shown(page, "coach-players")
