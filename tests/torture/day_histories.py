@@ -1,6 +1,6 @@
 """Histories of days joined, parted and moved, taken back and done again while phones send: every ball once, as last typed.
 
-    python -m tests.torture.day_histories [--histories 1000] [--seed 1] [--plant lost|twice]
+    python -m tests.torture.day_histories [--histories 1000] [--seed 1] [--on sqlite|postgresql|both] [--plant lost|twice]
 
 A history is one seed: a player's days, each with a phone that types, changes, resends late and out of order, while somebody at the
 desk joins days, parts balls into new ones, moves them, takes acts back and does them again. At the end all is quiet, each phone has
@@ -13,13 +13,18 @@ import random
 import sys
 import tempfile
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from sqlalchemy import select
+from tests.postgres_support import Server
 from tests.torture.histories import YARD_M, Phone, Request, Shop
 
 from threequarter.golf.errors import UserError
 from threequarter.store.balls.days import Days
+from threequarter.store.database.schema import BallRow
 from threequarter.store.history.history import History
 from threequarter.store.store import Store
 
@@ -97,8 +102,8 @@ def _judge(store: Store, player: str, days: list[int], phones: list[Phone]) -> l
     found: dict[str, list[Any]] = {}
     with store.reading() as session:
         mine = f"{phones[0].name.partition('-')[0]}-%"
-        sql = "SELECT id, client_key FROM ball WHERE client_key LIKE ?"
-        keys = dict(map(tuple, session.connection().exec_driver_sql(sql, (mine,))))
+        rows = session.execute(select(BallRow.id, BallRow.client_key).where(BallRow.client_key.like(mine)))
+        keys = {row.id: row.client_key for row in rows}
     for day in dict.fromkeys(days):
         for kept in store.kept_balls(day):
             found.setdefault(keys.get(kept.id, f"ball {kept.id} without a key"), []).append(kept)
@@ -117,26 +122,43 @@ def _judge(store: Store, player: str, days: list[int], phones: list[Phone]) -> l
     return wrong
 
 
-def histories(count: int, seed: int, plant: str = "") -> dict[str, Any]:
+def histories(count: int, seed: int, plant: str = "", on: str = "sqlite") -> dict[str, Any]:
     """Runs histories seed, seed + 1, ...; returns what was counted. Raises AssertionError with the first that went wrong."""
-    memory, done = Path("/dev/shm"), Counter[str]()
-    scratch = tempfile.TemporaryDirectory(prefix="threequarter-days-", dir=memory if memory.is_dir() else None)
-    with scratch as folder, Store.open(Path(folder)) as store:
+    done = Counter[str]()
+    with _store(on) as store:
         for one in range(seed, seed + count):
             wrong, did = history(store, one, plant)
             if wrong:
-                raise AssertionError({"history": one, "after": one - seed + 1, "wrong": wrong[:5]})
+                raise AssertionError({"on": on, "history": one, "after": one - seed + 1, "wrong": wrong[:5]})
             done += did
-    return {"histories": count, "first_seed": seed, "wrong": 0, "done": dict(done)}
+    return {"on": on, "histories": count, "first_seed": seed, "wrong": 0, "done": dict(done)}
+
+
+@contextmanager
+def _store(on: str) -> Iterator[Store]:
+    """An empty store that goes away, in memory where that is possible."""
+    memory, database = Path("/dev/shm"), Server() if on == "postgresql" else None
+    try:
+        if database:
+            database.start()
+        url = database.url() if database else None
+        scratch = tempfile.TemporaryDirectory(prefix="threequarter-days-", dir=memory if memory.is_dir() else None)
+        with scratch as folder, Store.open(Path(folder), url) as store:
+            yield store
+    finally:
+        if database:
+            database.remove()
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--histories", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--on", choices=["sqlite", "postgresql", "both"], default="both")
     parser.add_argument("--plant", choices=["", "lost", "twice"], default="")
     chosen = parser.parse_args()
-    sys.stdout.write(json.dumps(histories(chosen.histories, chosen.seed, chosen.plant)) + "\n")
+    for on in ("sqlite", "postgresql") if chosen.on == "both" else (chosen.on,):
+        sys.stdout.write(json.dumps(histories(chosen.histories, chosen.seed, chosen.plant, on)) + "\n")
 
 
 if __name__ == "__main__":

@@ -365,6 +365,7 @@ QUICK: dict[str, Callable[[Walk], None]] = {
         "moved",
         "three dates in one file",
         "gripping down",
+        "typed in yards, read in metres",
     )
 }
 """Those that found something, for the suite; `benchmarks/contradictions.py` walks them all."""

@@ -18,20 +18,20 @@ from threequarter.store.results import SessionInfo
 Shot = tuple[str, str]
 
 
-def filling(info: SessionInfo, found: Answer, keys: Sequence[Shot]) -> dict[str, Any]:
-    """The answer of a day under the names that the page has keys for; a shot without a key bears its own."""
+def filling(found: Answer, keys: Sequence[Shot], unit: DistanceUnit) -> dict[str, Any]:
+    """The answer of a day, said in `unit`, under the names that the page has keys for; a shot without a key bears its own."""
     advice = found.advice
     shown = _shown(found, keys)
     after = dict(zip(map(id, found.chart.cells), next_ball.after_one_more(found.chart), strict=True))
     names = {id(cell): shot for shot, cell in shown}
     return {
-        "cells": [_cell(shot, cell, after[id(cell)], info.unit) for shot, cell in shown],
+        "cells": [_cell(shot, cell, after[id(cell)], unit) for shot, cell in shown],
         "next": [
             {
                 "club": names[id(s.cell)][0],
                 "swing": names[id(s.cell)][1],
                 "balls": s.balls,
-                "why": line(s.why, info.unit),
+                "why": line(s.why, unit),
             }
             for s in advice.suggestions
         ],
@@ -39,8 +39,8 @@ def filling(info: SessionInfo, found: Answer, keys: Sequence[Shot]) -> dict[str,
         "to_go": advice.balls_to_go,
         "minutes": advice.minutes_to_go,
         "endless": advice.endless,
-        "until": until(advice, info.unit),
-        "words": lines(advice.messages, info.unit),
+        "until": until(advice, unit),
+        "words": lines(advice.messages, unit),
     }
 
 

@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 from fastapi import Form, Request
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, RedirectResponse, Response
 
-from threequarter.app.charts import session_chart
+from threequarter.app.charts import session_chart, use_preferences
 from threequarter.app.plans import begin_plan, plan_of
 from threequarter.app.reports import card_details
 from threequarter.golf.errors import UserError
@@ -97,6 +97,7 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
         request,
         "keys/keys.html",
         info=info,
+        reads=use_preferences(store_of(request), info.player).distance or info.unit,
         clinic=Clinics(store_of(request)).of_session(session_id),
         texts=bucket_texts(),
         clubs=_names(clubs, [club.label for club in plan.clubs], USUAL_CLUBS, MOST_CLUBS),
@@ -161,16 +162,18 @@ def take(request: Request, session_id: int, told: Sent) -> JSONResponse:
 
 @pages.get("/api/sessions/{session_id}/live", dependencies=[need(SEE)])
 def live(request: Request, session_id: int, clubs: str = "", swings: str = "") -> JSONResponse:
-    """The chart as it fills: each shot with its doubt, what to hit next, when to stop; and what should be looked at."""
+    """The chart as it fills, in the unit its player reads: each shot with its doubt, what to hit next, when to stop; and what should
+    be looked at."""
     return JSONResponse(_live(request, session_id, clubs, swings))
 
 
 def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[str, Any]:
     info, found = session_chart(store_of(request), Days(store_of(request)).standing(session_id), None)
-    told: dict[str, Any] = {"unit": info.unit, "balls": 0, "cells": [], "next": [], "stop": False}
+    unit = found.unit if found else info.unit
+    told: dict[str, Any] = {"unit": unit, "balls": 0, "cells": [], "next": [], "stop": False}
     if found is not None:
         keys = itertools.product(names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
-        told |= {"balls": sum(ball.use for ball in found.balls)} | filling(info, found.answer, list(keys))
+        told |= {"balls": sum(ball.use for ball in found.balls)} | filling(found.answer, list(keys), unit)
     return told | to_look_at(Conflicts(store_of(request)), info)
 
 

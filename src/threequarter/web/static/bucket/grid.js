@@ -1,7 +1,7 @@
 // The grid of shots: the chart as it fills, and the way to choose another with one tap.
 import { element, say } from "../page.js";
 import { sameShot, spread } from "./advice.js";
-import { cellOf, clubs, knownShot, shotName, shots, state, swings, unit } from "./state.js";
+import { cellOf, clubs, knownShot, reads, shotName, shots, state, swings, unit } from "./state.js";
 
 /** @typedef {import("./advice.js").Shot} Shot */
 /** @typedef {import("../balls.js").TypedBall} TypedBall */
@@ -70,6 +70,13 @@ export function makeGrid(chosen) {
 }
 
 /**
+ * Where the player reads in another unit than is typed here, each number bears its own.
+ * @param {number} distance
+ * @param {string} of
+ */
+const inUnit = (distance, of) => (reads === unit ? String(distance) : `${distance} ${of}`);
+
+/**
  * @param {any} cell
  * @param {TypedBall[]} here
  */
@@ -91,7 +98,7 @@ export function showGrid(mine, next) {
     const chosen = sameShot(shot, state.chosen);
     const mark = document.createElement("b");
     const small = document.createElement("small");
-    mark.textContent = cell ? cell.carry : middle ? String(middle.middle) : "·";
+    mark.textContent = cell ? inUnit(cell.carry, state.live.unit) : middle ? inUnit(middle.middle, unit) : "·";
     small.textContent = smallText(cell, here);
     button.replaceChildren(mark, document.createElement("br"), small);
     button.classList.toggle("guessed", Boolean(cell && !cell.balls));

@@ -8,6 +8,8 @@ import { sameShot } from "./advice.js";
 const told = document.body.dataset;
 export const session = Number(told.session);
 export const unit = String(told.unit);
+/** What the player reads in: the chart is said so. */
+export const reads = String(told.reads);
 /** @type {string[]} */
 export const clubs = JSON.parse(told.clubs || "[]");
 /** @type {string[]} */
