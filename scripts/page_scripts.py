@@ -24,7 +24,13 @@ LONG_TEXT: Final = re.compile(r"""_\(("[^"]{60,}"|'[^']{60,}')""")
 COLOUR: Final = re.compile(r"#[0-9a-fA-F]{3,8}\b(?![^{]*\{)|\brgba?\(")
 INLINE: Final = re.compile(r"<style|\sstyle=|\son\w+=|<script(?![^>]*(src=|application/json))")
 STAMP: Final = ROOT / "node_modules" / ".of-lock"
-FILES: Final = [f"{STATIC}/*.{{js,css}}", f"{STATIC}/bucket/*.js", f"{TESTS}/*.js", "eslint.config.js"]
+FILES: Final = [
+    f"{STATIC}/*.{{js,css}}",
+    f"{STATIC}/bucket/*.js",
+    f"{STATIC}/engine/*.js",
+    f"{TESTS}/*.js",
+    "eslint.config.js",
+]
 PRETTIER: Final = ["node_modules/prettier/bin/prettier.cjs", "--log-level=warn"]
 RUNS: Final = {
     "lint": (

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, stdtr
 
+from threequarter import core
 from threequarter.chart import checks, priors
 from threequarter.chart.posterior import Posterior, infer
 from threequarter.chart.prepare import Also, Readings, prepare
@@ -70,19 +71,17 @@ class _Maker:
         self.others_m = others_m
         self.both = {found.cell: found.centres_m for found in two}
         self.shared = _shared(readings)
-        rng = np.random.default_rng(SEED)
-        soft = posterior.soft[:, None]
+        soft, swings = posterior.soft[:, None], len(readings.swings)
+        shared, day_one, day_swing = np.split(_drawn(len(soft), 2 + swings), (1, 2), axis=1)
         self.lower = (
             soft * priors.SOFT_SHIFT * np.exp(posterior.log_sd)
         )  # soft strikes are good ones, counted in the mean
         wider = (1 - soft) + soft * priors.SOFT_SD**2 + soft * (1 - soft) * priors.SOFT_SHIFT**2
         self.log_sd = posterior.log_sd + 0.5 * np.log(wider)
-        moved = rng.standard_normal((len(soft), 1)) * self.shared
-        self.stock = posterior.drawn + self.lower + moved
+        self.stock = posterior.drawn + self.lower + shared * self.shared
         day = posterior.day_sd[:, None] * np.sqrt(1 + 1 / readings.days)
-        swings = len(readings.swings)
-        by_swing = np.tile(rng.standard_normal((len(soft), swings)), len(readings.names) // swings)
-        self.shift = day * (rng.standard_normal((len(soft), 1)) + priors.DAY_SWING_PART * by_swing)
+        by_swing = np.tile(day_swing, len(readings.names) // swings)
+        self.shift = day * (day_one + priors.DAY_SWING_PART * by_swing)
 
     def chart(self, balls: Sequence[Ball], *, any_day: bool) -> Chart:
         readings, posterior = self.readings, self.posterior
@@ -139,6 +138,11 @@ class _Maker:
             two_swings_m=self.both.get(i),
             told=checks.told_of_cell(i in self.freed, float(self.others_m[i])),
         )
+
+
+def _drawn(rows: int, columns: int) -> Floats:
+    """Normal numbers (rows, columns), the same in Python and in a browser."""
+    return core.call("normals", np.array([SEED, rows * columns], dtype=float), rows * columns).reshape(rows, columns)
 
 
 def _shared(readings: Readings) -> Floats:

@@ -90,6 +90,7 @@ GRIPPED_DOWN: Final = (
     "kurz gegriffen",
     "griff kurz",
 )
+_NO_WORD = re.compile(r"[\d°º.,/\-()]+|degrees?|grad|degrés|gradi|grados|graden|grader|度|도")
 _BOUNCE = re.compile(r"(?<!\d)(\d{2})\s*[./\-]\s*(\d{2})(?!\d)")
 _NUMBER = re.compile(r"(?<![\d.,])(\d{2})(?:[.,](\d))?(?![\d.,]*\d)")
 
@@ -127,8 +128,7 @@ def parse_club(label: str) -> ClubLabel:
 
 
 def _kind(text: str) -> Kind | None:
-    letters = re.sub(r"[\d°º.,/\-()]+|degrees?|grad|degrés|gradi|grados|graden|grader|度|도", " ", text)
-    words = letters.split()
+    words = _NO_WORD.sub(" ", text).split()
     joined = "".join(words)
     if joined in _KIND_OF:
         return _KIND_OF[joined]

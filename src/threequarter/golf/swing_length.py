@@ -178,6 +178,8 @@ _CLOCK = re.compile(
     r"(?P<word>o'?\s?clock|o’clock|uhr|heures?|h|ore|horas?|uur|klockan|kl\.?|時|시|点|點)?$"
 )
 _PREFIX = re.compile(r"^(?:kl\.?|klockan|le|las|alle|um)\s+")
+_PARTS = re.compile(r"^(\d)\s*/\s*(\d)$")
+_PERCENT = re.compile(r"^(\d{1,3})\s*(?:%|percent|prozent|pour cent)$")
 _NOISE = re.compile(r"\b(?:swing|swings|schwung|high|hoch|height|höhe|länge|level)\b")
 
 
@@ -243,9 +245,9 @@ def _level(label: str, text: str) -> SwingLength | None:
 
 def _fraction(label: str, text: str) -> SwingLength | None:
     share = _FRACTION_WORDS.get(text)
-    if match := re.match(r"^(\d)\s*/\s*(\d)$", text):
+    if match := _PARTS.match(text):
         share = int(match[1]) / int(match[2]) if int(match[2]) else None
-    elif match := re.match(r"^(\d{1,3})\s*(?:%|percent|prozent|pour cent)$", text):
+    elif match := _PERCENT.match(text):
         share = int(match[1]) / 100
     if share is None or not 0 < share <= 1.1:
         return None

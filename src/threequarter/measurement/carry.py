@@ -39,7 +39,7 @@ class RunOut:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Table:
+class RunOutTable:
     """Run-outs of one club on one ground, by carry (arrays of one length, metres)."""
 
     carry_m: Floats
@@ -62,7 +62,7 @@ def run_out_m(carry_m: float, club: str, loft_deg: float | None, ground: Ground)
     """The run-out of a carry on a ground, with its uncertainty; a loft that is not known widens it."""
     if ground == "plugs":
         return RunOut(run_m=0.0, shared_sd_m=0.0, ball_sd_m=0.0)
-    return _table(*_loft(club, loft_deg), ground).at(carry_m)
+    return run_out_table(*_loft(club, loft_deg), ground).at(carry_m)
 
 
 def to_carry(balls: Sequence[Ball], ground: Ground = "normal") -> tuple[tuple[Carried, ...], tuple[Message, ...]]:
@@ -96,7 +96,7 @@ def to_carry(balls: Sequence[Ball], ground: Ground = "normal") -> tuple[tuple[Ca
 def _before_run(ball: Ball, ground: Ground) -> tuple[float, RunOut]:
     if ground == "plugs":
         return ball.distance_m, run_out_m(ball.distance_m, ball.club, ball.loft_deg, ground)
-    table = _table(*_loft(ball.club, ball.loft_deg), ground)
+    table = run_out_table(*_loft(ball.club, ball.loft_deg), ground)
     carry = table.before(ball.distance_m)
     return carry, table.at(carry)
 
@@ -106,7 +106,7 @@ def _loft(club: str, loft_deg: float | None) -> tuple[float, float]:
 
 
 @lru_cache(maxsize=256)
-def _table(loft_deg: float, loft_sd_deg: float, ground: Firmness) -> _Table:
+def run_out_table(loft_deg: float, loft_sd_deg: float, ground: Firmness) -> RunOutTable:
     """Run-outs of a club by carry. What differs from world to world (the player's delivery, the ball, the air) is shared by all
     balls of a session; of what no model of a bounce tells, part is shared and part is each ball's own (`flight.ground`)."""
     count = len(CARRIES_M)
@@ -116,7 +116,7 @@ def _table(loft_deg: float, loft_sd_deg: float, ground: Firmness) -> _Table:
     run = run_out(landed.land_speed_mps, landed.descent_deg, landed.land_spin_rpm, FAIRWAYS[ground])
     middle, between = run.mean(axis=0), run.std(axis=0)
     wide = run_half90_m(middle) / 1.645
-    return _Table(
+    return RunOutTable(
         carry_m=np.append(0.0, CARRIES_M),
         run_m=np.append(0.0, middle),
         shared_sd_m=_from_nought(np.hypot(between, RUN_SHARED * wide)),

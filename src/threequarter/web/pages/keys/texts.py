@@ -1,10 +1,15 @@
 """What the scripts of the bucket page say, in the language of the page: a text, or one for one and one for more."""
 
 from collections.abc import Callable
+from typing import Final
 
 from threequarter.language.localize import _, ngettext
+from threequarter.language.text import Plural
+from threequarter.language.texts import TEXTS
 
 Text = str | list[str]
+SAID_BY_ENGINE: Final = ("advice.", "cell.", "chart.", "gap.", "meaning.")
+"""Beginnings of the codes of what the phone's own engine may say."""
 
 
 def _both(form: Callable[[int], str]) -> list[str]:
@@ -27,6 +32,24 @@ def waiting_texts() -> dict[str, Text]:
 def bucket_texts() -> dict[str, Text]:
     """Everything the bucket page says by script."""
     return waiting_texts() | _keys() | _chart() | _sending() | _ways() | _settling()
+
+
+def engine_texts() -> dict[str, Text]:
+    """What the phone's own engine says, by the codes of the chart; of two forms the name of the value that chooses stands third."""
+    said: dict[str, Text] = {
+        "one_in.hardly": _("hardly any"),
+        "one_in.one": _("one in {count}"),
+        "one_in.ten": _("{count} in ten"),
+    }
+    for code, text in TEXTS.items():
+        if code.startswith(SAID_BY_ENGINE):
+            said[code] = _plural(text) if isinstance(text, Plural) else _(text)
+    return said
+
+
+def _plural(text: Plural) -> list[str]:
+    one, many = text.forms
+    return [*_both(lambda n: ngettext(one, many, n)), text.by]
 
 
 def _keys() -> dict[str, Text]:
