@@ -99,17 +99,17 @@ class Program:
     def form(self, path: str, **fields: str) -> str:
         """Sends a form; the address it leads to."""
         request = urllib.request.Request(self.address + path, urllib.parse.urlencode(fields).encode())
-        with urllib.request.urlopen(request, timeout=30) as answer:
+        with urllib.request.urlopen(request, timeout=300) as answer:
             return str(answer.url)
 
     def page(self, path: str) -> str:
         """The text of a page."""
-        with urllib.request.urlopen(self.address + path, timeout=30) as answer:
+        with urllib.request.urlopen(self.address + path, timeout=300) as answer:
             return str(answer.read().decode())
 
     def address_of(self, path: str) -> str:
         """The path that an address leads to."""
-        with urllib.request.urlopen(self.address + path, timeout=30) as answer:
+        with urllib.request.urlopen(self.address + path, timeout=300) as answer:
             return str(answer.url).removeprefix(self.address)
 
     def begin_bucket(self, player: str = "Wren Sedge") -> int:
@@ -149,11 +149,11 @@ class Program:
         return clip
 
     def _insist(self, method: str, path: str, body: bytes, kind: str) -> bytes:
-        until = time.monotonic() + 60
+        until = time.monotonic() + 300
         while True:
             try:
                 request = urllib.request.Request(self.address + path, body, {"content-type": kind}, method=method)
-                with urllib.request.urlopen(request, timeout=30) as answer:
+                with urllib.request.urlopen(request, timeout=300) as answer:
                     return bytes(answer.read())
             except (OSError, http.client.HTTPException) as error:
                 status = error.code if isinstance(error, urllib.error.HTTPError) else 0

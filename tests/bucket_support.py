@@ -9,7 +9,7 @@ from threequarter.golf.ball import Ball
 from threequarter.golf.units import YARD_M
 from threequarter.store.store import Store
 
-PATIENT_MS: Final = 60_000
+PATIENT_MS: Final = 120_000
 """Machines are loaded: a page may take its time, it may not fail."""
 
 

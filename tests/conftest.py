@@ -9,6 +9,7 @@ import pytest
 from tests.postgres_support import NOT_HERE, Server, binaries
 
 from threequarter.language.measures import use_units
+from threequarter.store.accounts import passwords
 from threequarter.store.store import Store
 
 if TYPE_CHECKING:
@@ -22,6 +23,14 @@ os.environ["LANGUAGE"] = "en"  # whatever this computer speaks: a test that want
 def usual_units() -> None:
     """Each test begins with the units of the locale: a command sets them to the end of its process."""
     use_units(None)
+
+
+@pytest.fixture(autouse=True)
+def quick_hashes(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Passwords are hashed at the least cost that Argon2 allows, save in a test marked `real_hashes`."""
+    if request.node.get_closest_marker("real_hashes") is None:
+        monkeypatch.setattr(passwords, "MEMORY_KIB", 8)
+        monkeypatch.setattr(passwords, "PASSES", 1)
 
 
 @pytest.fixture(scope="session")

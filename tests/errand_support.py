@@ -15,7 +15,7 @@ def jobs_of(client: Any) -> Jobs:
 
 def have_errands_done(client: Any) -> None:
     """Waits until all that was asked for is done: by the server itself on a laptop's file, on PostgreSQL here, as a worker would."""
-    errands, until = jobs_of(client).tasks, time.monotonic() + 90
+    errands, until = jobs_of(client).tasks, time.monotonic() + 300
     while errands.unfinished():
         assert time.monotonic() < until, "an errand was never done"
         if errands.store.on_postgres:

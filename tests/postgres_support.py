@@ -124,7 +124,7 @@ class Server:
             self._process = subprocess.Popen(
                 command, stdout=log, stderr=log, user=self._user, cwd=self.folder, preexec_fn=_end_with_parent
             )
-        until = time.monotonic() + 60
+        until = time.monotonic() + 300
         while not self.answers():
             assert self._process.poll() is None, self.log.read_text()
             assert time.monotonic() < until, self.log.read_text()

@@ -45,7 +45,7 @@ class S3Server:
         )
 
     def _port(self) -> int:
-        until = time.monotonic() + 60
+        until = time.monotonic() + 300
         while time.monotonic() < until and self.child.poll() is None:
             self._log.seek(0)
             if found := re.search(r"http://127\.0\.0\.1:(\d+)", self._log.read()):
@@ -96,7 +96,7 @@ class S3Server:
         said = urllib.request.Request(
             f"{self.address}/moto-api/reset-auth", b"0" if asked else b"inf", {"content-type": "text/plain"}
         )
-        urllib.request.urlopen(said, timeout=10).close()
+        urllib.request.urlopen(said, timeout=300).close()
 
     def remove(self) -> None:
         """Ends it."""

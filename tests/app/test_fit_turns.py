@@ -11,7 +11,7 @@ from threequarter.golf.errors import NotNowError
 
 def test_no_more_fit_at_once_than_there_are_turns() -> None:
     turns, lock, most, now = FitTurns(at_once=2, in_line=20), threading.Lock(), 0, 0
-    two = threading.Barrier(2, timeout=30)
+    two = threading.Barrier(2, timeout=300)
 
     def fit(_number: int) -> None:
         nonlocal most, now

@@ -13,7 +13,7 @@ from tests.browser_support import ARGS, CHROMIUM, LAPTOP, PHONE, Server, broken_
 pytestmark = pytest.mark.slow
 GOOD = "mossy gate under lantern"
 PICTURES = os.environ.get("PICTURES")
-PATIENCE_MS = 60_000
+PATIENCE_MS = 120_000
 
 
 def first_link(server: Server) -> str:

@@ -73,7 +73,7 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         page.click("#undo")
         context.set_offline(False)
         server.start()
-        page.get_by_text("6 balls typed here, all kept by the server").wait_for(timeout=60_000)
+        page.get_by_text("6 balls typed here, all kept by the server").wait_for(timeout=120_000)
         context.close()
         balls = kept(tmp_path)
         assert [round(ball.distance_m / 0.9144) for ball in balls] == [41, 43, 42, 30, 44, 40]

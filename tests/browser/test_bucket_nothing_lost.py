@@ -104,7 +104,7 @@ def _kill_browser(profile: Path) -> None:
         for one in psutil.process_iter(["cmdline"])
         if any(str(profile) in part for part in one.info["cmdline"] or ())
     ]
-    psutil.wait_procs(gone, timeout=20)
+    psutil.wait_procs(gone, timeout=300)
     (profile / "SingletonLock").unlink(missing_ok=True)
 
 

@@ -211,7 +211,7 @@ def test_the_phone_carried_to_the_ball_brings_both_errors(server: Server, browse
     settled(page)
     context.set_geolocation({"latitude": 47.0001, "longitude": 8.0, "accuracy": 60})
     page.click("#at-ball")
-    page.get_by_text("too badly for this distance").wait_for(timeout=60_000)
+    page.get_by_text("too badly for this distance").wait_for(timeout=120_000)
     context.close()
     (ball,) = kept(server.data)
     assert ball.measured_by is MeasuredBy.POSITION
@@ -236,7 +236,7 @@ def test_in_a_clinic_the_player_is_large_one_tap_away_and_wrong_balls_move_in_on
     server: Server, browser: Any
 ) -> None:
     page = phone(browser)
-    page.set_default_timeout(60_000)
+    page.set_default_timeout(120_000)
     page.goto(f"{server.address}/clinic")
     page.get_by_label("Who comes").fill("Ida Fern\nMax Birch\nUna Reed")
     page.get_by_role("button", name="Begin").click()

@@ -31,7 +31,7 @@ def test_a_clip_survives_the_death_of_the_server_and_can_be_deleted_for_good(tmp
         server.kill()
         server.start()
         page.goto(clip)
-        page.get_by_text("1 swing, right-handed").wait_for(timeout=90_000)
+        page.get_by_text("1 swing, right-handed").wait_for(timeout=120_000)
         assert "meant chest" in page.content()
         sheet = page.locator("img.sheet").first
         sheet.scroll_into_view_if_needed()

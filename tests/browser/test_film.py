@@ -95,7 +95,7 @@ def test_the_film_is_stepped_marked_and_laid_beside_another(tmp_path: Path, size
         page.wait_for_timeout(500)
         assert page.evaluate(drawn) > 40  # the lead arm, in its ink
         page.get_by_role("button", name="Strip of pictures").click()
-        page.locator("#film-strip button").nth(7).wait_for(timeout=20_000)
+        page.locator("#film-strip button").nth(7).wait_for(timeout=120_000)
         page.screenshot(path=str(tmp_path / "film.png"), full_page=True)
         assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
         page.locator("#film-beside").select_option(f"{clip}-2")

@@ -33,7 +33,7 @@ def german(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Any, str]
     with Server(tmp_path_factory.mktemp("data")) as server, sync_playwright() as play:
         browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
         page = browser.new_context(viewport=PHONE, locale="de-DE").new_page()
-        page.set_default_timeout(60_000)
+        page.set_default_timeout(120_000)
         page.request.post(f"{server.address}/demo")
         page.request.post(f"{server.address}/sessions/1/player", form={"name": "Wren Sedge"})
         yield page, server.address

@@ -61,7 +61,7 @@ def test_several_files_and_what_is_too_large(browser: Any, tmp_path: Path) -> No
     (tmp_path / "middle.csv").write_text(PLAIN + "50,waist,71.5\n" * 60_000)
     with Server(tmp_path / "data") as server:
         page = browser.new_page(viewport=PHONE)
-        page.set_default_timeout(180_000)
+        page.set_default_timeout(120_000)
         dropped(page, server, tmp_path / "a.csv", tmp_path / "b.csv")
         assert page.locator("text=60.2 →").count() == 1
         assert broken_rules(page) == []

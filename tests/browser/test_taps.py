@@ -51,7 +51,7 @@ def small_targets(page: Any) -> list[str]:
 def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path: Path) -> None:
     with Server(tmp_path / "data") as server:
         page = browser.new_context(viewport=PHONE, reduced_motion="reduce").new_page()
-        page.set_default_timeout(60_000)
+        page.set_default_timeout(120_000)
         page.request.post(f"{server.address}/demo")
         page.request.post(f"{server.address}/clinic", form={"names": "Ida\nMax", "clubs": "50", "swings": "waist"})
         taps = Taps(page, server.address)
@@ -109,7 +109,7 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
 def test_a_lesson_goes_by_keyboard_alone(browser: Any, tmp_path: Path) -> None:
     with Server(tmp_path / "data") as server:
         page = browser.new_context(viewport=LAPTOP).new_page()
-        page.set_default_timeout(60_000)
+        page.set_default_timeout(120_000)
         page.goto(server.address)
 
         def reach(selector: str) -> None:

@@ -1,10 +1,12 @@
 """The commands as a user runs them: answers, exit codes, one clear line for a mistake."""
 
+import fcntl
 import json
 import os
 import signal
 import subprocess
 import sys
+import termios
 import time
 from pathlib import Path
 
@@ -16,7 +18,7 @@ BALLS = DATA / "sessions" / "csv" / "s001.csv"
 
 def run(*words: str, stdin: str = "", **more: object) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "threequarter", *words], input=stdin, capture_output=True, text=True, timeout=60, **more
+        [sys.executable, "-m", "threequarter", *words], input=stdin, capture_output=True, text=True, timeout=300, **more
     )  # type: ignore[call-overload,no-any-return]
 
 
@@ -121,11 +123,16 @@ def test_a_full_disk_leaves_the_old_card_as_it_was(tmp_path: Path) -> None:
         f"sys.argv = ['threequarter', 'card', {str(BALLS)!r}, '-o', {str(card)!r}];"
         "from threequarter.cli import main; main()"
     )
-    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=300, check=False)
     assert done.returncode == 2
     assert len(done.stderr.strip().splitlines()) == 1
     assert card.read_bytes() == b"old"
     assert list(tmp_path.iterdir()) == [card]
+
+
+def waiting_in(pipe: int) -> int:
+    """How many bytes of a pipe nobody has read."""
+    return int.from_bytes(fcntl.ioctl(pipe, termios.FIONREAD, bytes(4)), sys.byteorder)
 
 
 def test_ctrl_c_leaves_nothing_half_written(tmp_path: Path) -> None:
@@ -138,9 +145,13 @@ def test_ctrl_c_leaves_nothing_half_written(tmp_path: Path) -> None:
             signal.SIGINT, signal.SIG_DFL
         ),  # tests run in the background may have it ignored
     )
-    time.sleep(1.0)
+    assert child.stdin is not None
+    child.stdin.write("64 waist 40\n")
+    child.stdin.flush()
+    while waiting_in(child.stdin.fileno()):  # until the command reads, whatever else this machine does
+        time.sleep(0.05)
     os.kill(child.pid, signal.SIGINT)
-    _, said = child.communicate(timeout=10)
+    _, said = child.communicate(timeout=300)
     assert child.returncode == 130
     assert "Traceback" not in said
     assert list(tmp_path.iterdir()) == []

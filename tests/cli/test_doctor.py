@@ -64,7 +64,7 @@ def test_the_command_ends_with_2_and_says_what_and_the_cure(tmp_path: Path) -> N
             str(taken.getsockname()[1]),
         ]
         done = subprocess.run(
-            command, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT / "src")}, timeout=120
+            command, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT / "src")}, timeout=300
         )
     assert done.returncode == 2
     assert "taken by another program" in done.stdout

@@ -39,7 +39,7 @@ def test_https_with_a_certificate_of_ones_own_under_the_name_given(tmp_path: Pat
         def ask(host: str) -> int:
             request = urllib.request.Request(f"https://127.0.0.1:{server.port}/health", headers={"host": host})
             try:
-                with urllib.request.urlopen(request, timeout=30, context=trusting) as answer:
+                with urllib.request.urlopen(request, timeout=300, context=trusting) as answer:
                     assert json.loads(answer.read())["status"] == "ok"
                     return int(answer.status)
             except urllib.error.HTTPError as error:

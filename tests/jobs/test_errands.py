@@ -72,7 +72,7 @@ def test_one_whose_doer_was_killed_is_done_at_the_next_start(errands: Tasks) -> 
     number = asked(errands)
     doer = threading.Thread(target=task_runner.do, args=(errands, number))
     doer.start()
-    until = time.monotonic() + 30
+    until = time.monotonic() + 300
     while not shutdown.CHILDREN and time.monotonic() < until:
         time.sleep(0.01)
     time.sleep(0.4)
@@ -140,7 +140,7 @@ def test_while_the_pages_are_open_one_backup_is_made_and_no_second_that_day(erra
     )
     regularly.start()
     try:
-        until = time.monotonic() + 60
+        until = time.monotonic() + 300
         while not good_backups(errands.store.backups_dir) and time.monotonic() < until:
             time.sleep(0.1)
         while regularly.busy:

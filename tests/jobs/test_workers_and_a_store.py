@@ -41,13 +41,13 @@ def test_a_film_is_measured_by_a_worker_that_takes_over_and_shown_by_a_server_th
     busy.kill()
     wait_until(lambda: two.get(f"/clips/{clip}/state.json")["state"] == "done", 120, "the other worker finishes it")
     assert not list((two.data / "clips-here").glob("*"))
-    with urllib.request.urlopen(f"{two.address}/clips/{clip}", timeout=30) as answer:
+    with urllib.request.urlopen(f"{two.address}/clips/{clip}", timeout=300) as answer:
         page = answer.read().decode()
     sheet = page.split(f'src="/clips/{clip}/pictures/', 1)[1].split('"', 1)[0]
-    with urllib.request.urlopen(f"{two.address}/clips/{clip}/pictures/{sheet}", timeout=30) as answer:
+    with urllib.request.urlopen(f"{two.address}/clips/{clip}/pictures/{sheet}", timeout=300) as answer:
         assert b"<svg" in answer.read()
     part = urllib.request.Request(f"{two.address}/clips/{clip}/film", headers={"range": "bytes=0-999"})
-    with urllib.request.urlopen(part, timeout=30) as answer:
+    with urllib.request.urlopen(part, timeout=300) as answer:
         assert (answer.status, len(answer.read())) == (206, 1000)
     two.form(f"/clips/{clip}/delete")
     assert s3.objects(bucket) == {}

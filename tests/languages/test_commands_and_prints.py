@@ -271,7 +271,7 @@ def _run(*words: str, **variables: str) -> subprocess.CompletedProcess[str]:
         text=True,
         encoding="utf-8",
         check=False,
-        timeout=120,
+        timeout=300,
         env=clean | {"PYTHONIOENCODING": "utf-8"} | variables,
     )
 

@@ -145,7 +145,7 @@ def test_processes_that_open_a_fresh_folder_at_once_all_succeed(tmp_path: Path) 
             for name in ("Ada", "Bo", "Cy")
         ]
         for process in running:
-            _, err = process.communicate(timeout=60)
+            _, err = process.communicate(timeout=300)
             assert (process.returncode, err) == (0, b"")
         with Store.open(folder) as store:
             assert [player.name for player in Roster(store).players()] == ["Ada", "Bo", "Cy"]

@@ -104,15 +104,15 @@ def test_the_command_says_what_was_moved_and_what_to_do_next(tmp_path: Path, pos
     filled(tmp_path / "laptop").close()
     command = [sys.executable, "-m", "threequarter", "move", "--to", postgres_url, "--data", str(tmp_path / "laptop")]
     done = subprocess.run(
-        [*command, "--academy-data", str(tmp_path / "academy")], capture_output=True, text=True, timeout=120
+        [*command, "--academy-data", str(tmp_path / "academy")], capture_output=True, text=True, timeout=300
     )
     assert done.returncode == 0, done.stderr
     assert "Moved and compared" in done.stdout
     assert "THREEQUARTER_DATABASE_URL" in done.stdout
-    again = subprocess.run(command, capture_output=True, text=True, timeout=120)
+    again = subprocess.run(command, capture_output=True, text=True, timeout=300)
     assert again.returncode == 2
     assert "holds something already" in again.stderr
     neither = subprocess.run(
-        [sys.executable, "-m", "threequarter", "move"], capture_output=True, text=True, timeout=120
+        [sys.executable, "-m", "threequarter", "move"], capture_output=True, text=True, timeout=300
     )
     assert neither.returncode == 2

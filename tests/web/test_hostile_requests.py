@@ -18,13 +18,13 @@ MB = 2**20
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     with Server(tmp_path_factory.mktemp("hostile")) as made:
-        requests.post(f"{made.address}/demo", timeout=120).raise_for_status()
+        requests.post(f"{made.address}/demo", timeout=300).raise_for_status()
         yield made
 
 
 def raw(server: Server, head: str, body: bytes, *, close: bool = True) -> bytes:
     """What is answered to a request written by hand; nothing where the server only hangs up."""
-    with socket.create_connection(("127.0.0.1", server.port), timeout=60) as line:
+    with socket.create_connection(("127.0.0.1", server.port), timeout=300) as line:
         answer = b""
         with contextlib.suppress(ConnectionResetError, BrokenPipeError):  # a server may hang up on what it refuses
             line.sendall(head.replace("HOST", f"127.0.0.1:{server.port}").replace("\n", "\r\n").encode() + body)
@@ -36,7 +36,7 @@ def raw(server: Server, head: str, body: bytes, *, close: bool = True) -> bytes:
 
 
 def alive(server: Server) -> bool:
-    return requests.get(f"{server.address}/health", timeout=60).status_code == 200
+    return requests.get(f"{server.address}/health", timeout=300).status_code == 200
 
 
 FORM = "POST {path} HTTP/1.1\nHost: HOST\nContent-Type: application/x-www-form-urlencoded\nContent-Length: {length}\nConnection: close\n\n"
@@ -63,7 +63,7 @@ def test_a_body_that_is_not_as_long_as_told_breaks_nothing(server: Server, path:
 def test_fifty_megabytes_are_refused_with_words(server: Server) -> None:
     big = b"Club,Swing,Carry (yd)\n" + b"54,waist,50\n" * (50 * MB // 12)
     try:
-        answer = requests.post(f"{server.address}/look", files={"file": ("big.csv", big)}, timeout=120)
+        answer = requests.post(f"{server.address}/look", files={"file": ("big.csv", big)}, timeout=300)
     except requests.ConnectionError:
         pass  # the server may hang up on what it refuses while it is still being sent
     else:
@@ -117,7 +117,7 @@ def test_any_range_is_answered(server: Server, path: str, asked: str) -> None:
     ],
 )
 def test_a_wrong_file_is_told_and_no_name_leaves_its_place(server: Server, name: str, content: bytes) -> None:
-    answer = requests.post(f"{server.address}/look", files={"file": (name, content)}, timeout=120)
+    answer = requests.post(f"{server.address}/look", files={"file": (name, content)}, timeout=300)
     assert answer.status_code < 500
     assert "<img onerror" not in answer.text
     outside = [path for path in Path(server.data).parent.iterdir() if path.name == "passwd"]
@@ -136,11 +136,11 @@ def test_odd_texts_are_kept_or_refused_in_every_form(server: Server, text: str) 
         ("/api-tokens", "name"),
         ("/type", "text"),
     ):
-        answer = requests.post(f"{server.address}{path}", data={field: text}, timeout=120)
+        answer = requests.post(f"{server.address}{path}", data={field: text}, timeout=300)
         assert answer.status_code < 500, path
-    answer = requests.post(f"{server.address}/api/players", json={"name": text}, timeout=120)
+    answer = requests.post(f"{server.address}/api/players", json={"name": text}, timeout=300)
     assert answer.status_code < 500
     sent = {"balls": [{"key": "odd-ball-1", "club": text, "swing": text, "carry": 50, "unit": "yd"}]}
-    assert requests.post(f"{server.address}/api/sessions/1/balls", json=sent, timeout=120).status_code < 500
-    assert requests.get(f"{server.address}/everything/balls.csv", timeout=120).status_code == 200
-    assert requests.get(f"{server.address}/players", params={"q": text[:2000]}, timeout=120).status_code < 500
+    assert requests.post(f"{server.address}/api/sessions/1/balls", json=sent, timeout=300).status_code < 500
+    assert requests.get(f"{server.address}/everything/balls.csv", timeout=300).status_code == 200
+    assert requests.get(f"{server.address}/players", params={"q": text[:2000]}, timeout=300).status_code < 500
