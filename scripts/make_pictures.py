@@ -205,32 +205,18 @@ def shots(scratch: Path, only: set[str]) -> list[tuple[str, bytes]]:
 
 
 def fill(browser: Any, address: str, *, film: bool) -> None:
-    """The demo player; nine weeks later a lesson of the same with balls, a note and (if wanted) a clip; and a clinic of two."""
+    """The demo's three days, a clip in its lesson (if wanted), a lesson that runs, and a clinic of two."""
     page = browser.new_page()
     page.set_default_timeout(300_000)
     page.goto(address)
     page.get_by_role("button", name="Open the demo").click()
+    page.wait_for_url(re.compile("/players/"))
     page.goto(f"{address}/lesson")
-    page.get_by_label("Whose lesson").fill("Robin Sedge")
+    page.get_by_label("Whose lesson").fill("Wren Sedge")
     page.get_by_role("button", name="Begin the lesson").click()
-    lesson = page.url
-    for line in (
-        "SW 54 waist 44 46 43 fat 31 45",
-        "SW 54 chest 60 62 58 61 thin 74",
-        "SW 54 waist 47 48 46 47",
-        "SW 54 chest 63 64 62 65",
-    ):
-        page.goto(lesson)
-        page.get_by_label("Balls in one line").fill(line)
-        page.get_by_role("button", name="Keep", exact=True).click()
-        page.wait_for_url(re.compile("#line"))
-    page.goto(lesson)
-    page.get_by_label("Balls in one line").fill("Quiet head, turn the chest through.")
+    page.get_by_label("Balls in one line").fill("54 waist 41 43 42 fat 31 44")
     page.get_by_role("button", name="Keep", exact=True).click()
-    page.goto(f"{address}/sessions/2/about")
-    page.get_by_label("Date the balls were hit").fill("2026-06-20")
-    page.get_by_label("Ball", exact=True).fill("range ball")
-    page.get_by_role("button", name="Keep the day").click()
+    page.wait_for_url(re.compile("#line"))
     clinic(page, address)
     if film:
         page.goto(f"{address}/clips/new?session=2")
@@ -248,7 +234,7 @@ def clinic(page: Any, address: str) -> None:
     page.get_by_label("Name of the clinic").fill("Juniors, Saturday")
     page.get_by_label("Who comes").fill("Ida Fern\nMax Birch")
     page.get_by_role("button", name="Begin").click()
-    for session, carries in ((3, (31, 33, 30, 32, 34)), (4, (27, 29, 28, 26, 28))):
+    for session, carries in ((5, (31, 33, 30, 32, 34)), (6, (27, 29, 28, 26, 28))):
         balls = [
             {"key": f"picture-{session}-{n}", "club": "50", "swing": "waist", "carry": carry, "unit": "yd"}
             for n, carry in enumerate(carries)

@@ -113,7 +113,7 @@ def _coach_and_guardian(page: Any, server: Server, coach_link: str) -> None:
     page.goto(home)
     page.click("text=Open the demo")
     page.wait_for_selector("table.matrix")
-    session = page.url.split("?")[0]
+    session = f"{home}/sessions/1"
     page.goto(f"{home}/players")
     shown(page, "coach-players")
     page.goto(f"{session}/report")

@@ -135,7 +135,8 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
         page = context.pages[0]
         page.goto(server.address)
         page.get_by_role("button", name="Open the demo").click()
-        session = page.url
+        page.wait_for_url("**/players/Robin%20Sedge")
+        session = f"{server.address}/sessions/1"
         page.goto(f"{session}/practice?seed=4&balls=5")
         page.evaluate("navigator.serviceWorker.ready.then(() => true)")
         page.reload()

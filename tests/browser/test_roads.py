@@ -169,7 +169,8 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
     page = context.new_page()
     page.goto(server)
     page.get_by_role("button", name="Open the demo").click()
-    session = page.url
+    page.wait_for_url("**/players/Robin%20Sedge")
+    session = f"{server}/sessions/1"
     page.goto(server + "/bring-in")
     page.set_input_files("#file", str(TABLES / "t10.csv"))
     page.get_by_role("button", name="Read these tables").click()

@@ -99,7 +99,7 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
         page.context.close()
 
         german = browser.new_context(viewport={"width": 320, "height": 640}, locale="de-DE").new_page()
-        for path in ("/", "/clinics/1", "/sessions/4/lesson", "/sessions/1/practice", "/kept", "/safekeeping"):
+        for path in ("/", "/clinics/1", "/sessions/6/lesson", "/sessions/1/practice", "/kept", "/safekeeping"):
             german.goto(server.address + path)
             wide = german.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
             assert wide <= 0, path

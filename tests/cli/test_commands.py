@@ -3,6 +3,7 @@
 import fcntl
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -12,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-DATA = Path(__file__).parents[1] / "data"
+ROOT = Path(__file__).parents[2]
+DATA = ROOT / "tests" / "data"
 BALLS = DATA / "sessions" / "csv" / "s001.csv"
 
 
@@ -98,8 +100,13 @@ def test_card_and_demo_write_whole_files(tmp_path: Path) -> None:
     assert card.read_bytes().startswith(b"%PDF")
     done = run("demo", "--out", str(tmp_path / "demo"))
     assert done.returncode == 0
-    assert "invented" in done.stdout
-    assert {path.name for path in (tmp_path / "demo").iterdir()} == {"card.pdf", "chart.svg", "bucket.csv"}
+    for part in ("invented", "3 days, 18 Apr 2026 to 20 Jun 2026, range ball", "The chart still holds."):
+        assert part in done.stdout
+    told = re.search(r'What the recheck says: "(.+?)"', (ROOT / "README.md").read_text(encoding="utf-8"))
+    assert told
+    assert told[1] in done.stdout
+    made = {path.name for path in (tmp_path / "demo").iterdir()}
+    assert made == {"card.pdf", "chart.svg", "bucket.csv", "lesson.txt", "recheck.txt"}
 
 
 def test_mistakes_are_one_clear_line(tmp_path: Path) -> None:

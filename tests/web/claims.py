@@ -207,10 +207,12 @@ def archived(walk: Walk) -> None:
 
 
 def imported(walk: Walk) -> None:
-    found = re.search(r"/sessions/(\d+)", str(walk.client.post("/demo").url))
-    assert found
-    walk.days[int(found[1])] = "Robin Sedge"
-    walk.told.append(Claim("date", f"day {found[1]}", "as the file tells", "2026-04-18"))
+    opened = str(walk.client.post("/demo").url)
+    found = re.search(r"/sessions/(\d+)", opened)  # release 0.1.0 leads to the one day it has
+    dates = ("2026-04-18",) if found else ("2026-04-18", "2026-05-09", "2026-06-20")
+    for number, held_on in enumerate(dates, start=int(found[1]) if found else 1):
+        walk.days[number] = "Robin Sedge"
+        walk.told.append(Claim("date", f"day {number}", "as the demo tells", held_on))
 
 
 def german(walk: Walk) -> None:

@@ -37,6 +37,13 @@ def client(tmp_path: Path) -> Iterator[TestClient]:
         yield made
 
 
+def demo(client: TestClient) -> str:
+    """Keeps the demo and returns the address of its first day, without the player's page that it leads to."""
+    answer = client.post("/demo", follow_redirects=False)
+    assert answer.headers["location"] == "/players/Robin%20Sedge"
+    return "/sessions/1"
+
+
 def looked(client: TestClient, name: str) -> str:
     """The address of the preview of an open table."""
     path = next(path for path in TABLES.glob(f"{name}.*") if path.suffix != ".json")
@@ -57,7 +64,7 @@ def test_today_shows_what_runs_and_whose_yards_came_in_last(client: TestClient) 
     lesson = str(client.post("/lesson", data={"player": "Wren Sedge"}).url)
     client.post(f"{lesson}/balls", data={"text": "54 waist 41 43 42 44 40"})
     client.post("/clinic", data={"names": "Ida\nMax", "clubs": "50", "swings": "waist"})
-    client.post("/demo")
+    client.post("/demo", follow_redirects=False)
     page = client.get("/").text
     assert "Wren Sedge is in a lesson" in page
     advice = client.get(lesson.removesuffix("lesson") + "chart.json").json()["next"]
@@ -67,18 +74,22 @@ def test_today_shows_what_runs_and_whose_yards_came_in_last(client: TestClient) 
     assert page.index("Runs now") < page.index("Begin") < page.index("Due a recheck") < page.index("Latest players")
     assert page.count('class="solid"') == 0  # the way back to the lesson is the one solid button
     yards = client.get("/players/Robin Sedge/yards").text
-    assert "35–98 yd" in yards
+    assert "34–97 yd" in yards
     assert len(re.findall('class="w[2-4]"', yards)) == 12  # 50, 54 and 60, each with a line of its own
     assert client.get("/players/Max/yards").text == ""
     assert client.get("/players/Nobody/yards").status_code == 404
 
 
-def test_the_demo_ends_on_a_chart_that_says_it_is_invented(client: TestClient) -> None:
+def test_the_demo_ends_on_the_standing_chart_of_three_days_that_says_it_is_invented(client: TestClient) -> None:
     page = client.post("/demo").text
-    assert "invented" in page
-    assert "<svg" in page
-    assert "± " in page
-    assert "Pocket card" in page
+    for part in ("invented", "<svg", "± ", "3 days, 18 Apr 2026 to 20 Jun 2026, range ball", "The chart still holds."):
+        assert part in page
+    days = client.get("/players/Robin Sedge/days").text
+    for held_on in ("18 Apr 2026", "9 May 2026", "20 Jun 2026"):
+        assert held_on in days
+    assert "Quiet head, turn the chest through." in client.get("/sessions/2/lesson").text
+    client.post("/demo", follow_redirects=False)
+    assert "/sessions/4" not in client.get("/players/Robin Sedge/days").text  # once more adds nothing
 
 
 def test_typed_balls_end_on_a_chart(client: TestClient) -> None:
@@ -131,20 +142,20 @@ def test_a_file_that_is_no_table_says_why(client: TestClient) -> None:
 
 
 def test_an_import_can_be_taken_back_and_brought_back(client: TestClient) -> None:
-    client.post("/demo")
+    demo(client)
     assert "No ball is left" in client.post("/imports/1/undo").text
     assert "<svg" in client.post("/imports/1/redo").text
 
 
 def test_the_original_comes_back_byte_for_byte(client: TestClient) -> None:
-    client.post("/demo")
+    demo(client)
     answer = client.get("/imports/1/original")
     assert answer.content == BUCKET.read_bytes()
     assert "attachment" in answer.headers["content-disposition"]
 
 
 def test_the_card_comes_in_three_sizes(client: TestClient) -> None:
-    client.post("/demo")
+    demo(client)
     for paper in ("pocket", "a4", "letter"):
         assert client.get(f"/sessions/1/card.pdf?paper={paper}").content.startswith(b"%PDF")
 
@@ -205,7 +216,7 @@ def test_nothing_leaves_the_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(socket.socket, "connect", refuse)
     app = make_app(tmp_path, frozenset({HOST}))
     with TestClient(app, base_url=f"http://{HOST}") as client:
-        client.post("/demo")
+        demo(client)
         page = client.get("/sessions/1").text
         client.get("/sessions/1/card.pdf")
     assert not re.findall(r'(?:src|href|action)="(?:https?:)?//', page)
@@ -232,7 +243,7 @@ def test_paces_are_told_in_the_players_own_step(client: TestClient) -> None:
 
 
 def test_another_day_shows_the_chart_before_and_after_and_prints_its_card(client: TestClient) -> None:
-    page = str(client.post("/demo").url)
+    page = demo(client)
     flights = client.get(f"{page}/day").text
     assert "true proportions" in flights
     assert "The weather these balls were hit in" in flights
@@ -250,7 +261,7 @@ def test_another_day_shows_the_chart_before_and_after_and_prints_its_card(client
 
 
 def test_the_weather_of_a_session_is_kept(client: TestClient) -> None:
-    page = str(client.post("/demo").url)
+    page = demo(client)
     told = {"temp_c": "24,5", "altitude_m": "100", "wind_mps": "0", "wind_from": ""}
     assert "24.5 °C, 100 m up, no wind" in client.post(f"{page}/weather", data=told).text
     assert client.post(f"{page}/weather", data={"temp_c": "240"}).status_code == 400
@@ -258,7 +269,7 @@ def test_the_weather_of_a_session_is_kept(client: TestClient) -> None:
 
 
 def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
-    page = str(client.post("/demo").url)
+    page = demo(client)
     shot = client.get(
         f"{page}/shot",
         params={"to": "62", "pin": "back", "ground": "firm", "wind_mps": "4", "wind_from": "left", "trouble": "short"},
@@ -279,11 +290,13 @@ def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
     card = client.get(f"{page}/round").text
     assert "By number" in card
     assert "strokes" not in card
-    assert "one day of Robin Sedge so far" in client.get(f"{page}/recheck").text
+    assert "The chart still holds." in client.get(f"{page}/recheck").text
+    client.post(f"{page}/player", data={"name": "Wren Sedge"})
+    assert "one day of Wren Sedge so far" in client.get(f"{page}/recheck").text
 
 
 def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
-    page = str(client.post("/demo").url)
+    page = demo(client)
     shown = client.get(f"{page}/report").text
     for part in ("Your distances", "What to work on", "Next week", "When to look again", "Robin Sedge"):
         assert part in shown
@@ -291,7 +304,7 @@ def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
     assert pdf.content.startswith(b"%PDF")
     roster = client.get("/players").text
     assert "Robin Sedge" in roster
-    assert "18 Apr 2026" in roster
+    assert "20 Jun 2026" in roster
     assert "due a recheck" in roster  # by the day the balls were hit, not the day they came in
     assert "Nobody by that name" in client.get("/players", params={"q": "zz"}).text
     kept = client.post(
@@ -366,7 +379,7 @@ def test_a_ball_is_set_aside_brought_back_and_mended_and_the_chart_follows(clien
 
 
 def test_the_table_that_goes_out_is_read_again_without_a_question(client: TestClient) -> None:
-    page = str(client.post("/demo").url).split("?")[0]
+    page = demo(client)
     table = client.get(f"{page}/balls.csv")
     reading = read_table(table.content, "balls.csv")
     rows = client.get(f"{page}/balls.json").json()["rows"]
@@ -447,7 +460,7 @@ def test_a_player_s_page_keeps_notes_and_shows_the_carry_through_time(client: Te
 
 
 def test_sessions_given_to_another_player_can_be_given_back(client: TestClient) -> None:
-    client.post("/demo")
+    demo(client)
     there = client.post("/players/Robin Sedge/give", data={"to": "R. Sedge"}).text
     assert "came here from Robin Sedge" in there
     found = re.search(r'name="sessions" value="([\d,]+)"', there)
@@ -491,20 +504,20 @@ def test_two_people_who_type_alike_in_one_minute_get_a_session_each(client: Test
 
 
 def test_the_next_lesson_asks_for_the_homework_of_the_last_and_shows_what_became_of_it(client: TestClient) -> None:
-    day = str(client.post("/demo").url).partition("?")[0]
-    page = client.get(f"{day}/report").text
+    demo(client)
+    page = client.get("/sessions/3/report").text
     marks = re.findall(r"(\d+) of 10 in the band", page)
     assert len(marks) == 3
     lesson = str(client.post("/lesson", data={"player": "Robin Sedge"}).url)
     begun = client.get(lesson).text
-    assert "Homework\nof 18 Apr 2026:" in begun or "Homework of 18 Apr 2026:" in begun
+    assert "Homework\nof 20 Jun 2026:" in begun or "Homework of 20 Jun 2026:" in begun
     assert [int(mark) for mark in re.findall(r"(\d+)\s+of\s+10\s+asked", begun)] == [int(mark) for mark in marks]
     refused = client.post(f"{lesson}/homework", data={"inside-0": "11"})
     assert refused.status_code == 400
     assert "how many of 10" in refused.text
-    told = client.post(f"{lesson}/homework", data={"inside-0": "10", "inside-1": "0"}).text
+    told = client.post(f"{lesson}/homework", data={"inside-0": "10", "inside-2": "0"}).text
     assert "SW 54 waist 10 of 10 inside;" in told
-    assert f"SW 54 chest 0 of 10 inside, {marks[1]} were asked" in told
+    assert f"SW 54 chest 0 of 10 inside, {marks[2]} were asked" in told
     assert 'name="inside-0"' not in told  # asked once
     assert client.post(f"{lesson}/homework", data={"inside-0": "1"}).status_code == 400
 

@@ -56,7 +56,7 @@ def test_the_way_back_never_leads_to_another_site(tmp_path: Path, back: str) -> 
 
 def with_demo(data: Path, accepted: str) -> TestClient:
     client = TestClient(make_app(data, HOSTS), headers={"accept-language": accepted})
-    client.post("/demo")
+    client.post("/demo", follow_redirects=False)
     client.post("/sessions/1/player", data={"name": "Wren Sedge"})
     return client
 

@@ -57,7 +57,7 @@ class SessionChart:
     @property
     def made_of(self) -> str:
         """Which chart this is: its dates, ball, ground and air."""
-        return chart_words(self.made, standing=self.standing) if self.made else ""
+        return chart_words(self.made, self.air, standing=self.standing) if self.made else ""
 
     @property
     def chart(self) -> Chart:

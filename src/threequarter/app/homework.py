@@ -4,7 +4,7 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from threequarter.app.charts import session_chart
+from threequarter.app.standing import standing_chart
 from threequarter.chart.mishits import pooled_share
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import words
@@ -17,7 +17,7 @@ from threequarter.store.store import Store
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HomeworkAsked:
-    """What the page of the player's last day before this one set, as it stood there."""
+    """What the page of the player's last day before this one set, by the standing chart as it stood then."""
 
     set_on: datetime.date
     tasks: tuple[Homework, ...]
@@ -42,7 +42,7 @@ def homework_asked(store: Store, info: SessionInfo) -> HomeworkAsked | None:
     if not before:
         return None
     last = max(before, key=lambda one: (one.held_on, one.made_at, one.id))
-    _info, view = session_chart(store, last.id, None)
+    view = standing_chart(store, info.player or "", only=[one.id for one in before])
     if view is None or pooled_share(view.chart) is None:
         return None
     if any(note.text.startswith(_begins(last.held_on)) for note in Lessons(store).notes(info.id)):

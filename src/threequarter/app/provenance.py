@@ -1,16 +1,37 @@
 """What a chart was made from, in words: the dates the balls were hit (never the day of printing), the ball, ground and air."""
 
+import datetime
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
 
 from threequarter.flight.weather import Weather
 from threequarter.language import say
 from threequarter.language.localize import _, day
-from threequarter.store.results import Facts, SessionInfo
-
-Made = tuple[SessionInfo, Facts, Weather]
+from threequarter.store.results import Facts
 
 
-def dates_words(days: Sequence[SessionInfo]) -> str:
+class Dated(Protocol):
+    """A day that balls were hit on; `assumed` where nobody told its date."""
+
+    @property
+    def held_on(self) -> datetime.date: ...
+    @property
+    def assumed(self) -> bool: ...
+
+
+@dataclass(frozen=True, slots=True)
+class HitOn:
+    """The day of balls that are in no store."""
+
+    held_on: datetime.date
+    assumed: bool = False
+
+
+Made = tuple[Dated, Facts, Weather]
+
+
+def dates_words(days: Sequence[Dated]) -> str:
     """The dates: one, two, or from the first to the last; said to be assumed where nobody told one of them."""
     dates = sorted({info.held_on for info in days})
     if len(dates) == 1:
@@ -30,15 +51,9 @@ def ball_words(days: Sequence[Made]) -> str:
     return ", ".join([*(str(kind) for kind in kinds), *said])
 
 
-def air_words(days: Sequence[Made]) -> str:
-    """The air of the last day whose weather is known; a pooled chart is brought to it."""
-    known = [weather for _info, _facts, weather in days if weather.known]
-    return say(known[-1].message()) if known else ""
-
-
-def chart_words(days: Sequence[Made], *, standing: bool) -> str:
-    """Which chart this is and what it was made from, in one line."""
+def chart_words(days: Sequence[Made], air: Weather, *, standing: bool) -> str:
+    """Which chart this is and what it was made from, in one line; `air` is that which its carries are of."""
     dates = dates_words([info for info, _facts, _weather in days])
     which = _("Standing chart: {dates}") if standing else _("This day alone: {dates}")
-    rest = [part for part in (ball_words(days), air_words(days)) if part]
+    rest = [part for part in (ball_words(days), say(air.message()) if air.known else "") if part]
     return ", ".join([which.format(dates=dates), *rest])

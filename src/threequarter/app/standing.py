@@ -3,6 +3,7 @@
 What takes a second to compute is kept (`kept_charts`) with a mark of what it rests on, and computed anew once that changes.
 """
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -10,9 +11,9 @@ from typing import Final
 from threequarter.answers.answer import Answer
 from threequarter.app import kept_charts
 from threequarter.app.charts import SessionChart, need_chart, use_preferences, weather_of
+from threequarter.app.fit_turns import FIT_TURNS
 from threequarter.app.kept_charts import Standing
 from threequarter.chart.fit import fit_chart
-from threequarter.chart.one_air import ORDINARY, to_one_air
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
@@ -22,8 +23,9 @@ from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import _
 from threequarter.measurement.carry import to_carry
-from threequarter.practice.pooled import DayBalls, DayShift, Pooled, pool
-from threequarter.practice.recheck import Recheck, Verdict, recheck
+from threequarter.practice.pooled import DayBalls, DayShift, pool
+from threequarter.practice.recheck import Recheck, Verdict
+from threequarter.practice.standing import air_of, count_before, recheck_newest
 from threequarter.practice.through_time import Track, tracks
 from threequarter.store.people.plans import Plans
 from threequarter.store.results import Facts, SessionInfo
@@ -42,6 +44,15 @@ class Day:
     info: SessionInfo
     facts: Facts
     weather: Weather
+
+
+@dataclass(frozen=True, slots=True)
+class HeldDay:
+    """A day with its balls as carries, and what was `said` of bringing them there."""
+
+    day: Day
+    balls: tuple[Carried, ...]
+    said: tuple[Message, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,16 +86,40 @@ def standing_chart(
     if known is None or not infos:
         return None
     number, mark = known
-    plan, key = Plans(store).of_player(player), (number, f"{mark} {sorted(only) or ''}")
-    standing = kept_charts.load(store.data_dir, *key)
-    days = _days(store, infos)
+    plan, days = Plans(store).of_player(player), _days(store, infos)
+    if only:
+        standing = _some(store, number, [day for day in days if day.info.id in only], plan)
+    else:
+        standing = _every(store, (number, f"{mark} "), days, plan)
     if standing is None:
-        standing = _made(store, days, plan, only)
-        if standing is None:
-            return None
-        (kept_charts.remember if only else kept_charts.save)(store.data_dir, *key, standing)
+        return None
     days = tuple(day for day in days if day.info.id in standing.days)
     return _shown(days, standing, plan, unit or reader.distance or days[-1].info.unit)
+
+
+def _every(store: Store, key: tuple[int, str], days: Sequence[Day], plan: Plan | None) -> Standing | None:
+    """All days, as they were kept for this state of the balls, else computed and kept."""
+    standing = kept_charts.load(store.data_dir, *key)
+    if standing is None:
+        with FIT_TURNS.turn():  # whoever waited finds what another has made meanwhile
+            standing = kept_charts.load(store.data_dir, *key) or _made(_held(store, days, plan), plan)
+            if standing is not None:
+                kept_charts.save(store.data_dir, *key, standing)
+    return standing
+
+
+def _some(store: Store, number: int, days: Sequence[Day], plan: Plan | None) -> Standing | None:
+    """Some days only, remembered by what they hold: a ball of another day changes nothing."""
+    held = _held(store, days, plan)
+    rests = [(one.day.info.id, one.day.info.held_on, one.day.weather, one.balls) for one in held]
+    mark = f"some {hashlib.sha256(repr((plan, rests)).encode()).hexdigest()}"
+    standing = kept_charts.load(store.data_dir, number, mark)
+    if standing is None:
+        with FIT_TURNS.turn():
+            standing = _made(held, plan, whole=False)
+        if standing is not None:
+            kept_charts.remember(store.data_dir, number, mark, standing)
+    return standing
 
 
 def _days(store: Store, infos: Sequence[SessionInfo]) -> tuple[Day, ...]:
@@ -94,86 +129,54 @@ def _days(store: Store, infos: Sequence[SessionInfo]) -> tuple[Day, ...]:
     return tuple(Day(info=info, facts=facts[info.id], weather=weather_of(facts[info.id])) for info in ordered)
 
 
-def _made(store: Store, days: Sequence[Day], plan: Plan | None, only: Sequence[int]) -> Standing | None:
-    """Computes everything that is kept of some days; None where no ball of them is used."""
-    kept = store.kept_balls_of([day.info.id for day in days if not only or day.info.id in only])
-    held: dict[int, tuple[Carried, ...]] = {}
-    said: dict[Message | str, None] = {}
+def _held(store: Store, days: Sequence[Day], plan: Plan | None) -> tuple[HeldDay, ...]:
+    """The balls of days as carries, under the plan's names; days of which no ball is used are left out."""
+    kept = store.kept_balls_of([day.info.id for day in days])
+    held = []
     for day in days:
         balls: tuple[Ball, ...] = tuple(one.ball for one in kept.get(day.info.id, ()))
         if any(ball.use for ball in balls):
-            carried, told = to_carry(plan.named_all(balls) if plan else balls, day.info.ground)  # type: ignore[arg-type]
-            held[day.info.id] = tuple(carried)
-            said |= dict.fromkeys(told)
-    days = [day for day in days if day.info.id in held]
-    if not days:
+            carried, said = to_carry(plan.named_all(balls) if plan else balls, day.info.ground)  # type: ignore[arg-type]
+            held.append(HeldDay(day, tuple(carried), said))
+    return tuple(held)
+
+
+def _made(held: Sequence[HeldDay], plan: Plan | None, *, whole: bool = True) -> Standing | None:
+    """Computes everything that is kept of days, of some of them (not `whole`) only their chart; None without one."""
+    if not held:
         return None
-    found, shots = _pooled(days, held, plan), plan.shots if plan else ()
-    alone = [] if only else [(day, fit_chart(held[day.info.id], also=shots)) for day in days[-MOST_TRACKED:]]
+    shots = plan.shots if plan else ()
+    every = [DayBalls(day=one.day.info.held_on, balls=one.balls, weather=one.day.weather) for one in held]
+    found = pool(every, also=shots)
+    alone = [(one.day, fit_chart(one.balls, also=shots)) for one in every[-MOST_TRACKED:]] if whole else []
     return Standing(
-        days=tuple(held),
+        days=tuple(one.day.info.id for one in held),
         chart=found.chart,
         balls=found.balls,
         shifts=found.days,
-        said=(*said, *found.said),
-        recheck=None if only else _recheck(days, held, plan),
-        tracks=tracks([(day.info.held_on, chart) for day, chart in alone]) if alone else (),
+        said=(*dict.fromkeys(told for one in held for told in one.said), *found.said),
+        recheck=recheck_newest(every, shots) if whole else None,
+        tracks=tracks(alone) if alone else (),
     )
-
-
-def _pooled(days: Sequence[Day], held: dict[int, tuple[Carried, ...]], plan: Plan | None) -> Pooled:
-    return pool(
-        [DayBalls(day=day.info.held_on, balls=held[day.info.id], weather=day.weather) for day in days],
-        also=plan.shots if plan else (),
-    )
-
-
-def _recheck(days: Sequence[Day], held: dict[int, tuple[Carried, ...]], plan: Plan | None) -> Recheck | None:
-    before, newest = before_and_newest(days)
-    if not before:
-        return None
-    old, air = _pooled(before, held, plan).chart, _air(before)
-    return recheck(old, tuple(ball for day in newest for ball in _in_air(held[day.info.id], day.weather, air)))
-
-
-def before_and_newest(days: Sequence[Day]) -> tuple[tuple[Day, ...], tuple[Day, ...]]:
-    """The days that a recheck holds against each other; the first is empty where there is only one."""
-    last = days[-1].info.held_on
-    before = tuple(day for day in days if day.info.held_on < last)
-    if before:
-        return before, tuple(days[len(before) :])
-    return tuple(days[:-1]), tuple(days[-1:])  # all on one date: the balls entered last against those before
-
-
-def _air(days: Sequence[Day]) -> Weather:
-    """The air that the chart of some days is made in."""
-    known = [day.weather for day in days if day.weather.known]
-    return (ORDINARY if len({day.info.held_on for day in days}) > 1 else known[0]) if known else Weather()
-
-
-def _in_air(balls: tuple[Carried, ...], weather: Weather, air: Weather) -> tuple[Carried, ...]:
-    """The balls of a day as they would have carried in the air of the chart they are held against, as far as both are known."""
-    if not (weather.known and air.known):
-        return balls
-    return to_one_air(balls, {ball.day: weather for ball in balls}, air)[0]
 
 
 def _shown(days: tuple[Day, ...], standing: Standing, plan: Plan | None, unit: DistanceUnit) -> StandingChart:
     found = standing.recheck
     asked = plan or plan_of_balls(standing.balls)
     moved = found is not None and found.verdict == "moved"
-    before, newest = before_and_newest(days)
+    dates = [day.info.held_on for day in days]
+    count = count_before(dates)
     return StandingChart(
         Answer(plan=asked, balls=standing.balls, chart=standing.chart, moved=moved),
         unit,
         standing.said,
         made=tuple((day.info, day.facts, day.weather) for day in days),
-        air=_air(days),
+        air=air_of(list(zip(dates, (day.weather for day in days), strict=True))),
         standing=True,
         days=days,
         shifts=standing.shifts,
         tracks=standing.tracks,
-        recheck=Rechecked(found=found, before=before, newest=newest[-1], unit=unit) if found else None,
+        recheck=Rechecked(found=found, before=days[:count], newest=days[-1], unit=unit) if found else None,
     )
 
 

@@ -6,11 +6,12 @@ weather is not known stays as it was measured, with the doubt of an ordinary pra
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
-from threequarter.flight.shots import KnownShots, in_air, infer_launches
+from threequarter.flight.shots import KnownShots, infer_launches, landed_in
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import AnyBall, Ball
 from threequarter.golf.club import parse_club
@@ -19,6 +20,7 @@ from threequarter.golf.message import Message
 WORLDS: Final = 60
 SEED: Final = 52
 STEPS: Final = 12
+GRIDS_KEPT: Final = 256
 ORDINARY: Final = Weather(temp_c=18.0, altitude_m=0.0, humidity=50.0, wind_mps=0.0)
 """The air that a pooled chart is made in where nothing else is asked for: 18 °C at sea level, no wind."""
 
@@ -55,19 +57,28 @@ def to_one_air(
 
 def _ratios(balls: Sequence[Ball], weather: Weather, to: Weather) -> tuple[np.ndarray, np.ndarray]:
     """Log ratio of carries and its SD for each ball, from a few carries and lofts in between."""
-    rng = np.random.default_rng(SEED)
     carries = np.array([ball.distance_m for ball in balls])
     lofts = np.array([ball.loft_deg or parse_club(ball.club).loft_prior_deg[0] for ball in balls])
     shift, doubt = np.zeros(len(balls)), np.zeros(len(balls))
     for loft in np.unique(lofts):
         mine = lofts == loft
-        grid = np.unique(np.geomspace(max(carries[mine].min(), 2.0), max(carries[mine].max(), 3.0), STEPS))
-        shots = KnownShots.of_lofts(np.full(len(grid), loft), 2.0)
-        draws = infer_launches(np.tile(grid, (WORLDS, 1)), shots, weather, rng)
-        log_ratio = np.log(np.maximum(in_air(draws, to, rng).carry_m, 0.3) / draws.carry_m)
-        shift[mine] = np.interp(carries[mine], grid, np.median(log_ratio, axis=0))
-        doubt[mine] = np.interp(carries[mine], grid, log_ratio.std(axis=0))
+        ends = max(float(carries[mine].min()), 2.0), max(float(carries[mine].max()), 3.0)
+        grid, middle, sd = _grid(float(loft), ends, weather, to)
+        shift[mine], doubt[mine] = np.interp(carries[mine], grid, middle), np.interp(carries[mine], grid, sd)
     return shift, doubt
+
+
+@lru_cache(maxsize=GRIDS_KEPT)
+def _grid(
+    loft: float, ends: tuple[float, float], weather: Weather, to: Weather
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """A few carries between two, the median log ratio of each and its SD. A recheck asks for the same days as the chart did."""
+    grid = np.unique(np.geomspace(*ends, STEPS))
+    shots = KnownShots.of_lofts(np.full(len(grid), loft), 2.0)
+    draws = infer_launches(np.tile(grid, (WORLDS, 1)), shots, weather, np.random.default_rng(SEED))
+    flown, _side = landed_in(draws, [to], SEED + 1)
+    log_ratio = np.log(np.maximum(flown[0], 0.3) / draws.carry_m)
+    return grid, np.median(log_ratio, axis=0), log_ratio.std(axis=0)
 
 
 def _note(day: int, weather: Weather, to: Weather, shift: np.ndarray) -> Message:

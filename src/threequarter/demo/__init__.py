@@ -1,11 +1,42 @@
-"""The demo bucket: an invented player, simulated balls; written by scripts/make_demo.py, which states its assumptions."""
+"""The demo: an invented player on three days of one season; balls simulated by scripts/make_demo.py, which states its assumptions."""
 
 import datetime
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from threequarter.language.localize import N_
 
-BUCKET: Final = Path(__file__).with_name("bucket.csv")
-HIT_ON: Final = datetime.date(2026, 4, 18)
+PLAYER: Final = "Robin Sedge"
+WHERE: Final = "Harrowmere"
+BALL: Final = N_("range ball")
+TITLE: Final = "demo bucket"
 SAID: Final = N_("Robin Sedge and Harrowmere are invented; the balls are simulated, not hit.")
+BUCKET: Final = Path(__file__).with_name("bucket.csv")
+"""The first day: a table that tells its own date, ball and air."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TypedDay:
+    """A later day: its balls as typed in lines (yards), what was noted, and whether it was a lesson."""
+
+    file: Path
+    held_on: datetime.date
+    temp_c: float
+    lesson: bool = False
+    notes: tuple[str, ...] = ()
+
+
+LATER: Final = (
+    TypedDay(
+        file=BUCKET.with_name("lesson.txt"),
+        held_on=datetime.date(2026, 5, 9),
+        temp_c=14.0,
+        lesson=True,
+        notes=(
+            N_("Quiet head, turn the chest through."),
+            N_("The waist swing finishes as far through as it went back."),
+        ),
+    ),
+    TypedDay(file=BUCKET.with_name("recheck.txt"), held_on=datetime.date(2026, 6, 20), temp_c=22.0),
+)

@@ -147,27 +147,19 @@ def log_likelihood(old: Chart, data: _New, mask: NDArray[np.bool_]) -> Floats:
     residual = data.log_carry[mask] - old.draws_log_carry[at, cell]
     rate = old.draws_mishit_rate[at, cell]
     day_sd = old.another_day_sd or np.sqrt(2) * DAY_SD  # the form of both days: the old chart's own, and today's
-    by_draw = np.empty((len(GRID), len(residual)))
+    df, by_draw = old.tail_df, np.empty((len(GRID), len(residual)))
+    scale = np.exp(log_sd) * np.sqrt((df - 2) / df)  # of the Student t with the spread as its standard deviation
+    top = np.log1p(-rate) + gammaln((df + 1) / 2) - gammaln(df / 2) - 0.5 * np.log(df * np.pi) - np.log(scale)
+    bad_top = np.log(rate + 1e-6) - np.log(MISHIT_LOG_SD * np.sqrt(2 * np.pi))
     for k, shift in enumerate(GRID):
         z = residual - shift
-        good = np.log1p(-rate) + _student_t(z, np.exp(log_sd), old.tail_df)
-        bad = (
-            np.log(rate + 1e-6)
-            - 0.5 * ((z - MISHIT_LOG_SHIFT) / MISHIT_LOG_SD) ** 2
-            - np.log(MISHIT_LOG_SD * np.sqrt(2 * np.pi))
-        )
+        good = top - (df + 1) / 2 * np.log1p((z / scale) ** 2 / df)
+        bad = bad_top - 0.5 * ((z - MISHIT_LOG_SHIFT) / MISHIT_LOG_SD) ** 2
         by_draw[k] = np.logaddexp(good, bad).sum(axis=1)
     seen = logsumexp(by_draw, axis=1) - np.log(by_draw.shape[1])
     day = -0.5 * ((GRID[:, None] - GRID[None, :]) / day_sd) ** 2
     day -= logsumexp(day, axis=1, keepdims=True)
     return np.asarray(logsumexp(seen[None, :] + day, axis=1))
-
-
-def _student_t(z: Floats, sd: Floats, df: float) -> Floats:
-    """Log-density of a Student t with standard deviation `sd` and `df` > 2 degrees of freedom."""
-    scale = sd * np.sqrt((df - 2) / df)
-    constant = gammaln((df + 1) / 2) - gammaln(df / 2) - 0.5 * np.log(df * np.pi)
-    return np.asarray(constant - np.log(scale) - (df + 1) / 2 * np.log1p((z / scale) ** 2 / df))
 
 
 def _bounds(false_alarm: float, miss: float) -> tuple[float, float]:

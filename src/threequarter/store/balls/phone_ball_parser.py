@@ -48,6 +48,21 @@ def ball_of(told: Mapping[str, Any]) -> Ball:
     )
 
 
+def told_of(ball: Ball, key: str) -> dict[str, Any]:
+    """A ball read from a typed line as a phone would send it; `ball_of` reads it back."""
+    return {
+        "key": key,
+        "club": ball.club,
+        "swing": ball.swing,
+        "carry": ball.distance_m,
+        "unit": "m",
+        "side": ball.offline_m,
+        "strike": ball.strike.value if ball.strike else None,
+        "by": ball.measured_by.value,
+        "count": ball.count,
+    }
+
+
 def _distance(carry: Any, unit_m: float, unit: Any) -> float:
     if not unit_m or not _is_number(carry) or not CARRY_M[0] <= carry * unit_m <= CARRY_M[1]:
         what = f"{carry!r} {unit or ''}".strip()[:40]

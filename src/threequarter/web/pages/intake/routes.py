@@ -6,15 +6,15 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, Final, get_args
+from urllib.parse import quote
 
 from fastapi import File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from threequarter.app.demo import keep_demo
 from threequarter.app.imports import UploadedFile, address_of, ask_for_import, is_large, remember_reading
-from threequarter.demo import BUCKET, HIT_ON
 from threequarter.golf.errors import UserError
-from threequarter.intake.load import read_content
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import OwnRow
 from threequarter.intake.safe_reading import read_safely
@@ -25,7 +25,6 @@ from threequarter.measurement.carry import Ground
 from threequarter.measurement.errors import calibrate_step
 from threequarter.store.imports import import_batch
 from threequarter.store.people.roster import Roster
-from threequarter.store.results import Facts
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.pages.intake.context import options_of, reading_page
@@ -252,14 +251,8 @@ def _counts(rows: Sequence[OwnRow]) -> dict[str, int]:
 
 @pages.post("/demo", dependencies=[need(COACH, N_("opened the demo"))])
 def demo(request: Request) -> RedirectResponse:
-    """The invented player's bucket."""
-    content = BUCKET.read_bytes()
-    name = "demo bucket.csv"
-    kept = store_of(request).keep_reading(read_content(content, name, "table", ReadOptions()), content, name=name)
-    if kept.what == "new session":
-        told = Facts(held_on=HIT_ON, dated_by="file", where_held="Harrowmere", ball_kind=_("range ball"), temp_c=16.0)
-        store_of(request).set_facts(kept.session_id, told)
-    return RedirectResponse(f"/sessions/{kept.session_id}", status_code=303)
+    """The invented player's three days."""
+    return RedirectResponse(f"/players/{quote(keep_demo(store_of(request)), safe='')}", status_code=303)
 
 
 def _options(request: Request, chosen: dict[str, str], content: bytes, name: str, kind: str) -> ReadOptions:

@@ -18,6 +18,7 @@ from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.language import say, words
 from threequarter.language.localize import N_, _
+from threequarter.store.balls.phone_ball_parser import told_of
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clip
 from threequarter.store.clips.lessons import Lessons
@@ -195,20 +196,7 @@ def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") 
         why = say(reading.error) if reading.error else f"{reading.set_aside[0].text}: {say(reading.set_aside[0].why)}"
         raise UserError(_("{why} Nothing was kept.").format(why=why))
     stamp = secrets.token_hex(8)
-    typed = [
-        {
-            "key": f"{stamp}-{n:04}",
-            "club": ball.club,
-            "swing": ball.swing,
-            "carry": ball.distance_m,
-            "unit": "m",
-            "side": ball.offline_m,
-            "strike": ball.strike.value if ball.strike else None,
-            "by": ball.measured_by.value,
-            "count": ball.count,
-        }
-        for n, ball in enumerate(reading.balls)
-    ]
+    typed = [told_of(ball, f"{stamp}-{n:04}") for n, ball in enumerate(reading.balls)]
     refused = [
         say(outcome.why)
         for outcome in PhoneBalls(store_of(request)).take(session_id, typed)

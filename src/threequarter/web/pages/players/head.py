@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Final
 from urllib.parse import quote
 
+from threequarter.demo import PLAYER, SAID, TITLE
 from threequarter.golf.units import DistanceUnit
-from threequarter.language.localize import N_, day
+from threequarter.language.localize import N_, _, day
 from threequarter.paper.report import RECHECK_WEEKS
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.results import SessionInfo
@@ -63,6 +64,12 @@ class Head:
     def due(self) -> bool:
         """Whether a recheck is due."""
         return bool(self.sessions) and now_utc().date() - self.sessions[0].held_on > DUE
+
+    @property
+    def invented(self) -> str:
+        """That this is the demo's player, where it is."""
+        demo = self.name == PLAYER and any(one.title.startswith(TITLE) for one in self.sessions)
+        return _(SAID) if demo else ""
 
     @property
     def within(self) -> tuple[tuple[str, str, str], ...]:

@@ -10,7 +10,6 @@ from threequarter.answers.chart import chart_answer, next_answer
 from threequarter.app.charts import in_language_of
 from threequarter.app.reports import card_details
 from threequarter.chart.in_air import chart_in_air
-from threequarter.demo import SAID
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import say
 from threequarter.language.localize import N_, _, ngettext
@@ -68,7 +67,6 @@ def session_page(
         aside=[replace(one, why=say(one.why)) for one in store.set_aside(session_id)],
         clips=clips_of(request).of_session(session_id),
         roster=Roster(store).names(most=MOST_OFFERED),
-        said=_(SAID) if info.title.startswith("demo bucket") else "",
         message=_message(kept, added),
         chart=view is not None,
         one=next((row for row in values.get("balls", []) if row.get("id") == ball), None),
