@@ -1,13 +1,13 @@
 """`threequarter card`: the pocket card as a PDF."""
 
-import datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
-from threequarter.cli.output import JSON, UNIT, load_balls, only_player, reading_options, write_json, write_whole
-from threequarter.language.localize import N_, _, day
+from threequarter.cli.file_days import air_of, answer_of, ball_of, dates_of, made_line
+from threequarter.cli.output import JSON, UNIT, load_file, only_player, reading_options, write_json, write_whole
+from threequarter.language.localize import N_, _
 
 
 @click.command(
@@ -31,10 +31,12 @@ from threequarter.language.localize import N_, _, day
     help=N_("One pocket-size card, or four of it on a sheet."),
 )
 @click.option("--name", default="", help=N_("The player's name on the card (default: from the file)."))
-@click.option("--date", default=None, help=N_("The date on the card (default: today)."))
-@click.option("--ball-used", default="", help=N_("The ball the chart was made with."))
+@click.option(
+    "--date", default=None, help=N_("The date on the card (default: when the balls were hit, as the file tells).")
+)
+@click.option("--ball-used", default="", help=N_("The ball the chart was made with (default: as the file tells)."))
 @click.option("--flights", is_flag=True, help=N_("Add a side with the flights of the shots."))
-@click.option("--air", default="", help=N_("The air it was made in, in words."))
+@click.option("--air", default="", help=N_("The air it was made in, in words (default: as the file tells)."))
 @reading_options
 @UNIT
 @JSON
@@ -50,29 +52,31 @@ def command(
     json_to: str | None,
     **chosen: Any,
 ) -> None:
-    from threequarter.chart.fit import fit_chart
     from threequarter.paper.card import CardDetails, pocket_card
     from threequarter.paper.typesetting import count_pages
 
-    read, unit, _said = load_balls(balls, chosen)
+    read, _said = load_file(balls, chosen)
     details = CardDetails(
-        player=name or only_player(read),
-        date=day(datetime.date.today()) if date is None else date,
-        ball=ball_used,
-        air=air,
+        player=name or only_player(read.balls),
+        date=dates_of(read) if date is None else date,
+        ball=ball_used or ball_of(read),
+        air=air or air_of(read),
     )
-    chart = fit_chart(read)
-    pdf = pocket_card(chart, details, unit=unit, sheet=paper, flights=_flights(chart, read, unit) if flights else "")
+    (found, _held), unit = answer_of(read), read.unit
+    drawn = _flights(found, read.weather, unit) if flights else ""
+    pdf = pocket_card(found.chart, details, unit=unit, sheet=paper, flights=drawn)
     write_whole(out, pdf)
+    made = made_line(details.date, details.ball, details.air)
     if json_to:
-        write_json({"card": str(out), "pages": count_pages(pdf), "bytes": len(pdf), "unit": unit}, json_to)
-    else:
-        click.echo(_("Wrote {file}.").format(file=out))
+        told = {"card": str(out), "pages": count_pages(pdf), "bytes": len(pdf), "unit": unit, "made_of": made}
+        write_json(told, json_to)
+        return
+    click.echo(_("Wrote {file}.").format(file=out))
+    click.echo(made)
 
 
-def _flights(chart: Any, balls: Any, unit: Any) -> str:
+def _flights(found: Any, weather: Any, unit: Any) -> str:
     from threequarter.chart.in_air import chart_in_air
-    from threequarter.flight.weather import Weather
     from threequarter.paper.pictures.flight_picture import flight_picture
 
-    return flight_picture(chart_in_air(chart, balls, Weather()), unit, width=380)
+    return flight_picture(chart_in_air(found.chart, found.balls, weather), unit, width=380)

@@ -5,7 +5,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from threequarter.cli.output import JSON, PLAN, UNIT, load_balls, reading_options, write_json
+from threequarter.cli.file_days import air_of, answer_of, ball_of, dates_of, made_line
+from threequarter.cli.output import JSON, PLAN, UNIT, load_file, reading_options, write_json
 from threequarter.language.localize import N_, _
 
 if TYPE_CHECKING:
@@ -31,16 +32,24 @@ if TYPE_CHECKING:
     ),
 )
 def command(balls: Path, json_to: str | None, warm: bool | None, plan: str | None, **chosen: Any) -> None:
-    from threequarter.answers.answer import answer
     from threequarter.answers.chart import chart_answer
+    from threequarter.answers.recheck import recheck_answer, recheck_lines
     from threequarter.golf.plan import plan_of_text
 
-    read, unit, said = load_balls(balls, chosen)
-    found = answer(read, plan_of_text(plan) if plan else None, warm=warm)
+    read, said = load_file(balls, chosen)
+    unit, (found, held) = read.unit, answer_of(read, plan_of_text(plan) if plan else None, warm=warm)
+    made = made_line(dates_of(read), ball_of(read), air_of(read))
     if json_to:
-        write_json({**chart_answer(found.chart, unit, found.balls), "reading": list(said)}, json_to)
+        more = {"recheck": recheck_answer(held, unit)} if held else {}
+        told = {**chart_answer(found.chart, unit, found.balls), **more}
+        write_json(
+            {**told, "hit_on": [str(one) for one in read.dates], "made_of": made, "reading": list(said)}, json_to
+        )
     else:
+        click.echo(made)
         show(found, unit)
+        for line in recheck_lines(held, unit) if held else ():
+            click.echo(line)
         for line in said:
             click.echo(_("Read: {line}").format(line=line))
 

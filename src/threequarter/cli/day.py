@@ -5,11 +5,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from threequarter.cli.file_days import answer_of, ball_of, dates_of, made_in, made_line
 from threequarter.cli.output import (
     JSON,
     UNIT,
     day_options,
-    load_balls,
+    load_file,
     only_player,
     reading_options_beside_a_day,
     weathers,
@@ -42,22 +43,27 @@ def command(
 ) -> None:
     from threequarter.answers.day import day_answer
     from threequarter.chart.day import effects, move_chart, shown_shots
-    from threequarter.chart.fit import fit_chart
+    from threequarter.language import say
     from threequarter.language.measures import units_in_use
 
     made, weather = weathers(chosen)
-    read, unit, said = load_balls(balls, chosen)
-    chart = fit_chart(read)
+    file, said = load_file(balls, chosen)
+    (asked, _held), unit = answer_of(file), file.unit
+    made = made_in(file, made)
+    chart, read = asked.chart, asked.balls
     day = move_chart(chart, read, made, weather, firmness=day_ground)
     shots = shown_shots(chart)
     found = effects(chart, read, weather, shots, units=units_in_use())
+    hit = made_line(dates_of(file), ball_of(file), say(made.message()) if made.known else "")
     if card:
         from threequarter.paper.day_card import day_card
 
         write_whole(card, day_card(day, found, shots, player=name or only_player(read), date=date, unit=unit))
     if json_to:
-        write_json({**day_answer(day, found, shots, unit), "reading": list(said)}, json_to)
+        told = {**day_answer(day, found, shots, unit), "hit_on": [str(one) for one in file.dates], "made_of": hit}
+        write_json({**told, "reading": list(said)}, json_to)
         return
+    click.echo(hit)
     show(day, found, shots, unit)
     if card:
         click.echo(_("Wrote {file}.").format(file=card))

@@ -5,7 +5,8 @@ from typing import Any
 
 import click
 
-from threequarter.cli.output import JSON, PLAN, UNIT, load_balls, reading_options, write_json
+from threequarter.cli.file_days import answer_of
+from threequarter.cli.output import JSON, PLAN, UNIT, load_file, reading_options, write_json
 from threequarter.language.localize import N_
 
 
@@ -32,15 +33,14 @@ def command(
     json_to: str | None,
     **chosen: Any,
 ) -> None:
-    from threequarter.answers.answer import answer
     from threequarter.answers.chart import next_answer
     from threequarter.chart.next_ball import Limits
     from threequarter.golf.plan import plan_of_text
     from threequarter.language import lines
 
-    read, unit, _said = load_balls(balls, chosen)
-    limits = Limits(balls=most_balls, minutes=minutes, child=child)
-    advice = answer(read, plan_of_text(plan) if plan else None, limits).advice
+    read, _said = load_file(balls, chosen)
+    limits, unit = Limits(balls=most_balls, minutes=minutes, child=child), read.unit
+    advice = answer_of(read, plan_of_text(plan) if plan else None, limits=limits)[0].advice
     if json_to:
         write_json(next_answer(advice, unit), json_to)
         return

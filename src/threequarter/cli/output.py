@@ -5,8 +5,9 @@ import os
 import sys
 import tempfile
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -14,6 +15,9 @@ from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import N_, _
+
+if TYPE_CHECKING:
+    from threequarter.intake.load import FileBalls
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -266,13 +270,20 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Carried, ...],
 
     Raises UserError where the file cannot be read, or leaves a question open.
     """
-    from threequarter.intake.load import carries
+    found, said = load_file(path, chosen)
+    return found.balls, found.unit, said
+
+
+def load_file(path: Path, chosen: dict[str, Any]) -> "tuple[FileBalls, tuple[str, ...]]":
+    """The same with the days and the conditions that the file tells."""
+    from threequarter.intake.load import file_balls
 
     ask_on_a_terminal(path, chosen)
     from threequarter.language import lines, say
 
-    balls, unit, told = carries(path, read_options(chosen), chosen["ground"])
-    said = tuple(lines(told, chosen.get("show") or unit))
+    found = file_balls(path, read_options(chosen), chosen["ground"])
+    balls, unit = found.balls, found.unit
+    said = tuple(lines(found.said, chosen.get("show") or unit))
     if chosen.get("range_balls"):
         from threequarter.intake.range_balls import read_pairs, to_own_ball
 
@@ -283,7 +294,7 @@ def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Carried, ...],
 
         balls, moved = to_one_air(balls, dict(_day_weather(text) for text in chosen["day_weather"]))
         said = (*said, *lines(moved))
-    return balls, chosen.get("show") or unit, said
+    return replace(found, balls=balls, unit=chosen.get("show") or unit), said
 
 
 def only_player(balls: Sequence[Ball]) -> str:

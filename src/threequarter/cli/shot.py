@@ -5,11 +5,12 @@ from typing import Any
 
 import click
 
+from threequarter.cli.file_days import made_in
 from threequarter.cli.output import (
     JSON,
     UNIT,
     day_options,
-    load_balls,
+    load_file,
     reading_options_beside_a_day,
     weathers,
     write_json,
@@ -86,7 +87,8 @@ def command(
     from threequarter.language import say
 
     made, weather = weathers(chosen)
-    read, unit, said = load_balls(balls, chosen)
+    file, said = load_file(balls, chosen)
+    read, unit, made = file.balls, file.unit, made_in(file, made)
     to_m = to * METRES_PER[unit]
     green = green_of(to_m, pin=pin, depth_m=green_depth, width_m=green_width, trouble=trouble)
     chart = fit_chart(read)

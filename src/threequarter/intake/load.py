@@ -1,8 +1,13 @@
 """A file -> balls ready to chart: the one road that the commands, the page and the library take."""
 
+import datetime
 import json
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
 from pathlib import Path
+from typing import Any
 
+from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Carried, MeasuredBy
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
@@ -26,13 +31,45 @@ def read_any(path: Path, options: ReadOptions) -> Reading:
     return reading
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileBalls:
+    """A file's balls as carries. `dates` is the date of each day that `Ball.day` counts, empty where not every ball has one;
+    `conditions` as in `Reading`; `said` what was done on the way, `unit` the file's own."""
+
+    balls: tuple[Carried, ...]
+    unit: DistanceUnit
+    said: tuple[Message | str, ...]
+    dates: tuple[datetime.date, ...]
+    conditions: Mapping[str, Any]
+
+    @property
+    def weather(self) -> Weather:
+        """What the file tells of the air its balls were hit in."""
+        return Weather(
+            **{one.name: self.conditions[one.name] for one in fields(Weather) if one.name in self.conditions}
+        )
+
+
+def file_balls(path: Path, options: ReadOptions, ground: Ground = "normal") -> FileBalls:
+    """Balls of a file with the days and conditions that it tells. Raises UserError where a question is open."""
+    reading = read_any(path, options)
+    balls, said = to_carry(sure_balls(reading), ground)
+    dates = [one for one in reading.days if one]
+    return FileBalls(
+        balls=balls,
+        unit=reading.unit,
+        said=(*reading.plan, *said),
+        dates=tuple(dates) if len(dates) == len(reading.days) else (),
+        conditions=reading.conditions,
+    )
+
+
 def carries(
     path: Path, options: ReadOptions, ground: Ground = "normal"
 ) -> tuple[tuple[Carried, ...], DistanceUnit, tuple[Message | str, ...]]:
     """Balls brought to carry, the file's unit, and what was done in words. Raises UserError where a question is open."""
-    reading = read_any(path, options)
-    balls, said = to_carry(sure_balls(reading), ground)
-    return balls, reading.unit, (*reading.plan, *said)
+    found = file_balls(path, options, ground)
+    return found.balls, found.unit, found.said
 
 
 def read_content(content: bytes, name: str, kind: str, options: ReadOptions) -> Reading:

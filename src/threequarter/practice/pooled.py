@@ -47,9 +47,9 @@ class Pooled:
     days: tuple[DayShift, ...]
 
 
-def pool(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Pooled:
+def pool(days: Sequence[DayBalls], also: Sequence[Also] = (), warm: bool | None = None) -> Pooled:
     """One chart of all days, oldest first; sessions of one date are one day, and one date stays in its own air. The doubt of the stock carries holds the spread between the days that was seen, and for
-    one day alone that which is usual; the next ball is one of any day, so that it stands about its stock carry. `also` names shots to chart without a ball (see `fit_chart`). Raises UserError without a ball."""
+    one day alone that which is usual; the next ball is one of any day, so that it stands about its stock carry. `also` names shots to chart without a ball, `warm` as it (see `fit_chart`). Raises UserError without a ball."""
     ordered = sorted(days, key=lambda one: one.day)
     balls: list[Carried] = []
     dates = sorted({one.day for one in ordered})
@@ -65,7 +65,7 @@ def pool(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Pooled:
         number = dates.index(one.day) + 1
         weather[number] = weather[number] if number in weather and weather[number].known else one.weather
     moved, said = to_one_air(balls, weather) if len(dates) > 1 else (tuple(balls), ())
-    chart = fit_chart(moved, also=also, any_day=len(dates) > 1)
+    chart = fit_chart(moved, also=also, warm=warm, any_day=len(dates) > 1)
     return Pooled(chart=chart, balls=moved, said=said, days=_shifts(chart, moved, session_of, ordered))
 
 
