@@ -9,7 +9,7 @@ from starlette.requests import HTTPConnection
 from threequarter.language.localize import N_
 from threequarter.store.accounts.current_user import current_user
 from threequarter.web.security.credentials import by_phone
-from threequarter.web.security.policy import RULES, may
+from threequarter.web.security.policy import OPEN, RULES, may
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ WITHOUT: Final = re.compile(r"/(sign-in|invitation|shared|pair|trust)\b|/session
 def places(request: HTTPConnection) -> list[tuple[Place, str]]:
     """The places whoever asks may open, each with its `aria-current`: "page", "true" for a page within it, or ""."""
     path = request.url.path
-    if WITHOUT.match(path) or not may("GET /"):
+    if WITHOUT.match(path) or not offered(request, "GET /"):
         return []
     at = next((place for place in PLACES if place.pages.match(path)), None)
     return [
@@ -55,4 +55,7 @@ def offered(request: HTTPConnection, route: str) -> bool:
 
     Raises KeyError for a route that does not stand in the policy.
     """
-    return may(route) and not (RULES[route].here and current_user() is None and by_phone(request))
+    rule = RULES[route]
+    if getattr(request.state, "types_only", False):
+        return rule.typing or rule.level is OPEN
+    return may(route) and not (rule.here and current_user() is None and by_phone(request))

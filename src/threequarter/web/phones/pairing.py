@@ -25,6 +25,8 @@ MOST_ADDRESSES: Final = 1000
 COOKIE: Final = "threequarter_phone"
 IDLE_DAYS: Final = 60
 """A phone that was not here for so long is paired anew; one in use is renewed on each day it comes."""
+MOST_BEGUN: Final = 100
+"""So many sessions of a phone that only types can be gone on with."""
 COOKIE_LIVES_S: Final = IDLE_DAYS * 24 * 3600
 
 
@@ -38,6 +40,10 @@ class Phone:
     fingerprint: str
     seen_on: str = ""
     """The last day it was here, as an ISO date; "" for one that was paired by release 0.1.0 and not seen since."""
+    sealed: bool = False
+    """Whether it was paired over https. One that was not may only type: its secret may have been read on the way."""
+    begun: tuple[str, ...] = ()
+    """The keys of the sessions that it began over plain http, the newest last."""
 
     @property
     def idle(self) -> bool:
@@ -69,8 +75,8 @@ class Pairing:
                 self._code, self._born = f"{secrets.randbelow(10**8):08d}", time.monotonic()
             return self._code
 
-    def pair(self, code: str, name: str, address: str = "") -> str | None:
-        """The secret for a phone that knows the code, once; None for a wrong or old one.
+    def pair(self, code: str, name: str, address: str = "", *, sealed: bool = False) -> str | None:
+        """The secret for a phone that knows the code, once; None for a wrong or old one. `sealed`: it came over https.
 
         Guessing ends nobody's code: after five wrong ones an address waits, longer each time. Raises TooSoonError while it does.
         """
@@ -91,6 +97,7 @@ class Pairing:
                 paired_at=time.strftime("%Y-%m-%d %H:%M"),
                 fingerprint=_print(secret),
                 seen_on=_today().isoformat(),
+                sealed=sealed,
             )
             self._write([*self.phones(), phone])
             return secret
@@ -110,14 +117,27 @@ class Pairing:
     def phones(self) -> list[Phone]:
         """The paired phones, oldest first."""
         try:
-            return [Phone(**row) for row in json.loads(self.file.read_text(encoding="utf-8"))]
+            rows = json.loads(self.file.read_text(encoding="utf-8"))
+            return [Phone(**row | {"begun": tuple(row.get("begun", ()))}) for row in rows]
         except (OSError, ValueError, TypeError):
             return []
 
     def knows(self, secret: str) -> bool:
         """Whether a phone with this secret is paired, and was here within the last sixty days."""
+        return self.phone_of(secret) is not None
+
+    def phone_of(self, secret: str) -> Phone | None:
+        """The paired phone with this secret, None for one that is unknown or was away too long."""
         phone = self._phone(secret)
-        return phone is not None and not phone.idle
+        return None if phone is None or phone.idle else phone
+
+    def note_begun(self, secret: str, key: str) -> None:
+        """Notes that a phone began the session of a key."""
+        with self._lock:
+            phone = self._phone(secret)
+            if phone is not None:
+                begun = (*phone.begun, key)[-MOST_BEGUN:]
+                self._write([replace(one, begun=begun) if one.id == phone.id else one for one in self.phones()])
 
     def renew(self, secret: str) -> bool:
         """Notes that a phone is here today; whether that is new, so that its cookie is to be given again."""
@@ -148,13 +168,13 @@ class Pairing:
         partial.replace(self.file)
 
 
-def cookie_header(secret: str, scheme: str) -> str:
-    """The cookie of a phone: for this server alone, and where it was given over https never over anything else."""
+def cookie_header(secret: str, *, sealed: bool) -> str:
+    """The cookie of a phone: for this server alone, and where it was paired over https never over anything else."""
     cookie: SimpleCookie = SimpleCookie()
     cookie[COOKIE] = secret
     about = cookie[COOKIE]
     about["max-age"], about["path"], about["httponly"], about["samesite"] = COOKIE_LIVES_S, "/", True, "lax"
-    if scheme == "https":
+    if sealed:
         about["secure"] = True
     return cookie.output(header="").strip()
 

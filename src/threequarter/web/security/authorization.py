@@ -31,6 +31,7 @@ from threequarter.web.security.credentials import OWN, address_of, bearer_of, by
 from threequarter.web.security.policy import HEAD, MYSELF, NEVER, OPEN, RULES, Need, allows
 from threequarter.web.security.resource_lookup import NOTHING, ResourceLookup, Seen
 from threequarter.web.security.turned_away import Why, turned_away
+from threequarter.web.security.typing_phone import may_type, phone_that_types
 
 AGAIN_S: Final = 600.0
 """The same look by the same account is recorded once in so many seconds."""
@@ -199,9 +200,7 @@ class AuthorizedRoute(APIRoute):
         async def handler(request: Request) -> Response:
             identity: Identity | None = request.state.identity
             if identity is None:
-                if self.need.here and by_phone(request):
-                    return await run_in_threadpool(turned_away, request, "phone")
-                return await self.answer(request, answer)
+                return await self._without_accounts(request, answer)
             authorization: Authorization = request.state.authorization
             found = await run_in_threadpool(authorization.decide, request, identity, self.path, self.need)
             request.state.who, request.state.link, request.state.room_name = found.user, found.link, found.room_name
@@ -214,6 +213,24 @@ class AuthorizedRoute(APIRoute):
                 return response
 
         return handler
+
+    async def _without_accounts(self, request: Request, answer: Handler) -> Response:
+        """On a laptop: everything at its own screen and for scripts, what is not only for there on a phone paired over https."""
+        if not by_phone(request):
+            return await self.answer(request, answer)
+        if self.need.here:
+            return await run_in_threadpool(turned_away, request, "phone")
+        phone = await run_in_threadpool(phone_that_types, request)
+        if phone is None:
+            return await self.answer(request, answer)
+        request.state.types_only = True
+        begins = request.method == "POST" and not request.path_params  # it names nothing that is there but a player
+        if not may_type(request, self.need, phone):
+            return await run_in_threadpool(turned_away, request, "typing")
+        if begins:
+            return await self.answer(request, answer)
+        with as_user(phone):
+            return await self.answer(request, answer)
 
     async def answer(self, request: Request, answer: Handler) -> Response:
         """What the route does for those who may."""

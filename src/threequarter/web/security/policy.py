@@ -44,6 +44,8 @@ class Need:
     says: str = ""
     here: bool = False
     """On a laptop without accounts only at its own screen, not on a paired phone."""
+    typing: bool = False
+    """On a laptop without accounts also for a phone that came over plain http: to type, and to read back what it typed."""
 
     async def __call__(self) -> None:
         """Nothing more: the route has asked its rule before (see `AuthorizedRoute`)."""
@@ -55,9 +57,9 @@ RULES: Final[dict[str, Need]] = {}
 """The rule of each route ("POST /clips"), gathered from the routes as their modules are loaded."""
 
 
-def need(level: Level, says: str = "", *, here: bool = False) -> Any:
+def need(level: Level, says: str = "", *, here: bool = False, typing: bool = False) -> Any:
     """The rule beside a route: `dependencies=[need(COACH, N_("kept a table"))]`."""
-    return Depends(Need(level, says, here))
+    return Depends(Need(level, says, here, typing))
 
 
 def allows(level: Level, *, role: str, coaches: bool, script: bool) -> bool:

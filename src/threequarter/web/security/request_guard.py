@@ -133,7 +133,8 @@ class RequestGuard:
         secret = connection.cookies.get(COOKIE, "")
         if not (self.pairing and secret and self.pairing.renew(secret)):
             return ()
-        return ((b"set-cookie", cookie_header(secret, connection.scope["scheme"]).encode()),)
+        phone = self.pairing.phone_of(secret)
+        return ((b"set-cookie", cookie_header(secret, sealed=phone is not None and phone.sealed).encode()),)
 
 
 def proxies_from_environment() -> list[str]:

@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse, Response
 from threequarter.language.localize import _
 from threequarter.web.problem import wants_json
 
-Why = Literal["sign in", "not allowed", "missing", "no account", "plain", "phone", "second step"]
+Why = Literal["sign in", "not allowed", "missing", "no account", "plain", "phone", "typing", "second step"]
 MISSING = "/none"
 """The address that what is not there, or not theirs, is answered as: so that both answers are the same."""
 
@@ -37,11 +37,26 @@ def turned_away(request: Request, why: Why) -> Response:
             "no account": (_("There is no account yet. On the server: threequarter account add-head NAME"), 403),
             "plain": (_not_sealed(request), 403),
             "second step": (_("Your academy asks for a second step. Switch it on at your account first."), 403),
+            "typing": (_only_typing(request), 403),
             "phone": (_("A paired phone cannot do this. Do it on the laptop."), 403),
         }[why]
         answer = error_answer(request, status, _("Not possible"), says, as_json=not page_wanted)
     answer.headers["cache-control"] = "no-store"
     return answer
+
+
+def _only_typing(request: Request) -> str:
+    """What a phone over plain http may, and how it comes to more."""
+    secure, plain = request.app.state.phone_addresses
+    if request.url.scheme == "https":
+        says = _(
+            "This phone was paired over plain http, so it only types balls. Pair it once more on {pair}, then it may do more."
+        )
+        return says.format(pair=f"{secure}/pair")
+    says = _(
+        "Over plain http this phone types balls and reads back the sessions it began, nothing else: others on this network could read along. Type on {type}; for the rest trust the laptop on {trust} and open {secure}."
+    )
+    return says.format(type=f"{plain}/bucket", trust=f"{plain}/trust", secure=secure)
 
 
 def _not_sealed(request: Request) -> str:

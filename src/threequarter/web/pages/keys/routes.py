@@ -31,6 +31,7 @@ from threequarter.web.pages.keys.texts import bucket_texts
 from threequarter.web.problem import problem
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, OPEN, SEE, SIGNED_IN, TYPE, need
+from threequarter.web.security.typing_phone import note_begun
 
 pages = AuthorizedRouter()
 
@@ -48,7 +49,7 @@ def usual_swings() -> list[str]:
     return [_(name) for name in USUAL_SWINGS]
 
 
-@pages.get("/bucket", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
+@pages.get("/bucket", response_class=HTMLResponse, dependencies=[need(SIGNED_IN, typing=True)])
 def begin_page(request: Request) -> HTMLResponse:
     """Who hits, and with what; or on with a session begun before."""
     players = Roster(store_of(request)).names(most=MOST_OFFERED)
@@ -62,7 +63,7 @@ def begin_page(request: Request) -> HTMLResponse:
     )
 
 
-@pages.post("/bucket", dependencies=[need(TYPE, N_("began a bucket"))])
+@pages.post("/bucket", dependencies=[need(TYPE, N_("began a bucket"), typing=True)])
 def begin(
     request: Request,
     player: Annotated[str, Form()] = "",
@@ -72,6 +73,7 @@ def begin(
 ) -> RedirectResponse:
     """A new session to type into."""
     session_id = PhoneBalls(store_of(request)).begin(player, unit)
+    note_begun(request, session_id)
     wedges = names_in(clubs, MOST_CLUBS) or list(USUAL_CLUBS)
     lengths = names_in(swings, MOST_SWINGS) or usual_swings()
     chosen = wedges != list(USUAL_CLUBS) or lengths != usual_swings()
@@ -79,13 +81,15 @@ def begin(
     return RedirectResponse(f"/bucket/{session_id}", status_code=303)
 
 
-@pages.get("/bucket/waiting", response_class=HTMLResponse, dependencies=[need(SIGNED_IN)])
+@pages.get("/bucket/waiting", response_class=HTMLResponse, dependencies=[need(SIGNED_IN, typing=True)])
 def waiting(request: Request) -> HTMLResponse:
     """Everything that waits on this phone, whatever became of its sessions."""
     return page(request, "keys/waiting.html", texts=bucket_texts())
 
 
-@pages.get("/bucket/{session_id}", response_class=HTMLResponse, dependencies=[need(TYPE, N_("opened a bucket"))])
+@pages.get(
+    "/bucket/{session_id}", response_class=HTMLResponse, dependencies=[need(TYPE, N_("opened a bucket"), typing=True)]
+)
 def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "", beside: str = "") -> HTMLResponse:
     """The keys. Clubs and swings are those asked for and those already in the session, else the usual ones.
 
@@ -140,7 +144,7 @@ def card_png(request: Request, session_id: int) -> Response:
     return Response(png, media_type="image/png", headers={"cache-control": "no-store"})
 
 
-@pages.post("/api/sessions/{session_id}/balls", dependencies=[need(TYPE, N_("typed balls"))])
+@pages.post("/api/sessions/{session_id}/balls", dependencies=[need(TYPE, N_("typed balls"), typing=True)])
 def take(request: Request, session_id: int, told: Sent) -> JSONResponse:
     """Keeps what a phone sent. The same again gives the same answer; each ball has an outcome of its own."""
     balls, changes = ([one.model_dump() for one in part or ()] for part in (told.balls, told.changes))
@@ -160,7 +164,7 @@ def take(request: Request, session_id: int, told: Sent) -> JSONResponse:
     return JSONResponse(answer)
 
 
-@pages.get("/api/sessions/{session_id}/live", dependencies=[need(SEE)])
+@pages.get("/api/sessions/{session_id}/live", dependencies=[need(SEE, typing=True)])
 def live(request: Request, session_id: int, clubs: str = "", swings: str = "") -> JSONResponse:
     """The chart as it fills, in the unit its player reads: each shot with its doubt, what to hit next, when to stop; and what should
     be looked at."""
@@ -177,7 +181,9 @@ def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[st
     return told | to_look_at(Conflicts(store_of(request)), info)
 
 
-@pages.post("/api/sessions/{session_id}/settle", dependencies=[need(TYPE, N_("settled a ball that came twice"))])
+@pages.post(
+    "/api/sessions/{session_id}/settle", dependencies=[need(TYPE, N_("settled a ball that came twice"), typing=True)]
+)
 def settle(request: Request, session_id: int, told: Settled) -> JSONResponse:
     """Settles what was looked at: {"conflict": id, "take": "kept" or "other"}, or {"double": ball, "same": true or false}."""
     looked = Conflicts(store_of(request))
@@ -193,7 +199,7 @@ def settle(request: Request, session_id: int, told: Settled) -> JSONResponse:
     return JSONResponse({"settled": True})
 
 
-@pages.get("/api/typed-sessions", dependencies=[need(SIGNED_IN)])
+@pages.get("/api/typed-sessions", dependencies=[need(SIGNED_IN, typing=True)])
 def typed_sessions(request: Request) -> JSONResponse:
     """The sessions begun last on a bucket page: where balls of one that is gone may go."""
     found = PhoneBalls(store_of(request)).recent(12)
@@ -206,7 +212,9 @@ def typed_sessions(request: Request) -> JSONResponse:
     )
 
 
-@pages.post("/api/sessions/{session_id}/move", dependencies=[need(COACH, N_("moved balls to another session"))])
+@pages.post(
+    "/api/sessions/{session_id}/move", dependencies=[need(COACH, N_("moved balls to another session"), typing=True)]
+)
 def move(request: Request, session_id: int, told: Moved) -> JSONResponse:
     """Gives typed balls to another session: {"keys": […], "to": id}."""
     try:

@@ -77,18 +77,19 @@ def authority(request: Request) -> FileResponse:
     return FileResponse(file, media_type="application/x-x509-ca-cert", filename="threequarter-ca.crt")
 
 
-@pages.get("/pair", response_class=HTMLResponse, dependencies=[need(NEVER)])
+@pages.get("/pair", response_class=HTMLResponse, dependencies=[need(NEVER, typing=True)])
 def pair_page(request: Request, code: str = "") -> HTMLResponse:
     """On the phone: the code from the laptop's screen."""
     return page(request, "phones/pair.html", code=code[:8])
 
 
-@pages.post("/pair", dependencies=[need(NEVER)])
+@pages.post("/pair", dependencies=[need(NEVER, typing=True)])
 def pair(request: Request, code: Annotated[str, Form()] = "", name: Annotated[str, Form()] = "") -> Response:
     """Lets a phone in that knows the code."""
     pairing = _pairing(request)
     try:
-        secret = pairing.pair(code.replace(" ", ""), name, address_of(request.scope)) if pairing else None
+        typed, sealed = code.replace(" ", ""), request.url.scheme == "https"
+        secret = pairing.pair(typed, name, address_of(request.scope), sealed=sealed) if pairing else None
     except TooSoonError as error:
         return error_answer(request, 429, _("Not possible"), say_error(error))
     if secret is None:
@@ -98,5 +99,5 @@ def pair(request: Request, code: Annotated[str, Form()] = "", name: Annotated[st
             )
         )
     answer = RedirectResponse("/bucket", status_code=303)
-    answer.headers["set-cookie"] = cookie_header(secret, request.url.scheme)
+    answer.headers["set-cookie"] = cookie_header(secret, sealed=sealed)
     return answer
