@@ -1,5 +1,5 @@
-"""Checks the house: what each room may know, how long files and functions may be, and that no part of the product starts its own
-command line. Run by `make lint`; prints each fault and ends with 1.
+"""Checks the house: what each room may know, how long files and functions may be, that no part of the product starts its own
+command line, and that nothing is asked of the database past the filter that takes the room of who asks. Run by `make lint`; prints each fault and ends with 1.
 
 The list of exceptions holds what still stands against a rule. It may only shrink: `--write` lowers it to what is found.
 """
@@ -18,6 +18,22 @@ TRANSLATIONS: Final = frozenset({"_", "N_", "ngettext", "gettext"})
 MOST_LINES: Final = 400
 MOST_LINES_OF_A_FUNCTION: Final = 70
 MOST_FORMATTER_SWITCHES: Final = 20
+THE_PROGRAMS_OWN: Final = (
+    "store/database/",
+    "store/migrations/",
+    "store/backup/",
+    "store/exchange/",
+    "store/accounts/scope.py",
+    "store/erasure/erase.py",
+    "store/media/place_restored_media.py",
+    "store/tasks/integrity.py",
+    "cli/doctor_place.py",
+    "jobs/liveness.py",
+)
+"""Who may ask the database for everybody's rows: they open, upgrade, check, back up, move or erase it. What a client names reaches
+none of them before it was looked up in a room."""
+WHOLE_TABLES: Final = frozenset({"__table__", "metadata", "sorted_tables"})
+PAST_THE_SESSION: Final = frozenset({"exec_driver_sql", "raw_connection", "connection"})
 ALLOWED: Final = ROOT / "scripts" / "check_house_allowed.txt"
 """A line each: rule, file, count."""
 
@@ -37,6 +53,8 @@ def counts() -> dict[tuple[str, str], int]:
         found["long-file", name] = int(len(text.splitlines()) > MOST_LINES)
         found["long-function", name] = sum(_too_long(node) for node in ast.walk(tree))
         found["own-command", name] = sum(_starts_own_command(node) for node in ast.walk(tree))
+        if not name.startswith(THE_PROGRAMS_OWN):
+            found["past-the-room", name] = past_the_room(tree)
     return {key: count for key, count in found.items() if count}
 
 
@@ -60,6 +78,39 @@ def _starts_own_command(node: ast.AST) -> bool:
         name = node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
         return name in ("child", "child_command") and words[:1] in (["threequarter"], ["threequarter.cli"])
     return "-m" in words and any(word in ("threequarter", "threequarter.cli") for word in words)
+
+
+def past_the_room(tree: ast.AST) -> int:
+    """How often rows are asked for in a way that the filter of `store/accounts/scope.py` is not laid over: plain tables, plain SQL, a
+    connection instead of a session, or as nobody in particular."""
+    if not any(module.startswith(("sqlalchemy", "threequarter.store")) for module in _imports(tree)):
+        return 0
+    plain = {
+        alias.asname or alias.name
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and node.module == "sqlalchemy"
+        for alias in node.names
+        if alias.name in ("text", "table", "Table")
+    }
+    return sum(_passes_the_room(node, plain) for node in ast.walk(tree))
+
+
+def _imports(tree: ast.AST) -> list[str]:
+    return [node.module or "" for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)]
+
+
+def _passes_the_room(node: ast.AST, plain: set[str]) -> bool:
+    if isinstance(node, ast.Attribute) and node.attr in WHOLE_TABLES:
+        return True
+    if not isinstance(node, ast.Call):
+        return False
+    if isinstance(node.func, ast.Name):
+        as_nobody = node.func.id == "as_user" and isinstance(node.args[0], ast.Constant)
+        return as_nobody or node.func.id in plain
+    if not isinstance(node.func, ast.Attribute):
+        return False
+    asked = ast.unparse(node.func.value).rpartition(".")[2]
+    return node.func.attr in PAST_THE_SESSION or (node.func.attr in ("connect", "begin") and asked == "engine")
 
 
 def allowed() -> dict[tuple[str, str], int]:

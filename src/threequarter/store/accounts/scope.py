@@ -1,8 +1,8 @@
 """Every look into the database sees only what is theirs: the one filter under all pages, lists and searches.
 
 It is laid over each query of the tables below while somebody acts, so that a page that forgets to ask shows nothing of another.
-Balls are reached through their import; a key is looked up within its session only. Plain-table queries (whole exports, backups) are not
-touched: they belong to the program itself.
+A key is looked up within its session besides. Plain-table queries (whole exports, backups) are not touched: they belong to the
+program itself, and `scripts/check_house.py` lists the files that may make them.
 """
 
 from typing import Any, Final
@@ -17,6 +17,7 @@ from threequarter.store.database.schema import (
     ClinicRow,
     ClinicSessionRow,
     ClipRow,
+    ClubRow,
     ConsentRow,
     EditRow,
     HistoryRow,
@@ -83,6 +84,11 @@ def _notes(who: CurrentUser) -> ColumnElement[bool]:
     return _of_players(who, NoteRow.player_id)
 
 
+def _balls(who: CurrentUser) -> ColumnElement[bool]:
+    file = IMPORT.alias("seen_import")
+    return BallRow.import_id.in_(select(file.c.id).where(_under_session(who, file.c)))
+
+
 def _edits(who: CurrentUser) -> ColumnElement[bool]:
     ball, file = BALL.alias("edited"), IMPORT.alias("edited_in")
     of = select(ball.c.id).join(file, file.c.id == ball.c.import_id)
@@ -114,6 +120,7 @@ def _scope(state: ORMExecuteState) -> None:
         with_loader_criteria(PlayerRow, _players(who, PlayerRow)),
         with_loader_criteria(SessionRow, _sessions(who, SessionRow)),
         with_loader_criteria(ImportRow, _under_session(who, ImportRow)),
+        with_loader_criteria(BallRow, _balls(who)),
         with_loader_criteria(ClipRow, _clips(who)),
         with_loader_criteria(ConsentRow, _consents(who)),
         with_loader_criteria(NoteRow, _notes(who)),
@@ -122,6 +129,7 @@ def _scope(state: ORMExecuteState) -> None:
         with_loader_criteria(RejectedRow, _asides(who)),
         with_loader_criteria(LinkRow, _links(who)),
         with_loader_criteria(MovedBallRow, _under_session(who, MovedBallRow)),
+        with_loader_criteria(ClubRow, _of_players(who, ClubRow.player_id)),
         with_loader_criteria(SwingLengthRow, _of_players(who, SwingLengthRow.player_id)),
         with_loader_criteria(ClinicRow, ClinicRow.coach_id == who.room if who.room is not None else false()),
         with_loader_criteria(ClinicSessionRow, _under_session(who, ClinicSessionRow)),

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.store.database.schema import (
     BallRow,
+    Base,
     ClubRow,
     EditRow,
     ImportRow,
@@ -38,7 +39,7 @@ def revisions(session: Session, names: Sequence[str]) -> dict[str, tuple[int, st
 def _queries(players: Sequence[int]) -> tuple[Select[Any], ...]:
     mine, owner = SessionRow.player_id.in_(players), SessionRow.player_id
     stands = (mine, SessionRow.binned_at.is_(None), ImportRow.undone_at.is_(None))
-    facts = [column for column in SessionRow.__table__.columns if column.name not in ("key", "player_id", "started_at")]
+    facts = [column for column in _columns(SessionRow) if column.key not in ("key", "player_id", "started_at")]
     return (
         select(owner, *facts).where(mine).order_by(SessionRow.id),
         select(owner, ImportRow.id, ImportRow.session_id, *_set_of(BallRow.id))
@@ -53,13 +54,15 @@ def _queries(players: Sequence[int]) -> tuple[Select[Any], ...]:
         .join(EditRow, EditRow.ball_id == BallRow.id)
         .where(*stands, EditRow.undone_at.is_(None))
         .group_by(owner),
-        select(ClubRow.player_id, *ClubRow.__table__.columns)
-        .where(ClubRow.player_id.in_(players))
-        .order_by(ClubRow.id),
-        select(SwingLengthRow.player_id, *SwingLengthRow.__table__.columns)
+        select(ClubRow.player_id, *_columns(ClubRow)).where(ClubRow.player_id.in_(players)).order_by(ClubRow.id),
+        select(SwingLengthRow.player_id, *_columns(SwingLengthRow))
         .where(SwingLengthRow.player_id.in_(players))
         .order_by(SwingLengthRow.id),
     )
+
+
+def _columns(row: type[Base]) -> list[Any]:
+    return [getattr(row, one.key) for one in row.__mapper__.column_attrs]
 
 
 def _set_of(number: Any) -> tuple[Any, ...]:
