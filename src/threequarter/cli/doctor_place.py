@@ -25,6 +25,7 @@ from threequarter.language.say import say_error
 from threequarter.store.database import engines, postgres
 from threequarter.store.media.s3 import SCHEME
 from threequarter.store.open_store import COPIES
+from threequarter.store.tasks.clock import last_jump
 from threequarter.store.tasks.integrity import last_integrity
 
 ENOUGH_DISK_MB: Final = 500
@@ -139,6 +140,13 @@ def _clock(folder: Path) -> Finding:
     newest = max((path.stat().st_mtime for path in [*files, Path(__file__)]), default=0.0)
     behind = newest - time.time()
     now = datetime.datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %Z")
+    if behind <= MOST_FILE_S and (jump := last_jump(folder)) is not None:
+        found = _("{now}; it jumped from {before} to {after}, so nothing is deleted for good until {until}")
+        days = {"before": jump.before.date(), "after": jump.after.date(), "until": jump.until.date()}
+        cure = _(
+            "Set the clock of this machine if it is wrong: timedatectl set-ntp true. If it is right, nothing is to be done."
+        )
+        return Finding(_("Clock"), False, found.format(now=now, **days), cure)
     if behind <= MOST_FILE_S:
         return Finding(_("Clock"), True, now)
     found = _("{now}, but files here were written {hours} h later; it is behind").format(

@@ -1,4 +1,6 @@
-"""What is done at the start of a server and once a day: a look whether all is sound, films whose time is up, sign-ins that ended, an audit that is old enough."""
+"""What is done at the start of a server and once a day: a look whether all is sound, films whose time is up, sign-ins that ended, an audit that is old enough.
+
+What cannot be brought back waits where the clock jumped."""
 
 import logging
 import threading
@@ -10,6 +12,7 @@ from threequarter.store.history.trash import Trash
 from threequarter.store.media.media_deletion import tidy_media
 from threequarter.store.media.retention import sweep, sweep_empty
 from threequarter.store.store import Store
+from threequarter.store.tasks.clock import note_clock
 from threequarter.store.tasks.integrity import check_integrity
 from threequarter.store.tasks.tasks import Tasks
 
@@ -27,11 +30,17 @@ def run_maintenance(store: Store) -> None:
     with store.writing() as session:
         sign_ins.forget_old(session)
         second_factor.forget_old(session)
+    tidy_media(store)
+    if (jump := note_clock(store)) is not None:
+        LOG.warning(
+            "the clock jumped from %s to %s; nothing is deleted for good until %s", jump.before, jump.after, jump.until
+        )
+        return
+    with store.writing() as session:
         audit.forget_old(session)
     _, deleted = sweep(store)
     sweep_empty(store)
     Trash(store).purge()
-    tidy_media(store)
     if deleted:
         audit.record(store, "clips ended", detail=str(deleted))
 
