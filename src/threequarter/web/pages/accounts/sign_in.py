@@ -88,10 +88,8 @@ def _from(name: str, address: str) -> str:
 
 def _bad(request: Request, name: str, address: str) -> None:
     """What was typed is not kept: it might be the password."""
-    account = Accounts(store_of(request)).named(name)
-    audit.record(
-        store_of(request), "sign-in failed", account_id=account.id if account else 0, detail="password", address=address
-    )
+    number = Accounts(store_of(request)).number_of(name)
+    audit.record(store_of(request), "sign-in failed", account_id=number, detail="password", address=address)
 
 
 @pages.post("/sign-in/passkey/begin", dependencies=[need(OPEN)])
