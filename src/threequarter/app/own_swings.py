@@ -1,10 +1,13 @@
 """A player's own: the body levels as posed on film, and the swings of other clips, beside which one is read."""
 
+import datetime
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.clips.marks_of_player import marks_of_player
 from threequarter.store.store import Store
 from threequarter.swing.marks import POSES, pose_height
 from threequarter.swing.track import Track
@@ -21,6 +24,26 @@ def own_clips(store: Store, clip: Clip) -> Iterator[Clip]:
     clips = Clips(store)
     for session_id in sessions:
         yield from clips.of_session(session_id)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Posed:
+    """A body level as a player held it on film: the hand height, and the clip with the day it was filmed on."""
+
+    hand_height: float
+    clip_id: int
+    held_on: datetime.date
+
+
+def posed_levels(store: Store, player: str) -> dict[str, Posed]:
+    """The last pose of each level of a player, as `own_levels` goes by."""
+    days = {one.id: one.held_on for one in store.sessions([player])}
+    return {
+        name: Posed(hand_height=told["hand_height"], clip_id=clip_id, held_on=days[session_id])
+        for session_id, clip_id, marks in marks_of_player(store, player)
+        if session_id in days
+        for name, told in (marks.get(POSES) or {}).items()
+    }
 
 
 def own_levels(store: Store, clip: Clip) -> dict[str, float]:

@@ -147,6 +147,10 @@ class Chart:
         shared = self.shared_sd[at : at + 1]
         return replace(self, cells=(self.cells[at],), clubs=(club,), swings=(swing,), shared_sd=shared, **draws)
 
+    def on_another_day(self) -> "Chart":
+        """The same chart for what is read on another day: the next ball of each cell is one of that day, as on the card."""
+        return replace(self, cells=tuple(replace(cell, next90_m=cell.next_another_day90_m) for cell in self.cells))
+
     def cell(self, club: str, swing: str) -> Cell:
         """The cell of a club and a swing as they stand in `clubs` and `swings`; KeyError if there is none."""
         for cell in self.cells:

@@ -50,7 +50,7 @@ def report(
     files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
     ladder = {}
     if not files:  # pictures of swings need the room
-        ladder["ladder.svg"] = ladder_picture(meaning(chart), unit).encode()
+        ladder["ladder.svg"] = ladder_picture(meaning(chart.on_another_day()), unit).encode()
     data = content(
         chart,
         work,
@@ -76,7 +76,9 @@ def _says(unit: DistanceUnit) -> dict[str, str]:
     """The headings of the print."""
     return {
         "report": _("Lesson report"),
-        "ladder": _("All of them by distance: a line is the number, the band where nine good balls in ten land."),
+        "ladder": _(
+            "All of them by distance: a line is the number, the band where nine good balls in ten land, on another day too."
+        ),
         "distances": _("Your distances, in {unit}").format(unit=words.unit_word(unit)),
         "work": _("What to work on"),
         "swings": _("Your swings on film"),
@@ -108,7 +110,8 @@ def content(
     changes: Sequence[str] = (),
 ) -> dict[str, Any]:
     """What the page says, in words and plain values, for paper and screen alike. `date` is the lesson's, `made` says which chart this
-    is and what it was made of, `newest` is the newest day in it."""
+    is and what it was made of, `newest` is the newest day in it. Ranges are those of another day, as on the card."""
+    chart = chart.on_another_day()
     rows = [
         {
             "club": club,
@@ -156,7 +159,9 @@ def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
         _("How to read it, by {shot}:").format(**figures),
         _("{carry} is how many {unit} a good one flies before it lands.").format(**figures),
         _("± {doubt} is how precisely we know that number so far; more balls make it smaller.").format(**figures),
-        _("{span}: nine good balls in ten land in there. No player hits one spot; that is normal.").format(**figures),
+        _(
+            "{span}: nine good balls in ten land in there, on another day too. No player hits one spot; that is normal."
+        ).format(**figures),
         *never,
     ]
 

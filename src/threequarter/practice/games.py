@@ -81,7 +81,8 @@ def in_a_row(chart: Chart, club: str = "", swing: str = "") -> tuple[Call, ...]:
 
 
 def homework(chart: Chart) -> tuple[Homework, ...]:
-    """Up to three shots for the next days, the partial ones hit most first; the pass mark from the player's own spread and mishits."""
+    """Up to three shots for the next days, the partial ones hit most first; band and pass mark from the player's own spread and mishits,
+    on another day."""
     hit = [cell for cell in chart.cells if cell.balls >= LEAST_HIT]
     order = sorted(hit, key=lambda cell: (parse_swing(cell.swing).kind == "full", -cell.balls, cell.stock_carry_m))
     chosen = sorted(order[:HOMEWORK_SHOTS], key=lambda cell: cell.stock_carry_m)
@@ -89,12 +90,21 @@ def homework(chart: Chart) -> tuple[Homework, ...]:
         Homework(
             club=cell.club,
             swing=cell.swing,
-            band_m=cell.next90_m,
+            band_m=cell.next_another_day90_m,
             balls=HOMEWORK_BALLS,
-            pass_mark=pass_mark(call_of(chart, _target(chart, cell)).inside, HOMEWORK_BALLS),
+            pass_mark=pass_mark(_inside_on_another_day(cell), HOMEWORK_BALLS),
         )
         for cell in chosen
     )
+
+
+def _inside_on_another_day(cell: Cell) -> float:
+    """The chance that a ball of another day ends in the band of that day."""
+    from scipy.special import ndtr
+
+    band, sd = cell.next_another_day90_m, float(np.hypot(cell.good_sd_m, cell.another_day90_m.half / 1.645))
+    ends = ndtr((np.array([band.low, band.high]) - cell.stock_carry_m) / sd)
+    return float(ends[1] - ends[0]) * (1 - cell.mishit_rate)
 
 
 def pass_mark(inside: float, balls: int) -> int:

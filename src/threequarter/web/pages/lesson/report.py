@@ -6,6 +6,7 @@ from markupsafe import Markup
 
 from threequarter.app.lessons import lesson_notes
 from threequarter.app.reports import make_report, report_facts, report_parts
+from threequarter.chart.meaning import meaning
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import N_
 from threequarter.paper.report import MOST_PICTURES, content
@@ -36,7 +37,7 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
         changes=told.changes,
     )
     pictures = list(zip([Markup(svg) for svg in told.pictures[:MOST_PICTURES]], says["captions"], strict=False))
-    ladder = {} if pictures else view.ladder(view.answer.meaning)
+    ladder = {} if pictures else view.ladder(meaning(view.chart.on_another_day()))
     return page(
         request,
         "lesson/report.html",

@@ -1,6 +1,6 @@
 """The plan on a player's page: wedges and swing lengths with order and other names, and what the player is after."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
@@ -10,12 +10,14 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
+from threequarter.app.own_swings import Posed, posed_levels
 from threequarter.app.plans import plan_of_player
 from threequarter.golf.club import parse_club
 from threequarter.golf.errors import UserError
 from threequarter.golf.plan import Plan, PlannedSwing
+from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
-from threequarter.language.localize import N_, _, number
+from threequarter.language.localize import N_, _, day, number
 from threequarter.store.people.plans import Plans
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Club
@@ -47,13 +49,32 @@ def plan_form(store: Store, player: str, unit: DistanceUnit, plan: Plan | None =
     kept = [club for club in bag if plan.stored or club.label not in planned]
     fresh = [] if plan.stored else [Club(label=c.label, loft_deg=c.loft_deg, planned=True) for c in plan.clubs]
     rows = [_row(club, unit) for club in [*fresh, *kept]][:MOST_ROWS]
-    swings = [{"label": one.label, "other": ", ".join(one.other_names)} for one in plan.swings]
+    posed = posed_levels(store, player)
+    swings = [
+        {"label": one.label, "other": ", ".join(one.other_names), "means": _meant(one.label, posed)}
+        for one in plan.swings
+    ]
     return {
         "plan": plan,
         "plan_clubs": [*rows, *[ClubField()] * min(max(2, 4 - len(rows)), MOST_ROWS - len(rows))],
         "plan_swings": [*swings, *[{"label": "", "other": ""}] * 2],
         "plan_unit": unit,
     }
+
+
+def _meant(label: str, posed: Mapping[str, Posed]) -> dict[str, str]:
+    """What a swing length means for this player, and the film where it was shown."""
+    length = parse_swing(label)
+    if length.key in posed:
+        pose = posed[length.key]
+        says = _("as posed on film on {day}").format(day=day(pose.held_on))
+        return {"says": says, "film": f"/clips/{pose.clip_id}"}
+    if length.kind == "level":
+        return {"says": _("hands at the usual height: not shown on film yet"), "film": ""}
+    if length.hour is not None:
+        arm = number(30 * (length.hour - 6), 0)
+        return {"says": _("lead arm {angle}° from hanging down").format(angle=arm), "film": ""}
+    return {"says": "", "film": ""}
 
 
 def _row(club: Club, unit: DistanceUnit) -> ClubField:
