@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 from tests.postgres_support import NOT_HERE, Server, binaries
+from tests.quick_stores import fresh, migrate
 
 from threequarter.language.measures import use_units
 from threequarter.store.accounts import passwords
+from threequarter.store.database import engines
 from threequarter.store.store import Store
 
 if TYPE_CHECKING:
@@ -31,6 +33,13 @@ def quick_hashes(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     if request.node.get_closest_marker("real_hashes") is None:
         monkeypatch.setattr(passwords, "MEMORY_KIB", 8)
         monkeypatch.setattr(passwords, "PASSES", 1)
+
+
+@pytest.fixture(autouse=True)
+def quick_stores(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fresh SQLite file gets its schema at once, save in a test marked `real_migrations`."""
+    if request.node.get_closest_marker("real_migrations") is None:
+        monkeypatch.setattr(engines, "_migrate", migrate)
 
 
 @pytest.fixture(scope="session")
@@ -55,14 +64,17 @@ def postgres_url(postgres: Server) -> Iterator[str]:
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
-def database_url(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str | None:
+def database_url(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Iterator[str | None]:
     """Runs a test twice: on the file of the data folder (None), and on a fresh PostgreSQL, whose URL is also in the environment."""
     if request.param == "sqlite":
         monkeypatch.delenv("THREEQUARTER_DATABASE_URL", raising=False)
-        return None
-    url: str = request.getfixturevalue("postgres_url")
+        yield None
+        return
+    server: Server = request.getfixturevalue("postgres")
+    url = server.url() if request.node.get_closest_marker("real_migrations") else fresh(server)
     monkeypatch.setenv("THREEQUARTER_DATABASE_URL", url)
-    return url
+    yield url
+    server.drop(url)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
@@ -78,7 +90,7 @@ def either_database(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPa
 
     def open_on_postgres(data_dir: Path, url: str | None = None) -> Store:
         if data_dir not in urls:
-            urls[data_dir] = server.url()
+            urls[data_dir] = fresh(server)
         stores.append(opened(data_dir, url or urls[data_dir]))
         return stores[-1]
 

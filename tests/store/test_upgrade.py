@@ -20,6 +20,8 @@ from threequarter.store.backup.restore import restore
 from threequarter.store.database import engines, upgrade
 from threequarter.store.store import Store
 
+pytestmark = pytest.mark.real_migrations  # a fresh database walks them here
+
 EARLIER = Path(__file__).parents[1] / "data" / "stores" / "schema_0002.sql"
 SHIPPED = Path(engines.__file__).parent.parent / "migrations"
 
