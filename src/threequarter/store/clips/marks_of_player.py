@@ -20,5 +20,5 @@ def marks_of_player(store: Store, player: str) -> list[tuple[int, int, dict[str,
         .order_by(ClipRow.session_id, ClipRow.id)
     )
     with store.reading() as session:
-        rows = [tuple(row) for row in session.execute(query)]
+        rows: list[Any] = [tuple(row) for row in session.execute(query)]
     return [(session_id, clip_id, json.loads(marks)) for session_id, clip_id, marks in rows]
