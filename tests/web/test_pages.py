@@ -84,6 +84,7 @@ def test_the_demo_ends_on_the_standing_chart_of_three_days_that_says_it_is_inven
     page = client.post("/demo").text
     for part in ("invented", "<svg", "± ", "3 days, 18 Apr 2026 to 20 Jun 2026, range ball", "The chart still holds."):
         assert part in page
+    assert "Runs now" not in client.get("/").text  # entered today, hit in spring
     days = client.get("/players/Robin Sedge/days").text
     for held_on in ("18 Apr 2026", "9 May 2026", "20 Jun 2026"):
         assert held_on in days

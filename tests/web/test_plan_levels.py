@@ -26,7 +26,7 @@ def test_a_level_posed_on_film_stands_on_the_plan_with_its_day_and_goes_when_it_
         clips.keep_marks(clip, {"poses": {"chest": {"t_s": 1.5, "hand_height": 0.55}}})
         plan = client.get("/players/Wren Sedge/about").text
         assert f'<a href="/clips/{clip}">as posed on film on ' in plan
-        assert "hands at the usual height: not shown on film yet" in plan
+        assert "usual height, not filmed yet" in plan
         assert "lead arm 90° from hanging down" in plan
         assert own_levels(store, clips.clip(clip))["chest"] == 0.55
         clips.keep_marks(clip, {})

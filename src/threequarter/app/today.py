@@ -58,6 +58,8 @@ def today(store: Store, recheck_after: datetime.timedelta) -> Today:
     clinics = [one for one in Clinics(store).newest(3) if one.made_at >= since]
     elsewhere = {one.info.id for one in lessons} | {number for one in clinics for number in one.sessions}
     alone = [one for one in PhoneBalls(store).recent() if one.made_at >= since and one.id not in elsewhere]
+    told = store.facts_of([one.id for one in alone])
+    alone = [one for one in alone if told[one.id].held_on in (None, now.date())]  # of another date: it ran then
     late = Roster(store).due(now - recheck_after)
     return Today(
         lessons=tuple(lessons),

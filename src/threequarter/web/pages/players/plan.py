@@ -70,7 +70,7 @@ def _meant(label: str, posed: Mapping[str, Posed]) -> dict[str, str]:
         says = _("as posed on film on {day}").format(day=day(pose.held_on))
         return {"says": says, "film": f"/clips/{pose.clip_id}"}
     if length.kind == "level":
-        return {"says": _("hands at the usual height: not shown on film yet"), "film": ""}
+        return {"says": _("usual height, not filmed yet"), "film": ""}
     if length.hour is not None:
         arm = number(30 * (length.hour - 6), 0)
         return {"says": _("lead arm {angle}° from hanging down").format(angle=arm), "film": ""}
