@@ -1,4 +1,4 @@
-"""Walks every page, print and answer of twenty stores and prints where two places say different things. Limit: nowhere.
+"""Walks every page, print, command and answer of twenty stores and prints where two places say different things. Limit: nowhere.
 
     python benchmarks/contradictions.py [name of a store ...]
 
@@ -14,6 +14,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from tests.web.claims import STORES, claims, contradictions, walked
+from tests.web.claims_elsewhere import elsewhere
 
 
 def main() -> None:
@@ -24,7 +25,7 @@ def main() -> None:
             walk = walked(Path(folder))
             with walk.client:
                 STORES[name](walk)
-                found = list(claims(walk))
+                found = [*claims(walk), *elsewhere(walk)]
         different = contradictions(found)
         wrong += len(different)
         print(f"{name}: {len(found)} claims, {len(different)} contradictions, {time.process_time() - start:.1f} s")

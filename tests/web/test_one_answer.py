@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from tests.web.claims import QUICK, STORES, Claim, claims, contradictions, walked
+from tests.web.claims_elsewhere import elsewhere
 
 LEAST = {"enough": 3, "date": 2}
 """So many places at least must have answered, or the walk has gone blind."""
@@ -20,6 +21,28 @@ def test_no_two_places_say_different_things(name: str, tmp_path: Path) -> None:
     places: Counter[tuple[str, str]] = Counter((claim.about, claim.of) for claim in found)
     for about, least in LEAST.items():
         assert max(count for (one, _of), count in places.items() if one == about) >= least
+    assert contradictions(found) == []
+
+
+@pytest.mark.parametrize("name", ["two days", "many mishits", "typed in yards, read in metres"])
+def test_commands_prints_and_the_interface_say_what_the_pages_say(name: str, tmp_path: Path) -> None:
+    walk = walked(tmp_path)
+    with walk.client:
+        STORES[name](walk)
+        asked_elsewhere = list(elsewhere(walk))
+        found = [*claims(walk), *asked_elsewhere]
+    places = {claim.where.partition(",")[0] for claim in asked_elsewhere}
+    assert places >= {
+        "command chart",
+        "command next",
+        "interface",
+        "lesson",
+        "card",
+        "page to take home",
+        "player page",
+    }
+    about = Counter(re.sub(r" of .*", "", claim.about) for claim in asked_elsewhere)
+    assert min(about[kind] for kind in ("carry", "±", "range", "balls", "mishits counted", "enough", "gaps")) >= 3
     assert contradictions(found) == []
 
 

@@ -95,6 +95,14 @@ def verdict(data_dir: Path, player: int, revision: str) -> Verdict | None:
     return None
 
 
+def kept(data_dir: Path, player: int, revision: str) -> bool:
+    """Whether a player's chart of this very state of the balls is kept."""
+    with contextlib.suppress(OSError, ValueError):
+        mark = verdict_file(data_dir, player).read_text(encoding="utf-8").partition("\n")[0]
+        return mark == f"{_code()} {revision}" and file_of(data_dir, player).exists()
+    return False
+
+
 def save(data_dir: Path, player: int, mark: str, standing: Standing) -> None:
     """Keeps it, on disk where reading it back gives the same; a full disk or a folder that may not be written keeps nothing."""
     remember(data_dir, player, mark, standing)

@@ -11,9 +11,9 @@ from typing import Final
 from threequarter.answers.answer import Answer
 from threequarter.app import kept_charts
 from threequarter.app.charts import SessionChart, need_chart, use_preferences, weather_of
-from threequarter.app.fit_turns import FIT_TURNS
+from threequarter.app.charts_ahead import Key, fitted, looked_at
 from threequarter.app.kept_charts import Standing
-from threequarter.chart.fit import fit_chart
+from threequarter.app.standing_fit import DaysToFit
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
@@ -23,18 +23,16 @@ from threequarter.golf.player import name_key
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import _
 from threequarter.measurement.carry import to_carry
-from threequarter.practice.pooled import DayBalls, DayShift, pool
+from threequarter.practice.pooled import DayBalls, DayShift
 from threequarter.practice.recheck import Recheck, Verdict
-from threequarter.practice.standing import air_of, count_before, recheck_newest
-from threequarter.practice.through_time import Track, tracks
+from threequarter.practice.standing import air_of, count_before
+from threequarter.practice.through_time import Track
 from threequarter.store.people.plans import Plans
 from threequarter.store.results import Facts, SessionInfo
 from threequarter.store.store import Store
 
 MOST_DAYS: Final = 24
 """Days that a standing chart is made of, the newest."""
-MOST_TRACKED: Final = 12
-"""Days that are charted each alone, the newest."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +84,7 @@ def standing_chart(
     if known is None or not infos:
         return None
     number, mark = known
+    looked_at(store.data_dir, number, player)
     plan, days = Plans(store).of_player(player), _days(store, infos)
     if only:
         standing = _some(store, number, [day for day in days if day.info.id in only], plan)
@@ -97,14 +96,11 @@ def standing_chart(
     return _shown(days, standing, plan, unit or reader.distance or days[-1].info.unit)
 
 
-def _every(store: Store, key: tuple[int, str], days: Sequence[Day], plan: Plan | None) -> Standing | None:
+def _every(store: Store, key: Key, days: Sequence[Day], plan: Plan | None) -> Standing | None:
     """All days, as they were kept for this state of the balls, else computed and kept."""
     standing = kept_charts.load(store.data_dir, *key)
-    if standing is None:
-        with FIT_TURNS.turn():  # whoever waited finds what another has made meanwhile
-            standing = kept_charts.load(store.data_dir, *key) or _made(_held(store, days, plan), plan)
-            if standing is not None:
-                kept_charts.save(store.data_dir, *key, standing)
+    if standing is None and (held := _held(store, days, plan)):
+        standing = fitted(store.data_dir, key, _asked(held, plan, whole=True))
     return standing
 
 
@@ -112,13 +108,10 @@ def _some(store: Store, number: int, days: Sequence[Day], plan: Plan | None) -> 
     """Some days only, remembered by what they hold: a ball of another day changes nothing."""
     held = _held(store, days, plan)
     rests = [(one.day.info.id, one.day.info.held_on, one.day.weather, one.balls) for one in held]
-    mark = f"some {hashlib.sha256(repr((plan, rests)).encode()).hexdigest()}"
-    standing = kept_charts.load(store.data_dir, number, mark)
-    if standing is None:
-        with FIT_TURNS.turn():
-            standing = _made(held, plan, whole=False)
-        if standing is not None:
-            kept_charts.remember(store.data_dir, number, mark, standing)
+    key = number, f"some {hashlib.sha256(repr((plan, rests)).encode()).hexdigest()}"
+    standing = kept_charts.load(store.data_dir, *key)
+    if standing is None and held:
+        standing = fitted(store.data_dir, key, _asked(held, plan, whole=False))
     return standing
 
 
@@ -141,22 +134,13 @@ def _held(store: Store, days: Sequence[Day], plan: Plan | None) -> tuple[HeldDay
     return tuple(held)
 
 
-def _made(held: Sequence[HeldDay], plan: Plan | None, *, whole: bool = True) -> Standing | None:
-    """Computes everything that is kept of days, of some of them (not `whole`) only their chart; None without one."""
-    if not held:
-        return None
-    shots = plan.shots if plan else ()
-    every = [DayBalls(day=one.day.info.held_on, balls=one.balls, weather=one.day.weather) for one in held]
-    found = pool(every, also=shots)
-    alone = [(one.day, fit_chart(one.balls, also=shots)) for one in every[-MOST_TRACKED:]] if whole else []
-    return Standing(
-        days=tuple(one.day.info.id for one in held),
-        chart=found.chart,
-        balls=found.balls,
-        shifts=found.days,
-        said=(*dict.fromkeys(told for one in held for told in one.said), *found.said),
-        recheck=recheck_newest(every, shots) if whole else None,
-        tracks=tracks(alone) if alone else (),
+def _asked(held: Sequence[HeldDay], plan: Plan | None, *, whole: bool) -> DaysToFit:
+    return DaysToFit(
+        numbers=tuple(one.day.info.id for one in held),
+        days=tuple(DayBalls(day=one.day.info.held_on, balls=one.balls, weather=one.day.weather) for one in held),
+        said=tuple(dict.fromkeys(told for one in held for told in one.said)),
+        shots=plan.shots if plan else (),
+        whole=whole,
     )
 
 

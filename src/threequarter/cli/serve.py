@@ -107,7 +107,14 @@ def command(
     if listen not in (LOOPBACK, "0.0.0.0"):
         names.append(listen)
     known = {f"{name}:{p}" for name in (*names, *hosts) for p in ports} | {name.lower() for name in hosts}
-    app = make_app(folder, frozenset(known), door, work=worker, regular_backups=os.environ.get(BACKUPS_VARIABLE) != OFF)
+    app = make_app(
+        folder,
+        frozenset(known),
+        door,
+        work=worker,
+        regular_backups=os.environ.get(BACKUPS_VARIABLE) != OFF,
+        charts_ahead=True,
+    )
     address = f"{'https' if tls else 'http'}://{LOOPBACK}:{port}/"
     click.echo(
         _("threequarter is at {address} (ctrl-C ends it). Data: {folder}").format(

@@ -55,6 +55,7 @@ class OpenStore:
         self.clips_dir = self.s3_cache.here if self.s3_cache else Path(clear_errors or data_dir / "clips")
         self.backups_dir = backups_folder(data_dir)
         self._turn = threading.Lock()
+        self.acts = 0
         self.upgraded: Upgraded | None = None
         self._engine = open_database(data_dir, url, bring_forward=self._bring_forward)
         settle_restored_media(self._engine, self.clips_dir)
@@ -119,6 +120,7 @@ class OpenStore:
             session.begin(),
         ):
             yield session
+        self.acts += 1
 
     @contextmanager
     def _in_turn(self) -> Iterator[None]:

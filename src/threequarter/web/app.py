@@ -9,6 +9,7 @@ from fastapi import FastAPI
 from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 
 from threequarter import __version__
+from threequarter.app.warm_up import WarmUp
 from threequarter.jobs.queue import Jobs
 from threequarter.store.accounts.tokens import Tokens
 from threequarter.store.backup.schedule import BackupSchedule
@@ -121,10 +122,14 @@ async def _upkeep(app: FastAPI) -> AsyncIterator[None]:
     """While the server runs, what is done once a day is done."""
     upkeep = DailyMaintenance(app.state.store)
     upkeep.start()
+    if app.state.warm_up:
+        app.state.warm_up.start()
     try:
         yield
     finally:
         upkeep.stop()
+        if app.state.warm_up:
+            app.state.warm_up.stop()
         app.state.regularly.stop()
         app.state.jobs.let_go()
 
@@ -136,11 +141,12 @@ def make_app(
     *,
     work: bool = True,
     regular_backups: bool = False,
+    charts_ahead: bool = False,
 ) -> Watch:
     """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones.
 
     Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is
-    made a day.
+    made a day. With `charts_ahead` the charts of all days are computed beside it, and a page that comes sooner says so.
     """
     app = FastAPI(
         title="threequarter",
@@ -156,6 +162,7 @@ def make_app(
     app.state.regularly = BackupSchedule(app.state.store, app.state.jobs.run_task)
     if regular_backups:
         app.state.regularly.start()
+    app.state.warm_up = WarmUp(app.state.store) if charts_ahead else None
     app.state.pending = Pending(data_dir / "pending")
     app.state.pairing = door.pairing if door else None
     app.state.phone_addresses = (door.secure, door.plain) if door else ("", "")

@@ -10,6 +10,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
+from threequarter.app.charts_ahead import ComputingError
 from threequarter.golf.errors import UserError
 from threequarter.language import say_error
 from threequarter.language.localize import _
@@ -18,6 +19,7 @@ from threequarter.web.page_context import page, status_of
 from threequarter.web.problem import problem, wants_json
 
 RETRY_AFTER_S: Final = "2"
+ASK_AGAIN_S: Final = "1"
 FULL: Final = (errno.ENOSPC, errno.EDQUOT)
 BROKEN: Final = (errno.EIO, errno.EROFS)
 LOG: Final = logging.getLogger("threequarter.web")
@@ -47,10 +49,21 @@ def error_answer(
 
 async def _user_error(request: Request, error: Exception) -> Response:
     assert isinstance(error, UserError)
+    if isinstance(error, ComputingError):
+        return _computing(request, error)
     status = status_of(error)
     if status >= 500:
         LOG.error("not saved", exc_info=error)
     return error_answer(request, status, _("That did not work"), say_error(error))
+
+
+def _computing(request: Request, error: ComputingError) -> Response:
+    """A page that asks for itself again until it is there."""
+    if "text/html" not in request.headers.get("accept", ""):
+        return error_answer(request, 503, _("That did not work"), say_error(error), as_json=True)
+    answer = page(request, "shared/computing.html", 202, says=say_error(error))
+    answer.headers["refresh"] = ASK_AGAIN_S
+    return answer
 
 
 async def _disk_error(request: Request, error: Exception) -> Response:

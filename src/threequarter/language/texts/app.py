@@ -7,4 +7,5 @@ from threequarter.language.text import Plural
 
 TEXTS: Final[dict[str, str | Plural]] = {
     "app.too_many_charts": N_("Too many charts are being made at once. Try again in a moment; every ball is kept."),
+    "app.chart_is_computed": N_("The chart of all days is being computed. That takes a few seconds."),
 }

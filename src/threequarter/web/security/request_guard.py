@@ -3,6 +3,7 @@
 On a laptop the pages need no account, so a foreign page or a rebound name must not reach them.
 """
 
+import contextlib
 import ipaddress
 import os
 from collections.abc import Awaitable, Callable, MutableMapping
@@ -14,6 +15,7 @@ from starlette.datastructures import Headers
 from starlette.requests import HTTPConnection
 from starlette.responses import PlainTextResponse, Response
 
+from threequarter.app.charts_ahead import a_moment_only
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import N_, _
 from threequarter.languages import language
@@ -54,6 +56,12 @@ UNPAIRED: Final = N_(
 )
 
 
+def _is_page(connection: HTTPConnection) -> bool:
+    """Whether it is a page, or a part that a page fetches, which can say that it comes in a moment."""
+    asked = connection.headers
+    return connection.scope["method"] == "GET" and ("text/html" in asked.get("accept", "") or "hx-request" in asked)
+
+
 class RequestGuard:
     """Wraps the app. `hosts` are the names (with port) the server answers to; `pairing` knows the phones, None lets
     nobody else in; `scripts` says what a script's token may do: "read", "write" (and read), None for one that is
@@ -90,7 +98,8 @@ class RequestGuard:
                 return
             body = _Body(receive)
             more = await run_in_threadpool(self._renewed, connection)
-            await self.app(scope, body.receive, _answering(connection, send, body, more))
+            with a_moment_only() if _is_page(connection) else contextlib.nullcontext():
+                await self.app(scope, body.receive, _answering(connection, send, body, more))
 
     async def _refused(self, connection: HTTPConnection) -> tuple[int, str] | None:
         """Why a request is turned away, None for one that may go on."""

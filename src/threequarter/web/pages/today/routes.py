@@ -7,6 +7,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
+from threequarter.app.charts_ahead import ComputingError
 from threequarter.app.lesson_view import MINUTES
 from threequarter.app.standing import standing_chart
 from threequarter.app.today import RunningLesson, today
@@ -48,7 +49,11 @@ def start(
 @pages.get("/players/{name:path}/yards", response_class=HTMLResponse, dependencies=[need(SEE)])
 def yards(request: Request, name: str) -> HTMLResponse:
     """The small picture of a player's yards, fetched once the page stands; nothing without a ball."""
-    found = standing_chart(store_of(request), known_player(request, name))
+    player = known_player(request, name)
+    try:
+        found = standing_chart(store_of(request), player)
+    except ComputingError:
+        return page(request, "today/_yards_soon.html", name=player)
     if found is None:
         return HTMLResponse("")
     meaning = found.answer.meaning
