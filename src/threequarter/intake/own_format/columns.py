@@ -266,9 +266,17 @@ def plain(value: Any) -> Any:
     return value.isoformat() if isinstance(value, datetime.date) else value
 
 
+def dates_of(rows: Sequence[OwnRow]) -> tuple[datetime.date, ...]:
+    """The dates that the balls of an own table were hit on, oldest first; none where one ball has none."""
+    dates = {row["held_on"] for row in rows if row["record"] == "ball"}
+    return () if None in dates else tuple(sorted(dates))
+
+
 def balls_of(rows: Sequence[OwnRow]) -> tuple[Ball, ...]:
-    """The balls of an own table, ready to chart: those left out by hand or by their file do not count. Raises UserError."""
+    """The balls of an own table, ready to chart: those left out by hand or by their file do not count; where it tells all dates
+    (`dates_of`), each is a day of the balls. Raises UserError."""
     balls: list[Ball] = []
+    day_of = {date: day for day, date in enumerate(dates_of(rows), start=1)}
     for at, row in enumerate(rows, start=2):
         if row["record"] == "ball":
             try:
@@ -278,5 +286,8 @@ def balls_of(rows: Sequence[OwnRow]) -> tuple[Ball, ...]:
             counts = ball.use and not row["left_out_why"] and row["use"] is not False
             place = dataclasses.replace(ball.place or Place(), file=None) if ball.place else Place(row=at)
             whose = row["player"] or ball.player
-            balls.append(dataclasses.replace(ball, number=len(balls) + 1, player=whose, use=counts, place=place))
+            day = day_of.get(row["held_on"], ball.day)
+            balls.append(
+                dataclasses.replace(ball, number=len(balls) + 1, day=day, player=whose, use=counts, place=place)
+            )
     return tuple(balls)
