@@ -63,5 +63,10 @@ def test_what_holds_no_ball_says_how_to_write_it(text: str) -> None:
     assert "54 waist" in say(reading.error)
 
 
+def test_a_grip_typed_between_club_and_length_is_of_the_club() -> None:
+    reading = read_notes("54 gripped down waist 37 36\n54 waist 41", YD)
+    assert [(ball.club, ball.swing) for ball in reading.balls] == [("54 gripped down", "waist")] * 2 + [("54", "waist")]
+
+
 def test_numbers_without_a_unit_are_asked_about() -> None:
     assert [question.about for question in read_notes("54 waist 51 53").questions] == ["unit"]

@@ -149,6 +149,19 @@ def _loft_deg(text: str) -> float | None:
 
 
 @lru_cache(maxsize=4096)
+def grip_to_club(club: str, swing: str) -> tuple[str, str]:
+    """A grip named before a swing length belongs to the club.
+
+    >>> grip_to_club("54", "gripped down waist")
+    ('54 gripped down', 'waist')
+    """
+    for words in GRIPPED_DOWN:
+        rest = " ".join(re.sub(re.escape(words), " ", swing, flags=re.IGNORECASE).split())
+        if rest and rest != " ".join(swing.split()):
+            return (club if gripped_down(club) else f"{club} {words}"), rest
+    return club, swing
+
+
 def gripped_down(label: str) -> bool:
     """Whether a label says that the club is held lower down: a shot of its own, shorter than that of the same club held as usual.
 

@@ -20,7 +20,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
-from threequarter.golf.club import club_key, parse_club
+from threequarter.golf.club import club_key, grip_to_club, parse_club
 from threequarter.golf.message import Message
 from threequarter.golf.swing_length import Clock
 from threequarter.golf.units import FOOT_M, YARD_M
@@ -272,7 +272,7 @@ def _need(state: _State, value: float | None = None) -> tuple[str, str]:
         if value is not None and 6 < value <= 12:
             raise NotUnderstoodError(Message("notes.no_swing_length_is_named", club=state.club, hour=round(value)))
         raise NotUnderstoodError(Message("notes.no_swing_length_is_named_for", club=state.club))
-    return state.club, state.swing
+    return grip_to_club(state.club, state.swing)
 
 
 def _add_side(shots: list[_Shot], found: nw.Number, sign: int) -> None:
