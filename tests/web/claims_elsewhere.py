@@ -161,7 +161,7 @@ def _lesson(walk: Walk, day: int) -> Iterator[Claim]:
     hit = re.search(r'<section class="hit-next.*?</section>', page, re.S)
     yield from _advice(hit[0] if hit else "", of, where)
     for club, swing, inner in re.findall(
-        r'/one\?club=([^&"]+)&(?:amp;)?swing=([^"&]+)" class="hit">(.*?)</a>', page, re.S
+        r'/one\?club=([^&"]+)&(?:amp;)?swing=([^"&]+)"\s+class="hit">(.*?)</a>', page, re.S
     ):
         text, shot = _plain(inner), f"{_name(club)} {_name(swing)}"
         if found := re.match(r"(\d+) ±([\d.,]+) (\d+) ", text):

@@ -30,9 +30,9 @@ HEADS: Final[dict[State, str]] = {
 }
 
 
-def workspace(view: ChartView, *, chosen: tuple[str, str], day: int) -> dict[str, Any]:
+def workspace(view: ChartView, *, chosen: tuple[str, str], day: int, balls: str = "#balls") -> dict[str, Any]:
     """A chart for `chart/_workspace.html`. `day` is the session whose flights and films a shot leads to; `chosen` the club and swing
-    that were tapped (any other: the shot to hit next)."""
+    that were tapped (any other: the shot to hit next); `balls` where every ball of the chart is shown."""
     advice, unit = view.answer.advice, view.unit
     asked = {(cell.club, cell.swing): cell for cell in view.chart.cells}
     at = chosen if chosen in asked else _first(advice, view)
@@ -57,7 +57,8 @@ def workspace(view: ChartView, *, chosen: tuple[str, str], day: int) -> dict[str
         ],
         "lanes": [(club, _lanes(view, club, links)) for club in _turned(view.chart.clubs, at)],
         "shot": _shot(view, asked[at], day) if at else None,
-        "means": _means(view, links),
+        "means": _means(view, links, balls),
+        "balls": balls,
         "mishits": lines(mishits.told(view.answer.mishits), unit),
         "notes": lines((*view.chart.checks, *view.chart.notes, *view.said), unit),
         "goal": line(Message("advice.goal"), unit),
@@ -157,12 +158,12 @@ def _shot(view: ChartView, cell: Cell, day: int) -> dict[str, Any]:
     }
 
 
-def _means(view: ChartView, links: dict[tuple[str, str], str]) -> list[dict[str, str]]:
+def _means(view: ChartView, links: dict[tuple[str, str], str], balls: str) -> list[dict[str, str]]:
     """What the chart means, each claim with its sign and the way to what it rests on."""
     of_name = {shot_name(cell): links[cell.club, cell.swing] for cell in view.chart.cells}
     found = []
     for message in told(view.answer.meaning):
         about = next((message.values[key] for key in ("below", "first") if key in message.values), "")
         kind = message.code.rpartition(".")[2] if message.code.startswith("meaning.") else "filler"
-        found.append({"kind": kind, "says": line(message, view.unit), "href": of_name.get(str(about), "#balls")})
+        found.append({"kind": kind, "says": line(message, view.unit), "href": of_name.get(str(about), balls)})
     return found

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
+from urllib.parse import quote
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
@@ -153,7 +154,8 @@ def player(
     values = known.values
     if known.standing is not None and known.head.newest is not None:
         view = ChartView.of(known.standing)
-        values["work"] = workspace(view, chosen=(club, swing), day=known.head.newest)
+        every = f"/players/{quote(known.name, safe='')}/pooled#pic"
+        values["work"] = workspace(view, chosen=(club, swing), day=known.head.newest, balls=every)
         values["recheck"] = _recheck(known)
     return page(
         request,

@@ -34,4 +34,5 @@ def recheck_view(found: Rechecked) -> dict[str, Any]:
         "left_out": left_out_words(found.found),
         "before": dates_words([day.info for day in found.before]),
         "newest": dates_words([found.newest.info]),
+        "days": [day.info for day in (found.newest, *reversed(found.before))],
     }
