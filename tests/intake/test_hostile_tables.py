@@ -132,3 +132,40 @@ def test_numbers_of_a_course_are_no_balls_unasked() -> None:
     rows = "".join(f"{hole},{3 + hole % 3},{60 + 7 * hole % 50},{75 + 11 * hole % 50}\n" for hole in range(1, 19))
     reading = read("Hole,Par,To front,To pin", rows)
     assert reading.error or "carry" in asked(reading)
+
+
+GRID = "Club,waist,chest\n50,41,55\n54,37,50\n58,33,45\n"
+
+
+def test_one_number_for_each_club_and_swing_may_be_a_mean_until_somebody_says_it_is_a_ball() -> None:
+    long = "50,waist,41\n50,chest,55\n54,waist,37\n54,chest,50\n"
+    for head, rows in (("Gaps in metres", GRID), ("Club,Swing,Carry (m)", long)):
+        assert asked(read(head, rows)) == {"rows"}
+        assert not read(head, rows).balls
+        assert read(head, rows, each="ball").balls
+        assert "means" in str(read(head, rows, each="mean").error)
+    assert not asked(read("Club,Swing,Carry (m)", long + "50,waist,42\n"))
+
+
+@pytest.mark.parametrize(
+    ("line", "player", "club"),
+    [
+        ("Player: Ada Quill, range ball", "Ada Quill", "54"),
+        ("Player: Ada Quill,18 April 2026", "Ada Quill", "54"),
+        ("Coach: Bo Reed,Player: Ada Quill", "Ada Quill", "54"),
+        ("Player:,Ada Quill,Club:,60", "Ada Quill", "60"),
+        ("Player: Ada Quill,Club: 60", "Ada Quill", "60"),
+        ("Name,Ada Quill,,Date,2026-04-18", "Ada Quill", "54"),
+    ],
+)
+def test_cells_of_a_line_above_tell_each_for_itself(line: str, player: str, club: str) -> None:
+    own = club == "54"
+    reading = read(f"{line}\n{'Club,' if own else ''}Swing,Carry (m)", f"{'54,' if own else ''}hip,40.5\n" * 4)
+    assert {(ball.player, ball.club) for ball in reading.balls} == {(player, club)}
+
+
+def test_words_with_commas_above_are_no_headings() -> None:
+    rows = "".join(f"{c},{s},{d},{d + 3},{i % 7 / 10}\n" for i, (c, s, d) in enumerate(BALLS))
+    reading = read("Range day, 14 C, light wind\nT4,u,xx (yd),Thing (yd),Nerk (yd)", rows)
+    assert [column.heading for column in reading.columns][:3] == ["T4", "u", "xx (yd)"]
+    assert asked(reading) >= {"carry", "offline"}

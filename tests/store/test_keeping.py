@@ -286,13 +286,6 @@ def test_bag_facts_ground_and_player_of_a_session(store: Store) -> None:
     assert store.sessions(["nobody"]) == []
 
 
-def test_a_shape_is_remembered_without_whose_it_was(store: Store) -> None:
-    assert store.remembered_options("k") is None
-    store.remember_shape("k", ReadOptions(unit="yd", player="Ada Quill"))
-    store.remember_shape("k", ReadOptions(unit="m", columns={"carry": "Weite"}, player="Ada Quill"))
-    assert store.remembered_options("k") == ReadOptions(unit="m", columns={"carry": "Weite"})
-
-
 @pytest.mark.parametrize(
     ("act", "words"),
     [

@@ -77,6 +77,47 @@ def test_a_table_of_unknown_words_is_read_by_pointing_and_remembered_by_shape(cl
     assert "Keep these 3 balls" in again.text
 
 
+def explained(client: TestClient) -> None:
+    """A table whose swing stands under "Amount": said once, and kept."""
+    first = dropped(client, ("x.csv", AMOUNTS))
+    page = client.get(first.url.path, params={"looked": "1", "unit": "m", "as-2": "swing"}).text
+    kept = client.post(first.url.path.replace("/look/", "/keep/"), data=fields(page, r"/keep/\w+"))
+    assert len(balls_of(client)) == 6, kept.text
+
+
+AMOUNTS = "Club;Amount;Carry\n54;a;40\n54;a;41\n54;a;42\n54;b;55\n54;b;56\n54;b;57\n"
+
+
+def test_a_heading_that_was_explained_counts_in_other_tables_until_it_is_forgotten(client: TestClient) -> None:
+    explained(client)
+    other = AMOUNTS.replace("Club;Amount;Carry", "Wedge;Amount;Weite (m)")
+    assert "headings as you explained them before: “Amount”" in dropped(client, ("y.csv", other)).text
+    page = client.get("/bring-in").text
+    assert "Headings you explained" in page
+    gone = client.post("/headings/forget", data={"heading": "Amount"})
+    assert "Headings you explained" not in gone.text
+    assert "as you explained" not in dropped(client, ("z.csv", other)).text
+
+
+def test_a_heading_that_was_explained_does_not_make_a_swing_of_what_is_none(client: TestClient) -> None:
+    explained(client)
+    other = "Club;Amount;Carry (m)\n" + "".join(f"54;{0.31 * i:.2f};{40 + i % 4}\n" for i in range(1, 30))
+    page = dropped(client, ("y.csv", other)).text
+    assert "Is the swing length in column" in page
+
+
+def test_the_same_layout_in_another_unit_is_asked_about_again(client: TestClient) -> None:
+    explained(client)
+    again = dropped(client, ("y.csv", AMOUNTS.replace(";40", ";41"))).text
+    assert "Keep these" in again
+    yards = AMOUNTS
+    for metres in (40, 41, 42, 55, 56, 57):
+        yards = yards.replace(f";{metres}\n", f";{metres / 0.9144:.1f}\n")
+    page = dropped(client, ("z.csv", yards)).text
+    assert "yards, metres or feet" in page
+    assert "Keep these" not in page
+
+
 def test_a_column_is_ignored_and_another_unit_wins_over_the_heading(client: TestClient) -> None:
     where = dropped(client, ("x.csv", PLAIN)).url.path
     page = client.get(where, params={"looked": "1", "as-4": "ignore", "unit-3": "m"}).text

@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from typing import Any, Final
 
+from threequarter.app.confirmed_tables import remember
 from threequarter.intake.options import ReadOptions
+from threequarter.intake.reading import Reading
 from threequarter.intake.safe_reading import read_safely
-from threequarter.intake.tables.fingerprint import shape_key
 from threequarter.store.imports import import_batch
 from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Task, Tasks
@@ -66,13 +67,13 @@ def import_files(tasks: Tasks, task: Task) -> None:
     )
     for one, seen in zip(files, found, strict=True):
         if seen.reading is not None:
-            remember_reading(tasks.store, one)
+            remember_reading(tasks.store, one, seen.reading)
 
 
-def remember_reading(store: Store, file: UploadedFile) -> None:
+def remember_reading(store: Store, file: UploadedFile, reading: Reading) -> None:
     """Keeps how a table was read, for the next that looks alike."""
-    if file.kind == "table" and file.options != ReadOptions():
-        store.remember_shape(shape_key(file.content, file.name), file.options)
+    if file.kind == "table":
+        remember(store, file.content, file.name, file.options, reading)
 
 
 def address_of(done: import_batch.SavedBatch) -> str:

@@ -30,7 +30,7 @@ PLAN = click.option(
     ),
 )
 JSON = click.option("--json", "json_to", metavar="FILE", help=N_("Write the answer as JSON; - is standard output."))
-ASKED = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins", "--column": "said"}
+ASKED = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins", "--each": "each", "--column": "said"}
 ROLES_TO_SAY = tuple(
     "carry club swing player offline ball_speed launch spin note use drop pile count loft shot_label ignore".split()
 )
@@ -55,6 +55,11 @@ def _reading_options(function: F, ground: str) -> F:
             "--twins",
             type=click.Choice(["first", "last", "middle"]),
             help=N_("What counts where a cell holds two numbers, like 55-58."),
+        ),
+        click.option(
+            "--each",
+            type=click.Choice(["ball", "mean"]),
+            help=N_("What each number stands for: one ball, or the mean of several."),
         ),
         click.option("--sheet", help=N_("Sheet of a workbook to read.")),
         click.option("--header-line", type=int, help=N_("Line that holds the headings.")),
@@ -233,6 +238,7 @@ def read_options(chosen: dict[str, Any]) -> Any:
         unit=chosen["unit"],
         decimal=chosen["decimal"],
         twins=chosen["twins"],
+        each=chosen["each"],
         columns=columns,
         ignore=tuple(ignored),
         header_line=chosen["header_line"],

@@ -1,10 +1,9 @@
 """What is kept and how: players, sessions, the files they came from, and undoing anything on any later day."""
 
-import json
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict
 
-from sqlalchemy import delete, distinct, func, or_, select
+from sqlalchemy import distinct, func, or_, select
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import NotThereError, UserError
@@ -24,7 +23,6 @@ from threequarter.store.database.schema import (
     PlayerRow,
     RejectedRow,
     SessionRow,
-    ShapeRow,
 )
 from threequarter.store.imports.save_import import ImportFile, now_utc, restored, save_import
 from threequarter.store.imports.undo_import import mark_import
@@ -312,21 +310,6 @@ class Store(OpenStore):
             if row is None:
                 raise NotThereError(Message("store.there_is_no_change", edit_id=edit_id))
             row.undone_at = now_utc() if undone else None
-
-    # Remembered shapes
-
-    def remember_shape(self, key: str, options: ReadOptions) -> None:
-        """Keeps how a table of this shape was read (not whose it was, nor which of its rows were no balls)."""
-        with self.writing() as session:
-            session.execute(delete(ShapeRow).where(ShapeRow.key == key))
-            kept = json.dumps(replace(options, player=None, no_balls=()).to_json(), ensure_ascii=False)
-            session.add(ShapeRow(key=key, options=kept, used_at=now_utc()))
-
-    def remembered_options(self, key: str) -> ReadOptions | None:
-        """How a table of this shape was read before, or None."""
-        with self.reading() as session:
-            row = session.get(ShapeRow, key)
-            return ReadOptions.from_json(json.loads(row.options)) if row else None
 
 
 def _stored(row: BallRow, file: str, number: int, edit: EditRow | None) -> StoredBall:

@@ -9,6 +9,7 @@ from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.column import Column
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decide import Decision
+from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import Layout
 from threequarter.intake.tables.questions import not_used
 from threequarter.intake.tables.sheets import Sheet, of_sheet
@@ -109,5 +110,15 @@ def tell_columns(context: Context, sheet: Sheet, layout: Layout) -> None:
     for role in ("club", "swing", "player", "offline", "ball_speed", "launch", "spin"):
         if (found := layout.first(role)) and role != layout.combined:
             context.plan.append(Message(f"intake.from.{role}", heading=found.heading))
+    learned, roles = context.options.learned, layout.decision.roles
+    said = [
+        c.heading
+        for c in layout.evidence
+        if learned and roles.get(c.at) and learned.get(fold(c.heading)) == roles[c.at]
+    ]
+    if said:
+        context.plan.append(
+            of_sheet(sheet, Message("intake.as_explained_before", headings=tuple(f"“{one}”" for one in said)))
+        )
     if unused := not_used(layout):
         context.plan.append(of_sheet(sheet, unused))

@@ -242,6 +242,8 @@ def _side_like(column: Column, carry: Column) -> bool:
     fits = beside(column, "offline", carry)
     if column.words.best is None and bool(np.any(x < 0)) and fits > IMPOSSIBLE:
         return True  # below zero is no distance: few numbers else are small beside the carry and have a sign
+    if column.words.best is None and column.unit and fits > IMPOSSIBLE:
+        return True  # a short length that nothing explains: how far off the line, whichever side
     return fits >= 1.0 and share(x < 0) > 0.05
 
 

@@ -1,7 +1,8 @@
 """A block and the evidence in it -> a layout: which column is read as what, and what is asked."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.column import SAMPLE, Column, column_of
 from threequarter.intake.tables.context import Context
-from threequarter.intake.tables.decide import Decision, decide_numbers
+from threequarter.intake.tables.decide import SAID, Decision, decide_numbers
 from threequarter.intake.tables.decide_labels import decide_labels
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.distrust import carry_of_any, distrust, heads_nothing
@@ -24,7 +25,7 @@ from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
-from threequarter.intake.tables.vocabulary import words_of
+from threequarter.intake.tables.vocabulary import Words, words_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +76,7 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     units = unit_row(block)
     rows = sample_of(block)
     columns = [
-        column_of(at, heading, block.words(at), rows, context.decimal, units.get(at))
+        column_of(at, heading, _words(context, block, at), rows, context.decimal, units.get(at))
         for at, heading in enumerate(_headings(block))
     ]
     fixed = _fixed(context, columns)
@@ -102,6 +103,20 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     widths = [len(row.cells) for row in rows]
     layout.width = max(set(widths), key=widths.count) if widths else 0
     return layout
+
+
+LEARNED: Final = 3.5
+"""Log odds of a heading that this coach has explained: as good as a plain word for it, no better."""
+
+
+def _words(context: Context, block: Block, at: int) -> Words:
+    """What a heading says: to this coach, else to anybody. Not where it stands over several columns."""
+    words, heading = block.words(at), fold(block.headings[at]) if at < len(block.headings) else ""
+    role = context.options.learned.get(heading) if heading else None
+    if role is None or sum(fold(one) == heading for one in block.headings) > 1:
+        return words
+    weaker = {other: min(score, SAID) for other, score in words.roles.items()}
+    return replace(words, roles={**weaker, role: LEARNED})
 
 
 def _carry_first(labels: Decision, numbers: Decision, columns: Sequence[Column], fixed: Mapping[int, str]) -> None:

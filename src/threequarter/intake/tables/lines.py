@@ -40,8 +40,8 @@ def labels_in(cells: Sequence[str], *, bare: bool) -> Labels:
     filled = [cell.strip() for cell in cells if cell.strip()]
     if not filled:
         return Labels()
-    if len(filled) == 2 and (role := _label_role(filled[0].rstrip(":： "))):
-        return _assign(role, filled[1])
+    if len(filled) > 1 and not (told := _by_cell(filled)).empty:
+        return told
     text = " ".join(filled)
     for pattern in (_KEYED, _DASHED):
         if (match := pattern.match(text)) and (role := _label_role(match["key"])):
@@ -58,6 +58,28 @@ def labels_in(cells: Sequence[str], *, bare: bool) -> Labels:
         if role == "player" or not whole.kind or (role == "club" and fold(match["key"]) not in _OF_A_CLUB):
             return _assign(role, match["value"])
     return _bare(text.strip("=*# []<>-–—").strip())
+
+
+def _by_cell(filled: Sequence[str]) -> Labels:
+    """What the cells of a line tell each for itself: "Player: A" in one, or "Player" with "A" in the next."""
+    labels, at = Labels(), 0
+    while at < len(filled):
+        cell, beside = filled[at], filled[at + 1] if at + 1 < len(filled) else ""
+        if (match := _KEYED.match(cell)) and _label_role(match["key"]):
+            labels, at = _merge(labels, labels_in([cell], bare=False)), at + 1
+        elif not match and beside and (role := _label_role(cell.rstrip(":： "))) and _is_value(beside, filled):
+            labels, at = _merge(labels, _assign(role, beside)), at + 2
+        else:
+            at += 1
+    return labels
+
+
+def _is_value(cell: str, filled: Sequence[str]) -> bool:
+    """Whether a cell beside a key is what the key tells: in a line of more than two cells not one more heading."""
+    if len(filled) == 2:
+        return True
+    keys = any(one.rstrip().endswith((":", "：")) for one in filled)
+    return not _KEYED.match(cell) and not cell.rstrip().endswith((":", "：")) and (keys or not roles_of(cell)[0])
 
 
 def _merge_parts(text: str) -> Labels:

@@ -21,6 +21,7 @@ from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.days import find_days
 from threequarter.intake.tables.legend import explained, legend_of
 from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
+from threequarter.intake.tables.means import ask_about_a_grid
 from threequarter.intake.tables.questions import rows_told
 from threequarter.intake.tables.rows import read_rows
 from threequarter.intake.tables.shape import Block, blocks_of
@@ -189,8 +190,11 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     _set_slips_aside(context)
     _leave_out_told(context)
     _explain_labels(context, sheets)
+    if context.options.each == "mean":
+        raise UserError(Message("intake.means_are_no_balls"))
     if not context.drafts and not context.questions:
         raise UserError(_why_nothing(context, sheets))
+    ask_about_a_grid(context)
     if any(draft.unit_unknown for draft in context.drafts):
         context.ask(
             "unit",

@@ -28,7 +28,7 @@ from threequarter.intake.tables.lines import (
     labels_in,
     split_club_swing,
 )
-from threequarter.intake.tables.means import sums_up
+from threequarter.intake.tables.means import ask_ball_or_mean, once_each, sums_up
 from threequarter.intake.tables.numbers import find_number, missing
 from threequarter.intake.tables.questions import ask_about, shown
 from threequarter.intake.tables.row_cells import RowCells
@@ -316,15 +316,12 @@ LEAST_SHOTS: Final = 3
 
 def _ask_about_means(context: Context, layout: Layout, balls: Sequence[Ball]) -> None:
     """Asks whether rows are balls where each shot stands once beside a spread or a count: they look like means."""
-    if "pile" in layout.columns or len(balls) < LEAST_SHOTS or len({(b.player, *b.shot) for b in balls}) < len(balls):
+    if "pile" in layout.columns or len(balls) < LEAST_SHOTS or not once_each(balls):
         return
     why = layout.decision.ignored
     told = [c.at for c in layout.evidence if c.at in why and _sums_balls_up(c)]
     if told and "said" not in {why[at] for at in told}:  # who says to ignore one of them says that rows are balls
-        places = tuple(shown(layout, at) for at in told)
-        answers = tuple(f"{letter_of(at)}=ignore" for at in told)
-        context.ask("rows", Message("intake.ask.means", columns_or=places), "--column", answers)
-        context.hold_back = True
+        ask_ball_or_mean(context, Message("intake.ask.means", columns_or=tuple(shown(layout, at) for at in told)))
 
 
 def _sums_balls_up(column: Column) -> bool:

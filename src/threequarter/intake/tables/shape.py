@@ -210,10 +210,19 @@ def _headed(sheet: Sheet, start: int) -> Block:
         wide = max(len(row.cells) for row in rows[start : start + LOOKED_AT])
         return Block(sheet=sheet, first=start, last=start - 1, headings=("",) * wide)
     lower = [cell.strip() for cell in rows[last].cells]
-    upper = _upper(rows, last, lower)
+    upper = None if _is_prose(sheet, last) else _upper(rows, last, lower)
     if upper is None:
         return Block(sheet=sheet, first=last, last=last, headings=tuple(lower))
     return Block(sheet=sheet, first=last - 1, last=last, headings=upper, lower=tuple(lower))
+
+
+def _is_prose(sheet: Sheet, last: int) -> bool:
+    """Whether the line above the headings is words with commas: it begins at the left, has no gap and breaks off, where a row of
+    group headings is as wide as the table."""
+    if last == 0 or sheet.delimiter is None:
+        return False
+    above, heads = sheet.rows[last - 1].cells, sheet.rows[last].cells
+    return all(cell.strip() for cell in above) and len(above) < len(heads)
 
 
 def _upper(rows: Sequence[Row], last: int, lower: list[str]) -> tuple[str, ...] | None:

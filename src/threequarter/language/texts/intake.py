@@ -21,7 +21,14 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.day.told": N_("of the day: {told}"),
     "intake.ask.twins": N_("Cells like “{cell}” in column “{heading}” hold two numbers. Which one counts?"),
     "intake.ask.means": N_(
-        "{columns_or} says that each row stands for several balls. A chart needs every single ball. Is each row one ball?"
+        "{columns_or} says that each row stands for several balls. Is each row one ball, or the mean of several?"
+    ),
+    "intake.as_explained_before": N_("headings as you explained them before: {headings}"),
+    "intake.ask.grid": N_(
+        "Each of the {clubs} clubs has one number for each of the {swings} swings. Is a number one ball, or the mean of several?"
+    ),
+    "intake.means_are_no_balls": N_(
+        "These are means. A chart needs the single balls: bring in the table they were made of."
     ),
     "intake.no_ball_as_told": N_("no ball, as you said"),
     "intake.legend": N_("labels by the legend: {pairs}"),

@@ -238,7 +238,8 @@ class RejectedRow(Base):
 
 
 class ShapeRow(Base):
-    """How a file of a certain shape (its headings) was read, for the next one that looks alike."""
+    """What a coach confirmed of tables, as JSON: how a file, or one of a certain shape (its headings), was read, by a mark of coach and
+    file or shape; under "headings of N" what the headings mean that coach N explained."""
 
     __tablename__ = "shape"
     key: Mapped[str] = mapped_column(String(64), primary_key=True)

@@ -30,6 +30,7 @@ from threequarter.store.database.scratch import scratch, sweep
 from threequarter.store.erasure.kept_answers import forget_answers
 from threequarter.store.erasure.personal_data import PersonalData, of_sessions, personal_data_of
 from threequarter.store.erasure.tombstones import MARKED, Erasure, erasures, mark_of, remember, write_list
+from threequarter.store.imports.confirmed import forget_mentions
 from threequarter.store.imports.save_import import now_utc, one_player
 from threequarter.store.media.media_deletion import ask_for_films, deleting_media, names_of
 from threequarter.store.media.s3_cache import NOTE
@@ -163,6 +164,7 @@ def _remove(session: Session, theirs: PersonalData) -> tuple[dict[str, int], lis
     for table, mine in theirs.rows:
         counts[table.__tablename__] = session.execute(delete(table).where(mine)).rowcount  # type: ignore[attr-defined]
     counts["files shared with others"] = _shared_files(session, names, digests)
+    counts["headings with the name"] = forget_mentions(session, names)
     return counts, names
 
 

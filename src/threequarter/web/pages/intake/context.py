@@ -20,7 +20,7 @@ SHOWN: Final = 100
 CHANGES_SHOWN: Final = 12
 NO_BALL_MARK: Final = "~"
 """Between the marks of balls in a form's field."""
-QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins"}
+QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins", "--each": "each"}
 CHOICE_WORDS: Final = {
     "yd": N_("yards"),
     "m": N_("metres"),
@@ -28,6 +28,8 @@ CHOICE_WORDS: Final = {
     "first": N_("the first number"),
     "last": N_("the second number"),
     "middle": N_("the middle of both"),
+    "ball": N_("a single ball"),
+    "mean": N_("the mean of several balls"),
     ".": N_("the point is the decimal mark (62.4)"),
     ",": N_("the comma is the decimal mark (62,4), a point groups thousands"),
 }
@@ -171,6 +173,11 @@ def _choice(choice: str, reading: Reading) -> str:
     )
 
 
+def role_words(role: str) -> str:
+    """A role as the page names it."""
+    return _(ROLES.get(role) or OTHER_ROLES.get(role) or role)
+
+
 def _example(reading: Reading) -> str:
     first = next((ball for ball in reading.balls if ball.use), None)
     if first is None or reading.questions:
@@ -268,7 +275,7 @@ def fields_of(options: ReadOptions) -> dict[str, str]:
     fields = {
         name: str(value)
         for name, value in told.items()
-        if name not in ("columns", "clock", "header_line", "ignore", "units", "no_balls")
+        if name not in ("columns", "clock", "header_line", "ignore", "units", "no_balls", "learned")
     }
     fields |= {f"col-{role}": heading for role, heading in options.columns.items()}
     fields |= {f"as-{number}": IGNORED for number in options.ignore}
@@ -312,13 +319,14 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
         raise UserError(_("No column can be {role}.").format(role=repr(unknown[0][:40])))
     plain = {
         name: fields[name]
-        for name in ("unit", "decimal", "twins", "sheet", "right", "player", "club", "swing")
+        for name in ("unit", "decimal", "twins", "each", "sheet", "right", "player", "club", "swing")
         if fields.get(name)
     }
     allowed = {
         "unit": ("yd", "m", "ft"),
         "decimal": (".", ","),
         "twins": ("first", "last", "middle"),
+        "each": ("ball", "mean"),
         "right": ("+", "-"),
     }
     for name, values in allowed.items():

@@ -4,6 +4,7 @@ import datetime
 import json
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Final, get_args
 from urllib.parse import quote
@@ -12,22 +13,23 @@ from fastapi import File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from threequarter.app.confirmed_tables import options_for, with_headings
 from threequarter.app.demo import keep_demo
 from threequarter.app.imports import UploadedFile, address_of, ask_for_import, is_large, remember_reading
 from threequarter.golf.errors import UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import OwnRow
 from threequarter.intake.safe_reading import read_safely
-from threequarter.intake.tables.fingerprint import shape_key
 from threequarter.language import say_error
 from threequarter.language.localize import N_, _, locale
 from threequarter.measurement.carry import Ground
 from threequarter.measurement.errors import calibrate_step
 from threequarter.store.imports import import_batch
+from threequarter.store.imports.confirmed import Confirmed
 from threequarter.store.people.roster import Roster
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
-from threequarter.web.pages.intake.context import options_of, reading_page
+from threequarter.web.pages.intake.context import options_of, reading_page, role_words
 from threequarter.web.pages.tasks.routes import begun
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
@@ -42,7 +44,8 @@ GROUNDS: Final = get_args(Ground)
 @pages.get("/bring-in", response_class=HTMLResponse, dependencies=[need(COACH)])
 def bring_in(request: Request) -> HTMLResponse:
     """Where a table is dropped and balls are typed."""
-    return page(request, "intake/bring_in.html")
+    told = [(one.written, role_words(one.role)) for one in Confirmed(store_of(request)).headings()]
+    return page(request, "intake/bring_in.html", headings=told)
 
 
 @pages.post("/look", dependencies=[need(COACH)])
@@ -118,8 +121,10 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
             **about,
         )
     roster = Roster(store_of(request)).names(most=MOST_OFFERED)
-    corrected = options != ReadOptions() and chosen and len(content) <= COMPARED and kind == "table"
-    before = read_safely(content, name, kind, ReadOptions()) if corrected else None
+    corrected = (
+        replace(options, learned={}) != ReadOptions() and chosen and len(content) <= COMPARED and kind == "table"
+    )
+    before = read_safely(content, name, kind, ReadOptions(learned=options.learned)) if corrected else None
     return page(
         request,
         "intake/reading.html",
@@ -133,10 +138,9 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
 @pages.post("/look/{key}/remember", dependencies=[need(COACH)])
 async def remember(request: Request, key: str) -> RedirectResponse:
     """Keeps how a file's columns are to be read, for it and all that look alike; back to the files it came with."""
-    name, content, _kind = pending_of(request).get(key)
+    _name, content, _kind = pending_of(request).get(key)
     chosen = await _fields_of(request)
-    options = options_of(chosen)
-    await run_in_threadpool(store_of(request).remember_shape, shape_key(content, name), options)
+    await run_in_threadpool(Confirmed(store_of(request)).remember_file, content, options_of(chosen))
     together = chosen.get("together", "")
     return RedirectResponse(f"/looks/{together}" if _is_key(together) else f"/look/{key}", status_code=303)
 
@@ -150,7 +154,10 @@ async def keep(request: Request, key: str) -> RedirectResponse:
 
 def _keep(request: Request, key: str, chosen: dict[str, str]) -> RedirectResponse:
     name, content, kind = pending_of(request).get(key)
-    file = UploadedFile(name=name, content=content, kind=kind, options=options_of(chosen))
+    options = options_of(chosen)
+    if kind == "table":
+        options = with_headings(store_of(request), content, name, options)
+    file = UploadedFile(name=name, content=content, kind=kind, options=options)
     whose = chosen.get("whose", "").strip()[:300] or None
     return _take(request, [file], chosen.get("ground", ""), whose)
 
@@ -171,7 +178,7 @@ def _take(request: Request, files: list[UploadedFile], ground: str, whose: str |
     done = import_batch.save_batch(store_of(request), found)
     for one, seen in zip(files, found, strict=True):
         if seen.reading is not None:
-            remember_reading(store_of(request), one)
+            remember_reading(store_of(request), one, seen.reading)
     return RedirectResponse(address_of(done), status_code=303)
 
 
@@ -256,10 +263,20 @@ def demo(request: Request) -> RedirectResponse:
 
 
 def _options(request: Request, chosen: dict[str, str], content: bytes, name: str, kind: str) -> ReadOptions:
-    """The options in the address; with none there, what a file of this shape was read with before."""
-    if chosen or kind == "notes":
+    """The options in the address; with none there, what the file or one of its shape was read with before."""
+    if kind == "notes":
         return options_of(chosen)
-    return store_of(request).remembered_options(shape_key(content, name)) or ReadOptions()
+    store = store_of(request)
+    if chosen:
+        return with_headings(store, content, name, options_of(chosen))
+    return options_for(store, content, name, read_safely)
+
+
+@pages.post("/headings/forget", dependencies=[need(COACH, N_("forgot a heading"))])
+def forget_heading(request: Request, heading: Annotated[str, Form()]) -> RedirectResponse:
+    """Forgets what a heading of tables was said to mean."""
+    Confirmed(store_of(request)).learn({heading: None})
+    return RedirectResponse("/bring-in#headings", status_code=303)
 
 
 async def _fields_of(request: Request) -> dict[str, str]:
