@@ -114,7 +114,8 @@ def test_blanks_part_columns_though_commas_are_decimal_marks() -> None:
     rows = "".join(
         f"56°   {s}    {c + i},4   {i},7    447{i}\n" for s, c in (("waist", 23), ("chest", 68)) for i in range(4)
     )
-    reading = read_table(rows.encode(), "x.txt")
+    assert not read_table(rows.encode(), "x.txt").balls  # which column is the carry is asked first
+    reading = read_table(rows.encode(), "x.txt", ReadOptions(columns={"carry": "3"}))
     assert [round(ball.distance_m / 0.9144, 1) for ball in reading.balls[:2]] == [23.4, 24.4]
     assert {ball.club for ball in reading.balls} == {"56°"}
 

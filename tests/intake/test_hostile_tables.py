@@ -160,7 +160,8 @@ def test_one_number_for_each_club_and_swing_may_be_a_mean_until_somebody_says_it
 )
 def test_cells_of_a_line_above_tell_each_for_itself(line: str, player: str, club: str) -> None:
     own = club == "54"
-    reading = read(f"{line}\n{'Club,' if own else ''}Swing,Carry (m)", f"{'54,' if own else ''}hip,40.5\n" * 4)
+    rows = "".join(f"{'54,' if own else ''}hip,{far}\n" for far in (40.5, 41.2, 39.8, 42.0))
+    reading = read(f"{line}\n{'Club,' if own else ''}Swing,Carry (m)", rows)
     assert {(ball.player, ball.club) for ball in reading.balls} == {(player, club)}
 
 
@@ -169,3 +170,47 @@ def test_words_with_commas_above_are_no_headings() -> None:
     reading = read("Range day, 14 C, light wind\nT4,u,xx (yd),Thing (yd),Nerk (yd)", rows)
     assert [column.heading for column in reading.columns][:3] == ["T4", "u", "xx (yd)"]
     assert asked(reading) >= {"carry", "offline"}
+
+
+def test_a_key_and_its_value_above_are_no_headings_and_words_after_a_name_no_part_of_it() -> None:
+    rows = "".join(f"{c};{s};{d}\n" for c, s, d in BALLS)
+    for line, player in (
+        ("Παίκτρια;Ada Quill;;;;", None),
+        ("Player: Ada Quill. All in metres. Do not share.", "Ada Quill"),
+    ):
+        reading = read_table(f"{line}\nNo;Club;Swing;Carry (m);Side;Note\n".encode() + _numbered(rows), "x.csv")
+        assert [column.heading for column in reading.columns][:3] == ["No", "Club", "Swing"]
+        assert {ball.player for ball in reading.balls} == {player}
+
+
+def _numbered(rows: str) -> bytes:
+    return "".join(f"{i};{line};;\n" for i, line in enumerate(rows.splitlines(), 1)).encode()
+
+
+def test_a_count_after_the_sum_is_no_ball() -> None:
+    total = sum(d for _c, _s, d in BALLS)
+    sums = "".join(f"{word},,,{number}\n" for word, number in (("TOTAL", f"{total:.1f}"), ("COUNT", len(BALLS))))
+    assert len(read("When,Club,Swing,Carry (m)", rows_of("", "{c}", "{s}", "{d}") + sums).balls) == len(BALLS)
+
+
+def test_a_direction_in_its_own_column_takes_the_number_headed_deviation() -> None:
+    rows = "".join(f"{c},{s},{d},{i % 4},{'left' if i % 2 else 'right'}\n" for i, (c, s, d) in enumerate(BALLS))
+    reading = read("Club,Swing,Carry (m),Deviation (m),Side", rows)
+    assert [ball.offline_m for ball in reading.balls][:4] == [0.0, -1.0, 2.0, -3.0]
+
+
+@pytest.mark.parametrize(("words", "sides"), [(("L", "Q"), [-1.0, 1.0]), (("Ж", "Q"), None)])
+def test_an_unknown_word_for_a_side_is_the_other_of_a_known_one_or_asked(
+    words: tuple[str, str], sides: list[float] | None
+) -> None:
+    rows = "".join(f"{c},{s},{d},1 {words[i % 2]}\n" for i, (c, s, d) in enumerate(BALLS))
+    reading = read("Club,Swing,Carry (m),Side (m)", rows)
+    assert "offline" in asked(reading) if sides is None else [ball.offline_m for ball in reading.balls][:2] == sides
+
+
+def test_children_across_with_club_and_swing_in_a_line_of_their_own() -> None:
+    block = "Club,52,Swing,{swing},,\nBall,Ebba,Jory,Wren\n1,{a},21,13\n2,14,20,11\n3,18,22,14\n"
+    text = block.format(swing="hip to hip", a=15) + "\n" + block.format(swing="chest to chest", a=16)
+    reading = read_table(f"Squad. Carry in metres\n\n{text}".encode(), "x.csv")
+    told = {(ball.player, ball.club, ball.swing) for ball in reading.balls}
+    assert told == {(who, "52", how) for who in ("Ebba", "Jory", "Wren") for how in ("hip to hip", "chest to chest")}

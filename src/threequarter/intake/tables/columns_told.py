@@ -111,14 +111,14 @@ def tell_columns(context: Context, sheet: Sheet, layout: Layout) -> None:
         if (found := layout.first(role)) and role != layout.combined:
             context.plan.append(Message(f"intake.from.{role}", heading=found.heading))
     learned, roles = context.options.learned, layout.decision.roles
-    said = [
+    before = [
         c.heading
         for c in layout.evidence
         if learned and roles.get(c.at) and learned.get(fold(c.heading)) == roles[c.at]
     ]
-    if said:
+    if before:
         context.plan.append(
-            of_sheet(sheet, Message("intake.as_explained_before", headings=tuple(f"“{one}”" for one in said)))
+            of_sheet(sheet, Message("intake.as_explained_before", headings=tuple(f"“{one}”" for one in before)))
         )
     if unused := not_used(layout):
         context.plan.append(of_sheet(sheet, unused))

@@ -19,7 +19,7 @@ from threequarter.golf.message import Message
 from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.sheets import Row, Sheet
-from threequarter.intake.tables.vocabulary import words_of
+from threequarter.intake.tables.vocabulary import bare, words_of
 
 Order = Literal["day first", "month first"]
 Said = tuple[int, int, int]
@@ -115,6 +115,15 @@ class Dated:
             replace(one, role="date", verdict="read", why="") if self.columns.get(one.sheet) == one.number - 1 else one
             for one in columns
         )
+
+
+_ALSO_PEOPLE: Final = frozenset(("april", "may", "june", "august", "mai", "avril"))
+
+
+def names_a_month(text: str) -> bool:
+    """Whether a sheet's name is a month ("Jan", "Feb 2026") and nobody's name."""
+    word = re.sub(r"[\d\W_]+", "", bare(text))
+    return word in MONTHS and (word not in _ALSO_PEOPLE or any(letter.isdigit() for letter in text))
 
 
 def find_days(balls: Sequence[Ball], sheets: Sequence[Sheet], name: str, today: datetime.date | None = None) -> Dated:

@@ -5,7 +5,7 @@ from typing import Final
 
 from threequarter.intake.tables.column import MEASURES, Column
 from threequarter.intake.tables.decide import SAID, Decision
-from threequarter.intake.tables.labels import MANY_SWINGS, Labels
+from threequarter.intake.tables.labels import MANY_SWINGS, Labels, two_sided
 
 _FIT: Final[dict[str, frozenset[str]]] = {
     "club": frozenset(("club", "lofts", "own", "pair", "letters", "remark")),
@@ -130,7 +130,9 @@ def _by_heading(told: Decision, labels: Labels, look: str, named: Set[str]) -> N
         and column.kinds["n"] < 0.2 * column.filled
     ):
         told.belied.add(column.at)
-    if said == "shot_label":
+    if said in ("offline", "side_word") and look != "side" and two_sided(labels):
+        told.ask("offline", column.at)
+    elif said == "shot_label":
         _shot(told, labels, look)
     elif said in ("offline", "side_word") and look == "side":
         told.roles[column.at] = "side_word"
@@ -248,6 +250,8 @@ def _by_cells(told: Decision, labels: Labels, look: str, known: Mapping[str, boo
     silent = not any(role in _FIT for role in column.words.roles) and not (column.numeric and column.words.best)
     if labels.counts_on:
         told.ignored[at] = "number"
+    elif two_sided(labels):
+        told.ask("offline", at)
     elif look == "pair" and not (both or has & {"club", "swing"} or known["club"] or known["swing"]) and silent:
         told.roles[at] = "shot_label"
     elif (look == "club" or _lofts(labels, look)) and not both and "club" not in has and silent:

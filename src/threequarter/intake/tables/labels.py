@@ -15,7 +15,7 @@ from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.lines import is_club, note_says, split_club_own_swing, split_club_swing
 from threequarter.intake.tables.numbers import find_number, missing, tidy
 from threequarter.intake.tables.shape import kind_of
-from threequarter.intake.tables.values import label_text, side_of, strike_of
+from threequarter.intake.tables.values import label_text, measure, side_of, strike_of
 
 MANY_SWINGS: Final = 16
 """More different names than this are no swing lengths that a person agreed on."""
@@ -139,3 +139,15 @@ def _person(text: str) -> bool:
         and tokens[0][:1].isupper()
         and tokens[-1][:1].isupper()
     )
+
+
+NEAR: Final = 15.0
+"""Most, at the middle of them, that numbers with one of two words are to be for distances off the line."""
+
+
+def two_sided(labels: Labels) -> bool:
+    """Whether small numbers stand with one of two words each: "1,2 sağ", "0,4 sol", whatever these words are."""
+    cells = [cell for cell in labels.column.cells if cell]
+    numbers = [abs(found.value) for cell in cells if (found := measure(cell, "."))]
+    words = {re.sub(r"[\d.,+\-−\s]", "", fold(cell)) for cell in cells} - {""}
+    return len(words) == 2 and len(numbers) > 0.8 * len(cells) and sorted(numbers)[len(numbers) // 2] < NEAR

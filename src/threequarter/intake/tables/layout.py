@@ -13,6 +13,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.reading import ColumnSeen
 from threequarter.intake.tables.column import SAMPLE, Column, column_of
 from threequarter.intake.tables.context import Context
+from threequarter.intake.tables.days import names_a_month
 from threequarter.intake.tables.decide import SAID, Decision, decide_numbers
 from threequarter.intake.tables.decide_labels import decide_labels
 from threequarter.intake.tables.decode import fold
@@ -25,6 +26,7 @@ from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
 from threequarter.intake.tables.units import Quantity, unit_of
+from threequarter.intake.tables.values import measure
 from threequarter.intake.tables.vocabulary import Words, words_of
 
 
@@ -52,6 +54,8 @@ class Layout:
     speed_factor: float | None = None
     width: int = 0
     said_units: dict[int, float] = field(default_factory=dict)
+    side_words: dict[str, float] = field(default_factory=dict)
+    """Words for a side that the other side's known word explains."""
 
     def first(self, role: str) -> Named | None:
         """The first column of a role."""
@@ -90,6 +94,7 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     )
     _swing_and_club(labels, numbers, asked, rows, fixed)
     ask_for_the_rest(labels, numbers, columns, known, gone)
+    _side_of_a_word(labels, numbers, asked, fixed)
     distrust(labels, numbers, asked, fixed)
     if numbers.at("carry") not in fixed and (_worthless(labels, numbers) or heads_nothing(block.headings)):
         _carry_first(labels, numbers, asked, fixed)
@@ -100,6 +105,7 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
         told = unit_of(unit)
         for column in _named(context, columns, wanted, "unit") if told else ():
             layout.said_units[column.at] = told[1] if told else 1.0
+    _side_words(layout, context, fixed)
     widths = [len(row.cells) for row in rows]
     layout.width = max(set(widths), key=widths.count) if widths else 0
     return layout
@@ -154,6 +160,36 @@ def _swing_and_club(
     if by_club < 0.7 * by_swing:
         labels.ask("club", club, swing)
         labels.ask("swing", swing, club)
+
+
+def _side_words(layout: Layout, context: Context, fixed: Mapping[int, str]) -> None:
+    """The one unknown word of a side column is the other side of the one that is known; where none is known it is asked."""
+    column = layout.first("offline")
+    told = (
+        [one for cell in layout.evidence_cells(column.at) if (one := measure(cell, context.decimal))] if column else []
+    )
+    unknown = {fold(one.rest) for one in told if one.side is None and any(letter.isalpha() for letter in one.rest)}
+    known = {one.side for one in told if one.side}
+    if column and len(unknown) == len(known) == 1:
+        layout.side_words = {unknown.pop(): -float(known.pop())}
+    elif column and len(unknown) in (1, 2) and column.at not in fixed:
+        layout.decision.ask("offline", column.at)
+
+
+def _side_of_a_word(labels: Decision, numbers: Decision, columns: Sequence[Column], fixed: Mapping[int, str]) -> None:
+    """Left and right in a column of their own say the side of a number: the one headed so, else it is asked which."""
+    if labels.at("side_word") is None or "offline" in numbers.roles.values() or "offline" in numbers.asked:
+        return
+    free = [
+        c for c in columns if c.numeric and c.at not in numbers.roles and c.at not in fixed and c.at not in labels.roles
+    ]
+    free = [c for c in free if numbers.ignored.get(c.at) not in ("number", "constant", "copy", "time", "date")]
+    headed = [c for c in free if c.words.best in ("offline", "deviation")]
+    if len(headed) == 1:
+        numbers.roles[headed[0].at] = "offline"
+        numbers.ignored.pop(headed[0].at, None)
+    elif free:
+        numbers.ask("offline", *(c.at for c in headed or free))
 
 
 def one_letter(labels: LabelTexts) -> bool:
@@ -339,7 +375,7 @@ def _plain_swing(text: str) -> bool:
 
 def sheet_labels(sheet: Sheet, layout: Layout, above: Labels, alone: bool) -> Labels:
     """What a sheet's name tells where neither a column nor a line does."""
-    if sheet.name is None or sheet_is_default(sheet.name):
+    if sheet.name is None or sheet_is_default(sheet.name) or names_a_month(sheet.name):
         return Labels()
     told = labels_in([sheet.name], bare=True)
     club = told.club if "club" not in layout.columns and not layout.combined and above.club is None else None

@@ -14,6 +14,8 @@ from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.vocabulary import roles_of
 
 LABELS: Final = ("player", "club", "swing", "shot_label", "date")
+_SENTENCE = re.compile(r"(?<=\w{3})\.\s+(?=[^\W\d_])")
+"""Where a value ends and more words begin: "Ada Quill. Carry in metres"; "J. Quill" is no such place."""
 _KEYED = re.compile(r"^(?P<key>[^:：=]{1,40}?)\s*[:：=]\s*(?P<value>.+)$")
 _DASHED = re.compile(r"^(?P<key>\S[^\-–—]{0,30}?)\s+[-–—]\s+(?P<value>.+)$")
 _SPACED = re.compile(r"^(?P<key>\S+)\s+(?P<value>.+)$")
@@ -100,6 +102,7 @@ def _label_role(key: str) -> str | None:
 
 
 def _assign(role: str, value: str) -> Labels:
+    value = _SENTENCE.split(value)[0] if role == "player" else value
     if role == "shot_label":
         return _bare(value)
     if role == "date":

@@ -18,7 +18,7 @@ from threequarter.intake.own_format.files import holds_own, read_own
 from threequarter.intake.reading import ROWS, ColumnSeen, Reading, SetAside
 from threequarter.intake.tables.checks import check
 from threequarter.intake.tables.context import Context
-from threequarter.intake.tables.days import find_days
+from threequarter.intake.tables.days import find_days, names_a_month
 from threequarter.intake.tables.legend import explained, legend_of
 from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
 from threequarter.intake.tables.means import ask_about_a_grid
@@ -153,7 +153,7 @@ def known_around(context: Context, block: Block, *, alone: bool) -> dict[str, bo
         for row in block.sheet.rows[: block.first]
         if len(row.filled) == 1 and not name_like(row.filled[0])
     ]
-    if block.sheet.name and not sheet_is_default(block.sheet.name):
+    if block.sheet.name and not sheet_is_default(block.sheet.name) and not names_a_month(block.sheet.name):
         told.append(labels_in([block.sheet.name], bare=True))
         named.append(told[-1])
     options = context.options
@@ -206,6 +206,8 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
         if "carry" in context.questions:
             context.drafts = []  # not even the columns are certain
         context.questions = stuck  # nothing else is worth asking before the file is saved anew
+    asked = {about for about, question in context.questions.items() if question.option == "--column"}
+    context.hold_back |= "carry" in asked or {"club", "swing"} <= asked  # what would be shown is a guess
     _ask_few(context)
     drafts = context.drafts
     if context.options.player:

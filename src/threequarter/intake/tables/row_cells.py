@@ -8,6 +8,7 @@ from threequarter.golf.units import FOOT_M
 from threequarter.intake.tables import words
 from threequarter.intake.tables.column import SLIP
 from threequarter.intake.tables.context import Context
+from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import Layout, Named
 from threequarter.intake.tables.lines import left_is_plus, note_says
 from threequarter.intake.tables.numbers import find_number
@@ -102,6 +103,9 @@ class RowCells:
             side = side_of(self.row.cells[self.layout.side_column]) or side
         if side is not None:
             return side * abs(value.value) * factor
+        if any(letter.isalpha() for letter in value.rest):
+            sign = self.layout.side_words.get(fold(value.rest))
+            return None if sign is None else sign * abs(value.value) * factor
         flipped = (
             self.context.left_plus
             if self.context.options.right

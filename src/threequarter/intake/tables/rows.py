@@ -54,6 +54,7 @@ class _State:
     named: Labels
     above: dict[str, str | None] = field(default_factory=dict)
     run: list[float] = field(default_factory=list)
+    summed: bool = False
 
     def take(self, row: Row) -> None:
         """One row: a heading again, a mean, a section line, a ball, or a row set aside; it is told which."""
@@ -71,9 +72,10 @@ class _State:
                 else "line"
             )
         if kind == "ball":
-            self.run.append(self.context.drafts[-1].ball.distance_m)
-        elif kind in ("heading", "mean", "line"):
+            self.run = [*([] if self.summed else self.run), self.context.drafts[-1].ball.distance_m]
+        elif kind in ("heading", "line"):
             self.run = []
+        self.summed = kind == "mean" or (self.summed and kind != "ball")
         self.context.row(self.sheet.name, row.number, kind)
 
     def _cells(self, row: Row) -> RowCells:
@@ -96,6 +98,8 @@ class _State:
         words = [cell for at, cell in enumerate(row.cells) if kind_of(cell) == "x" and self._counts(at)]
         if told is None or not (words or self._always_labelled(labels)):
             return False
+        if words and told[1].value == len(self.run):
+            return True  # how many balls there were
         unit = told[1].factor or self.layout.unit(told[0]) or self.context.unit_m or 0.9144
         return sums_up(told[1].value * unit, self.run, 0.11 * unit, ends=bool(words))
 

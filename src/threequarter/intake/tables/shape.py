@@ -217,12 +217,14 @@ def _headed(sheet: Sheet, start: int) -> Block:
 
 
 def _is_prose(sheet: Sheet, last: int) -> bool:
-    """Whether the line above the headings is words with commas: it begins at the left, has no gap and breaks off, where a row of
-    group headings is as wide as the table."""
-    if last == 0 or sheet.delimiter is None:
+    """Whether the line above the headings is words with commas, or a key and its value: it begins at the left, has no gap and
+    breaks off, where group headings have gaps or are as wide as the table."""
+    if last == 0:
         return False
-    above, heads = sheet.rows[last - 1].cells, sheet.rows[last].cells
-    return all(cell.strip() for cell in above) and len(above) < len(heads)
+    row, heads = sheet.rows[last - 1], sheet.rows[last]
+    together = all(cell.strip() for cell in row.cells[: len(row.filled)])
+    ragged = sheet.delimiter is not None and len(row.cells) == len(row.filled)
+    return together and len(row.filled) < len(heads.filled) and (ragged or len(row.filled) == 2 < len(heads.filled) - 2)
 
 
 def _upper(rows: Sequence[Row], last: int, lower: list[str]) -> tuple[str, ...] | None:
@@ -275,8 +277,16 @@ def _only(block: Block, left: int, right: int) -> Block:
     def cut(cells: Sequence[str]) -> tuple[str, ...]:
         return tuple(cell if left <= at < right else "" for at, cell in enumerate(cells))
 
-    rows = tuple(  # a single line above stands for all blocks
-        row if i < block.first and len(row.filled) == 1 else Row(row.number, cut(row.cells))
+    rows = tuple(  # a line above stands for all blocks
+        row if i < block.first and _of_all(row) else Row(row.number, cut(row.cells))
         for i, row in enumerate(block.sheet.rows)
     )
     return replace(block, sheet=replace(block.sheet, rows=rows), headings=cut(block.headings), lower=cut(block.lower))
+
+
+def _of_all(row: Row) -> bool:
+    """Whether a row is a line of words, or a key with its value beside it, and no row of cells."""
+    if len(row.filled) == 1:
+        return True
+    beside = len(row.filled) == 2 and all(cell.strip() for cell in row.cells[:2])
+    return beside and not labels_in(row.cells, bare=False).empty

@@ -3,13 +3,16 @@
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
+from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.reading import SetAside
 from threequarter.intake.tables.context import Context, Draft
 from threequarter.intake.tables.decode import fold
-from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in, split_club_swing
+from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in, name_like, split_club_swing
+from threequarter.intake.tables.means import ask_ball_or_mean
 from threequarter.intake.tables.numbers import find_number, missing
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
+from threequarter.intake.tables.vocabulary import words_of
 from threequarter.intake.tables.wide_checks import ask_about_labels, pile_count
 from threequarter.intake.tables.wide_layout import Wide
 
@@ -26,6 +29,10 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
     named = Labels()
     if sheet.name and not sheet_is_default(sheet.name):
         named = labels_in([sheet.name], bare=True)
+    lines = [row.filled[0] for row in sheet.rows[: wide.head] if row.filled]
+    heads = [cell for cell in (*lines, sheet.rows[wide.head].cells[0]) if words_of(cell).best == "average"]
+    if heads:
+        ask_ball_or_mean(context, Message("intake.ask.means", columns_or=(heads[0][:60],)))
     unit = wide.unit_m if wide.unit_m is not None else context.unit_m
     piles = pile_count(sheet.rows[: wide.head])
     above: dict[str, str] = {}
@@ -41,17 +48,44 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
             above.clear()
             continue
+        if not (told := _told_by_keys(row)).empty:
+            labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
+            continue
         mine = _of_row(row, wide, above)
         for at in wide.columns:
             cell = row.cells[at] if at < len(row.cells) else ""
             if missing(cell):
                 continue
             column = wide.labels.get(at, Labels())
+            if (
+                labels.swing
+                and column.swing
+                and not mine.player
+                and name_like(column.swing)
+                and parse_swing(column.swing).kind == "own"
+            ):
+                column = Labels(column.swing, column.club)  # the swing is told above: the columns are players
             club = mine.club or column.club or labels.club or named.club or context.options.club
             swing = mine.swing or column.swing or labels.swing or named.swing or context.options.swing
-            player = mine.player or labels.player or (named.player if not alone else None) or context.options.player
+            player = (
+                mine.player
+                or column.player
+                or labels.player
+                or (named.player if not alone else None)
+                or context.options.player
+            )
             _cell(context, sheet, row, at, cell, unit, (club, swing, player), piles)
     context.plan.append(of_sheet(sheet, Message(f"intake.wide.{wide.kind}", line=sheet.rows[wide.head].number)))
+
+
+def _told_by_keys(row: Row) -> Labels:
+    """What a line of keys with their values tells: "Club", "52", "Swing", "chest"; nothing in a row of balls."""
+    keys, values = row.filled[::2], row.filled[1::2]
+    if len(keys) != len(values) or any(letter.isdigit() for key in keys for letter in key):
+        return Labels()
+    told = labels_in(row.cells, bare=False)
+    alone = len(keys) == 1 and not (told.club and is_club(told.club))
+    return Labels() if alone else told
 
 
 def _of_row(row: Row, wide: Wide, above: dict[str, str]) -> Labels:
