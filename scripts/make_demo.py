@@ -23,7 +23,8 @@ FORM_SD, WARMER = 0.015, 0.001
 BUCKET_C = 16.0
 SHOTS = (
     [("SW 54", "waist", 5), ("SW 54", "chest", 6), ("LW 60", "chest", 5), ("SW 54", "waist", 5), ("SW 54", "chest", 6)],
-    [("SW 54", "chest", 4), ("GW 50", "waist", 4), ("LW 60", "shoulder", 4), ("SW 54", "waist", 4)] * 2,
+    [("SW 54", "chest", 4), ("GW 50", "waist", 4), ("LW 60", "shoulder", 4), ("SW 54", "waist", 4)] * 2
+    + [("LW 60", "full", 4), ("SW 54", "full", 4)],
 )
 """The shots of each later day in the order hit."""
 
