@@ -1,6 +1,5 @@
 """The phone's engine says what Python says: of sessions of every kind, of balls typed in every way, in the same words."""
 
-import datetime
 import json
 import shutil
 from collections.abc import Mapping
@@ -14,7 +13,6 @@ from scripts.engine_constants import ENGINE, run_outs, written
 from threequarter.app.charts import answered
 from threequarter.measurement.carry import to_carry
 from threequarter.store.balls.phone_ball_parser import ball_of
-from threequarter.store.results import SessionInfo
 from threequarter.web.pages.keys.context import filling
 from threequarter.web.pages.keys.texts import engine_texts
 
@@ -71,11 +69,8 @@ def test_the_keys_show_the_same_in_the_same_words() -> None:
     ]
     balls = tuple(replace(ball_of(one), number=n) for n, one in enumerate(told, 1))
     found = answered(balls, "yd", "normal", plan=PLAN)
-    today = datetime.datetime(2026, 5, 1)
-    about = {"title": "bucket", "player": "Wren Sedge", "ground": "normal", "balls": 8}
-    info = SessionInfo(id=1, unit="yd", made_at=today, held_on=today.date(), **about)  # type: ignore[arg-type]
     shots = [("54", "waist"), ("54", "chest"), ("58", "waist"), ("58", "chest")]
-    python = filling(info, found.answer, shots)
+    python = filling(found.answer, shots, "yd")
     tongue = {"texts": engine_texts(), "unit": "yd", "mark": "."}
     asked = {"typed": told, "known": [], "plan": plan_of(PLAN), "ground": "normal", "tongue": tongue}
     (engine,) = engine_says([{"live": asked | {"shots": [{"club": club, "swing": swing} for club, swing in shots]}}])

@@ -139,7 +139,8 @@ class RejectedInfo:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoredBall:
-    """A ball of a session with the handle to change it: its id, its import, why it was left out by hand, when it was typed (UTC)."""
+    """A ball of a session with the handle to change it: its id, its import, why it was left out by hand, when it was typed (UTC); the
+    key that a phone gave it."""
 
     id: int
     import_id: int
@@ -147,3 +148,4 @@ class StoredBall:
     left_out_why: str | None
     edited: bool
     hit_at: datetime.datetime | None = None
+    key: str | None = None

@@ -321,6 +321,7 @@ def _stored(row: BallRow, file: str, number: int, edit: EditRow | None) -> Store
         left_out_why=why,
         edited=edit is not None and edit.body is not None,
         hit_at=row.hit_at,
+        key=row.client_key,
     )
 
 

@@ -11,11 +11,19 @@ from pathlib import Path
 from typing import Final
 
 from starlette.middleware.gzip import GZipMiddleware
-from starlette.responses import Response
+from starlette.responses import FileResponse, Response
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Scope
 
+from threequarter import core
+from threequarter.web.security.request_guard import POLICY
+
 STATIC: Final = Path(__file__).parent / "static"
+CORE: Final = "engine/core.wasm"
+"""The compiled core, the file that Python runs, under the engine's other files."""
+COMPILES: Final = "engine/worker.js"
+"""The one script that may compile the core; no page may."""
+MAY_COMPILE: Final = POLICY.replace("script-src 'self'", "script-src 'self' 'wasm-unsafe-eval'")
 FINGERPRINT: Final = re.compile(r"([0-9a-f]{12})/")
 A_YEAR: Final = "public, max-age=31536000, immutable"
 
@@ -26,6 +34,7 @@ def assets_version() -> str:
     seen = hashlib.sha256()
     for file in sorted(path for path in STATIC.rglob("*") if path.is_file()):
         seen.update(file.relative_to(STATIC).as_posix().encode() + b"\0" + file.read_bytes())
+    seen.update(core_file().read_bytes())
     return seen.hexdigest()[:12]
 
 
@@ -34,7 +43,13 @@ class _Files(StaticFiles):
 
     async def get_response(self, path: str, scope: Scope) -> Response:
         asked = FINGERPRINT.match(path)
-        response = await super().get_response(path[asked.end() :] if asked else path, scope)
+        name = path[asked.end() :] if asked else path
+        if name == CORE:
+            response: Response = FileResponse(core_file(), media_type="application/wasm")
+        else:
+            response = await super().get_response(name, scope)
+        if name == COMPILES:
+            response.headers["content-security-policy"] = MAY_COMPILE
         present = asked is not None and asked[1] == assets_version()
         response.headers["cache-control"] = A_YEAR if present else "no-cache"
         return response
@@ -44,7 +59,12 @@ def page_files() -> list[str]:
     """Scripts, styles, fonts and pictures: all that a page may need without a server."""
     kept = (".js", ".css", ".woff2", ".svg")
     files = (path.relative_to(STATIC).as_posix() for path in STATIC.rglob("*") if path.suffix in kept)
-    return sorted(name for name in files if name != "sw.js")
+    return sorted([*(name for name in files if name != "sw.js"), CORE])
+
+
+def core_file() -> Path:
+    """Where the compiled core lies."""
+    return Path(core.__file__).with_name("core.wasm")
 
 
 def static_files() -> ASGIApp:

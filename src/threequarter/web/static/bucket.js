@@ -3,6 +3,7 @@ import * as store from "./ball_store.js";
 import { unsent } from "./balls.js";
 import * as changing from "./bucket/changing.js";
 import { makeGrid } from "./bucket/grid.js";
+import { KNOWN_PATH } from "./bucket/here.js";
 import { wireLists } from "./bucket/lists.js";
 import { rememberChoices, showWay } from "./bucket/measuring.js";
 import { pictures, sender } from "./bucket/server.js";
@@ -104,7 +105,7 @@ async function begin() {
   document.body.dataset.ready = "yes";
   awake();
   sender.send();
-  state.keptHere = await keepHere(location.pathname + location.search);
+  state.keptHere = (await keepHere(KNOWN_PATH)) && (await keepHere(location.pathname + location.search));
   await show();
 }
 

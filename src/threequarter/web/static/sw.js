@@ -41,7 +41,7 @@ async function activate() {
 /** Pages kept from an older version name its files: they are fetched anew while the server that brought this one is there. */
 async function renew() {
   const cache = await caches.open(SEEN);
-  const pages = (await cache.keys()).filter((request) => !/\.(svg|png)$/.test(new URL(request.url).pathname));
+  const pages = (await cache.keys()).filter((request) => !/\.(svg|png|json)$/.test(new URL(request.url).pathname));
   await Promise.all(
     pages.map(async (request) => {
       try {

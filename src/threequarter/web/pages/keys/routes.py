@@ -2,6 +2,7 @@
 
 import itertools
 import json
+from dataclasses import asdict
 from typing import Annotated, Any, Final
 from urllib.parse import urlencode
 
@@ -11,6 +12,7 @@ from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Redirect
 from threequarter.app.charts import session_chart, use_preferences
 from threequarter.app.plans import begin_plan, plan_of
 from threequarter.app.reports import card_details
+from threequarter.golf.ball_codec import ball_to
 from threequarter.golf.errors import UserError
 from threequarter.golf.swing_length import REACH
 from threequarter.language import say, say_error
@@ -22,12 +24,13 @@ from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.balls.days import Days
 from threequarter.store.balls.phone_balls import MOST_BALLS, PhoneBalls, SessionGoneError
 from threequarter.store.people.clinics import Clinics
+from threequarter.store.people.plans import Plans
 from threequarter.store.people.roster import Roster
 from threequarter.web.assets import assets_version, page_files
 from threequarter.web.page_context import HERE, MOST_OFFERED, charted, charted_for, names_in, page, status_of, store_of
 from threequarter.web.pages.keys.bodies import Moved, Sent, Settled
 from threequarter.web.pages.keys.context import filling, to_look_at
-from threequarter.web.pages.keys.texts import bucket_texts
+from threequarter.web.pages.keys.texts import bucket_texts, engine_texts
 from threequarter.web.problem import problem
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, OPEN, SEE, SIGNED_IN, TYPE, need
@@ -104,6 +107,7 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
         reads=use_preferences(store_of(request), info.player).distance or info.unit,
         clinic=Clinics(store_of(request)).of_session(session_id),
         texts=bucket_texts(),
+        engine_texts=engine_texts(),
         clubs=_names(clubs, [club.label for club in plan.clubs], USUAL_CLUBS, MOST_CLUBS),
         swings=_names(swings, [swing.label for swing in plan.swings], tuple(usual_swings()), MOST_SWINGS),
         others=_others(request, session_id, beside),
@@ -126,6 +130,20 @@ def _others(request: Request, session_id: int, beside: str) -> list[dict[str, An
         return []
     infos = [store_of(request).session(one) for one in ids]
     return [{"id": info.id, "name": info.player or info.title} for info in infos]
+
+
+@pages.get("/bucket/{session_id}/kept.json", dependencies=[need(SEE)])
+def kept_json(request: Request, session_id: int) -> JSONResponse:
+    """What a phone keeps of a session, to work out its chart where no server is near: plan, ground, balls with their keys."""
+    store = store_of(request)
+    day = Days(store).standing(session_id)
+    plan = Plans(store).of_session(day)
+    told = {
+        "ground": store.session(day).ground,
+        "plan": plan and {name: [asdict(one) for one in getattr(plan, name)] for name in ("clubs", "swings")},
+        "balls": [ball_to(one.ball) | {"key": one.key} for one in store.kept_balls(day)],
+    }
+    return JSONResponse(told, headers={"cache-control": "no-store"})
 
 
 @pages.get("/bucket/{session_id}/chart.svg", dependencies=[need(SEE)])

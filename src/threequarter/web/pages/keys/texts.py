@@ -142,6 +142,7 @@ def _sending() -> dict[str, Text]:
         "tier_making": _("Not kept on this phone yet: needs a signal to open again"),
         "tier_open": _("Works while this page stays open; unsent balls are kept here"),
         "tier_none": _("No server near: saved here"),
+        "tier_here": _("No server near: saved here; the chart is computed on this phone from the balls it knows"),
         "waits_short": _("waits"),
         "back_short": _("taken back"),
         "server_said": _("The server said: {why}"),

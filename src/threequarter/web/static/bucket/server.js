@@ -2,6 +2,7 @@
 import { BallSender } from "../ball_sender.js";
 import { refused, works } from "../ball_store.js";
 import { element, note, say } from "../page.js";
+import { KNOWN_PATH, workOut } from "./here.js";
 import { showGone } from "./lists.js";
 import { show } from "./show.js";
 import { ASKED, session, state } from "./state.js";
@@ -24,7 +25,7 @@ async function heard(net, why, chart) {
   state.net = net === "offline" ? "offline" : "online";
   state.trouble = net === "trouble" ? say("server_said", { why }) : "";
   if (net === "online") note("notice", storeNotice());
-  if (net === "offline") state.fresh = false;
+  if (net === "offline") await takeHere();
   if (net === "gone") note("notice", say("gone"));
   showGone(net === "gone");
   if (net === "unpaired" || net === "signed out") letInNoMore(net === "signed out", why);
@@ -59,9 +60,21 @@ async function follow() {
     const answer = await fetch(LIVE_PATH, { signal });
     if (answer.ok) take(await answer.json());
   } catch {
-    state.fresh = false;
     state.net = "offline";
+    await takeHere();
   }
+}
+
+let workings = 0;
+
+/** No server: the chart of all balls that this phone knows. The last one asked for is shown. */
+async function takeHere() {
+  state.fresh = false;
+  const mine = (workings += 1);
+  const live = await workOut("live");
+  if (!live || mine !== workings || state.net !== "offline") return;
+  state.live = { ...state.live, ...live };
+  state.fresh = live.cells.length > 0;
 }
 
 /** @param {any} live */
@@ -71,7 +84,7 @@ function take(live) {
   if (!live.cells.length || live.balls === charted) return;
   charted = live.balls;
   clearTimeout(timer);
-  timer = setTimeout(pictures, PICTURES_AFTER_MS);
+  timer = setTimeout(keepLast, PICTURES_AFTER_MS);
 }
 
 /**
@@ -87,6 +100,12 @@ async function picture(id, path) {
   } catch {
     /* no signal: the one shown before stays */
   }
+}
+
+/** What the engine needs for when there is no server, and the pictures: asked for so that this phone keeps them. */
+function keepLast() {
+  fetch(KNOWN_PATH).catch(() => null);
+  pictures();
 }
 
 /** The last chart and card, asked for so that this phone keeps them. */

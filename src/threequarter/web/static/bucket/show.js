@@ -40,7 +40,8 @@ function heldLine() {
 
 function tierLine() {
   const online = state.keptHere ? "tier_full" : canKeep() ? "tier_making" : "tier_open";
-  const tier = say(state.net === "offline" ? "tier_none" : online);
+  const here = state.fresh && state.live?.here ? "tier_here" : "tier_none";
+  const tier = say(state.net === "offline" ? here : online);
   return state.mayClear ? `${tier}. ${say("may_clear")}` : tier;
 }
 

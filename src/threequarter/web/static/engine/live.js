@@ -46,7 +46,7 @@ export function live(asked) {
   const names = new Map(shown.map(({ shot, cell }) => [cell, shot]));
   const nameOf = (/** @type {any} */ cell) => names.get(cell) || { club: cell.club, swing: cell.swing };
   return {
-    ...{ here: true, unit: asked.tongue.unit, balls, conflicts: [], doubles: [] },
+    ...{ here: true, unit: asked.tongue.unit, balls },
     cells: shown.map(({ shot, cell }) => ({ ...shot, ...cellOf(cell, after.get(cell), carries) })),
     next: advice.suggestions.map((one) => ({ ...nameOf(one.cell), balls: one.balls, why: say(one.why) })),
     ...{ stop: advice.stop, to_go: advice.balls_to_go, minutes: advice.minutes_to_go, endless: advice.endless },

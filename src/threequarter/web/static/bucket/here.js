@@ -1,0 +1,60 @@
+// The chart worked out on this phone: the engine in a worker, asked with all balls that this phone knows of.
+import { all } from "../ball_store.js";
+import { LANGUAGE } from "../page.js";
+import { clubs, reads, session, shots, swings } from "./state.js";
+
+const ANSWER_MS = 60000;
+/** What the server told last of the session; the worker keeps it for when there is none. */
+export const KNOWN_PATH = `/bucket/${session}/kept.json`;
+const TEXTS = JSON.parse(document.getElementById("engine-texts")?.textContent || "{}");
+const tongue = { texts: TEXTS, unit: reads, mark: (1.5).toLocaleString(LANGUAGE)[1] };
+/** @type {Worker | null} */
+let worker = null;
+let asked = 0;
+/** @type {Map<number, (answer: any) => void>} */
+const waiting = new Map();
+
+function engine() {
+  if (worker) return worker;
+  worker = new Worker(new URL("../engine/worker.js", import.meta.url), { type: "module" });
+  worker.addEventListener("message", ({ data }) => {
+    waiting.get(data.id)?.(data);
+    waiting.delete(data.id);
+  });
+  worker.addEventListener("error", () => {
+    for (const heard of waiting.values()) heard({ failed: { code: "engine" } });
+    waiting.clear();
+    worker = null;
+  });
+  return worker;
+}
+
+async function known() {
+  try {
+    const answer = await fetch(KNOWN_PATH);
+    if (answer.ok) return await answer.json();
+  } catch {
+    /* never heard of by a server: what is typed here is all */
+  }
+  return { ground: "normal", plan: null, balls: [] };
+}
+
+/** The plan that the server would begin with, where it told of none. */
+const planned = () => ({ clubs: clubs.map((label) => ({ label })), swings: swings.map((label) => ({ label })) });
+
+/**
+ * What this phone works out of its balls: for the keys ("live") or the whole chart ("whole"); null where it cannot.
+ * @param {"live" | "whole"} what
+ * @returns {Promise<any>}
+ */
+export async function workOut(what) {
+  const [told, typed] = [await known(), await all(session)];
+  const id = (asked += 1);
+  const question = { ...told, known: told.balls, plan: told.plan || planned(), typed, shots, tongue };
+  const answer = await new Promise((heard) => {
+    waiting.set(id, heard);
+    setTimeout(() => heard({ failed: { code: "engine" } }), ANSWER_MS);
+    engine().postMessage({ id, what, asked: question });
+  });
+  return answer.failed ? null : answer.found;
+}
