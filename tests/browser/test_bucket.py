@@ -54,7 +54,8 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
             type_ball(page, carry, strike)
         page.get_by_text("3 balls wait here").wait_for()
         page.get_by_text("the chart is computed on this phone").wait_for()
-        assert "±" in page.inner_text("#cell") and "provisional" not in page.inner_text("#cell")
+        assert "±" in page.inner_text("#cell")
+        assert "provisional" not in page.inner_text("#cell")
         where = page.url
         page.close()
         page = context.new_page()

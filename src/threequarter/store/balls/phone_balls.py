@@ -60,10 +60,17 @@ class PhoneBalls:
     def __init__(self, store: Store) -> None:
         self.store = store
 
-    def begin(self, player: str, unit: str = "yd") -> int:
-        """A new session to type into; returns its id. Raises UserError without a name."""
+    def begin(self, player: str, unit: str = "yd", *, key: str | None = None) -> int:
+        """A new session to type into; returns its id. With a `key` (made on a phone that began it without a server) the same key
+        again is the same session. Raises UserError without a name."""
         with self.store.writing() as session:
-            return begin_day(session, player, unit)
+            known = (
+                None
+                if key is None
+                else select(ImportRow.session_id).where(ImportRow.name == TYPED, ImportRow.head == key)
+            )
+            begun = None if known is None else session.scalars(known).first()
+            return begun if begun is not None else begin_day(session, player, unit, key)
 
     def recent(self, most: int = 6) -> list[TypedSession]:
         """The sessions begun last on a bucket page, newest first, those without a ball too."""
@@ -138,7 +145,7 @@ class PhoneBalls:
             return len(rows)
 
 
-def begin_day(session: Session, player: str, unit: str = "yd") -> int:
+def begin_day(session: Session, player: str, unit: str = "yd", key: str | None = None) -> int:
     """A new day of a player to type into, in the caller's transaction; returns its id. Raises UserError without a name."""
     name = player.strip()[:300]
     if not name:
@@ -152,7 +159,9 @@ def begin_day(session: Session, player: str, unit: str = "yd") -> int:
     )
     session.add(row)
     session.flush()
-    session.add(_import(row.id))
+    layer = _import(row.id)
+    layer.head = key
+    session.add(layer)
     return row.id
 
 

@@ -8,12 +8,15 @@ import { wireLists } from "./bucket/lists.js";
 import { rememberChoices, showWay } from "./bucket/measuring.js";
 import { pictures, sender } from "./bucket/server.js";
 import { advised, show } from "./bucket/show.js";
-import { knownShot, random, session, state } from "./bucket/state.js";
+import { clubs, knownShot, random, session, state, swings, unit } from "./bucket/state.js";
 import { press, tell } from "./bucket/typing.js";
+import { keepBucket } from "./here_buckets.js";
 import { keepHere } from "./kept_here.js";
 import { element, note, say } from "./page.js";
 import { ageOf } from "./texts.js";
 
+/** The keys of a bucket begun on this phone. */
+const HERE = "/bucket/here";
 const TYPING = "input:not([type=radio], [type=checkbox]), select, textarea";
 
 /**
@@ -89,6 +92,12 @@ function wire() {
   });
 }
 
+/** Whether all of these open without a signal. @param {string[]} paths */
+async function everyKept(paths) {
+  for (const path of paths) if (!(await keepHere(path))) return false;
+  return true;
+}
+
 async function begin() {
   state.works = await store.open();
   if (!state.works) note("notice", say("memory_only"));
@@ -105,7 +114,13 @@ async function begin() {
   document.body.dataset.ready = "yes";
   awake();
   sender.send();
-  state.keptHere = (await keepHere(KNOWN_PATH)) && (await keepHere(location.pathname + location.search));
+  if (session > 0)
+    await keepBucket({ id: session, key: "", player: "", unit, clubs, swings, at: Date.now() }).catch(() => null);
+  state.keptHere = await everyKept([
+    HERE,
+    "/bucket",
+    ...(session < 0 ? [] : [KNOWN_PATH, location.pathname + location.search]),
+  ]);
   await show();
 }
 

@@ -6,6 +6,8 @@ const SEEN = "threequarter-seen";
 const HERE = "/static/VERSION/";
 const FILES = FILES_OF_THIS_VERSION.map((/** @type {string} */ name) => HERE + name);
 const OFFLINE = "/offline";
+/** Pages that are nobody's, filled on the phone. */
+const OURS = [OFFLINE, "/bucket/here", "/bucket/chart"];
 const PATIENCE_MS = 4000;
 const worker = /** @type {any} */ (self);
 
@@ -27,7 +29,7 @@ worker.addEventListener("message", (/** @type {any} */ event) => {
 });
 
 async function install() {
-  await (await caches.open(SHELL)).addAll([...FILES, OFFLINE]);
+  await (await caches.open(SHELL)).addAll([...FILES, ...OURS]);
   await worker.skipWaiting();
 }
 
@@ -61,7 +63,7 @@ async function renew() {
  */
 async function tellKept(path, port) {
   const shell = await caches.open(SHELL);
-  const files = await Promise.all([...FILES, OFFLINE].map((name) => shell.match(name)));
+  const files = await Promise.all([...FILES, ...OURS].map((name) => shell.match(name)));
   const page = await keptPage(new Request(path));
   port.postMessage({ kept: files.every(Boolean) && Boolean(page) });
 }
@@ -70,7 +72,8 @@ async function tellKept(path, port) {
 async function keptPage(request) {
   const cache = await caches.open(SEEN);
   const loosely = { ignoreSearch: new URL(request.url).pathname.startsWith("/bucket") };
-  return (await cache.match(request)) || (await cache.match(request, loosely));
+  const shell = await caches.open(SHELL);
+  return (await cache.match(request)) || (await cache.match(request, loosely)) || (await shell.match(request, loosely));
 }
 
 /**

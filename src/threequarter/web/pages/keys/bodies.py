@@ -5,6 +5,7 @@ from typing import Annotated, Final, Literal
 from pydantic import BaseModel, ConfigDict, Field, StrictBool, StrictFloat, StrictInt, StrictStr
 
 MOST: Final = 10**9
+MOST_NAMES: Final = 40
 Number = Annotated[StrictInt, Field(ge=-MOST, le=MOST)] | Annotated[StrictFloat, Field(allow_inf_nan=False)]
 Scalar = StrictBool | Number | StrictStr | None
 """One value, no list and no object."""
@@ -62,6 +63,16 @@ class Sent(Body):
     changes: list[Change] | None = None
     phone: Key | None = None
     live: Shown | None = None
+
+
+class Begun(Body):
+    """A bucket that a phone began by itself: whose, in which unit, the keys it has; `key` was made there, and counts once."""
+
+    key: Annotated[StrictStr, Field(pattern=r"^[0-9a-f]{32}$")]
+    player: Annotated[StrictStr, Field(max_length=300)]
+    unit: Literal["yd", "m"] = "yd"
+    clubs: list[StrictStr] = Field(max_length=MOST_NAMES)
+    swings: list[StrictStr] = Field(max_length=MOST_NAMES)
 
 
 class Settled(Body):

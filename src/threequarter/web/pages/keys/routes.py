@@ -28,7 +28,7 @@ from threequarter.store.people.plans import Plans
 from threequarter.store.people.roster import Roster
 from threequarter.web.assets import assets_version, page_files
 from threequarter.web.page_context import HERE, MOST_OFFERED, charted, charted_for, names_in, page, status_of, store_of
-from threequarter.web.pages.keys.bodies import Moved, Sent, Settled
+from threequarter.web.pages.keys.bodies import Begun, Moved, Sent, Settled
 from threequarter.web.pages.keys.context import filling, to_look_at
 from threequarter.web.pages.keys.texts import bucket_texts, engine_texts
 from threequarter.web.problem import problem
@@ -88,6 +88,34 @@ def begin(
 def waiting(request: Request) -> HTMLResponse:
     """Everything that waits on this phone, whatever became of its sessions."""
     return page(request, "keys/waiting.html", texts=bucket_texts())
+
+
+@pages.get("/bucket/here", response_class=HTMLResponse, dependencies=[need(OPEN)])
+def bucket_here(request: Request) -> HTMLResponse:
+    """The keys of a bucket that a phone began by itself: nobody's page, filled by the phone."""
+    nobody = {"id": 0, "player": "", "title": _("A bucket of balls"), "unit": "yd"}
+    texts = {"texts": bucket_texts(), "engine_texts": engine_texts()}
+    shown = page(request, "keys/keys.html", info=nobody, reads="yd", clubs=[], swings=[], others=[], keys="", **texts)
+    shown.headers["permissions-policy"] = HERE_ONLY
+    return shown
+
+
+@pages.get("/bucket/chart", response_class=HTMLResponse, dependencies=[need(OPEN)])
+def chart_here(request: Request) -> HTMLResponse:
+    """The chart of a bucket without a server: nobody's page, filled by the phone."""
+    return page(request, "keys/chart_here.html", texts=bucket_texts(), engine_texts=engine_texts())
+
+
+@pages.post("/api/buckets", dependencies=[need(TYPE, N_("began a bucket"))])
+def begin_from_phone(request: Request, told: Begun) -> JSONResponse:
+    """Begins a session for a bucket that a phone began; the same key again is the same session."""
+    try:
+        session_id = PhoneBalls(store_of(request)).begin(told.player, told.unit, key=told.key)
+    except UserError as error:
+        return problem(status_of(error, 409), say_error(error))
+    clubs, swings = told.clubs[:MOST_CLUBS], told.swings[:MOST_SWINGS]
+    begin_plan(store_of(request), session_id, clubs, swings, chosen=True)
+    return JSONResponse({"id": session_id})
 
 
 @pages.get(

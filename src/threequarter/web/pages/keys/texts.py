@@ -31,7 +31,7 @@ def waiting_texts() -> dict[str, Text]:
 
 def bucket_texts() -> dict[str, Text]:
     """Everything the bucket page says by script."""
-    return waiting_texts() | _keys() | _chart() | _sending() | _ways() | _settling()
+    return waiting_texts() | _keys() | _chart() | _chart_page() | _sending() | _ways() | _settling()
 
 
 def engine_texts() -> dict[str, Text]:
@@ -106,6 +106,20 @@ def _chart() -> dict[str, Text]:
         "endless": _("More balls alone will not make this chart good enough: measure with something surer."),
         "stop": _("Good enough: the chart is known to ±2 yd or ±3 %. Stop here, or hit what you enjoy."),
         "cell_label": _("{shot}: {says}"),
+    }
+
+
+def _chart_page() -> dict[str, Text]:
+    return {
+        "chart_here": _both(
+            lambda n: ngettext(
+                "Computed on this phone from {n} ball it knows, in {unit}.",
+                "Computed on this phone from the {n} balls it knows, in {unit}.",
+                n,
+            )
+        ),
+        "chart_none": _("There is no ball to chart yet, or this browser cannot compute the chart."),
+        "chart_unknown": _("This phone does not know that bucket. Open its keys first."),
     }
 
 

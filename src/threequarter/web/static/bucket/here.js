@@ -30,6 +30,7 @@ function engine() {
 }
 
 async function known() {
+  if (session < 0) return { ground: "normal", plan: null, balls: [] };
   try {
     const answer = await fetch(KNOWN_PATH);
     if (answer.ok) return await answer.json();

@@ -2,6 +2,7 @@
 import { BallSender } from "../ball_sender.js";
 import { refused, works } from "../ball_store.js";
 import { element, note, say } from "../page.js";
+import { Bringer } from "./bring.js";
 import { KNOWN_PATH, workOut } from "./here.js";
 import { showGone } from "./lists.js";
 import { show } from "./show.js";
@@ -14,7 +15,10 @@ let charted = 0;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let timer;
 
-export const sender = new BallSender(session, heard, ASKED);
+export const sender =
+  session < 0
+    ? new Bringer(session, heard, (id) => location.replace(`/bucket/${id}`))
+    : new BallSender(session, heard, ASKED);
 
 /**
  * @param {import("../ball_sender.js").Net} net
@@ -29,9 +33,14 @@ async function heard(net, why, chart) {
   if (net === "gone") note("notice", say("gone"));
   showGone(net === "gone");
   if (net === "unpaired" || net === "signed out") letInNoMore(net === "signed out", why);
-  if (net === "online" && chart) take(chart);
+  if (net === "online") charts(chart);
   await show();
-  if (net === "online" && !chart) follow().then(show);
+}
+
+/** The chart that came with the answer, or one asked for. @param {any} chart */
+function charts(chart) {
+  if (chart) take(chart);
+  else if (session > 0) follow().then(show);
 }
 
 function storeNotice() {

@@ -56,6 +56,13 @@ function cellLine() {
   return `${says}; ${[...more, say("cell_after", { ...cell, unit: state.live.unit })].join("; ")}`;
 }
 
+/** The chart of the server where one answers, else the phone's own. */
+function showWayToChart() {
+  const here = session < 0 || state.net === "offline";
+  for (const link of document.querySelectorAll("a[data-chart]"))
+    if (link instanceof HTMLAnchorElement) link.href = here ? `/bucket/chart#${session}` : `/sessions/${session}`;
+}
+
 export async function show() {
   state.balls = await all(session);
   const next = advised();
@@ -66,5 +73,6 @@ export async function show() {
   element("until").textContent = untilWhen();
   element("state").textContent = [state.said, heldLine(), keptLine()].filter(Boolean).join(" ");
   element("tier").textContent = tierLine();
+  showWayToChart();
   showLists(state.balls, state.live);
 }

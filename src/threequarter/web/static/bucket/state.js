@@ -1,10 +1,26 @@
 // What the keys' page is about, and all that changes while somebody types, in one object.
-import { say, recall } from "../page.js";
+import { bucketOf } from "../here_buckets.js";
+import { element, recall, say } from "../page.js";
 import { sameShot } from "./advice.js";
 
 /** @typedef {import("./advice.js").Shot} Shot */
 /** @typedef {import("../balls.js").TypedBall} TypedBall */
 
+/** A bucket begun on this phone: its page is everybody's, what it is about is kept here. */
+async function begunHere() {
+  const found = await bucketOf(Number(location.hash.slice(1))).catch(() => undefined);
+  if (!found) {
+    location.replace("/bucket"); // brought to the server, or begun on another phone
+    return;
+  }
+  const { id, player, unit, clubs, swings } = found;
+  Object.assign(document.body.dataset, { session: String(id), unit, reads: unit });
+  Object.assign(document.body.dataset, { clubs: JSON.stringify(clubs), swings: JSON.stringify(swings) });
+  document.title = player;
+  element("who").textContent = player;
+}
+
+if (document.body.dataset.session === "here") await begunHere();
 const told = document.body.dataset;
 export const session = Number(told.session);
 export const unit = String(told.unit);

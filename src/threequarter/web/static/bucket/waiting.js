@@ -4,6 +4,7 @@ import { all, drop, open, put } from "../ball_store.js";
 import { movedTo, unsent, waits } from "../balls.js";
 import { button, element, LANGUAGE, say } from "../page.js";
 import { sayBall } from "../texts.js";
+import { Bringer } from "./bring.js";
 
 /** @typedef {import("../balls.js").TypedBall} TypedBall */
 /** @typedef {{ id: number, player: string, day: string }} Session */
@@ -60,7 +61,7 @@ function part(session, balls) {
   const title = document.createElement("h2");
   title.textContent = say("session", { n: session });
   const link = document.createElement("a");
-  link.href = `/bucket/${session}`;
+  link.href = session < 0 ? `/bucket/here#${session}` : `/bucket/${session}`;
   link.textContent = say("open");
   const list = document.createElement("ul");
   list.append(...balls.map(line));
@@ -109,17 +110,22 @@ function heard(session, net, why) {
   if (net === "offline") tell(say("no_server"));
 }
 
+/** A bucket that was begun on this phone is begun on the server first. @param {number} session @returns {Promise<unknown>} */
+function sendOf(session) {
+  return new Promise((done) => {
+    const told = (/** @type {import("../ball_sender.js").Net} */ net, /** @type {string} */ why) => {
+      heard(session, net, why);
+      if (session > 0 || net !== "online") done(net);
+    };
+    const sender =
+      session < 0 ? new Bringer(session, told, (id) => sendOf(id).then(done)) : new BallSender(session, told);
+    sender.send();
+  });
+}
+
 async function sendAll() {
   const sessions = new Set((await all()).filter(waits).map((ball) => ball.session));
-  for (const session of sessions) {
-    await new Promise((/** @type {(done?: unknown) => void} */ done) => {
-      const sender = new BallSender(session, (net, why) => {
-        heard(session, net, why);
-        done();
-      });
-      sender.send();
-    });
-  }
+  for (const session of sessions) await sendOf(session);
   await show();
 }
 

@@ -67,7 +67,7 @@ export function whole(asked) {
     ...{ balls, unit: asked.tongue.unit, clubs: chart.clubs, swings: chart.swings },
     cells: chart.cells.map((/** @type {any} */ cell) => ({
       ...{ club: cell.club, swing: cell.swing, ...cellOf(cell, 0, carries), told: cellTold(cell).map(say) },
-      another: carries.span(cell.another_day90_m),
+      another: `${carries.whole(cell.stock_carry_m)} (${carries.span(cell.next_another_day90_m)})`,
     })),
     checks: chart.checks.map(say),
     notes: chart.notes.map(say),
