@@ -135,9 +135,7 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
             str(tmp_path / "phone"), executable_path=CHROMIUM, args=ARGS, viewport=PHONE
         )
         page = context.pages[0]
-        page.goto(server.address)
-        page.get_by_role("button", name="Open the demo").click()
-        page.wait_for_url("**/players/Robin%20Sedge")
+        page.request.post(f"{server.address}/demo")
         session = f"{server.address}/sessions/1"
         page.goto(f"{session}/practice?seed=4&balls=5")
         page.evaluate("navigator.serviceWorker.ready.then(() => true)")
