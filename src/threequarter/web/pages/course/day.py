@@ -53,7 +53,7 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
     """The form; with a weather in the address also the chart on that day."""
     fields = dict(request.query_params)
     info, view = charted_for(request, session_id, unit)
-    made = view.air
+    made, hit_in = view.air, session_weather(store_of(request), session_id)
     values: dict[str, Any] = {
         "info": info,
         "fields": fields,
@@ -64,7 +64,8 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
         "sides": FROM,
         "typed": shown(fields),
         "marks": marks(),
-        "kept": _kept(session_weather(store_of(request), session_id)),
+        "hit_in": hit_in,
+        "kept": _kept(hit_in),
         "made_of": view.made_of,
     }
     try:

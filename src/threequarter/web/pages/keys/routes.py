@@ -94,8 +94,18 @@ def waiting(request: Request) -> HTMLResponse:
 def bucket_here(request: Request) -> HTMLResponse:
     """The keys of a bucket that a phone began by itself: nobody's page, filled by the phone."""
     nobody = {"id": 0, "player": "", "title": _("A bucket of balls"), "unit": "yd"}
-    texts = {"texts": bucket_texts(), "engine_texts": engine_texts()}
-    shown = page(request, "keys/keys.html", info=nobody, reads="yd", clubs=[], swings=[], others=[], keys="", **texts)
+    shown = page(
+        request,
+        "keys/keys.html",
+        info=nobody,
+        reads="yd",
+        clubs=[],
+        swings=[],
+        others=[],
+        keys="",
+        texts=bucket_texts(),
+        engine_texts=engine_texts(),
+    )
     shown.headers["permissions-policy"] = HERE_ONLY
     return shown
 
