@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from threequarter.cli.file_days import air_of, answer_of, ball_of, dates_of, made_line
+from threequarter.app.file_days import air_of, answer_of, ball_of, dates_of, made_line
 from threequarter.cli.output import JSON, UNIT, load_file, only_player, reading_options, write_json, write_whole
 from threequarter.language.localize import N_, _
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from threequarter.cli.file_days import air_of, answer_of, ball_of, dates_of, made_line
+from threequarter.app.file_days import answer_of, made_of
 from threequarter.cli.output import JSON, PLAN, UNIT, load_file, reading_options, write_json
 from threequarter.language.localize import N_, _
 
@@ -38,7 +38,7 @@ def command(balls: Path, json_to: str | None, warm: bool | None, plan: str | Non
 
     read, said = load_file(balls, chosen)
     unit, (found, held) = read.unit, answer_of(read, plan_of_text(plan) if plan else None, warm=warm)
-    made = made_line(dates_of(read), ball_of(read), air_of(read))
+    made = made_of(read)
     if json_to:
         more = {"recheck": recheck_answer(held, unit)} if held else {}
         told = {**chart_answer(found.chart, unit, found.balls), **more}

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from threequarter.cli.file_days import answer_of, ball_of, dates_of, made_in, made_line
+from threequarter.app.file_days import answer_of, made_in, made_of
 from threequarter.cli.output import (
     JSON,
     UNIT,
@@ -43,7 +43,6 @@ def command(
 ) -> None:
     from threequarter.answers.day import day_answer
     from threequarter.chart.day import effects, move_chart, shown_shots
-    from threequarter.language import say
     from threequarter.language.measures import units_in_use
 
     made, weather = weathers(chosen)
@@ -54,7 +53,7 @@ def command(
     day = move_chart(chart, read, made, weather, firmness=day_ground)
     shots = shown_shots(chart)
     found = effects(chart, read, weather, shots, units=units_in_use())
-    hit = made_line(dates_of(file), ball_of(file), say(made.message()) if made.known else "")
+    hit = made_of(file, made)
     if card:
         from threequarter.paper.day_card import day_card
 

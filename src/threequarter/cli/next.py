@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from threequarter.cli.file_days import answer_of
+from threequarter.app.file_days import answer_of
 from threequarter.cli.output import JSON, PLAN, UNIT, load_file, reading_options, write_json
 from threequarter.language.localize import N_
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from threequarter.cli.file_days import made_in
+from threequarter.app.file_days import made_in
 from threequarter.cli.output import (
     JSON,
     UNIT,

@@ -52,7 +52,11 @@ class FileBalls:
 
 def file_balls(path: Path, options: ReadOptions, ground: Ground = "normal") -> FileBalls:
     """Balls of a file with the days and conditions that it tells. Raises UserError where a question is open."""
-    reading = read_any(path, options)
+    return balls_of(read_any(path, options), ground)
+
+
+def balls_of(reading: Reading, ground: Ground = "normal") -> FileBalls:
+    """The same of a file that was read. Raises UserError where a question is open."""
     balls, said = to_carry(sure_balls(reading), ground)
     dates = [one for one in reading.days if one]
     return FileBalls(

@@ -1,6 +1,5 @@
 """The calls. Each takes a file (a path, the bytes of a table, or what `read` gave) and asks the rooms that pages and commands ask."""
 
-import datetime
 from collections.abc import Callable, Mapping, Sequence
 from functools import wraps
 from os import PathLike
@@ -8,6 +7,7 @@ from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
 from threequarter.answers.answer import answer
+from threequarter.app.file_days import air_of, answer_of, ball_of, dates_of, made_in
 from threequarter.chart.day import effects, move_chart, shown_shots
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.next_ball import Limits
@@ -21,7 +21,7 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.intake.load import read_any
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.safe_reading import read_safely
-from threequarter.language import localize, say, say_error
+from threequarter.language import say, say_error
 from threequarter.language.measures import units_in_use
 from threequarter.library.results import (
     CardResult,
@@ -97,9 +97,9 @@ def chart(balls: Source, *, plan: Plan | None = None, warm: bool | None = None) 
     >>> cell.balls, cell.stock90_m.low < cell.stock_carry_m < cell.stock90_m.high
     (6, True)
     """
-    file = read(balls)
-    carried, told = file.carried()
-    return ChartResult(answer=answer(carried, plan, warm=warm), unit=file.unit, told=told)
+    found = read(balls).balls()
+    asked, held = answer_of(found, plan, warm=warm)
+    return ChartResult(answer=asked, file=found, recheck=held)
 
 
 @_in_words
@@ -116,16 +116,16 @@ def next_shots(balls: Source, *, plan: Plan | None = None, limits: Limits = NO_L
     >>> advice.stop  # more balls than that were hit
     True
     """
-    file = read(balls)
-    carried, _told = file.carried()
-    return NextResult(advice=answer(carried, plan, limits).advice, unit=file.unit)
+    found = read(balls).balls()
+    return NextResult(advice=answer_of(found, plan, limits=limits)[0].advice, unit=found.unit)
 
 
 @_in_words
 def day(balls: Source, weather: Weather, *, made: Weather = UNKNOWN, ground: Firmness = "normal") -> DayResult:
     """The chart moved from the air it was `made` in to the `weather` of another day, whose greens are `ground`.
 
-    Metres; `side_m` is right of the line where positive. A `made` that is not known widens the intervals.
+    Metres; `side_m` is right of the line where positive. What `made` does not tell is taken from the file; what neither knows
+    widens the intervals.
 
     Raises UserError as `chart`; `Weather` raises it for values out of range. Example:
 
@@ -135,13 +135,12 @@ def day(balls: Source, weather: Weather, *, made: Weather = UNKNOWN, ground: Fir
     >>> all(row["change_m"] < 0 for row in cold.rows())
     True
     """
-    file = read(balls)
-    carried, told = file.carried()
-    made_chart = fit_chart(carried)
-    moved = move_chart(made_chart, carried, made, weather, firmness=ground)
-    shots = shown_shots(made_chart)
-    found = effects(made_chart, carried, weather, shots, units=units_in_use())
-    return DayResult(day=moved, effects=found, shots=tuple(shots), unit=file.unit, told=told)
+    file = read(balls).balls()
+    asked, _held = answer_of(file)
+    moved = move_chart(asked.chart, asked.balls, made_in(file, made), weather, firmness=ground)
+    shots = shown_shots(asked.chart)
+    found = effects(asked.chart, asked.balls, weather, shots, units=units_in_use())
+    return DayResult(day=moved, effects=found, shots=tuple(shots), file=file)
 
 
 @_in_words
@@ -179,10 +178,11 @@ def shot(
     from threequarter.choice.shot import choose
     from threequarter.choice.today import shot_models
 
-    file = read(balls)
-    carried, _told = file.carried()
+    file = read(balls).balls()
     green = green_of(to_m, pin=pin, depth_m=depth_m, width_m=width_m, trouble=trouble)
-    models, moved = shot_models(fit_chart(carried), carried, made, weather, firmness=ground, lie=lie, to_m=to_m)
+    models, moved = shot_models(
+        fit_chart(file.balls), file.balls, made_in(file, made), weather, firmness=ground, lie=lie, to_m=to_m
+    )
     options = choose(models, green, level=level, rng=np.random.default_rng(seed))
     return ShotResult(options=options, green=green, level=level, day=moved, unit=file.unit)
 
@@ -201,7 +201,7 @@ def recheck(old: Source, new: Source, *, move: float = 0.08) -> RecheckResult:
     from threequarter.practice.recheck import recheck as still_holds
 
     before, now = read(old), read(new)
-    found = still_holds(answer(before.carried()[0]).chart, now.carried()[0], move=move)
+    found = still_holds(answer(before.balls().balls).chart, now.balls().balls, move=move)
     return RecheckResult(recheck=found, unit=before.unit)
 
 
@@ -246,10 +246,10 @@ def swing(
     Traceback (most recent call last):
     threequarter.golf.errors.UserError: ...
     """
-    from threequarter.app.clips import answer_of, look_at
+    from threequarter.app import clips
 
-    track, found = look_at(Path(clip), progress, slower=slower)
-    return SwingResult(track=track, found=found, answer=answer_of(track, found, felt, with_sheets=False))
+    track, found = clips.look_at(Path(clip), progress, slower=slower)
+    return SwingResult(track=track, found=found, answer=clips.answer_of(track, found, felt, with_sheets=False))
 
 
 @_in_words
@@ -264,8 +264,8 @@ def card(
     unit: DistanceUnit | None = None,
     flights: bool = False,
 ) -> CardResult:
-    """The pocket card as a PDF, in `unit` (None: that of the file). `date` as it is to be read (None: today); `ball` and `air` in
-    words. `paper`: one card of pocket size (74 x 105 mm), or four on "a4" or "letter". `flights` adds a side with the flights.
+    """The pocket card as a PDF, in `unit` (None: that of the file). `date` as it is to be read (None: when the balls were hit, as
+    the file tells); `ball` and `air` in words, else the file's. `paper`: one card of pocket size (74 x 105 mm), or four on "a4" or "letter". `flights` adds a side with the flights.
 
     Raises UserError as `chart`. Example:
 
@@ -278,15 +278,14 @@ def card(
     from threequarter.paper.card import CardDetails, pocket_card
     from threequarter.paper.typesetting import count_pages
 
-    file = read(balls)
-    carried, _told = file.carried()
-    made = fit_chart(carried)
-    names = {one.player for one in carried if one.player}
+    file = read(balls).balls()
+    asked, _held = answer_of(file)
+    names = {one.player for one in file.balls if one.player}
     details = CardDetails(
         player=player or (names.pop() if len(names) == 1 else ""),
-        date=localize.day(datetime.date.today()) if date is None else date,
-        ball=ball,
-        air=air,
+        date=dates_of(file) if date is None else date,
+        ball=ball or ball_of(file),
+        air=air or air_of(file),
     )
     shown = unit or file.unit
     picture = ""
@@ -294,6 +293,6 @@ def card(
         from threequarter.chart.in_air import chart_in_air
         from threequarter.paper.pictures.flight_picture import flight_picture
 
-        picture = flight_picture(chart_in_air(made, carried, UNKNOWN), shown, width=380)
-    pdf = pocket_card(made, details, unit=shown, sheet=paper, flights=picture)
+        picture = flight_picture(chart_in_air(asked.chart, asked.balls, file.weather), shown, width=380)
+    pdf = pocket_card(asked.chart, details, unit=shown, sheet=paper, flights=picture)
     return CardResult(pdf=pdf, pages=count_pages(pdf), unit=shown)

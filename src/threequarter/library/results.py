@@ -9,20 +9,21 @@ from threequarter.answers.chart import chart_answer, next_answer
 from threequarter.answers.day import day_answer
 from threequarter.answers.recheck import recheck_answer
 from threequarter.answers.shot import shot_answer
+from threequarter.app.file_days import made_of
 from threequarter.chart.day import DayChart, Effect
 from threequarter.chart.next_ball import Advice
 from threequarter.chart.result import Cell, Chart
 from threequarter.choice.green import Green
 from threequarter.choice.shot import Option
 from threequarter.choice.strokes import Level
-from threequarter.golf.ball import Carried
-from threequarter.golf.message import Message
+from threequarter.flight.weather import Weather
 from threequarter.golf.units import DistanceUnit
-from threequarter.intake.answer import ball_answer, reading_answer, sure_balls
+from threequarter.intake.answer import ball_answer, reading_answer
+from threequarter.intake.load import FileBalls, balls_of
 from threequarter.intake.reading import Question, Reading, SetAside
 from threequarter.language import line, lines, say
 from threequarter.library.rows import Row, Rows, row_of
-from threequarter.measurement.carry import Ground, to_carry
+from threequarter.measurement.carry import Ground
 from threequarter.practice.recheck import Recheck
 from threequarter.swing.check import SwingCheck
 from threequarter.swing.track import Track
@@ -50,10 +51,10 @@ class ReadResult(Rows):
         """Rows that are no ball, and why."""
         return self.reading.set_aside
 
-    def carried(self) -> tuple[tuple[Carried, ...], tuple[Message | str, ...]]:
-        """The balls brought to carry, and how they were read and brought there. Raises UserError where a question is open."""
-        balls, said = to_carry(sure_balls(self.reading), self.ground)
-        return balls, (*self.reading.plan, *said)
+    def balls(self) -> FileBalls:
+        """The balls brought to carry, with the days and conditions that the file tells. Raises UserError where a question is
+        open."""
+        return balls_of(self.reading, self.ground)
 
     def rows(self) -> list[Row]:
         """One row a ball, as it was read: `carry_m` is what `measured_as` says, a carry or where the ball came to rest."""
@@ -64,13 +65,24 @@ class ReadResult(Rows):
         return reading_answer(self.reading, say)
 
 
+def _made_of(file: FileBalls, air: Weather | None = None) -> dict[str, Any]:
+    """When the balls were hit, and with what in which air, as the commands print it."""
+    return {"hit_on": [str(one) for one in file.dates], "made_of": made_of(file, air)}
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ChartResult(Rows):
     """A distance chart, one row a shot. `answer` holds the chart with its joint draws, what it means and what to hit next."""
 
     answer: Answer
-    unit: DistanceUnit
-    told: tuple[Message | str, ...]
+    file: FileBalls
+    recheck: Recheck | None = None
+    """Of a file of several days: whether those before the newest still hold."""
+
+    @property
+    def unit(self) -> DistanceUnit:
+        """The unit of the file."""
+        return self.file.unit
 
     @property
     def chart(self) -> Chart:
@@ -92,7 +104,12 @@ class ChartResult(Rows):
     def json(self, unit: DistanceUnit | None = None) -> dict[str, Any]:
         """As `threequarter chart --json` prints it; `unit` as its `--show`."""
         shown = unit or self.unit
-        return {**chart_answer(self.chart, shown, self.answer.balls), "reading": lines(self.told, shown)}
+        return {
+            **chart_answer(self.chart, shown, self.answer.balls),
+            **({"recheck": recheck_answer(self.recheck, shown)} if self.recheck else {}),
+            **_made_of(self.file),
+            "reading": lines(self.file.said, shown),
+        }
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -137,8 +154,12 @@ class DayResult(Rows):
     day: DayChart
     effects: tuple[Effect, ...]
     shots: tuple[int, ...]
-    unit: DistanceUnit
-    told: tuple[Message | str, ...]
+    file: FileBalls
+
+    @property
+    def unit(self) -> DistanceUnit:
+        """The unit of the file."""
+        return self.file.unit
 
     def rows(self) -> list[Row]:
         """One row a shot: stock carry before and after, change, side (right is positive) and run-out."""
@@ -151,7 +172,11 @@ class DayResult(Rows):
     def json(self, unit: DistanceUnit | None = None) -> dict[str, Any]:
         """As `threequarter day --json` prints it."""
         shown = unit or self.unit
-        return {**day_answer(self.day, self.effects, self.shots, shown), "reading": lines(self.told, shown)}
+        return {
+            **day_answer(self.day, self.effects, self.shots, shown),
+            **_made_of(self.file, self.day.made),
+            "reading": lines(self.file.said, shown),
+        }
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -38,6 +38,14 @@ def ball_of(found: "FileBalls") -> str:
     return ball_words(days_of(found)[:1]) if found.dates else str(found.conditions.get("ball_kind") or "")
 
 
+def made_of(found: "FileBalls", air: "Weather | None" = None) -> str:
+    """What a chart of a file was made of, in a line; `air` is that of the chart where it is not the file's own."""
+    from threequarter.language import say
+
+    words = air_of(found) if air is None else say(air.message()) if air.known else ""
+    return made_line(dates_of(found), ball_of(found), words)
+
+
 def made_line(date: str, ball: str, air: str) -> str:
     """What a chart or card was made of, in a line; says so where the date is not known."""
     return _("Hit: {made}.").format(made=", ".join(part for part in (date or _("date not told"), ball, air) if part))
