@@ -3,9 +3,10 @@
 import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
+from sqlalchemy import Engine
 from tests.postgres_support import NOT_HERE, Server, binaries
 from tests.quick_stores import fresh, migrate
 
@@ -40,6 +41,22 @@ def quick_stores(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     """A fresh SQLite file gets its schema at once, save in a test marked `real_migrations`."""
     if request.node.get_closest_marker("real_migrations") is None:
         monkeypatch.setattr(engines, "_migrate", migrate)
+
+
+@pytest.fixture(autouse=True)
+def closed_servers(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """No connection to PostgreSQL outlives the test that opened it: a later one would be blamed for it."""
+    opened: list[Engine] = []
+    open_server = engines.postgres.open_server
+
+    def remembered(*about: Any, **more: Any) -> Engine:
+        opened.append(open_server(*about, **more))
+        return opened[-1]
+
+    monkeypatch.setattr(engines.postgres, "open_server", remembered)
+    yield
+    for engine in opened:
+        engine.dispose()
 
 
 @pytest.fixture(scope="session")

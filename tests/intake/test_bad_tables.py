@@ -50,7 +50,9 @@ def test_only_a_total_is_no_carry() -> None:
 
 def test_rows_that_no_wedge_hits_are_listed_with_their_reason() -> None:
     reading = read_table(
-        (HEAD + "54,waist,51\n54,waist,-3\n54,waist,1000\n54,waist,NaN\n54,waist,lost\n").encode(), "x.csv"
+        (HEAD + "54,waist,51\n54,waist,-3\n54,waist,1000\n54,waist,NaN\n54,waist,lost\n").encode(),
+        "x.csv",
+        ReadOptions(columns={"carry": "Carry (yd)"}),  # one carry in five rows is asked about
     )
     assert [ball.place.row for ball in reading.balls if ball.place] == [2]
     assert [(aside.place.row, bool(aside.why)) for aside in reading.set_aside] == [
@@ -155,7 +157,8 @@ def test_a_column_can_be_pointed_at() -> None:
 
 def test_no_row_disappears(tmp_path: Path) -> None:
     lines = [f"54,waist,{40 + i}" for i in range(30)] + ["54,waist,", "54,waist,n/a", "Average,,55"]
-    reading = read_table((HEAD + "\n".join(lines) + "\n").encode(), "x.csv")
+    options = ReadOptions(columns={"carry": "Carry (yd)"})  # 40, 41, 42, ... could be a count, and is asked about
+    reading = read_table((HEAD + "\n".join(lines) + "\n").encode(), "x.csv", options)
     listed = {ball.place.row for ball in reading.balls if ball.place} | {aside.place.row for aside in reading.set_aside}
     assert listed == set(range(2, 34))
 
