@@ -5,6 +5,7 @@ A key is looked up within its session besides. Plain-table queries (whole export
 program itself, and `scripts/check_house.py` lists the files that may make them.
 """
 
+from functools import lru_cache
 from typing import Any, Final
 
 from sqlalchemy import ColumnElement, and_, event, false, or_, select
@@ -32,11 +33,12 @@ from threequarter.store.database.schema import (
     TokenRow,
 )
 
-PLAYER: Final = PlayerRow.__table__
-SESSION: Final = SessionRow.__table__
-IMPORT: Final = ImportRow.__table__
-BALL: Final = BallRow.__table__
-CLIP: Final = ClipRow.__table__
+SEEN_PLAYER: Final = PlayerRow.__table__.alias("seen_player")
+SEEN_SESSION: Final = SessionRow.__table__.alias("seen_session")
+SEEN_IMPORT: Final = ImportRow.__table__.alias("seen_import")
+SEEN_BALL: Final = BallRow.__table__.alias("seen_ball")
+SEEN_CLIP: Final = ClipRow.__table__.alias("seen_clip")
+"""Names of their own, so that a subquery never mixes with the tables of the query it is laid over; made once, since that takes long."""
 
 
 def _players(who: CurrentUser, table: Any) -> ColumnElement[bool]:
@@ -46,9 +48,7 @@ def _players(who: CurrentUser, table: Any) -> ColumnElement[bool]:
 
 
 def _of_players(who: CurrentUser, column: Any) -> ColumnElement[bool]:
-    """A subquery under a name of its own, so that it never mixes with the tables of the query it is laid over."""
-    seen = PLAYER.alias("seen_player")
-    return column.in_(select(seen.c.id).where(_players(who, seen.c)))  # type: ignore[no-any-return]
+    return column.in_(select(SEEN_PLAYER.c.id).where(_players(who, SEEN_PLAYER.c)))  # type: ignore[no-any-return]
 
 
 def _sessions(who: CurrentUser, table: Any) -> ColumnElement[bool]:
@@ -61,8 +61,7 @@ def _sessions(who: CurrentUser, table: Any) -> ColumnElement[bool]:
 
 
 def _under_session(who: CurrentUser, table: Any) -> ColumnElement[bool]:
-    seen = SESSION.alias("seen_session")
-    return table.session_id.in_(select(seen.c.id).where(_sessions(who, seen.c)))  # type: ignore[no-any-return]
+    return table.session_id.in_(select(SEEN_SESSION.c.id).where(_sessions(who, SEEN_SESSION.c)))  # type: ignore[no-any-return]
 
 
 def _clips(who: CurrentUser) -> ColumnElement[bool]:
@@ -85,23 +84,22 @@ def _notes(who: CurrentUser) -> ColumnElement[bool]:
 
 
 def _balls(who: CurrentUser) -> ColumnElement[bool]:
-    file = IMPORT.alias("seen_import")
-    return BallRow.import_id.in_(select(file.c.id).where(_under_session(who, file.c)))
+    return BallRow.import_id.in_(select(SEEN_IMPORT.c.id).where(_under_session(who, SEEN_IMPORT.c)))
 
 
 def _edits(who: CurrentUser) -> ColumnElement[bool]:
-    ball, file = BALL.alias("edited"), IMPORT.alias("edited_in")
+    ball, file = SEEN_BALL, SEEN_IMPORT
     of = select(ball.c.id).join(file, file.c.id == ball.c.import_id)
     return of.where(ball.c.id == EditRow.ball_id, _under_session(who, file.c)).exists()
 
 
 def _asides(who: CurrentUser) -> ColumnElement[bool]:
-    file = IMPORT.alias("listed_in")
+    file = SEEN_IMPORT
     return select(file.c.id).where(file.c.id == RejectedRow.import_id, _under_session(who, file.c)).exists()
 
 
 def _links(who: CurrentUser) -> ColumnElement[bool]:
-    clip = CLIP.alias("linked")
+    clip = SEEN_CLIP
     return select(clip.c.id).where(clip.c.id == LinkRow.clip_id, _under_session(who, clip.c)).exists()
 
 
@@ -111,12 +109,10 @@ def _acts(who: CurrentUser) -> ColumnElement[bool]:
     return or_(_of_players(who, HistoryRow.player_id), _under_session(who, HistoryRow))
 
 
-@event.listens_for(Session, "do_orm_execute")
-def _scope(state: ORMExecuteState) -> None:
-    who = current_user()
-    if who is None or state.is_column_load or not (state.is_select or state.is_update or state.is_delete):
-        return
-    state.statement = state.statement.options(
+@lru_cache(maxsize=256)
+def _criteria(who: CurrentUser) -> tuple[Any, ...]:
+    """What somebody sees of each table. Made once for each: to make them takes longer than most queries."""
+    return (
         with_loader_criteria(PlayerRow, _players(who, PlayerRow)),
         with_loader_criteria(SessionRow, _sessions(who, SessionRow)),
         with_loader_criteria(ImportRow, _under_session(who, ImportRow)),
@@ -136,3 +132,11 @@ def _scope(state: ORMExecuteState) -> None:
         with_loader_criteria(TokenRow, TokenRow.account_id == who.account_id),
         with_loader_criteria(ShareRow, _under_session(who, ShareRow)),
     )
+
+
+@event.listens_for(Session, "do_orm_execute")
+def _scope(state: ORMExecuteState) -> None:
+    who = current_user()
+    if who is None or state.is_column_load or not (state.is_select or state.is_update or state.is_delete):
+        return
+    state.statement = state.statement.options(*_criteria(who))
