@@ -77,7 +77,7 @@ def _says(unit: DistanceUnit) -> dict[str, str]:
     return {
         "report": _("Lesson report"),
         "ladder": _(
-            "All of them by distance: a line is the number, the band where nine good balls in ten land, on another day too."
+            "All of them by distance: a line is the number, the band where nine good balls in ten land on any day."
         ),
         "distances": _("Your distances, in {unit}").format(unit=words.unit_word(unit)),
         "work": _("What to work on"),
@@ -159,9 +159,9 @@ def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
         _("How to read it, by {shot}:").format(**figures),
         _("{carry} is how many {unit} a good one flies before it lands.").format(**figures),
         _("± {doubt} is how precisely we know that number so far; more balls make it smaller.").format(**figures),
-        _(
-            "{span}: nine good balls in ten land in there, on another day too. No player hits one spot; that is normal."
-        ).format(**figures),
+        _("{span}: nine good balls in ten land in there on any day. Nobody hits one spot; that is normal.").format(
+            **figures
+        ),
         *never,
     ]
 
