@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from sqlalchemy import Engine
+from sqlalchemy import Engine, event
 from tests.postgres_support import NOT_HERE, Server, binaries
 from tests.quick_stores import fresh, migrate
 
@@ -47,16 +47,20 @@ def quick_stores(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
 def closed_servers(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """No connection to PostgreSQL outlives the test that opened it: a later one would be blamed for it."""
     opened: list[Engine] = []
+    taken: dict[int, Any] = {}
     open_server = engines.postgres.open_server
 
     def remembered(*about: Any, **more: Any) -> Engine:
         opened.append(open_server(*about, **more))
+        event.listen(opened[-1], "checkout", lambda connection, *_: taken.setdefault(id(connection), connection))
         return opened[-1]
 
     monkeypatch.setattr(engines.postgres, "open_server", remembered)
     yield
     for engine in opened:
         engine.dispose()
+    for connection in taken.values():
+        connection.close()  # nothing happens to one that is closed
 
 
 @pytest.fixture(scope="session")
