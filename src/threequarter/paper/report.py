@@ -45,7 +45,7 @@ def report(
     changes: Sequence[str] = (),
 ) -> bytes:
     """One A4 page (two where there are many shots or pictures) as PDF. `pictures` are sheets of swings (SVG), `captions` what stands
-    under each, side by side where there is no room for more; without them all distances stand there as a picture, where there is room. Same input, same bytes."""
+    under each, smaller and side by side where there is no room for more; without them all distances stand there as a picture, where there is room. Same input, same bytes."""
     drawn = signs_of(chart)
     files = {f"swing{i}.svg": svg.encode() for i, svg in enumerate(pictures[:MOST_PICTURES])}
     ladder = {}
@@ -67,7 +67,7 @@ def report(
     )
     data |= {"says": _says(unit), "files": sorted(files)}
     page = typeset("report.typ", data | {"ladder": bool(ladder), "beside": False}, drawn | files | ladder)
-    if count_pages(page) > 1 and (ladder or len(files) > 1):
+    if count_pages(page) > 1 and (ladder or files):
         return typeset("report.typ", data | {"ladder": False, "beside": True}, drawn | files)
     return page
 
