@@ -102,8 +102,8 @@ def test_kept_on_a_paired_phone_leaves_out_what_only_the_laptop_does(tmp_path: P
     pairing = Pairing(tmp_path / "phones")
     door = PhoneDoor(pairing=pairing, secure="", plain="", authority=tmp_path / "ca.crt", announced=Announced())
     app = make_app(tmp_path, frozenset({HOST}), door, work=False)
-    with TestClient(app, base_url=f"http://{HOST}", client=("192.168.1.7", 5000)) as phone:
-        phone.cookies.set(COOKIE, pairing.pair(pairing.code(), "range phone") or "")
+    with TestClient(app, base_url=f"https://{HOST}", client=("192.168.1.7", 5000)) as phone:
+        phone.cookies.set(COOKIE, pairing.pair(pairing.code(), "range phone", sealed=True) or "")
         page = phone.get("/kept").text
     assert "/bucket/waiting" in page
     assert "/safekeeping" not in page

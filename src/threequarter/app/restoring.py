@@ -17,7 +17,7 @@ from threequarter.store.tasks.tasks import Tasks
 
 BEFORE: Final = re.compile(r"before-restore-[0-9-]+\.zip")
 SHOWN: Final = ("player", "ball", "clip")
-TRIES: Final = 10
+TRIES: Final = 60
 PAUSE_S: Final = 0.3
 
 
