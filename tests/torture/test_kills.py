@@ -18,7 +18,6 @@ def rig() -> ModuleType:
 def test_twenty_kills_lose_and_double_no_acknowledged_ball(rig: ModuleType) -> None:
     found = rig.kills(20, 3, seed=7)
     assert found["acknowledged"] > 100
-    assert found["healthy_again_s"] < 5
 
 
 @pytest.mark.parametrize("fault", ["lost", "twice"])
