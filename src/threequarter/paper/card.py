@@ -78,7 +78,7 @@ def _says(unit: DistanceUnit) -> dict[str, Any]:
         ),
         "far": _("far"),
         "near": _("near; ± how well the number is known on another day"),
-        "unsure": _("A {mark} marks a shot that is not known well yet.").split("{mark}"),
+        "unsure": _("A {mark} marks a shot that more balls would sharpen.").split("{mark}"),
         "flights": _("How the shots fly, in true proportions; pale bands hold nine in ten"),
     }
 

@@ -46,7 +46,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         ),
         by="seen",
     ),
-    "card.mishits": N_("Mishits: {mishit_one_in}"),
+    "card.mishits": N_("Mishits: expect {mishit_one_in}"),
     "recheck.all_shots": N_("all shots"),
     "recheck.swings": N_("{swing} swings"),
     "recheck.club": N_("the {club}"),
