@@ -11,6 +11,8 @@ from threequarter.store.store import Store
 
 PATIENT_MS: Final = 120_000
 """Machines are loaded: a page may take its time, it may not fail."""
+WORKER_IS_ACTIVE: Final = "navigator.serviceWorker.getRegistration().then((found) => Boolean(found && found.active))"
+"""Asked again and again: `serviceWorker.ready` of a worker that cannot install never answers, and holds a test for good."""
 
 
 def begin(

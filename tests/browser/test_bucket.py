@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Any
 
 from browser_support import ARGS, CHROMIUM, PHONE, Server, broken_rules
+from bucket_support import WORKER_IS_ACTIVE, until
 from threequarter.golf.ball import Ball, Strike
 from threequarter.store.store import Store
 
@@ -138,7 +139,7 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
         page.request.post(f"{server.address}/demo")
         session = f"{server.address}/sessions/1"
         page.goto(f"{session}/practice?seed=4&balls=5")
-        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        until(page, WORKER_IS_ACTIVE)
         page.reload()
         context.set_offline(True)
         server.kill()

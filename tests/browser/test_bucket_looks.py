@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from browser_support import LAPTOP, PHONE, Server, broken_rules
-from bucket_support import all_kept, begin, kept, opened, phone, type_in, until
+from bucket_support import WORKER_IS_ACTIVE, all_kept, begin, kept, opened, phone, type_in, until
 
 LEAST_CONTRAST = 7.0
 MOST_BYTES = 150 * 1024
@@ -198,7 +198,7 @@ def test_the_first_load_is_light(session: str, browser: Any) -> None:
 def test_the_last_chart_and_card_are_there_without_a_server(server: Server, browser: Any) -> None:
     page = phone(browser)
     where = begin(page, server.address, player="Card Holder")
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    until(page, WORKER_IS_ACTIVE)
     page.reload()
     type_in(page, "41", "43", "42")
     all_kept(page, 3)

@@ -10,7 +10,7 @@ import psutil
 import pytest
 
 from browser_support import ARGS, CHROMIUM, PHONE, Server
-from bucket_support import PATIENT_MS, all_kept, begin, count, in_store, opened, phone, ready, type_in, until, yards
+from bucket_support import PATIENT_MS, WORKER_IS_ACTIVE, all_kept, begin, count, in_store, opened, phone, ready, type_in, until, yards
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database.schema import SessionRow
 from threequarter.store.store import Store
@@ -293,7 +293,7 @@ def test_hasty_fingers_make_no_ball_twice_and_no_ball_of_nonsense(server: Server
 def test_a_phone_let_in_no_more_keeps_its_balls_and_forgets_the_pages(server: Server, browser: Any) -> None:
     page = phone(browser)
     begin(page, server.address)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    until(page, WORKER_IS_ACTIVE)
     page.reload()
     ready(page)
     seen = "caches.open('threequarter-seen').then((cache) => cache.keys()).then((keys) => keys.length)"

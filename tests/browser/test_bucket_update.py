@@ -1,6 +1,7 @@
 """A new version on the server: a phone that holds the worker of an older one gets the new page at once, and keeps it
 without a server."""
 
+import re
 import shutil
 from pathlib import Path
 from typing import Any
@@ -9,7 +10,7 @@ import pytest
 
 import threequarter
 from browser_support import ARGS, CHROMIUM, PHONE, Server
-from bucket_support import all_kept, begin, opened, type_in, until
+from bucket_support import WORKER_IS_ACTIVE, all_kept, begin, opened, type_in, until
 
 OLD_WORKER = Path(__file__).parents[1] / "data" / "workers" / "first.js"
 
@@ -23,6 +24,9 @@ def release(folder: Path, name: str, worker: Path | None) -> Path:
         script.write(f'document.documentElement.dataset.release = "{name}";\n')
     if worker:
         shutil.copyfile(worker, static / "sw.js")
+        for shipped in re.findall(r"/static/([\w./]+)\?", worker.read_text(encoding="utf-8")):
+            # that release shipped files that are gone by now, and its worker installs with all of them or not at all
+            (static / shipped).touch()
     return folder
 
 
@@ -49,7 +53,7 @@ def test_a_phone_with_the_first_worker_ever_gets_the_new_page_and_keeps_it(
         page = context.new_page()
         serve(old)
         where = begin(page, server.address)
-        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        until(page, WORKER_IS_ACTIVE)
         page.reload()
         until(page, "navigator.serviceWorker.controller !== null")
         assert released(page) == "old"
