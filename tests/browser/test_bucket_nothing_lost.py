@@ -10,7 +10,20 @@ import psutil
 import pytest
 
 from browser_support import ARGS, CHROMIUM, PHONE, Server
-from bucket_support import PATIENT_MS, WORKER_IS_ACTIVE, all_kept, begin, count, in_store, opened, phone, ready, type_in, until, yards
+from bucket_support import (
+    PATIENT_MS,
+    WORKER_IS_ACTIVE,
+    all_kept,
+    begin,
+    count,
+    in_store,
+    opened,
+    phone,
+    ready,
+    type_in,
+    until,
+    yards,
+)
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database.schema import SessionRow
 from threequarter.store.store import Store
