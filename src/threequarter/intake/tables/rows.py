@@ -211,7 +211,7 @@ class _State:
         if self.layout.combined:
             column = self.layout.first(self.layout.combined)
             text = (
-                (row.cells[column.at].strip() if column and column.at < len(row.cells) else "")
+                (label_text(row.cells[column.at]) if column and column.at < len(row.cells) else None)
                 or self.above.get("both")
                 or ""
             )

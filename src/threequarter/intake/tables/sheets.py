@@ -227,6 +227,9 @@ def _cell(cell: Any) -> str:
         if kind == "time":
             at = datetime.time.fromisoformat(value)
             return f"{at.hour}:{at.minute:02d}"
+        if kind == "struck":
+            text = _cell(value)
+            return f"~~{text}~~" if any(letter.isdigit() for letter in text) else text
         return f"{kind}:{value}"
     if isinstance(cell, bool):
         return "1" if cell else "0"

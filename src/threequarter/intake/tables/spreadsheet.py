@@ -14,10 +14,12 @@ import sys
 import zipfile
 import zlib
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any, Final, NoReturn
 
 from threequarter.fence import fence
 from threequarter.golf.message import Message, to_json
+from threequarter.intake.tables.struck import struck_cells
 
 MAX_COLUMNS: Final = 2_000
 MAX_CELLS: Final = 3_000_000
@@ -89,8 +91,18 @@ def _column(letters: bytes) -> int:
     return number
 
 
+@dataclass(frozen=True)
+class Struck:
+    """A cell that is crossed out."""
+
+    value: Any
+
+
 def plain(cell: Any) -> Any:
-    """A cell as JSON: numbers, text, or [kind, value] for times and dates."""
+    """A cell as JSON: numbers, text, or [kind, value] for times, dates and what is crossed out."""
+    if isinstance(cell, Struck):
+        value = plain(cell.value)
+        return None if value is None else ["struck", value]
     if cell is None or isinstance(cell, bool | int):
         return cell
     if isinstance(cell, float):
@@ -152,6 +164,7 @@ def read_workbook(content: bytes, out: Printer) -> None:
 
     try:
         book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(content))
+        struck = struck_cells(content)
         for name in book.sheet_names[:200]:
             sheet = book.get_sheet_by_name(name)
             out.sheet(name)
@@ -162,8 +175,10 @@ def read_workbook(content: bytes, out: Printer) -> None:
                     name=name[:50],
                     columns=MAX_COLUMNS,
                 )
+            crossed = struck.get(name, set())
             for number, cells in enumerate(sheet.iter_rows(), start=1):
-                out.row(number, [None] * first + ["" if cell is None else cell for cell in cells])
+                values = [None] * first + ["" if cell is None else cell for cell in cells]
+                out.row(number, [Struck(v) if (number, at) in crossed else v for at, v in enumerate(values, start=1)])
             out.merged(sheet.merged_cell_ranges or [])
     except (python_calamine.CalamineError, ValueError, OSError, OverflowError) as error:
         refuse("intake.the_spreadsheet_cannot_be_opened", error=str(error)[:200])

@@ -150,8 +150,11 @@ def possible_carry(carry_m: float) -> bool:
 
 
 def label_text(cell: str, *, swing: bool = False) -> str | None:
-    """A label as a person wrote it: a date that was a fraction is 3/4 again, 54.0 is 54, a share of one is a percentage."""
+    """A label as a person wrote it: a date that was a fraction is 3/4 again, 54.0 is 54, a share of one is a percentage, and the bar
+    through a row that is crossed out is no part of it."""
     text = cell.strip()
+    if struck_out(text) and text.startswith("~~"):
+        text = text.strip("~ ")
     if not text or (missing(text) and not re.fullmatch(r"[a-z]", text)):
         return None
     if match := re.match(r"^date:(\d+)-(\d+)-(\d+)", text):

@@ -11,7 +11,7 @@ from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, label
 from threequarter.intake.tables.means import ask_ball_or_mean
 from threequarter.intake.tables.numbers import find_number, missing
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
-from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of
+from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of, struck_out
 from threequarter.intake.tables.vocabulary import words_of
 from threequarter.intake.tables.wide_checks import ask_about_labels, pile_count
 from threequarter.intake.tables.wide_layout import Wide
@@ -133,6 +133,7 @@ def _cell(
         loft_deg=parse_club(club or "").loft_deg,
         player=player,
         strike=strike_of(value.rest),
+        use=not struck_out(cell),
         note=value.rest or None,
         place=place,
         count=piles or 1,
