@@ -52,7 +52,7 @@ def ran(*arguments: str) -> str:
     return done.output
 
 
-def _plan(walk: Walk, day: int) -> list[str]:
+def plan_of(walk: Walk, day: int) -> list[str]:
     """The plan of a day's player as a command takes it."""
     with Store(walk.folder) as store:
         plan = Plans(store).of_session(day)
@@ -62,11 +62,21 @@ def _plan(walk: Walk, day: int) -> list[str]:
     return ["--plan", ": ".join(parts)] if all(parts) else []
 
 
-def _commands(walk: Walk, day: int, address: str, of: str) -> Iterator[Claim]:
-    unit = walk.client.get(f"/sessions/{day}/chart.json").json()["unit"]
+def unit_of(walk: Walk, day: int) -> str:
+    """The unit that the pages show a day in."""
+    unit: str = walk.client.get(f"/sessions/{day}/chart.json").json()["unit"]
+    return unit
+
+
+def table_of(walk: Walk, address: str) -> str:
+    """A table of balls as the pages hand it out, as a file; returns its path."""
     table = walk.folder / f"asked-{quote(address, safe='')}.csv"
     table.write_bytes(walk.client.get(address).content)
-    asked = [str(table), *_plan(walk, day), "--show", unit]
+    return str(table)
+
+
+def _commands(walk: Walk, day: int, address: str, of: str) -> Iterator[Claim]:
+    asked = [table_of(walk, address), *plan_of(walk, day), "--show", unit_of(walk, day)]
     yield from _chart_told(json.loads(ran("chart", *asked, "--json", "-")), of, "command chart")
     yield from _next_told(json.loads(ran("next", *asked, "--json", "-")), of, "command next")
     yield from _advice(ran("next", *asked), of, "command next in words")
@@ -176,7 +186,8 @@ def _name(quoted: str) -> str:
     return unquote_plus(quoted)
 
 
-def _pdf(walk: Walk, address: str) -> str:
+def pdf_text(walk: Walk, address: str) -> str:
+    """What stands on a PDF."""
     pdf = walk.client.get(address)
     assert pdf.content.startswith(b"%PDF"), (address, pdf.text[:200])
     return " ".join(" ".join(one.extract_text() for one in PdfReader(io.BytesIO(pdf.content)).pages).split())
@@ -184,7 +195,7 @@ def _pdf(walk: Walk, address: str) -> str:
 
 def _home(walk: Walk, day: int, of: str) -> Iterator[Claim]:
     """The page to take home as it is printed, and as a page."""
-    home = _pdf(walk, f"/sessions/{day}/report.pdf")
+    home = pdf_text(walk, f"/sessions/{day}/report.pdf")
     if found := re.search(r"(\d+) balls?: (\d+) mishits?", home):
         yield Claim("mishits counted", of, "page to take home, printed", f"{found[2]} of {found[1]}")
     if found := re.search(r"Lesson report, (\d+ \w+ \d+)", home):
@@ -192,10 +203,13 @@ def _home(walk: Walk, day: int, of: str) -> Iterator[Claim]:
 
 
 def _card(walk: Walk, day: int, of: str) -> Iterator[Claim]:
-    """The pocket card: its numbers by shot, how many balls."""
-    card = _pdf(walk, f"/sessions/{day}/card.pdf")
+    yield from card_told(pdf_text(walk, f"/sessions/{day}/card.pdf"), of, "card")
+
+
+def card_told(card: str, of: str, where: str) -> Iterator[Claim]:
+    """What a pocket card says: its numbers by shot, how many balls."""
     if found := re.search(r"(\d+) balls?, ", card):
-        yield Claim("balls charted", of, "card", found[1])
+        yield Claim("balls charted", of, where, found[1])
     far = card.partition("far ")[2].partition(" near;")[0]
     for carry, shot in re.findall(r"(\d+) (\S+ \D+?) ±[\d.,]+", far):
-        yield Claim(f"carry of {shot}", of, "card", carry)
+        yield Claim(f"carry of {shot}", of, where, carry)

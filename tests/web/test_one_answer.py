@@ -1,12 +1,13 @@
 """The same question gets the same answer wherever it is asked: stores are walked, claims gathered, differences are failures."""
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from pathlib import Path
 
 import pytest
 from tests.web.claims import QUICK, STORES, Claim, claims, contradictions, walked
 from tests.web.claims_elsewhere import elsewhere
+from tests.web.claims_of_uses import uses
 
 LEAST = {"enough": 3, "date": 2}
 """So many places at least must have answered, or the walk has gone blind."""
@@ -43,6 +44,32 @@ def test_commands_prints_and_the_interface_say_what_the_pages_say(name: str, tmp
     }
     about = Counter(re.sub(r" of .*", "", claim.about) for claim in asked_elsewhere)
     assert min(about[kind] for kind in ("carry", "±", "range", "balls", "mishits counted", "enough", "gaps")) >= 3
+    assert contradictions(found) == []
+
+
+@pytest.mark.parametrize("name", ["two days", "a clinic"])
+def test_what_is_made_of_a_chart_is_the_same_on_pages_prints_and_by_commands(name: str, tmp_path: Path) -> None:
+    walk = walked(tmp_path)
+    with walk.client:
+        STORES[name](walk)
+        made = list(uses(walk))
+        found = [*claims(walk), *made]
+    places = defaultdict(set)
+    for claim in made:
+        places[re.sub(r" (of|to|from) .*", "", claim.about), claim.of].add(claim.where)
+    asked = ("best shot", "on the green", "carry", "numbers called", "wedges carried now", "day card", "balls charted")
+    charts = {claim.of for claim in made if claim.about == "numbers called"}
+    assert len(charts) == 3
+    for about in asked:
+        assert all(len(places[about, of]) >= 2 for of in charts), (about, places)
+    for about in (
+        "spread",
+        "strokes",
+    ):  # told with one digit more by commands: what lies between two roundings is left out
+        assert any(len(places[about, of]) == 2 for of in charts)
+    whole = {claim.where for claim in made if claim.about == "moved or not"}
+    assert whole == ({"command recheck", "command chart"} if name == "two days" else set())
+    assert any(claim.where == "print of the clinic" for claim in made) is (name == "a clinic")
     assert contradictions(found) == []
 
 

@@ -5,8 +5,18 @@ from typing import Any
 
 import click
 
-from threequarter.app.file_days import air_of, answer_of, ball_of, dates_of, made_line
-from threequarter.cli.output import JSON, UNIT, load_file, only_player, reading_options, write_json, write_whole
+from threequarter.app.file_days import air_of, ball_of, chart_of, dates_of, made_line, weather_of
+from threequarter.cli.output import (
+    JSON,
+    PLAN,
+    UNIT,
+    load_file,
+    only_player,
+    plan_of,
+    reading_options,
+    write_json,
+    write_whole,
+)
 from threequarter.language.localize import N_, _
 
 
@@ -37,6 +47,7 @@ from threequarter.language.localize import N_, _
 @click.option("--ball-used", default="", help=N_("The ball the chart was made with (default: as the file tells)."))
 @click.option("--flights", is_flag=True, help=N_("Add a side with the flights of the shots."))
 @click.option("--air", default="", help=N_("The air it was made in, in words (default: as the file tells)."))
+@PLAN
 @reading_options
 @UNIT
 @JSON
@@ -49,6 +60,7 @@ def command(
     ball_used: str,
     air: str,
     flights: bool,
+    plan: str | None,
     json_to: str | None,
     **chosen: Any,
 ) -> None:
@@ -62,8 +74,8 @@ def command(
         ball=ball_used or ball_of(read),
         air=air or air_of(read),
     )
-    (found, _held), unit = answer_of(read), read.unit
-    drawn = _flights(found, read.weather, unit) if flights else ""
+    found, unit = chart_of(read, plan_of(plan), held=False).answer, read.unit
+    drawn = _flights(found, weather_of(read), unit) if flights else ""
     pdf = pocket_card(found.chart, details, unit=unit, sheet=paper, flights=drawn)
     write_whole(out, pdf)
     made = made_line(details.date, details.ball, details.air)

@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from threequarter.app.file_days import answer_of, made_of
-from threequarter.cli.output import JSON, PLAN, UNIT, load_file, reading_options, write_json
+from threequarter.app.file_days import chart_of, made_of
+from threequarter.cli.output import JSON, PLAN, UNIT, load_file, plan_of, reading_options, write_json
 from threequarter.language.localize import N_, _
 
 if TYPE_CHECKING:
@@ -34,11 +34,12 @@ if TYPE_CHECKING:
 def command(balls: Path, json_to: str | None, warm: bool | None, plan: str | None, **chosen: Any) -> None:
     from threequarter.answers.chart import chart_answer
     from threequarter.answers.recheck import recheck_answer, recheck_lines
-    from threequarter.golf.plan import plan_of_text
+    from threequarter.language import lines
 
     read, said = load_file(balls, chosen)
-    unit, (found, held) = read.unit, answer_of(read, plan_of_text(plan) if plan else None, warm=warm)
-    made = made_of(read)
+    unit, made = read.unit, made_of(read)
+    pooled = chart_of(read, plan_of(plan), warm=warm)
+    found, held, said = pooled.answer, pooled.recheck, (*said, *lines(pooled.said, unit))
     if json_to:
         more = {"recheck": recheck_answer(held, unit)} if held else {}
         told = {**chart_answer(found.chart, unit, found.balls), **more}

@@ -5,13 +5,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from threequarter.app.file_days import answer_of, made_in, made_of
+from threequarter.app.file_days import chart_of, made_in, made_of
 from threequarter.cli.output import (
     JSON,
+    PLAN,
     UNIT,
     day_options,
     load_file,
     only_player,
+    plan_of,
     reading_options_beside_a_day,
     weathers,
     write_json,
@@ -35,11 +37,19 @@ if TYPE_CHECKING:
 @click.option("--card", type=click.Path(path_type=Path), help=N_("Write the day card to this PDF."))
 @click.option("--name", default="", help=N_("The player's name on the card (default: from the file)."))
 @click.option("--date", default="", help=N_("The day the card is for."))
+@PLAN
 @reading_options_beside_a_day
 @UNIT
 @JSON
 def command(
-    balls: Path, card: Path | None, name: str, date: str, day_ground: Any, json_to: str | None, **chosen: Any
+    balls: Path,
+    card: Path | None,
+    name: str,
+    date: str,
+    day_ground: Any,
+    plan: str | None,
+    json_to: str | None,
+    **chosen: Any,
 ) -> None:
     from threequarter.answers.day import day_answer
     from threequarter.chart.day import effects, move_chart, shown_shots
@@ -47,7 +57,7 @@ def command(
 
     made, weather = weathers(chosen)
     file, said = load_file(balls, chosen)
-    (asked, _held), unit = answer_of(file), file.unit
+    asked, unit = chart_of(file, plan_of(plan), held=False).answer, file.unit
     made = made_in(file, made)
     chart, read = asked.chart, asked.balls
     day = move_chart(chart, read, made, weather, firmness=day_ground)

@@ -5,8 +5,8 @@ from typing import Any
 
 import click
 
-from threequarter.app.file_days import answer_of
-from threequarter.cli.output import JSON, PLAN, UNIT, load_file, reading_options, write_json
+from threequarter.app.file_days import chart_of
+from threequarter.cli.output import JSON, PLAN, UNIT, load_file, plan_of, reading_options, write_json
 from threequarter.language.localize import N_
 
 
@@ -35,12 +35,11 @@ def command(
 ) -> None:
     from threequarter.answers.chart import next_answer
     from threequarter.chart.next_ball import Limits
-    from threequarter.golf.plan import plan_of_text
     from threequarter.language import lines
 
     read, _said = load_file(balls, chosen)
     limits, unit = Limits(balls=most_balls, minutes=minutes, child=child), read.unit
-    advice = answer_of(read, plan_of_text(plan) if plan else None, limits=limits)[0].advice
+    advice = chart_of(read, plan_of(plan), limits=limits).answer.advice
     if json_to:
         write_json(next_answer(advice, unit), json_to)
         return

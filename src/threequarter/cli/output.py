@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from threequarter.golf.ball import Ball, Carried
+from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
-from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import N_, _
 
 if TYPE_CHECKING:
+    from threequarter.flight.weather import Weather
+    from threequarter.golf.plan import Plan
     from threequarter.intake.load import FileBalls
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -84,8 +85,9 @@ def _reading_options(function: F, ground: str) -> F:
             ground,
             "ground",
             type=click.Choice(["soft", "normal", "firm", "plugs"]),
-            default="normal",
-            help=N_("Ground the balls ran out on, where a distance is to where the ball lies."),
+            help=N_(
+                "Ground the balls ran out on, where a distance is to where the ball lies (default: as the file tells, else normal)."
+            ),
         ),
         click.option(
             "--range-balls",
@@ -271,17 +273,12 @@ def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:
         chosen[ASKED[first.option]] = click.prompt(say(first.text), type=click.Choice(first.choices), err=True)
 
 
-def load_balls(path: Path, chosen: dict[str, Any]) -> tuple[tuple[Carried, ...], DistanceUnit, tuple[str, ...]]:
-    """The balls of a file brought to carry, the unit to answer in, and what was done on the way, in words.
+def load_file(path: Path, chosen: dict[str, Any]) -> "tuple[FileBalls, tuple[str, ...]]":
+    """The balls of a file brought to carry, the days and the conditions that it tells, the unit to answer in, and what was done on the
+    way, in words.
 
     Raises UserError where the file cannot be read, or leaves a question open.
     """
-    found, said = load_file(path, chosen)
-    return found.balls, found.unit, said
-
-
-def load_file(path: Path, chosen: dict[str, Any]) -> "tuple[FileBalls, tuple[str, ...]]":
-    """The same with the days and the conditions that the file tells."""
     from threequarter.intake.load import file_balls
 
     ask_on_a_terminal(path, chosen)
@@ -295,12 +292,30 @@ def load_file(path: Path, chosen: dict[str, Any]) -> "tuple[FileBalls, tuple[str
 
         factor = read_pairs(_text_of(chosen["range_balls"]), unit)
         balls, said = to_own_ball(balls, factor), (*said, say(factor.said()))
-    if chosen.get("day_weather"):
-        from threequarter.chart.one_air import to_one_air
+    found = replace(found, balls=balls, unit=chosen.get("show") or unit)
+    return _in_weather(found, dict(map(_day_weather, chosen.get("day_weather") or ())), said)
 
-        balls, moved = to_one_air(balls, dict(_day_weather(text) for text in chosen["day_weather"]))
-        said = (*said, *lines(moved))
-    return replace(found, balls=balls, unit=chosen.get("show") or unit), said
+
+def _in_weather(
+    found: "FileBalls", told: "dict[int, Weather]", said: tuple[str, ...]
+) -> "tuple[FileBalls, tuple[str, ...]]":
+    """A file with the weather `told` of its days: of several dates the chart brings them to one air, else that is done here."""
+    from threequarter.chart.one_air import to_one_air
+    from threequarter.language import lines
+
+    if not told:
+        return found, said
+    if len(found.dates) > 1:
+        return replace(found, weathers=tuple(told.get(n, air) for n, air in enumerate(found.weathers, start=1))), said
+    balls, moved = to_one_air(found.balls, told)
+    return replace(found, balls=balls), (*said, *lines(moved))
+
+
+def plan_of(text: str | None) -> "Plan | None":
+    """The plan told by `--plan`, None without one."""
+    from threequarter.golf.plan import plan_of_text
+
+    return plan_of_text(text) if text else None
 
 
 def only_player(balls: Sequence[Ball]) -> str:
@@ -316,7 +331,7 @@ def _text_of(path: Path) -> str:
         raise UserError(_("{file} cannot be read: {why}.").format(file=path, why=error.strerror)) from None
 
 
-def _day_weather(text: str) -> tuple[int, Any]:
+def _day_weather(text: str) -> "tuple[int, Weather]":
     from threequarter.language.typed_weather import parse_weather
 
     day, colon, words = text.partition(":")

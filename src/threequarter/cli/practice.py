@@ -5,7 +5,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.app.file_days import chart_of
+from threequarter.cli.output import JSON, PLAN, UNIT, load_file, plan_of, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.language import say
@@ -27,14 +28,15 @@ if TYPE_CHECKING:
 )
 @click.option("--seed", type=int, default=None, help=N_("For the same numbers again."))
 @click.option("--hit", help=N_("Called and ended, with commas: 43:41,62:66. Scores the test."))
+@PLAN
 @reading_options
 @UNIT
 @JSON
-def command(balls: Path, count: int, seed: int | None, hit: str | None, json_to: str | None, **chosen: Any) -> None:
-    from threequarter.chart.fit import fit_chart
-
-    read, unit, _said = load_balls(balls, chosen)
-    chart = fit_chart(read)
+def command(
+    balls: Path, count: int, seed: int | None, hit: str | None, plan: str | None, json_to: str | None, **chosen: Any
+) -> None:
+    read, _said = load_file(balls, chosen)
+    chart, unit = chart_of(read, plan_of(plan), held=False).answer.chart, read.unit
     if hit is None:
         _call(chart, count, seed, unit, json_to)
     else:

@@ -5,12 +5,14 @@ from typing import Any
 
 import click
 
-from threequarter.app.file_days import made_in
+from threequarter.app.file_days import chart_of, made_in
 from threequarter.cli.output import (
     JSON,
+    PLAN,
     UNIT,
     day_options,
     load_file,
+    plan_of,
     reading_options_beside_a_day,
     weathers,
     write_json,
@@ -57,6 +59,7 @@ from threequarter.language.localize import N_, _, number
 )
 @click.option("--seed", type=int, default=1, hidden=True)
 @day_options
+@PLAN
 @reading_options_beside_a_day
 @UNIT
 @JSON
@@ -73,13 +76,13 @@ def command(
     picture: Path | None,
     seed: int,
     day_ground: Any,
+    plan: str | None,
     json_to: str | None,
     **chosen: Any,
 ) -> None:
     import numpy as np
 
     from threequarter.answers.shot import shot_answer
-    from threequarter.chart.fit import fit_chart
     from threequarter.choice.green_words import green_of
     from threequarter.choice.shot import choose
     from threequarter.choice.today import shot_models
@@ -88,11 +91,13 @@ def command(
 
     made, weather = weathers(chosen)
     file, said = load_file(balls, chosen)
-    read, unit, made = file.balls, file.unit, made_in(file, made)
+    unit, made = file.unit, made_in(file, made)
     to_m = to * METRES_PER[unit]
     green = green_of(to_m, pin=pin, depth_m=green_depth, width_m=green_width, trouble=trouble)
-    chart = fit_chart(read)
-    models, moved = shot_models(chart, read, made, weather, firmness=green_ground or day_ground, lie=lie, to_m=to_m)
+    found = chart_of(file, plan_of(plan), held=False).answer
+    models, moved = shot_models(
+        found.chart, found.balls, made, weather, firmness=green_ground or day_ground, lie=lie, to_m=to_m
+    )
     options = choose(models, green, level=level, rng=np.random.default_rng(seed))
     told = _("The day: {weather}; greens {greens}; lie {lie}.").format(
         weather=say(weather.message()),

@@ -6,7 +6,8 @@ from typing import Any
 
 import click
 
-from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.app.file_days import chart_of
+from threequarter.cli.output import JSON, PLAN, UNIT, load_file, plan_of, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.language import lines
 from threequarter.language.localize import N_, _, number
@@ -24,16 +25,17 @@ from threequarter.language.localize import N_, _, number
     type=click.Path(path_type=Path),
     help=N_("Swings of the same balls, as `threequarter swing --json` writes them."),
 )
+@PLAN
 @reading_options
 @UNIT
 @JSON
-def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any) -> None:
-    from threequarter.chart.fit import fit_chart
+def command(balls: Path, swings: Path | None, plan: str | None, json_to: str | None, **chosen: Any) -> None:
     from threequarter.chart.mishits import pooled_share
     from threequarter.practice.spread import join, spread_shares
 
-    read, unit, _said = load_balls(balls, chosen)
-    chart = fit_chart(read)
+    read, _said = load_file(balls, chosen)
+    found, unit = chart_of(read, plan_of(plan), held=False).answer, read.unit
+    chart = found.chart
     cells: list[dict[str, Any]] = [
         {
             "club": c.club,
@@ -46,18 +48,18 @@ def command(balls: Path, swings: Path | None, json_to: str | None, **chosen: Any
     ]
     answer: dict[str, Any] = {"unit": unit, "cells": cells, "mishit_rate": round(pooled_share(chart) or 0.0, 3)}
     if swings:
-        found = spread_shares(chart, join(read, _swings(swings)))
+        parted = spread_shares(chart, join(found.balls, _swings(swings)))
         answer |= {
-            "pairs": found.pairs,
-            "spread_percent": round(100 * found.spread, 2),
-            "words": lines(found.messages, unit),
+            "pairs": parted.pairs,
+            "spread_percent": round(100 * parted.spread, 2),
+            "words": lines(parted.messages, unit),
             "shares": [
                 {
                     "of": s.name,
                     "share": round(s.share, 3),
                     "share90": [round(s.share90.low, 3), round(s.share90.high, 3)],
                 }
-                for s in found.shares
+                for s in parted.shares
             ],
         }
     else:

@@ -5,7 +5,8 @@ from typing import Any
 
 import click
 
-from threequarter.cli.output import JSON, UNIT, load_balls, reading_options, write_json
+from threequarter.app.file_days import chart_of
+from threequarter.cli.output import JSON, PLAN, UNIT, load_file, plan_of, reading_options, write_json
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.language.localize import N_, _, number
@@ -30,6 +31,7 @@ from threequarter.language.localize import N_, _, number
     show_default=True,
     help=N_("Level of play behind expected strokes."),
 )
+@PLAN
 @reading_options
 @UNIT
 @JSON
@@ -41,16 +43,17 @@ def command(
     to: float | None,
     most: int,
     level: Any,
+    plan: str | None,
     json_to: str | None,
     **chosen: Any,
 ) -> None:
-    from threequarter.chart.fit import fit_chart
     from threequarter.choice.wedges import advise_wedges
 
-    read, unit, _said = load_balls(balls, chosen)
+    read, _said = load_file(balls, chosen)
+    unit = read.unit
     metres = METRES_PER[unit]
     advice = advise_wedges(
-        fit_chart(read),
+        chart_of(read, plan_of(plan), held=False).answer.chart,
         have=_lofts(have),
         fixed=_lofts(keep),
         most=most,

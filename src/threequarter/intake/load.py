@@ -2,13 +2,13 @@
 
 import datetime
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final, get_args
 
 from threequarter.flight.weather import Weather
-from threequarter.golf.ball import Carried, MeasuredBy
+from threequarter.golf.ball import Ball, Carried, MeasuredBy
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import sure_balls
@@ -18,6 +18,16 @@ from threequarter.intake.reading import Reading
 from threequarter.intake.tables.read import read_file, read_table
 from threequarter.measurement.carry import Ground, to_carry
 from threequarter.measurement.errors import StepLength, calibrate_step
+
+_AIR: Final = {
+    "temp_c": "temp_c",
+    "altitude_m": "altitude_m",
+    "humidity_pct": "humidity",
+    "pressure_hpa": "pressure_hpa",
+    "wind_mps": "wind_mps",
+    "wind_from_deg": "wind_from_deg",
+}
+"""What is told of a day's air, by its names among the facts of a day, and those of `Weather`."""
 
 
 def read_any(path: Path, options: ReadOptions) -> Reading:
@@ -33,43 +43,69 @@ def read_any(path: Path, options: ReadOptions) -> Reading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FileBalls:
-    """A file's balls as carries. `dates` is the date of each day that `Ball.day` counts, empty where not every ball has one;
-    `conditions` as in `Reading`; `said` what was done on the way, `unit` the file's own."""
+    """A file's balls as carries. `dates` is the date of each day that `Ball.day` counts, empty where not every ball has one, `of_days`
+    what the file tells of each; `weathers` the air of each day, of all balls where there is none; `conditions` as in `Reading`; `said` what was done on the way, `unit` the file's own."""
 
     balls: tuple[Carried, ...]
     unit: DistanceUnit
     said: tuple[Message | str, ...]
     dates: tuple[datetime.date, ...]
     conditions: Mapping[str, Any]
-
-    @property
-    def weather(self) -> Weather:
-        """What the file tells of the air its balls were hit in."""
-        return Weather(
-            **{one.name: self.conditions[one.name] for one in fields(Weather) if one.name in self.conditions}
-        )
+    of_days: tuple[Mapping[str, Any], ...] = ()
+    weathers: tuple[Weather, ...]
 
 
-def file_balls(path: Path, options: ReadOptions, ground: Ground = "normal") -> FileBalls:
-    """Balls of a file with the days and conditions that it tells. Raises UserError where a question is open."""
+def _weather_of(told: Mapping[str, Any]) -> Weather:
+    """The air among what is told of a day."""
+    named = {_AIR[name]: value for name, value in told.items() if name in _AIR}
+    return Weather(**named)
+
+
+def file_balls(path: Path, options: ReadOptions, ground: Ground | None = None) -> FileBalls:
+    """Balls of a file with the days and conditions that it tells; without a `ground` told they ran out on that of the file, else on a
+    normal one. Raises UserError where a question is open."""
     return balls_of(read_any(path, options), ground)
 
 
-def balls_of(reading: Reading, ground: Ground = "normal") -> FileBalls:
+def balls_of(reading: Reading, ground: Ground | None = None) -> FileBalls:
     """The same of a file that was read. Raises UserError where a question is open."""
-    balls, said = to_carry(sure_balls(reading), ground)
     dates = [one for one in reading.days if one]
+    dated = len(dates) == len(reading.days)
+    of_days = reading.of_days or tuple(reading.conditions for _one in dates)
+    balls, said = _carried(sure_balls(reading), ground, of_days if dated else ())
     return FileBalls(
         balls=balls,
         unit=reading.unit,
         said=(*reading.plan, *said),
-        dates=tuple(dates) if len(dates) == len(reading.days) else (),
+        dates=tuple(dates) if dated else (),
         conditions=reading.conditions,
+        of_days=of_days if dated else (),
+        weathers=tuple(map(_weather_of, of_days if dates and dated else (reading.conditions,))),
     )
 
 
+def _carried(
+    balls: Sequence[Ball], ground: Ground | None, of_days: Sequence[Mapping[str, Any]]
+) -> tuple[tuple[Carried, ...], tuple[Message, ...]]:
+    """Balls as carries, those of each ground together, in the order they had."""
+    grounds = [ground or _ground_of(of_days[ball.day - 1] if of_days else {}) for ball in balls]
+    moved: dict[int, Carried] = {}
+    said: list[Message] = []
+    for one in dict.fromkeys(grounds):
+        mine = [i for i, where in enumerate(grounds) if where == one]
+        carried, told = to_carry([balls[i] for i in mine], one)
+        moved |= zip(mine, carried, strict=True)
+        said += told
+    return tuple(moved[i] for i in range(len(balls))), tuple(said)
+
+
+def _ground_of(told: Mapping[str, Any]) -> Ground:
+    ground: Ground = told.get("ground", "normal")
+    return ground if ground in get_args(Ground) else "normal"
+
+
 def carries(
-    path: Path, options: ReadOptions, ground: Ground = "normal"
+    path: Path, options: ReadOptions, ground: Ground | None = None
 ) -> tuple[tuple[Carried, ...], DistanceUnit, tuple[Message | str, ...]]:
     """Balls brought to carry, the file's unit, and what was done in words. Raises UserError where a question is open."""
     found = file_balls(path, options, ground)

@@ -60,7 +60,8 @@ class Reading:
     `unit` is the unit the file is written in, which answers are given back in. `columns` are those of the first table, where it
     has a row a ball; they are there too where nothing could be read, so that a person can say what they are. `rows` tells how many rows of the file were what (ROWS): rows in = rows out.
     `days` holds the date of each day that `Ball.day` counts (None: not told), empty where the file tells none; `conditions` what it
-    tells of the air, the ball and the ground, by the names of a day's facts, in SI.
+    tells of the air, the ball and the ground, by the names of a day's facts, in SI; `of_days` the same of each day apart, where the
+    file tells it so (then also its `ground`, and whether its date is `assumed`).
     """
 
     balls: tuple[Ball, ...] = ()
@@ -74,6 +75,7 @@ class Reading:
     rows: tuple[tuple[str, int], ...] = ()
     days: tuple[datetime.date | None, ...] = ()
     conditions: Mapping[str, Any] = field(default_factory=dict)
+    of_days: tuple[Mapping[str, Any], ...] = ()
 
     def held_on(self, ball: Ball) -> datetime.date | None:
         """The date of a ball, None where the file does not tell it."""

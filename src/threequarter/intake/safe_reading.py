@@ -88,6 +88,7 @@ def reading_from(told: dict[str, Any]) -> Reading:
             "plan": tuple(from_json(line) for line in told["plan"]),
             "error": from_json(told["error"]) if told["error"] else None,
             "days": tuple(datetime.date.fromisoformat(day) if day else None for day in told.get("days", ())),
+            "of_days": tuple(told.get("of_days", ())),
             "rows": tuple((str(kind), int(count)) for kind, count in told.get("rows", ())),
         }
     )

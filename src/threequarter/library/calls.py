@@ -6,10 +6,8 @@ from os import PathLike
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
-from threequarter.answers.answer import answer
-from threequarter.app.file_days import air_of, answer_of, ball_of, dates_of, made_in
+from threequarter.app.file_days import air_of, ball_of, chart_of, dates_of, made_in, recheck_of, weather_of
 from threequarter.chart.day import effects, move_chart, shown_shots
-from threequarter.chart.fit import fit_chart
 from threequarter.chart.next_ball import Limits
 from threequarter.choice.strokes import Level
 from threequarter.choice.today import LieNow
@@ -59,11 +57,12 @@ def _in_words(call: Callable[P, R]) -> Callable[P, R]:
 
 @_in_words
 def read(
-    file: Source, options: ReadOptions | None = None, *, ground: Ground = "normal", name: str = "table.csv"
+    file: Source, options: ReadOptions | None = None, *, ground: Ground | None = None, name: str = "table.csv"
 ) -> ReadResult:
     """The balls of a table or a text file of notes, and how it was read.
 
-    `options` answers what the file leaves open (`questions`). `ground` is where balls measured at rest ran out. Bytes are read
+    `options` answers what the file leaves open (`questions`). `ground` is where balls measured at rest ran out (None: as
+    the file tells, else a normal one). Bytes are read
     as a table; the end of `name` tells their kind (.csv, .xlsx). Distances in metres.
 
     Raises UserError where nothing can be read. Example:
@@ -98,8 +97,8 @@ def chart(balls: Source, *, plan: Plan | None = None, warm: bool | None = None) 
     (6, True)
     """
     found = read(balls).balls()
-    asked, held = answer_of(found, plan, warm=warm)
-    return ChartResult(answer=asked, file=found, recheck=held)
+    pooled = chart_of(found, plan, warm=warm)
+    return ChartResult(answer=pooled.answer, file=found, recheck=pooled.recheck, said=tuple(pooled.said))
 
 
 @_in_words
@@ -117,11 +116,18 @@ def next_shots(balls: Source, *, plan: Plan | None = None, limits: Limits = NO_L
     True
     """
     found = read(balls).balls()
-    return NextResult(advice=answer_of(found, plan, limits=limits)[0].advice, unit=found.unit)
+    return NextResult(advice=chart_of(found, plan, limits=limits).answer.advice, unit=found.unit)
 
 
 @_in_words
-def day(balls: Source, weather: Weather, *, made: Weather = UNKNOWN, ground: Firmness = "normal") -> DayResult:
+def day(
+    balls: Source,
+    weather: Weather,
+    *,
+    made: Weather = UNKNOWN,
+    ground: Firmness = "normal",
+    plan: Plan | None = None,
+) -> DayResult:
     """The chart moved from the air it was `made` in to the `weather` of another day, whose greens are `ground`.
 
     Metres; `side_m` is right of the line where positive. What `made` does not tell is taken from the file; what neither knows
@@ -136,7 +142,7 @@ def day(balls: Source, weather: Weather, *, made: Weather = UNKNOWN, ground: Fir
     True
     """
     file = read(balls).balls()
-    asked, _held = answer_of(file)
+    asked = chart_of(file, plan, held=False).answer
     moved = move_chart(asked.chart, asked.balls, made_in(file, made), weather, firmness=ground)
     shots = shown_shots(asked.chart)
     found = effects(asked.chart, asked.balls, weather, shots, units=units_in_use())
@@ -157,6 +163,7 @@ def shot(
     weather: Weather = UNKNOWN,
     made: Weather = UNKNOWN,
     ground: Firmness = "normal",
+    plan: Plan | None = None,
     seed: int = 1,
 ) -> ShotResult:
     """Every shot of the chart played to a flag `to_m` metres away, best first; for practice and planning.
@@ -180,29 +187,30 @@ def shot(
 
     file = read(balls).balls()
     green = green_of(to_m, pin=pin, depth_m=depth_m, width_m=width_m, trouble=trouble)
+    asked = chart_of(file, plan, held=False).answer
     models, moved = shot_models(
-        fit_chart(file.balls), file.balls, made_in(file, made), weather, firmness=ground, lie=lie, to_m=to_m
+        asked.chart, asked.balls, made_in(file, made), weather, firmness=ground, lie=lie, to_m=to_m
     )
     options = choose(models, green, level=level, rng=np.random.default_rng(seed))
     return ShotResult(options=options, green=green, level=level, day=moved, unit=file.unit)
 
 
 @_in_words
-def recheck(old: Source, new: Source, *, move: float = 0.08) -> RecheckResult:
-    """Whether the chart of `old` still holds after the few balls of `new`. `move`: the change that must not be missed (0.08: 8 %).
+def recheck(old: Source, new: Source | None = None, *, move: float = 0.08, plan: Plan | None = None) -> RecheckResult:
+    """Whether the chart of `old` still holds after the few balls of `new`; without `new` the newest day of `old` against those before.
 
-    Raises UserError as `chart`. Example:
+    `move`: the change that must not be missed (0.08: 8 %). Files that tell their dates go by them: the newer against the older.
+
+    Raises UserError as `chart`, and without `new` for a file of one day. Example:
 
     >>> import threequarter as tq
     >>> from threequarter.demo import BUCKET
     >>> tq.recheck(BUCKET, BUCKET).verdict
     'holds'
     """
-    from threequarter.practice.recheck import recheck as still_holds
-
-    before, now = read(old), read(new)
-    found = still_holds(answer(before.balls().balls).chart, now.balls().balls, move=move)
-    return RecheckResult(recheck=found, unit=before.unit)
+    before = read(old)
+    found, held = recheck_of(before.balls(), None if new is None else read(new).balls(), plan, move)
+    return RecheckResult(recheck=found, held=held, unit=before.unit)
 
 
 @_in_words
@@ -263,6 +271,7 @@ def card(
     paper: SheetSize = "pocket",
     unit: DistanceUnit | None = None,
     flights: bool = False,
+    plan: Plan | None = None,
 ) -> CardResult:
     """The pocket card as a PDF, in `unit` (None: that of the file). `date` as it is to be read (None: when the balls were hit, as
     the file tells); `ball` and `air` in words, else the file's. `paper`: one card of pocket size (74 x 105 mm), or four on "a4" or "letter". `flights` adds a side with the flights.
@@ -279,7 +288,7 @@ def card(
     from threequarter.paper.typesetting import count_pages
 
     file = read(balls).balls()
-    asked, _held = answer_of(file)
+    asked = chart_of(file, plan, held=False).answer
     names = {one.player for one in file.balls if one.player}
     details = CardDetails(
         player=player or (names.pop() if len(names) == 1 else ""),
@@ -293,6 +302,6 @@ def card(
         from threequarter.chart.in_air import chart_in_air
         from threequarter.paper.pictures.flight_picture import flight_picture
 
-        picture = flight_picture(chart_in_air(asked.chart, asked.balls, file.weather), shown, width=380)
+        picture = flight_picture(chart_in_air(asked.chart, asked.balls, weather_of(file)), shown, width=380)
     pdf = pocket_card(asked.chart, details, unit=shown, sheet=paper, flights=picture)
     return CardResult(pdf=pdf, pages=count_pages(pdf), unit=shown)

@@ -17,6 +17,7 @@ from threequarter.choice.green import Green
 from threequarter.choice.shot import Option
 from threequarter.choice.strokes import Level
 from threequarter.flight.weather import Weather
+from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import ball_answer, reading_answer
 from threequarter.intake.load import FileBalls, balls_of
@@ -34,7 +35,7 @@ class ReadResult(Rows):
     """A file as balls, one row a ball. `ground`: where balls measured at rest ran out. With `questions` open it cannot be charted."""
 
     reading: Reading
-    ground: Ground = "normal"
+    ground: Ground | None = None
 
     @property
     def unit(self) -> DistanceUnit:
@@ -78,6 +79,8 @@ class ChartResult(Rows):
     file: FileBalls
     recheck: Recheck | None = None
     """Of a file of several days: whether those before the newest still hold."""
+    said: Sequence[Message] = ()
+    """What was done to bring several days to one air."""
 
     @property
     def unit(self) -> DistanceUnit:
@@ -108,7 +111,7 @@ class ChartResult(Rows):
             **chart_answer(self.chart, shown, self.answer.balls),
             **({"recheck": recheck_answer(self.recheck, shown)} if self.recheck else {}),
             **_made_of(self.file),
-            "reading": lines(self.file.said, shown),
+            "reading": lines((*self.file.said, *self.said), shown),
         }
 
 
@@ -208,6 +211,8 @@ class RecheckResult(Rows):
 
     recheck: Recheck
     unit: DistanceUnit
+    held: str = ""
+    """Which days stand against each other, in words."""
 
     @property
     def verdict(self) -> str:
@@ -224,7 +229,7 @@ class RecheckResult(Rows):
 
     def json(self, unit: DistanceUnit | None = None) -> dict[str, Any]:
         """As `threequarter recheck --json` prints it, without the rates it was made for."""
-        return recheck_answer(self.recheck, unit or self.unit)
+        return recheck_answer(self.recheck, unit or self.unit) | {"held": self.held}
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -5,10 +5,11 @@ from collections.abc import Sequence
 
 from threequarter.chart.one_air import ORDINARY, to_one_air
 from threequarter.chart.prepare import Also
+from threequarter.chart.result import Chart
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Carried
 from threequarter.practice.pooled import DayBalls, pool
-from threequarter.practice.recheck import Recheck, recheck
+from threequarter.practice.recheck import MOVE, Recheck, recheck
 
 
 def count_before(dates: Sequence[datetime.date]) -> int:
@@ -27,7 +28,12 @@ def recheck_newest(days: Sequence[DayBalls], also: Sequence[Also] = ()) -> Reche
         return None
     before = days[:count]
     air = air_of([(one.day, one.weather) for one in before])
-    return recheck(pool(before, also=also).chart, [ball for one in days[count:] for ball in _in_air(one, air)])
+    return hold_against(pool(before, also=also).chart, air, days[count:])
+
+
+def hold_against(chart: Chart, air: Weather, newest: Sequence[DayBalls], *, move: float = MOVE) -> Recheck:
+    """Whether a `chart` made in an `air` still holds after the balls of the `newest` days, brought to that air; `move` as in `recheck`."""
+    return recheck(chart, [ball for one in newest for ball in _in_air(one, air)], move=move)
 
 
 def air_of(days: Sequence[tuple[datetime.date, Weather]]) -> Weather:

@@ -117,6 +117,7 @@ _COPIED: Final = (
     "count",
     "note",
 )
+_AIR: Final = ("temp_c", "altitude_m", "humidity_pct", "pressure_hpa", "wind_mps", "wind_from_deg")
 MOST_M: Final = 1000.0
 LARGEST: Final = 1e9
 """Beyond this no number of a ball, a club or a day's weather can be meant."""
@@ -266,17 +267,41 @@ def plain(value: Any) -> Any:
     return value.isoformat() if isinstance(value, datetime.date) else value
 
 
-def dates_of(rows: Sequence[OwnRow]) -> tuple[datetime.date, ...]:
-    """The dates that the balls of an own table were hit on, oldest first; none where one ball has none."""
-    dates = {row["held_on"] for row in rows if row["record"] == "ball"}
-    return () if None in dates else tuple(sorted(dates))
+def _date_of(row: OwnRow) -> datetime.date | None:
+    """When the ball of a row was hit: as told, else (assumed) the day its session was entered."""
+    made: datetime.datetime | None = row["made_at_utc"]
+    held_on: datetime.date | None = row["held_on"]
+    return held_on or (made.date() if made else None)
+
+
+def days_of(rows: Sequence[OwnRow]) -> dict[datetime.date, dict[str, Any]]:
+    """The dates that the balls of an own table were hit on, oldest first, and what it tells of each; none where one ball has none.
+
+    `assumed` where nobody told the date. Of two sessions of one date the first that knows its air tells it.
+    """
+    days: dict[datetime.date, dict[str, Any]] = {}
+    for row in rows:
+        if row["record"] != "ball":
+            continue
+        date = _date_of(row)
+        if date is None:
+            return {}
+        told = days.setdefault(date, {})
+        if not any(name in told for name in _AIR):
+            told |= {name: row[name] for name in _AIR if row[name] is not None}
+        for name in ("ball_kind", "surface", "where_held", "ground"):
+            if row[name] is not None:
+                told.setdefault(name, row[name])
+        if row["held_on"] is None:
+            told["assumed"] = True
+    return dict(sorted(days.items()))
 
 
 def balls_of(rows: Sequence[OwnRow]) -> tuple[Ball, ...]:
-    """The balls of an own table, ready to chart: those left out by hand or by their file do not count; where it tells all dates
-    (`dates_of`), each is a day of the balls. Raises UserError."""
+    """The balls of an own table, ready to chart: those left out by hand or by their file do not count; where it has all dates
+    (`days_of`), each is a day of the balls. Raises UserError."""
     balls: list[Ball] = []
-    day_of = {date: day for day, date in enumerate(dates_of(rows), start=1)}
+    day_of = {date: day for day, date in enumerate(days_of(rows), start=1)}
     for at, row in enumerate(rows, start=2):
         if row["record"] == "ball":
             try:
@@ -286,7 +311,8 @@ def balls_of(rows: Sequence[OwnRow]) -> tuple[Ball, ...]:
             counts = ball.use and not row["left_out_why"] and row["use"] is not False
             place = dataclasses.replace(ball.place or Place(), file=None) if ball.place else Place(row=at)
             whose = row["player"] or ball.player
-            day = day_of.get(row["held_on"], ball.day)
+            date = _date_of(row)
+            day = day_of.get(date, ball.day) if date else ball.day
             balls.append(
                 dataclasses.replace(ball, number=len(balls) + 1, day=day, player=whose, use=counts, place=place)
             )

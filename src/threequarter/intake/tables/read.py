@@ -13,7 +13,7 @@ from threequarter.golf.player import name_key
 from threequarter.golf.units import FOOT_M, METRES_PER, DistanceUnit
 from threequarter.intake.changes import key_of
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.own_format.columns import balls_of, dates_of
+from threequarter.intake.own_format.columns import balls_of, days_of
 from threequarter.intake.own_format.files import holds_own, read_own
 from threequarter.intake.reading import ROWS, ColumnSeen, Reading, SetAside
 from threequarter.intake.tables.checks import check
@@ -87,14 +87,15 @@ def _own(content: bytes, name: str, options: ReadOptions) -> Reading:
     if not balls:
         raise UserError(Message("intake.there_is_no_ball_in"))
     units = [row["unit"] for row in rows if row["unit"]]
-    dates = dates_of(rows)
-    hit = sorted({ball.day for ball in balls}) if dates else []  # a player was not there on every day of the table
+    told = list(days_of(rows).items())
+    hit = sorted({ball.day for ball in balls}) if told else []  # a player was not there on every day of the table
     return Reading(
-        balls=tuple(replace(ball, day=hit.index(ball.day) + 1) for ball in balls) if dates else balls,
+        balls=tuple(replace(ball, day=hit.index(ball.day) + 1) for ball in balls) if told else balls,
         name=name,
         unit="m" if options.unit == "m" or (not options.unit and "m" in units[:1]) else "yd",
         plan=(Message("intake.own_table"),),
-        days=tuple(dates[day - 1] for day in hit),
+        days=tuple(told[day - 1][0] for day in hit),
+        of_days=tuple(told[day - 1][1] for day in hit),
     )
 
 

@@ -10,7 +10,6 @@ from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
 from threequarter.answers.shot import shot_answer
-from threequarter.app.charts import session_weather
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
 from threequarter.choice.strokes import Level
@@ -84,12 +83,12 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
             return settled
         if not fields.get("to"):
             return page(request, "course/shot.html", **values)
-        return page(request, "course/shot.html", **values, **_played(request, session_id, view, fields))
+        return page(request, "course/shot.html", **values, **_played(request, view, fields))
     except UserError as error:
         return page(request, "course/shot.html", 400, problem=say_error(error), **values)
 
 
-def _played(request: Request, session_id: int, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
+def _played(request: Request, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
     to_m = (number(fields.get("to", ""), _("The distance to the flag")) or 0.0) * METRES_PER[view.unit]
     kind = fields.get("kind") if fields.get("kind") in ("sand", "water") else "sand"
     trouble = [f"{side}:{kind}" for side in request.query_params.getlist("trouble") if side in SIDES]
@@ -114,7 +113,7 @@ def _played(request: Request, session_id: int, view: ChartView, fields: dict[str
     models, _air = shot_models(
         view.chart,
         view.balls,
-        session_weather(store_of(request), session_id),
+        view.air,
         day,
         firmness=ground,
         lie=lie,
