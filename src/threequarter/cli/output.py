@@ -85,9 +85,7 @@ def _reading_options(function: F, ground: str) -> F:
             ground,
             "ground",
             type=click.Choice(["soft", "normal", "firm", "plugs"]),
-            help=N_(
-                "Ground the balls ran out on, where a distance is to where the ball lies (default: as the file tells, else normal)."
-            ),
+            help=N_("Ground that balls measured at rest ran out on (default: as the file tells, else normal)."),
         ),
         click.option(
             "--range-balls",
