@@ -18,7 +18,7 @@ from threequarter.store.store import Store
 
 PLAN = Plan(
     clubs=(PlannedClub(label="50", loft_deg=51.0, other_names=("GW", "Gappi")), PlannedClub(label="56")),
-    swings=(PlannedSwing(label="waist", other_names=("halb",)), PlannedSwing(label="chest")),
+    swings=(PlannedSwing(label="waist", other_names=("halb",)), PlannedSwing(label="chest", arm_deg=75.5)),
     goal="Know 40 to 80 yards by May",
 )
 

@@ -12,6 +12,7 @@ from swing_support import checked
 from threequarter.answers.swing import swings_answer
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
+from threequarter.golf.swing_length import parse_swing
 from threequarter.language import say
 from threequarter.paper.pictures.swing_sheets import curves, sheets
 from threequarter.paper.typesetting import png_of
@@ -24,6 +25,7 @@ from threequarter.swing.measure import Swing
 from threequarter.swing.track import Seen, Track
 from threequarter.swing.words import (
     LEVELS,
+    Lengths,
     alike,
     calibrated,
     clock,
@@ -68,12 +70,25 @@ def test_levels_and_clock_times_are_the_trades_own() -> None:
     assert [clock(90, through=True), clock(60, through=True)] == ["3:00", "4:00"]
 
 
+def test_a_length_told_in_degrees_is_held_against_the_arm_not_the_hands() -> None:
+    told = Lengths(arms_deg={"chest": 75.0, "stinger": 40.0})
+    high = {**ANSWER, "hand_height_top": 1.6, "lead_arm_top_deg": 77.0}
+    assert said(meant_words(high, "chest", told)) == "meant chest, filmed the same"
+    assert "longer than meant" in said(meant_words(high, "chest"))
+    assert "longer than meant" in said(meant_words(high, "stinger", told))  # a name of the player's own
+    assert "shorter than meant" in said(meant_words({**high, "lead_arm_top_deg": 52.0}, "chest", told))
+    nine = parse_swing("9:00").key
+    assert said(meant_words(high, "9:00", Lengths(arms_deg={nine: 75.0}))) == "meant 9:00, filmed the same"
+    assert "shorter than meant" in said(meant_words(high, "9:00"))
+
+
 def test_a_level_that_a_player_posed_holds_and_its_neighbours_move_with_it() -> None:
     own = calibrated({"chest": 0.95})
     assert own["chest"] == 0.95
     assert own["shoulder"] == pytest.approx(1.25)
     assert said(level(0.95, own)) == "chest"
-    assert said(meant_words({**ANSWER, "hand_height_top": 0.95}, "chest", own)) == "meant chest, filmed the same"
+    posed = Lengths(own)
+    assert said(meant_words({**ANSWER, "hand_height_top": 0.95}, "chest", posed)) == "meant chest, filmed the same"
     assert "longer than meant" in said(meant_words({**ANSWER, "hand_height_top": 0.95}, "chest"))
     between = calibrated({"waist": 0.1, "shoulder": 1.1})
     assert between["chest"] == pytest.approx(0.1 + 0.5 / 0.8)

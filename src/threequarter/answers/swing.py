@@ -52,21 +52,21 @@ USUAL_DOUBT_DEG: Final = 5.0
 
 
 def swings_answer(
-    found: SwingCheck, felt: Sequence[str | None] = (), levels: Mapping[str, float] = words.LEVELS
+    found: SwingCheck, felt: Sequence[str | None] = (), own: words.Lengths = words.USUAL
 ) -> dict[str, Any]:
     """The object of the contract: swings, handedness, camera, words, warnings. `felt` names what was meant, swing by swing; a
     single name holds for all. Raises UserError where it names no length that a camera can see."""
     answer = measured(found, felt)
     for swing in answer["swings"]:
         if swing["felt"]:
-            words.meant_words(swing, swing["felt"], levels)
-    return said_again(answer, levels)
+            words.meant_words(swing, swing["felt"], own)
+    return said_again(answer, own)
 
 
-def said_again(answer: Mapping[str, Any], levels: Mapping[str, float] = words.LEVELS) -> dict[str, Any]:
+def said_again(answer: Mapping[str, Any], own: words.Lengths = words.USUAL) -> dict[str, Any]:
     """An answer that was kept, also by release 0.1.0, with its words and warnings in the language in use."""
-    swings = [_swing_again(swing, levels) for swing in answer["swings"]]
-    alike = words.alike(swings, levels)
+    swings = [_swing_again(swing, own) for swing in answer["swings"]]
+    alike = words.alike(swings, own)
     again = {**answer, "swings": swings, "words": [told(alike)] if alike else []}
     if "warnings_told" in answer:
         again["warnings"] = [told(from_json(line)) for line in answer["warnings_told"]]
@@ -75,11 +75,11 @@ def said_again(answer: Mapping[str, Any], levels: Mapping[str, float] = words.LE
     return again
 
 
-def _swing_again(swing: Mapping[str, Any], levels: Mapping[str, float]) -> dict[str, Any]:
+def _swing_again(swing: Mapping[str, Any], own: words.Lengths) -> dict[str, Any]:
     try:
-        lines = words.say(swing, levels)
+        lines = words.say(swing, own)
     except UserError:  # a length was meant that no camera sees
-        lines = words.say({**swing, "felt": None}, levels)
+        lines = words.say({**swing, "felt": None}, own)
     matched = words.match(swing)
     again = {
         **swing,

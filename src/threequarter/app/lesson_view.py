@@ -27,7 +27,7 @@ from threequarter.store.clips.clips import Clip
 from threequarter.store.people.roster import Note
 from threequarter.store.results import StoredBall
 from threequarter.swing.story import story
-from threequarter.swing.words import end_words, lesson_words, match, match_words, meant_words
+from threequarter.swing.words import USUAL, Lengths, end_words, lesson_words, match, match_words, meant_words
 
 MINUTES: Final = 45
 
@@ -35,13 +35,14 @@ MINUTES: Final = 45
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
     """A swing of a clip: its number there (from 1), what was measured, the picture of it, when the ball was hit (UTC,
-    None unknown)."""
+    None unknown); and what swing lengths mean to its player (`own`)."""
 
     clip: Clip
     number: int
     swing: Mapping[str, Any]
     sheet: str | None
     at: datetime.datetime | None
+    own: Lengths = USUAL
 
 
 LONG_RUN: Final = 5
@@ -152,9 +153,9 @@ class LessonView:
             "place": pair.swing,
             "how": pair.how,
             "name": one.clip.name,
-            "lengths": _lengths(swing),
+            "lengths": _lengths(one),
             "match": told(match_words(match(swing))),
-            "felt": felt_words(swing, meant),
+            "felt": felt_words(one, meant),
             "tempo": _tempo(swing),
             "practice": told(Message("swing.practice")) if swing.get("struck") == "practice" else "",
             "ball": ball.id if ball else None,
@@ -215,8 +216,12 @@ def _place(rows: Sequence[Row], at: datetime.datetime) -> int:
     return later[0] if later else len(rows)
 
 
-def _lengths(swing: Mapping[str, Any]) -> str:
-    return told(Message("swing.lengths", back=end_words(swing, "top"), through=end_words(swing, "finish")))
+def _lengths(one: Seen) -> str:
+    return told(Message("swing.lengths", **_ends(one)))
+
+
+def _ends(one: Seen) -> dict[str, Message]:
+    return {"back": end_words(one.swing, "top", one.own), "through": end_words(one.swing, "finish", one.own)}
 
 
 def _tempo(swing: Mapping[str, Any]) -> str:
@@ -224,12 +229,13 @@ def _tempo(swing: Mapping[str, Any]) -> str:
     return "" if ratio is None else told(Message("swing.tempo", times=float(ratio)))
 
 
-def felt_words(swing: Mapping[str, Any], meant: str) -> str:
+def felt_words(one: Seen, meant: str) -> str:
     """What was meant beside what was filmed; nothing where either is not known."""
+    swing = one.swing
     if not meant or swing.get("hand_height_top") is None or swing.get("lead_arm_top_deg") is None:
         return ""
     try:
-        return told(meant_words(swing, meant))
+        return told(meant_words(swing, meant, one.own))
     except UserError:
         return ""
 
@@ -345,7 +351,7 @@ def change_line(change: Change, unit: DistanceUnit, usual_m: float | None = None
 def plain_swing(one: Seen) -> str:
     """A swing in words that need no knowledge of the trade."""
     swing = one.swing
-    lines = [Message("swing.plain_lengths", back=end_words(swing, "top"), through=end_words(swing, "finish"))]
+    lines = [Message("swing.plain_lengths", **_ends(one))]
     if (found := match(swing)).by_deg is not None:
         lines.append(Message("swing.plain_match", match=match_words(found)))
     if swing.get("tempo_ratio") is not None:

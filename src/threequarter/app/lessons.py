@@ -1,13 +1,12 @@
 """A lesson: a session with its chart, its balls, the swings of its clips and its notes, brought together."""
 
 import datetime
-from collections.abc import Mapping
 from typing import Any
 
 from threequarter.answers.swing import said_again, swings_answer
 from threequarter.app.charts import SessionChart
 from threequarter.app.lesson_view import LessonView, Seen
-from threequarter.app.own_swings import kept_track, own_levels
+from threequarter.app.own_swings import kept_track, own_lengths
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import _
@@ -17,6 +16,7 @@ from threequarter.store.imports.save_import import now_utc
 from threequarter.store.media.media_files import pictures_of
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
+from threequarter.swing.words import USUAL, Lengths
 
 
 def lesson_from(
@@ -25,8 +25,8 @@ def lesson_from(
     """A session and its chart as a lesson."""
     session_id, lessons = info.id, Lessons(store)
     clips = Clips(store).of_session(session_id)
-    levels = own_levels(store, clips[0]) if clips else None
-    seen = [one for clip in clips for one in _seen(store, clip, levels)]
+    own = own_lengths(store, clips[0]) if clips else None
+    seen = [one for clip in clips for one in _seen(store, clip, own)]
     if all(one.at is not None for one in seen):
         seen.sort(key=lambda one: one.at or now_utc())
     return LessonView(
@@ -39,11 +39,11 @@ def lesson_from(
     )
 
 
-def _seen(store: Store, clip: Clip, levels: Mapping[str, float] | None) -> list[Seen]:
+def _seen(store: Store, clip: Clip, own: Lengths | None) -> list[Seen]:
     """The swings of a clip, with a coach's corrections."""
     if clip.state != "done" or clip.answer is None:
         return []
-    swings = with_marks(store, clip, clip.marks or {}, levels)["swings"]
+    swings = with_marks(store, clip, clip.marks or {}, own)["swings"]
     sheets = [name for name in pictures_of(Clips(store).made(clip.id)) if "curves" not in name]
     return [
         Seen(
@@ -51,6 +51,7 @@ def _seen(store: Store, clip: Clip, levels: Mapping[str, float] | None) -> list[
             number=n,
             swing=swing,
             sheet=next((name for name in sheets if f"-swing-{n}." in name), None),
+            own=own or USUAL,
             at=clip.filmed_at + datetime.timedelta(seconds=swing["t_impact_s"]) if clip.filmed_at else None,
         )
         for n, swing in ((swing.get("number", place), swing) for place, swing in enumerate(swings, start=1))
@@ -62,23 +63,21 @@ def lesson_notes(store: Store, session_id: int) -> str:
     return "\n".join(one.text for one in Lessons(store).notes(session_id))
 
 
-def with_marks(
-    store: Store, clip: Clip, marks: dict[str, Any], levels: Mapping[str, float] | None = None
-) -> dict[str, Any]:
-    """The answer with the corrections in it, each swing naming its marked fields, said by the player's own body levels (`levels`
-    where they are known already)."""
+def with_marks(store: Store, clip: Clip, marks: dict[str, Any], own: Lengths | None = None) -> dict[str, Any]:
+    """The answer with the corrections in it, each swing naming its marked fields, said by what lengths mean to the player (`own`
+    where that is known already)."""
     if clip.answer is None:
         raise UserError(_("This clip is not measured yet."))
     from threequarter.swing.check import check
     from threequarter.swing.marks import POSES, apply_marks
 
-    levels = own_levels(store, clip) if levels is None else levels
+    own = own_lengths(store, clip) if own is None else own
     if not marks.keys() - {POSES}:
-        return said_again(clip.answer, levels)
+        return said_again(clip.answer, own)
     seen = kept_track(store, clip)
     found, changed = apply_marks(check(seen), seen, marks)
     felt = {swing.get("number", n): swing.get("felt") for n, swing in enumerate(clip.answer["swings"], start=1)}
-    answer = swings_answer(found, [felt.get(number) for number in found.numbers] or [None], levels)
+    answer = swings_answer(found, [felt.get(number) for number in found.numbers] or [None], own)
     sheets = {swing.get("number", n): swing.get("sheet") for n, swing in enumerate(clip.answer["swings"], start=1)}
     for swing in answer["swings"]:
         swing["marked"] = changed.get(swing["number"], [])

@@ -8,10 +8,11 @@ from threequarter.golf.errors import UserError
 from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.clips.marks_of_player import marks_of_player
+from threequarter.store.people.plans import Plans
 from threequarter.store.store import Store
 from threequarter.swing.marks import POSES, pose_height
 from threequarter.swing.track import Track
-from threequarter.swing.words import calibrated
+from threequarter.swing.words import Lengths, calibrated
 
 
 def own_clips(store: Store, clip: Clip) -> Iterator[Clip]:
@@ -36,7 +37,7 @@ class Posed:
 
 
 def posed_levels(store: Store, player: str) -> dict[str, Posed]:
-    """The last pose of each level of a player, as `own_levels` goes by."""
+    """The last pose of each level of a player, as `own_lengths` goes by."""
     days = {one.id: one.held_on for one in store.sessions([player])}
     return {
         name: Posed(hand_height=told["hand_height"], clip_id=clip_id, held_on=days[session_id])
@@ -46,12 +47,14 @@ def posed_levels(store: Store, player: str) -> dict[str, Posed]:
     }
 
 
-def own_levels(store: Store, clip: Clip) -> dict[str, float]:
-    """The player's body levels by hand height: the last pose of each ("this is my chest"), the usual height where none was posed."""
+def own_lengths(store: Store, clip: Clip) -> Lengths:
+    """What swing lengths mean to the player of a clip: the last pose of each level ("this is my chest"), the usual height where none was
+    posed; and the lead arm where the plan tells it in degrees."""
     poses: dict[str, float] = {}
     for one in own_clips(store, clip):
         poses |= {name: told["hand_height"] for name, told in ((one.marks or {}).get(POSES) or {}).items()}
-    return calibrated(poses)
+    plan = Plans(store).of_session(clip.session_id) if clip.session_id is not None else None
+    return Lengths(calibrated(poses), plan.arms_deg if plan else {})
 
 
 def own_tempos(store: Store, clip: Clip) -> list[float]:

@@ -31,10 +31,12 @@ class PlannedClub:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedSwing:
-    """A swing length of the plan, with what else it is called ("halb" for "waist")."""
+    """A swing length of the plan, with what else it is called ("halb" for "waist"). `arm_deg`: where the lead arm points at the top, in
+    degrees from hanging down, where somebody told that of this player; None where it means what it says."""
 
     label: str
     other_names: tuple[str, ...] = ()
+    arm_deg: float | None = None
 
     @property
     def keys(self) -> frozenset[str]:
@@ -58,6 +60,11 @@ class Plan:
     def shots(self) -> tuple[Shot, ...]:
         """Every wedge by every swing length: what gaps, next and enough are asked about."""
         return tuple((club.label, swing.label, club.loft_deg) for club in self.clubs for swing in self.swings)
+
+    @cached_property
+    def arms_deg(self) -> dict[str, float]:
+        """The lead arm of the swing lengths that are told in degrees, by every key they go by (see `parse_swing`)."""
+        return {key: one.arm_deg for one in self.swings if one.arm_deg is not None for key in one.keys}
 
     @cached_property
     def _club_of(self) -> dict[str, PlannedClub]:

@@ -4,7 +4,7 @@ the same for page, print and command."""
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import hypot
 from typing import Any, Final, Literal
 
@@ -34,6 +34,18 @@ MEANT_DEG: Final = 8.0
 MEANT_HEIGHT: Final = 0.12
 
 Matched = Literal["matches", "shorter", "longer", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Lengths:
+    """What swing lengths mean to a player: the hand heights of the body levels (as `LEVELS`), and where the lead arm points at the top
+    in those told in degrees from hanging down, by their key (see `parse_swing`)."""
+
+    heights: Mapping[str, float] = field(default_factory=lambda: LEVELS)
+    arms_deg: Mapping[str, float] = field(default_factory=dict)
+
+
+USUAL: Final = Lengths()
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,18 +151,18 @@ def clock(arm_deg: float, *, through: bool = False) -> str:
     return f"{(hour - 1) % 12 + 1}:{rest:02d}"
 
 
-def end_words(swing: Answer, end: Literal["top", "finish"], levels: Mapping[str, float] = LEVELS) -> Message:
+def end_words(swing: Answer, end: Literal["top", "finish"], own: Lengths = USUAL) -> Message:
     """How far the swing went at one end: body level and clock."""
     height, arm = swing.get(f"hand_height_{end}"), swing.get(f"lead_arm_{end}_deg")
     if height is None or arm is None:
         return Message("swing.end_not_seen")
-    return Message("swing.end", level=level(height, levels), clock=clock(arm, through=end == "finish"))
+    return Message("swing.end", level=level(height, own.heights), clock=clock(arm, through=end == "finish"))
 
 
-def say(swing: Answer, levels: Mapping[str, float] = LEVELS) -> list[Message]:
+def say(swing: Answer, own: Lengths = USUAL) -> list[Message]:
     """What to tell of one swing, most useful first; with what was meant, where the answer names it (`felt`)."""
     lines = [
-        Message("swing.lengths", back=end_words(swing, "top", levels), through=end_words(swing, "finish", levels)),
+        Message("swing.lengths", back=end_words(swing, "top", own), through=end_words(swing, "finish", own)),
         match_words(match(swing)),
     ]
     if (tempo := swing.get("tempo_ratio")) is not None:
@@ -162,7 +174,7 @@ def say(swing: Answer, levels: Mapping[str, float] = LEVELS) -> list[Message]:
     if swing.get("struck") == "practice":
         lines.append(Message("swing.practice"))
     if swing.get("felt"):
-        lines.append(meant_words(swing, swing["felt"], levels))
+        lines.append(meant_words(swing, swing["felt"], own))
     return lines
 
 
@@ -175,19 +187,21 @@ def to_ball_s(swing: Answer) -> float | None:
     return float(swing["t_impact_s"]) - float(swing["t_takeaway_s"])
 
 
-def meant_words(swing: Answer, meant: str, levels: Mapping[str, float] = LEVELS) -> Message:
+def meant_words(swing: Answer, meant: str, own: Lengths = USUAL) -> Message:
     """What the player meant beside what was filmed. Raises UserError for a length that a camera cannot see."""
-    length = parse_swing(meant)
+    length, levels = parse_swing(meant), own.heights
+    angle = own.arms_deg.get(length.key, None if length.hour is None else 30 * (length.hour - 6))
     arm, height = swing.get("lead_arm_top_deg"), swing.get("hand_height_top")
     heights = dict(levels) | {"full": levels["shoulder"] + FULL - LEVELS["shoulder"]}
-    if length.kind != "clock" and length.key not in heights:
+    if angle is None and length.key not in heights:
         raise UserError(Message("swing.no_length", meant=meant))
     if arm is None or height is None:
         return Message("swing.meant_not_seen", meant=meant)
     doubt = swing.get("doubt90") or {}
-    if length.kind == "clock" and length.hour is not None:
-        off, wide = arm - 30 * (length.hour - 6), max(MEANT_DEG, doubt.get("lead_arm_top_deg", 0.0))
-        return _beside(meant, clock(arm), off, abs(off) < wide)
+    if angle is not None:
+        off, wide = arm - angle, max(MEANT_DEG, doubt.get("lead_arm_top_deg", 0.0))
+        filmed = clock(arm) if length.kind == "clock" else Message("swing.arm", arm_deg=float(arm))
+        return _beside(meant, filmed, off, abs(off) < wide)
     off, wide = height - heights[length.key], max(MEANT_HEIGHT, doubt.get("hand_height_top", 0.0))
     there = height < levels["shoulder"] + ABOVE and _between(height, levels) == (length.key, length.key)
     return _beside(meant, level(height, levels), off, there or abs(off) < wide)
@@ -215,7 +229,7 @@ def tempo_beside(tempo: float, doubt: float, own: Sequence[float]) -> Message | 
     return Message(code, usual=usual, count=len(own))
 
 
-def alike(swings: Sequence[Answer], levels: Mapping[str, float] = LEVELS) -> Message | None:
+def alike(swings: Sequence[Answer], own: Lengths = USUAL) -> Message | None:
     """How alike the swings of a clip were; None for fewer than three that were measured."""
     seen = [
         swing
@@ -232,8 +246,8 @@ def alike(swings: Sequence[Answer], levels: Mapping[str, float] = LEVELS) -> Mes
         count=len(swings),
         low_deg=arms[0],
         high_deg=arms[-1],
-        lowest=level(heights[0], levels),
-        highest=level(heights[-1], levels),
+        lowest=level(heights[0], own.heights),
+        highest=level(heights[-1], own.heights),
         matches=matches,
     )
 

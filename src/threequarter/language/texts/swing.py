@@ -24,6 +24,7 @@ SWINGS: Final[dict[str, str | Plural]] = {
     "swing.to_ball": N_("{took_s:2} to the ball"),
     "swing.hand_speed": N_("hands at {peak_share} of their peak speed at the ball"),
     "swing.practice": N_("a practice swing: no ball was struck"),
+    "swing.arm": N_("lead arm at {arm_deg}"),
     "swing.meant_same": N_("meant {meant}, filmed the same"),
     "swing.meant_longer": N_("meant {meant}, filmed {filmed}: longer than meant"),
     "swing.meant_shorter": N_("meant {meant}, filmed {filmed}: shorter than meant"),

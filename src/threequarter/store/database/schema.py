@@ -66,7 +66,8 @@ class ClubRow(Base):
 
 
 class SwingLengthRow(Base):
-    """A swing length of a player's plan, in its order, with what else it is called (a JSON list)."""
+    """A swing length of a player's plan, in its order, with what else it is called (a JSON list), and where the lead arm points at the
+    top (degrees from hanging down) where somebody told it."""
 
     __tablename__ = "swing_length"
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -74,6 +75,7 @@ class SwingLengthRow(Base):
     place: Mapped[int] = mapped_column(Integer)
     label: Mapped[str] = mapped_column(String(100))
     other_names: Mapped[str] = mapped_column(Text, default="[]", server_default="[]")
+    arm_deg: Mapped[float | None] = mapped_column(Float)
 
 
 class ClinicRow(Base):

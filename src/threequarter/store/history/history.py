@@ -149,7 +149,8 @@ def _plan(session: Session, body: Mapping[str, Any], done: bool) -> None:
     session.execute(delete(SwingLengthRow).where(SwingLengthRow.player_id == player_id))
     for place, swing in enumerate(told["swings"]):
         names = json.dumps(swing["other_names"], ensure_ascii=False)
-        session.add(SwingLengthRow(player_id=player_id, place=place, label=swing["label"], other_names=names))
+        told_as = {"label": swing["label"], "other_names": names, "arm_deg": swing.get("arm_deg")}
+        session.add(SwingLengthRow(player_id=player_id, place=place, **told_as))
     player = session.get(PlayerRow, player_id)
     if player is not None:
         player.goal = told["goal"]
@@ -339,6 +340,11 @@ def club_of(row: ClubRow) -> Club:
     )
 
 
+def swing_body(label: str, other_names: Sequence[str], arm_deg: float | None) -> dict[str, Any]:
+    """A swing length as an act keeps it; those kept by earlier releases name no arm."""
+    return {"label": label, "other_names": list(other_names), **({} if arm_deg is None else {"arm_deg": arm_deg})}
+
+
 def plan_body(session: Session, player_id: int) -> dict[str, Any]:
     """A plan as an act keeps it."""
     rows = session.scalars(
@@ -347,6 +353,6 @@ def plan_body(session: Session, player_id: int) -> dict[str, Any]:
     player = session.get(PlayerRow, player_id)
     return {
         "clubs": bag_of(session, player_id),
-        "swings": [{"label": row.label, "other_names": json.loads(row.other_names)} for row in rows],
+        "swings": [swing_body(row.label, json.loads(row.other_names), row.arm_deg) for row in rows],
         "goal": player.goal if player else None,
     }

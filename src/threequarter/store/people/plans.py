@@ -12,7 +12,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.plan import Plan, PlannedClub, PlannedSwing
 from threequarter.store.database.schema import ClubRow, PlayerRow, SessionRow, SwingLengthRow
-from threequarter.store.history.history import bag_of, plan_body, record_act
+from threequarter.store.history.history import bag_of, plan_body, record_act, swing_body
 from threequarter.store.imports.save_import import find_player, now_utc, player_named
 from threequarter.store.results import Club
 from threequarter.store.store import Store
@@ -62,7 +62,7 @@ class Plans:
             before = plan_body(session, player.id)
             after = {
                 "clubs": [{**asdict(club), "other_names": list(club.other_names)} for club in clubs],
-                "swings": [{"label": one.label, "other_names": list(one.other_names)} for one in swings],
+                "swings": [swing_body(one.label, one.other_names, one.arm_deg) for one in swings],
                 "goal": goal.strip()[:300] or None,
             }
             if before == after:
@@ -129,7 +129,10 @@ def stored_plan(session: Session, player_id: int) -> Plan | None:
             PlannedClub(label=row.label, loft_deg=row.loft_deg, other_names=tuple(json.loads(row.other_names)))
             for row in clubs
         ),
-        swings=tuple(PlannedSwing(label=row.label, other_names=tuple(json.loads(row.other_names))) for row in swings),
+        swings=tuple(
+            PlannedSwing(label=row.label, other_names=tuple(json.loads(row.other_names)), arm_deg=row.arm_deg)
+            for row in swings
+        ),
         goal=(player.goal or "") if player else "",
     )
 
@@ -138,7 +141,7 @@ def _keep(session: Session, player_id: int, plan: Plan) -> int | None:
     before = plan_body(session, player_id)
     after = {
         "clubs": _bag_with(bag_of(session, player_id), plan),
-        "swings": [{"label": one.label, "other_names": list(one.other_names)} for one in plan.swings],
+        "swings": [swing_body(one.label, one.other_names, one.arm_deg) for one in plan.swings],
         "goal": plan.goal.strip()[:300] or None,
     }
     if before == after:

@@ -29,6 +29,7 @@ from threequarter.web.security.policy import TYPE, need
 
 pages = AuthorizedRouter()
 MOST_ROWS = 14
+LEAST_ARM_DEG, MOST_ARM_DEG = 5, 210
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,20 +52,27 @@ def plan_form(store: Store, player: str, unit: DistanceUnit, plan: Plan | None =
     rows = [_row(club, unit) for club in [*fresh, *kept]][:MOST_ROWS]
     posed = posed_levels(store, player)
     swings = [
-        {"label": one.label, "other": ", ".join(one.other_names), "means": _meant(one.label, posed)}
+        {
+            "label": one.label,
+            "other": ", ".join(one.other_names),
+            "arm": "" if one.arm_deg is None else number(one.arm_deg, None),
+            "means": _meant(one, posed),
+        }
         for one in plan.swings
     ]
     return {
         "plan": plan,
         "plan_clubs": [*rows, *[ClubField()] * min(max(2, 4 - len(rows)), MOST_ROWS - len(rows))],
-        "plan_swings": [*swings, *[{"label": "", "other": ""}] * 2],
+        "plan_swings": [*swings, *[{"label": "", "other": "", "arm": ""}] * 2],
         "plan_unit": unit,
     }
 
 
-def _meant(label: str, posed: Mapping[str, Posed]) -> dict[str, str]:
-    """What a swing length means for this player, and the film where it was shown."""
-    length = parse_swing(label)
+def _meant(one: PlannedSwing, posed: Mapping[str, Posed]) -> dict[str, str]:
+    """What a swing length means for this player, and the film where it was shown; what was told in degrees goes before a film."""
+    length = parse_swing(one.label)
+    if one.arm_deg is not None:
+        return {"says": _("lead arm {angle}° from hanging down").format(angle=number(one.arm_deg, None)), "film": ""}
     if length.key in posed:
         pose = posed[length.key]
         says = _("as posed on film on {day}").format(day=day(pose.held_on))
@@ -138,10 +146,26 @@ def _club(label: str, other: str, loft: str, full: str, unit_m: float, *, planne
 
 
 def _swings(form: FormData) -> Plan:
-    labels, other = _texts(form, "swing"), _texts(form, "swing_other")
+    labels, other, arms = (_texts(form, field) for field in ("swing", "swing_other", "swing_arm"))
     order = [i for i in _in_order(form, "swing_at", len(labels)) if labels[i]]
     swings: Sequence[PlannedSwing] = [
-        PlannedSwing(label=labels[i][:100], other_names=tuple(names_in(other[i] if i < len(other) else "")))
+        PlannedSwing(
+            label=labels[i][:100],
+            other_names=tuple(names_in(other[i] if i < len(other) else "")),
+            arm_deg=_arm(labels[i], arms[i] if i < len(arms) else ""),
+        )
         for i in order
     ]
     return Plan(swings=tuple(swings), goal=str(form.get("goal") or "").strip()[:300])
+
+
+def _arm(label: str, typed: str) -> float | None:
+    """Where the lead arm points in a swing length. Raises UserError for an angle that no arm has."""
+    arm_deg = typed_number(typed.rstrip("° "), _("The lead arm in {swing}").format(swing=label[:40]))
+    if arm_deg is not None and not LEAST_ARM_DEG <= arm_deg <= MOST_ARM_DEG:
+        raise UserError(
+            _("A lead arm of {angle}° is no backswing ({swing}). 0° hangs down, 90° is level with the ground.").format(
+                angle=number(arm_deg, None), swing=label[:40]
+            )
+        )
+    return arm_deg

@@ -10,7 +10,7 @@ from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Redirect
 
 from threequarter.app.film import swings_beside
 from threequarter.app.lessons import with_marks
-from threequarter.app.own_swings import own_levels, own_tempos
+from threequarter.app.own_swings import own_lengths, own_tempos
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
@@ -204,7 +204,7 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
         return {"swings": [], "pictures": []}
     answer = with_marks(store_of(request), clip, clip.marks or {})
     store = store_of(request)
-    own, tempos = own_levels(store, clip), own_tempos(store, clip)
+    own, tempos = own_lengths(store, clip).heights, own_tempos(store, clip)
     levels = {say(Message(f"swing.level_{name}")): height for name, height in list(own.items())[1:]}
     swings = []
     for place, swing in enumerate(answer["swings"], start=1):
