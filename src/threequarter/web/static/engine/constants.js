@@ -19,6 +19,6 @@ export const K = {
   meaning: {"FEW_READINGS": 3, "DOUBLE_FROM": 0.75, "SHOWN_UNDECIDED": 3},
   design: {"Z90": 1.645, "LEAST_BALLS": 3},
   goal: {"PROMISE_M": 1.8288, "PROMISE_SHARE": 0.03, "OF_SPREAD": 0.3333333333333333, "OF_SPREAD_STRIKE_FIRST": 0.5, "WIDE": 1.645},
-  next_ball: {"SECONDS_A_BALL": 40, "CHANGE_S": 45, "MOST_BALLS": 400, "SHOWN": 3, "BLOCK": 5, "AIMED": 0.9, "MANY_SHOTS": 4, "MANY_MISHITS": 0.25, "JUDGED_BALLS": 12, "STAY": 0.6, "CHILD_BALLS": 60, "_OF_ONE_DAY": ["advice.another_time", "advice.enough", "advice.limit", "advice.limit_child", "advice.to_go", "advice.to_go_beyond"]},
+  next_ball: {"SECONDS_A_BALL": 40, "CHANGE_S": 45, "MOST_BALLS": 400, "SHOWN": 3, "BLOCK": 5, "AIMED": 0.9, "MANY_SHOTS": 4, "MANY_MISHITS": 0.25, "JUDGED_BALLS": 12, "STAY": 0.6, "SETTLES": [0.85, 0.8], "CHILD_BALLS": 60, "_OF_ONE_DAY": ["advice.another_time", "advice.enough", "advice.limit", "advice.limit_child", "advice.to_go", "advice.to_go_beyond"]},
   errors: {"LASER_SD_M": 0.36576000000000003, "LASER_SHARED_SD_M": 0.36576000000000003, "PACES_SD": 0.03, "PILE_SD_M": 0.8337993920972644, "PHONE_RADIUS_M": 5.0, "RADIUS_TO_SD": 0.4084967320261438, "PACE_M": 0.9, "PACE_SD": 0.04, "STEP_RANGE_M": [0.4, 1.3]},
 };

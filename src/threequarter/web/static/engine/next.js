@@ -128,19 +128,18 @@ export function advise(chart, balls, plan) {
   const share = seen >= N.JUDGED_BALLS ? pooledShare(chart) : null;
   const strikeFirst = share !== null && share > N.MANY_MISHITS;
   const { design, goals } = designOf(chart, places, strikeFirst ? OF_SPREAD_STRIKE_FIRST : OF_SPREAD);
-  const needs = design.needs(
-    cells.map((cell) => cell.balls),
-    N.MOST_BALLS,
-  );
+  const had = cells.map((cell) => cell.balls);
+  const needs = design.needs(had, N.MOST_BALLS);
+  const least = sum(had.map((/** @type {number} */ one) => Math.max(LEAST_BALLS - one, 0)));
   const spent = sum(balls.map((ball) => ball.count ?? 1));
   const state = stateOf(chart, design, needs, strikeFirst, spent >= N.MOST_BALLS);
-  const toGo = state === "enough" || state === "strike" ? 0 : sum(needs);
+  const toGo = state === "enough" || state === "strike" ? 0 : toGoBy(sum(needs), least, design.ratio());
   const advice = {
     state,
     suggestions: blocksOf(cells, design, needs, visitsOf(cells, balls)),
     doubt_ratio: design.ratio(),
     balls_to_go: toGo,
-    minutes_to_go: toGo ? minutesOf(cells, needs) : 0,
+    minutes_to_go: toGo ? minutesOf(cells, needs, toGo) : 0,
     goals_m: goals,
     enough: state === "enough" || state === "strike",
     stop: ["enough", "strike", "limit"].includes(state),
@@ -238,10 +237,17 @@ function whyOf(cell, design, i, times) {
   return { code: "advice.steadies" };
 }
 
-/** @param {Cell[]} cells @param {number[]} needs */
-function minutesOf(cells, needs) {
+/** Balls until it is good enough, never fewer than each shot takes anyway. @param {number} total @param {number} least @param {number} ratio */
+function toGoBy(total, least, ratio) {
+  if (ratio <= 1 || total >= N.MOST_BALLS) return total;
+  const [times, power] = N.SETTLES;
+  return Math.max(least, 1, rounded(total / (times * ratio ** power)));
+}
+
+/** @param {Cell[]} cells @param {number[]} needs @param {number} balls */
+function minutesOf(cells, needs, balls) {
   const clubs = new Set(cells.filter((_, i) => needs[i]).map((cell) => cell.club)).size;
-  return Math.max(1, rounded((sum(needs) * N.SECONDS_A_BALL + clubs * N.CHANGE_S) / 60));
+  return Math.max(1, rounded((balls * N.SECONDS_A_BALL + clubs * N.CHANGE_S) / 60));
 }
 
 /** @param {Record<string, any>} advice @param {Chart} chart @param {import("./prepare.js").Ball[]} balls @param {number | null} share @param {number} spent */
