@@ -38,7 +38,7 @@ MODULES: Final = (
         "chart.goal",
         "chart.next_ball",
     ),
-    "measurement.errors",
+    *("measurement.errors", "practice.call", "practice.games", "practice.recheck"),
 )
 NAME: Final = re.compile(r"_?[A-Z][A-Z0-9_]*$")
 

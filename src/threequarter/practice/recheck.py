@@ -43,6 +43,8 @@ WORLDS: Final = 200
 GRID: Final = np.linspace(-0.30, 0.30, 81)
 SHIFT_SD: Final = 0.06
 """Prior SD of a shift, for the estimate that is shown beside the verdict, not for the test."""
+SPREAD_DRAWS: Final = np.random.default_rng(7).normal(0, SPREAD_DOUBT, WORLDS)
+"""The doubt of a carried-over spread in each world; drawn once, so that a phone without this generator computes with the same."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,9 +143,8 @@ def log_likelihood(old: Chart, data: _New, mask: NDArray[np.bool_]) -> Floats:
     A good strike is Student t about the old centre plus the shift, a mishit broad and short.
     """
     cell = data.cell[mask]
-    rng = np.random.default_rng(7)
     at = old.worlds(min(WORLDS, len(old.draws_log_carry)))[:, None]
-    log_sd = old.draws_log_sd[at, cell] + rng.normal(0, SPREAD_DOUBT, (len(at), 1))
+    log_sd = old.draws_log_sd[at, cell] + SPREAD_DRAWS[: len(at), None]
     residual = data.log_carry[mask] - old.draws_log_carry[at, cell]
     rate = old.draws_mishit_rate[at, cell]
     day_sd = old.another_day_sd or np.sqrt(2) * DAY_SD  # the form of both days: the old chart's own, and today's

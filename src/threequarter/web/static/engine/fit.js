@@ -59,10 +59,17 @@ function chartOf(found, balls) {
     logSd: cells.map((one) => one.logSd),
     mishits: cells.map((one) => one.mishits),
     shared,
+    another_day_sd: anotherDaySd(readings, posterior),
     drift90: drift,
     checks: failed,
     notes: [...players(balls), ...asked, ...notesOnDrift(drift, readings), ...notesOf(readings)],
   };
+}
+
+/** Relative SD of what another day adds to a stock carry. @param {Readings} readings @param {Posterior} posterior */
+function anotherDaySd(readings, posterior) {
+  const perDay = (1 + P.DAY_SWING_PART ** 2) * (1 + 1 / readings.days);
+  return Math.sqrt(mean(posterior.day_sd.map((/** @type {number} */ one) => one * one)) * perDay);
 }
 
 /** Relative SD of the error that all balls of a cell share; a cell never hit has that of the whole session. @param {Readings} readings */

@@ -1,7 +1,7 @@
 // What the keys and the phone's chart page show, worked out on the phone: the same as the server says of the same balls.
 import { K } from "./constants.js";
 import { answer } from "./answer.js";
-import { clubKey, parseSwing, shotKey } from "./labels.js";
+import { clubKey, parseSwing, shotKey, shotName } from "./labels.js";
 import { cellTold, halfOf, meaningTold } from "./meaning.js";
 import { afterOneMore, goalOf } from "./next.js";
 import { rounded } from "./numbers.js";
@@ -74,11 +74,28 @@ export function whole(asked) {
     meaning: meaningTold(meaning).map(say),
     words: advice.messages.map(say),
     mishits: { called: mishits.called, seen: mishits.seen },
+    ladder: ladderOf(meaning, carries),
   };
 }
 
-/** @param {Asked} asked */
-function answered(asked) {
+/** By number: shots that round to one number together, a gap between two (`paper/card.py`). @param {any} meaning @param {ReturnType<typeof carriesIn>} carries */
+function ladderOf({ ladder, gaps }, carries) {
+  /** @type {any[]} */
+  const rungs = [];
+  for (const cell of ladder) {
+    const number = carries.whole(cell.stock_carry_m);
+    const shot = { name: shotName(cell), lands: carries.span(cell.next_another_day90_m) };
+    const last = rungs[rungs.length - 1];
+    if (last?.number === number) last.shots.push(shot);
+    else rungs.push({ number, shots: [shot] });
+    for (const gap of gaps)
+      if (gap.below === cell) rungs.push({ gap: carries.span({ low: gap.low_m, high: gap.high_m }) });
+  }
+  return rungs;
+}
+
+/** The answer to what was asked, null without a ball. @param {Asked} asked */
+export function answered(asked) {
   const balls = ballsOf(asked);
   const used = balls.filter((ball) => ball.use !== false).length;
   if (!used) return null;

@@ -221,3 +221,37 @@ export const upTo = (count) => Array.from({ length: count }, (_, i) => i);
  * @param {(i: number) => number} value
  */
 export const sortedBy = (count, value) => upTo(count).sort((a, b) => value(a) - value(b));
+
+/**
+ * Log of the gamma function of n/2, by its recursion.
+ * @param {number} n a whole number above 0
+ */
+export function logGammaOfHalf(n) {
+  let total = n % 2 ? 0.5 * Math.log(Math.PI) : 0;
+  for (let k = n % 2 ? 1 : 2; k < n; k += 2) total += Math.log(k / 2);
+  return total;
+}
+
+/**
+ * The value that a chi-square with so many degrees of freedom falls below with this chance: its series (Abramowitz & Stegun 1964,
+ * 6.5.29), halved upon.
+ * @param {number} level
+ * @param {number} df
+ */
+export function chiSquare(level, df) {
+  const a = df / 2;
+  const gamma = logGammaOfHalf(df + 2);
+  const reached = (/** @type {number} */ x) => {
+    let part = 1;
+    let series = 1;
+    for (let k = 1; part > 1e-15 * series; k++) series += part *= x / 2 / (a + k);
+    return series * Math.exp(a * Math.log(x / 2) - x / 2 - gamma);
+  };
+  let [low, high] = [0, 10 * df + 100];
+  for (let step = 0; step < 80; step++) {
+    const middle = (low + high) / 2;
+    if (reached(middle) < level) low = middle;
+    else high = middle;
+  }
+  return low;
+}

@@ -1,7 +1,11 @@
 // The engine apart from the page: a question in, an answer out. The core is loaded when first asked.
 import { makeReady } from "./core.js";
 import { live, whole } from "./live.js";
+import { calls, holds, score } from "./practice.js";
+import { sayMessage } from "./say.js";
 
+/** @type {Record<string, (asked: any) => any>} */
+const ANSWERS = { live, whole, calls, score, holds };
 /** @type {Promise<void> | null} */
 let ready = null;
 
@@ -17,10 +21,12 @@ addEventListener("message", async (event) => {
     ready ||= load();
     await ready;
     const began = performance.now();
-    const found = what === "live" ? live(asked) : whole(asked);
+    const found = ANSWERS[what](asked);
     postMessage({ id, found, took_ms: performance.now() - began });
   } catch (error) {
-    ready = null;
-    postMessage({ id, failed: /** @type {any} */ (error).told || { code: String(error) } });
+    const { told } = /** @type {any} */ (error);
+    if (!told) ready = null;
+    const tongue = asked.tongue || asked.now?.tongue;
+    postMessage({ id, failed: told || { code: String(error) }, why: told && tongue ? sayMessage(told, tongue) : "" });
   }
 });
