@@ -28,6 +28,7 @@ SHORT_HELP = {
     "move": N_("Move everything to an academy's database, or back."),
     "next": N_("Say which ball to hit next, and when to stop."),
     "note": N_("Read balls typed as plain words."),
+    "site": N_("Write a folder for a web host: everything a player needs, on the phone alone."),
     "plan": N_("Plan the balls of a session before the first one."),
     "shot": N_("Say which shot for a number, a wind and a green."),
     "spread": N_("Say where the spread comes from."),

@@ -31,6 +31,7 @@ from threequarter.web.pages.course import routes as course
 from threequarter.web.pages.intake import routes as intake
 from threequarter.web.pages.kept import backups, export, history
 from threequarter.web.pages.kept import routes as kept
+from threequarter.web.pages.keys import here as keys_here
 from threequarter.web.pages.keys import routes as keys
 from threequarter.web.pages.lesson import homework, report
 from threequarter.web.pages.lesson import routes as lesson
@@ -78,6 +79,7 @@ ROOMS = (
     practice,
     recheck,
     course,
+    keys_here,  # before the keys, whose address ends on any number
     keys,
     preferences,
     report,

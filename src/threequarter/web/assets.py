@@ -24,6 +24,8 @@ CORE: Final = "engine/core.wasm"
 COMPILES: Final = "engine/worker.js"
 """The one script that may compile the core; no page may."""
 MAY_COMPILE: Final = POLICY.replace("script-src 'self'", "script-src 'self' 'wasm-unsafe-eval'")
+WORKERS: Final = ("sw.js", "site_sw.js")
+"""Service workers: filled in before they are served, and kept by no page."""
 FINGERPRINT: Final = re.compile(r"([0-9a-f]{12})/")
 A_YEAR: Final = "public, max-age=31536000, immutable"
 
@@ -59,7 +61,7 @@ def page_files() -> list[str]:
     """Scripts, styles, fonts and pictures: all that a page may need without a server."""
     kept = (".js", ".css", ".woff2", ".svg")
     files = (path.relative_to(STATIC).as_posix() for path in STATIC.rglob("*") if path.suffix in kept)
-    return sorted([*(name for name in files if name != "sw.js"), CORE])
+    return sorted([*(name for name in files if name not in WORKERS), CORE])
 
 
 def core_file() -> Path:

@@ -36,12 +36,13 @@ class SessionGoneError(UserError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What became of one typed ball, or (with `rev`) of a change of it."""
+    """What became of one typed ball, or (with `rev`) of a change of it, which is `fresh` where it had not come before."""
 
     key: str
     state: State
     why: Message | str = ""
     rev: int = 0
+    fresh: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,9 +61,11 @@ class PhoneBalls:
     def __init__(self, store: Store) -> None:
         self.store = store
 
-    def begin(self, player: str, unit: str = "yd", *, key: str | None = None) -> int:
-        """A new session to type into; returns its id. With a `key` (made on a phone that began it without a server) the same key
-        again is the same session. Raises UserError without a name."""
+    def begin(
+        self, player: str, unit: str = "yd", *, key: str | None = None, at: datetime.datetime | None = None
+    ) -> int:
+        """A new session to type into, begun now or at a time told (UTC); returns its id. With a `key` (made on a phone that began it
+        without a server) the same key again is the same session. Raises UserError without a name."""
         with self.store.writing() as session:
             known = (
                 None
@@ -70,7 +73,13 @@ class PhoneBalls:
                 else select(ImportRow.session_id).where(ImportRow.name == TYPED, ImportRow.head == key)
             )
             begun = None if known is None else session.scalars(known).first()
-            return begun if begun is not None else begin_day(session, player, unit, key)
+            return begun if begun is not None else begin_day(session, player, unit, key, at)
+
+    def known(self, session_id: int, keys: Sequence[str]) -> set[str]:
+        """Which of these balls a session has, those taken back too. Raises SessionGoneError for a session that is gone."""
+        with self.store.writing() as session:
+            days = days_joined_with(session, typed_layer(session, session_id).session_id)
+            return {key for key in keys if ball_by_key(session, days, key) is not None}
 
     def recent(self, most: int = 6) -> list[TypedSession]:
         """The sessions begun last on a bucket page, newest first, those without a ball too."""
@@ -145,7 +154,13 @@ class PhoneBalls:
             return len(rows)
 
 
-def begin_day(session: Session, player: str, unit: str = "yd", key: str | None = None) -> int:
+def begin_day(
+    session: Session,
+    player: str,
+    unit: str = "yd",
+    key: str | None = None,
+    at: datetime.datetime | None = None,
+) -> int:
     """A new day of a player to type into, in the caller's transaction; returns its id. Raises UserError without a name."""
     name = player.strip()[:300]
     if not name:
@@ -155,7 +170,7 @@ def begin_day(session: Session, player: str, unit: str = "yd", key: str | None =
         title="bucket",
         unit="m" if unit == "m" else "yd",
         ground="normal",
-        made_at=now_utc(),
+        made_at=at or now_utc(),
     )
     session.add(row)
     session.flush()
@@ -318,7 +333,7 @@ class _Taker:
                 )
             )
             self.session.flush()
-        return Outcome(key=key, state="changed", rev=rev)
+        return Outcome(key=key, state="changed", rev=rev, fresh=rev not in made)
 
     def _standing(self, row: BallRow) -> EditRow | None:
         return self.session.scalars(

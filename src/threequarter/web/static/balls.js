@@ -17,6 +17,7 @@
  * @property {string} why why a server refused it, "" where none did
  * @property {Content | null} base what was sent first
  * @property {boolean} [conflict]
+ * @property {number} [edits] how often it was changed on this phone: of two copies the one changed more often holds
  */
 
 /**

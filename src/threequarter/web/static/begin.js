@@ -1,7 +1,9 @@
 // A new bucket where no server is near: begun on this phone, and brought to the server when there is one.
+import { ALONE, at } from "./addresses.js";
 import { newKey } from "./balls.js";
 import { buckets, keepBucket, placeOf } from "./here_buckets.js";
-import { element, input } from "./page.js";
+import { canKeep, keepHere } from "./kept_here.js";
+import { element, input, say } from "./page.js";
 
 const PATIENCE_MS = 4000;
 const form = element("begin", HTMLFormElement);
@@ -16,6 +18,9 @@ const listed = (name) => [
   ),
 ];
 
+/** The field that is empty and may not be. */
+const wrongWith = () => ["player", "clubs", "swings"].find((name) => !listed(name).length);
+
 async function serverThere() {
   try {
     return (await fetch("/manifest.webmanifest", { cache: "no-store", signal: AbortSignal.timeout(PATIENCE_MS) })).ok;
@@ -25,6 +30,11 @@ async function serverThere() {
 }
 
 async function beginHere() {
+  const wrong = wrongWith();
+  if (wrong) {
+    input(wrong).focus();
+    return;
+  }
   const bucket = { id: -Date.now(), key: newKey(), player: input("player").value.trim(), at: Date.now() };
   const unit = element("unit", HTMLSelectElement).value;
   await keepBucket({ ...bucket, unit, clubs: listed("clubs"), swings: listed("swings") });
@@ -33,7 +43,7 @@ async function beginHere() {
 
 form.addEventListener("submit", async (event) => {
   event.preventDefault();
-  if (await serverThere()) form.submit();
+  if (!ALONE && (await serverThere())) form.submit();
   else await beginHere();
 });
 
@@ -49,3 +59,19 @@ for (const bucket of mine) {
   line.append(link);
   element("here-list").append(line);
 }
+
+/** Without a server of ours: says whether all this opens without a signal, once that was looked up. */
+async function sayTier() {
+  element("tier").textContent = `${say(canKeep() ? "tier_making" : "tier_open_alone")}.`;
+  const kept = (await everyKept()) ? "tier_full" : canKeep() ? "tier_making" : "tier_open_alone";
+  const lasts = (await navigator.storage?.persist?.().catch(() => false)) === false ? ` ${say("may_clear_alone")}` : "";
+  element("tier").textContent = `${say(kept)}.${lasts}`;
+}
+
+async function everyKept() {
+  for (const path of ["/bucket", "/bucket/here", "/bucket/chart", "/bucket/round", "/bucket/practice", "/bucket/recheck"])
+    if (!(await keepHere(at(path)))) return false;
+  return true;
+}
+
+if (ALONE) await sayTier();

@@ -1,4 +1,5 @@
 // Balls typed with a thumb: the page of the keys, put together.
+import { ALONE, at } from "./addresses.js";
 import * as store from "./ball_store.js";
 import { unsent } from "./balls.js";
 import * as changing from "./bucket/changing.js";
@@ -15,8 +16,8 @@ import { keepHere } from "./kept_here.js";
 import { element, note, say } from "./page.js";
 import { ageOf } from "./texts.js";
 
-/** The keys of a bucket begun on this phone. */
-const HERE = "/bucket/here";
+/** Pages that a bucket needs without a signal: nobody's, filled on this phone. */
+const OURS = ["/bucket/here", "/bucket/chart", "/bucket/round", "/bucket/practice", "/bucket/recheck", "/bucket"];
 const TYPING = "input:not([type=radio], [type=checkbox]), select, textarea";
 
 /**
@@ -100,7 +101,7 @@ async function everyKept(paths) {
 
 async function begin() {
   state.works = await store.open();
-  if (!state.works) note("notice", say("memory_only"));
+  if (!state.works) note("notice", say(ALONE ? "memory_only_alone" : "memory_only"));
   else state.mayClear = (await navigator.storage?.persist?.().catch(() => false)) === false;
   const balls = await store.all(session);
   const before = balls.filter(unsent);
@@ -110,15 +111,16 @@ async function begin() {
   if (random()) state.chosen = changing.drawn(last);
   showWay();
   await show();
-  if (before.length) note("brought", `${say("brought", { n: before.length })}, ${ageOf(before, say)}.`);
+  if (before.length && !ALONE) note("brought", `${say("brought", { n: before.length })}, ${ageOf(before, say)}.`);
   document.body.dataset.ready = "yes";
   awake();
   sender.send();
+  for (const link of document.querySelectorAll("a[data-of-bucket]"))
+    if (link instanceof HTMLAnchorElement) link.hash = String(session);
   if (session > 0)
     await keepBucket({ id: session, key: "", player: "", unit, clubs, swings, at: Date.now() }).catch(() => null);
   state.keptHere = await everyKept([
-    HERE,
-    "/bucket",
+    ...OURS.map(at),
     ...(session < 0 ? [] : [KNOWN_PATH, location.pathname + location.search]),
   ]);
   await show();

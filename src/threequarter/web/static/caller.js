@@ -155,8 +155,11 @@ class Caller {
   }
 }
 
-const form = document.querySelector("form[data-game]");
-if (form instanceof HTMLFormElement) {
+/** @param {HTMLFormElement} form whose fields bear what is called */
+export function startCaller(form) {
   element("keep").dataset.next = element("keep").textContent || "";
   new Caller(form);
 }
+
+const form = document.querySelector("form[data-draft][data-game]");
+if (form instanceof HTMLFormElement) startCaller(form);

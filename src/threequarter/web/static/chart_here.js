@@ -1,8 +1,8 @@
 // The chart of a bucket without a server: worked out on this phone from the balls it knows.
 import { open } from "./ball_store.js";
 import { workOut } from "./bucket/here.js";
-import { clubs, session } from "./bucket/state.js";
-import { placeOf } from "./here_buckets.js";
+import { clubs } from "./bucket/state.js";
+import { cellTable } from "./cell_table.js";
 import { element, say } from "./page.js";
 
 /**
@@ -20,48 +20,10 @@ function list(id, lines) {
   );
 }
 
-/**
- * @param {"td" | "th"} kind
- * @param {string} text
- * @param {string} [small]
- */
-function field(kind, text, small) {
-  const made = document.createElement(kind);
-  made.textContent = text;
-  if (kind === "th") made.dir = "auto";
-  if (small) made.append(Object.assign(document.createElement("small"), { textContent: small }));
-  return made;
-}
-
-/** @param {HTMLElement[]} fields */
-function row(fields) {
-  const made = document.createElement("tr");
-  made.append(...fields);
-  return made;
-}
-
-/** @param {any} chart */
-function table(chart) {
-  const cells = element("cells", HTMLTableElement);
-  cells.tHead?.replaceChildren(
-    row([field("td", ""), ...chart.swings.map((/** @type {string} */ swing) => field("th", swing))]),
-  );
-  const rows = chart.clubs.map((/** @type {string} */ club) => {
-    const mine = chart.cells.filter((/** @type {any} */ cell) => cell.club === club);
-    const fields = mine.map((/** @type {any} */ cell) => {
-      const made = field("td", `${cell.carry} ± ${cell.doubt}`, cell.balls ? say("balls", { n: cell.balls }) : "·");
-      made.className = cell.balls ? "" : "never";
-      return made;
-    });
-    return row([field("th", club), ...fields]);
-  });
-  cells.tBodies[0].replaceChildren(...rows);
-}
-
 /** @param {any} chart */
 function show(chart) {
   element("says").textContent = say("chart_here", { n: chart.balls, unit: chart.unit });
-  table(chart);
+  cellTable(chart);
   list("words", chart.words);
   list("meaning", chart.meaning);
   const told = chart.cells.flatMap((/** @type {any} */ cell) =>
@@ -85,15 +47,6 @@ function show(chart) {
 element("print").addEventListener("click", () => print());
 await open();
 if (clubs.length) {
-  element("back", HTMLAnchorElement).href = placeOf({
-    id: session,
-    key: "",
-    player: "",
-    unit: "",
-    clubs: [],
-    swings: [],
-    at: 0,
-  });
   const chart = await workOut("whole");
   if (chart) show(chart);
   else element("says").textContent = say("chart_none");

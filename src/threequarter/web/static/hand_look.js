@@ -19,10 +19,8 @@ const apply = {
 
 for (const [name, act] of Object.entries(apply)) {
   const chosen = document.querySelector(`input[name="${name}"][value="${CSS.escape(recall(name))}"]`);
-  if (chosen instanceof HTMLInputElement) {
-    chosen.checked = true;
-    act(chosen.value);
-  }
+  if (chosen instanceof HTMLInputElement) chosen.checked = true;
+  if (recall(name)) act(recall(name));
   for (const one of document.querySelectorAll(`input[name="${name}"]`)) {
     one.addEventListener("change", () => {
       const { value } = /** @type {HTMLInputElement} */ (one);

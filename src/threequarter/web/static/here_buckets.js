@@ -1,5 +1,7 @@
 // Buckets that this phone began by itself, and how the keys of others were laid out: kept here, in a store of their own.
 
+import { at } from "./addresses.js";
+
 /** @typedef {{ id: number, key: string, player: string, unit: string, clubs: string[], swings: string[], at: number }} Bucket `id` is below 0 until a server has it */
 
 /** @type {Promise<any> | null} */
@@ -43,4 +45,4 @@ export async function buckets() {
 export const dropBucket = async (id) => (await open()).delete("buckets", id);
 
 /** Where the keys of a bucket are. @param {Bucket} bucket */
-export const placeOf = (bucket) => (bucket.id < 0 ? `/bucket/here#${bucket.id}` : `/bucket/${bucket.id}`);
+export const placeOf = (bucket) => (bucket.id < 0 ? `${at("/bucket/here")}#${bucket.id}` : `/bucket/${bucket.id}`);

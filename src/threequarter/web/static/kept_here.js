@@ -1,4 +1,6 @@
 // Whether a page opens without a signal: the worker looks into its store and says so. Nothing is claimed that was not looked up.
+import { at } from "./addresses.js";
+
 const ANSWER_MS = 5000;
 
 /** Whether this browser can keep pages at all, at this address. */
@@ -11,7 +13,7 @@ export const canKeep = () => isSecureContext && "serviceWorker" in navigator;
 export async function keepHere(path) {
   if (!canKeep()) return false;
   try {
-    await navigator.serviceWorker.register("/sw.js");
+    await navigator.serviceWorker.register(at("/sw.js"));
     await controlled();
     if (await isKept(path)) return true;
     await fetch(path, { headers: { accept: "text/html" } }); // the worker keeps what passes through it

@@ -16,6 +16,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from threequarter.app.confirmed_tables import options_for, with_headings
 from threequarter.app.demo import keep_demo
 from threequarter.app.imports import UploadedFile, address_of, ask_for_import, is_large, remember_reading
+from threequarter.app.phone_copy import bring_in as bring_copy_in
+from threequarter.app.phone_copy import is_copy, read_copy
 from threequarter.golf.errors import UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import OwnRow
@@ -100,6 +102,8 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
     """How a file is read, with one real value for each column; what a person says of the columns is followed at
     once."""
     name, content, kind = pending_of(request).get(key)
+    if kind == "table" and is_copy(content):
+        return page(request, "intake/phone_copy.html", key=key, name=name, buckets=read_copy(content), done=None)
     chosen = {field: value for field, value in request.query_params.items() if field != "together"}
     wrong = ""
     try:
@@ -133,6 +137,17 @@ def preview(request: Request, key: str, together: str = "") -> HTMLResponse:
         **about,
         **reading_page(found.reading, options, kind, before),
     )
+
+
+@pages.post(
+    "/look/{key}/phone", response_class=HTMLResponse, dependencies=[need(COACH, N_("brought in a phone's copy"))]
+)
+def keep_phone_copy(request: Request, key: str) -> HTMLResponse:
+    """Keeps what a phone saved of itself: each bucket and each ball once."""
+    name, content, _kind = pending_of(request).get(key)
+    buckets = read_copy(content)
+    done = bring_copy_in(store_of(request), buckets, datetime.datetime.now(datetime.UTC).replace(tzinfo=None))
+    return page(request, "intake/phone_copy.html", key=key, name=name, buckets=buckets, done=done)
 
 
 @pages.post("/look/{key}/remember", dependencies=[need(COACH)])

@@ -14,7 +14,6 @@ from threequarter.app.plans import begin_plan, plan_of
 from threequarter.app.reports import card_details
 from threequarter.golf.ball_codec import ball_to
 from threequarter.golf.errors import UserError
-from threequarter.golf.swing_length import REACH
 from threequarter.language import say, say_error
 from threequarter.language.localize import N_, _
 from threequarter.paper.card import pocket_card
@@ -30,6 +29,7 @@ from threequarter.web.assets import assets_version, page_files
 from threequarter.web.page_context import HERE, MOST_OFFERED, charted, charted_for, names_in, page, status_of, store_of
 from threequarter.web.pages.keys.bodies import Begun, Moved, Sent, Settled
 from threequarter.web.pages.keys.context import filling, to_look_at
+from threequarter.web.pages.keys.here import HERE_ONLY, USUAL_CLUBS, usual_swings, values_here
 from threequarter.web.pages.keys.texts import bucket_texts, engine_texts
 from threequarter.web.problem import problem
 from threequarter.web.security.authorization import AuthorizedRouter
@@ -38,18 +38,9 @@ from threequarter.web.security.typing_phone import note_begun
 
 pages = AuthorizedRouter()
 
-USUAL_CLUBS: Final = ("50", "54", "58")
-USUAL_SWINGS: Final = tuple(name for name in REACH if name not in ("full", "knee"))
 MOST_CLUBS: Final = 8
 MOST_SWINGS: Final = 10
 MOST_AT_ONE_PAGE: Final = 24
-HERE_ONLY: Final = "camera=(), microphone=(), geolocation=(self)"
-"""The one page that may ask where the phone is, and only when its user asks it to measure so."""
-
-
-def usual_swings() -> list[str]:
-    """The swing lengths that are offered where nobody planned others."""
-    return [_(name) for name in USUAL_SWINGS]
 
 
 @pages.get("/bucket", response_class=HTMLResponse, dependencies=[need(SIGNED_IN, typing=True)])
@@ -90,32 +81,6 @@ def waiting(request: Request) -> HTMLResponse:
     return page(request, "keys/waiting.html", texts=bucket_texts())
 
 
-@pages.get("/bucket/here", response_class=HTMLResponse, dependencies=[need(OPEN)])
-def bucket_here(request: Request) -> HTMLResponse:
-    """The keys of a bucket that a phone began by itself: nobody's page, filled by the phone."""
-    nobody = {"id": 0, "player": "", "title": _("A bucket of balls"), "unit": "yd"}
-    shown = page(
-        request,
-        "keys/keys.html",
-        info=nobody,
-        reads="yd",
-        clubs=[],
-        swings=[],
-        others=[],
-        keys="",
-        texts=bucket_texts(),
-        engine_texts=engine_texts(),
-    )
-    shown.headers["permissions-policy"] = HERE_ONLY
-    return shown
-
-
-@pages.get("/bucket/chart", response_class=HTMLResponse, dependencies=[need(OPEN)])
-def chart_here(request: Request) -> HTMLResponse:
-    """The chart of a bucket without a server: nobody's page, filled by the phone."""
-    return page(request, "keys/chart_here.html", texts=bucket_texts(), engine_texts=engine_texts())
-
-
 @pages.post("/api/buckets", dependencies=[need(TYPE, N_("began a bucket"))])
 def begin_from_phone(request: Request, told: Begun) -> JSONResponse:
     """Begins a session for a bucket that a phone began; the same key again is the same session."""
@@ -144,7 +109,7 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
         info=info,
         reads=use_preferences(store_of(request), info.player).distance or info.unit,
         clinic=Clinics(store_of(request)).of_session(session_id),
-        texts=bucket_texts(),
+        texts=values_here()["texts"],
         engine_texts=engine_texts(),
         clubs=_names(clubs, [club.label for club in plan.clubs], USUAL_CLUBS, MOST_CLUBS),
         swings=_names(swings, [swing.label for swing in plan.swings], tuple(usual_swings()), MOST_SWINGS),

@@ -8,7 +8,7 @@ from threequarter.language.text import Plural
 from threequarter.language.texts import TEXTS
 
 Text = str | list[str]
-SAID_BY_ENGINE: Final = ("advice.", "cell.", "chart.", "gap.", "meaning.")
+SAID_BY_ENGINE: Final = ("advice.", "cell.", "chart.", "gap.", "meaning.", "practice.", "recheck.")
 """Beginnings of the codes of what the phone's own engine may say."""
 
 

@@ -3,6 +3,7 @@ import { post } from "../ball_sender.js";
 import { all, put } from "../ball_store.js";
 import { movedTo } from "../balls.js";
 import { bucketOf, dropBucket } from "../here_buckets.js";
+import { keepTest, tests } from "../test_store.js";
 
 const AGAIN_MS = 15000;
 
@@ -54,6 +55,7 @@ export class Bringer {
   async #settle(id) {
     const balls = (await all(this.session)).map((ball) => ({ ...movedTo(ball, id), back: ball.back }));
     if (balls.length && !(await put(...balls))) return; // only in memory: they wait for the next time
+    for (const test of await tests(this.session)) await keepTest({ ...test, bucket: id });
     await dropBucket(this.session);
     this.brought(id);
   }

@@ -1,11 +1,11 @@
 // Balls made, repeated, taken back and changed. A ball is in this phone's own store before the key lights up.
-import { all, put, works } from "../ball_store.js";
+import { all, put } from "../ball_store.js";
 import { contentOf, newKey } from "../balls.js";
 import { element, LANGUAGE, note, say } from "../page.js";
 import { marked } from "../place.js";
 import { sayBall } from "../texts.js";
 import { draw } from "./advice.js";
-import { sender } from "./server.js";
+import { sender, storeNotice } from "./server.js";
 import { show } from "./show.js";
 import {
   by,
@@ -39,7 +39,7 @@ async function add(made) {
   const n = 1 + Math.max(0, ...balls.map((one) => one.n));
   const fresh = { rev: 0, told: 0, tried: false, sent: false, back: false, why: "", base: null };
   const kept = await put({ key: newKey(), session, n, at: Date.now(), ...fresh, ...made });
-  if (!kept) note("notice", say(works() ? "no_room" : "memory_only"));
+  if (!kept) note("notice", storeNotice());
   element("save").classList.add("lit");
   setTimeout(() => element("save").classList.remove("lit"), LIT_MS);
   navigator.vibrate?.(15);
@@ -125,8 +125,9 @@ export async function takeBack() {
 export async function change(ball, parts) {
   const now = (await all(session)).find((one) => one.key === ball.key) || ball;
   const refused = now.why !== "" && !now.sent;
-  const rev = now.tried || now.sent ? now.rev + 1 : now.rev;
-  await put({ ...now, ...parts, ...(refused ? { tried: false, base: null } : { rev }) });
+  const edits = Math.max(now.edits || 0, now.rev) + 1; // a change sent bears it too: a copy brought in by file may have been first
+  const rev = now.tried || now.sent ? edits : now.rev;
+  await put({ ...now, ...parts, edits, ...(refused ? { tried: false, base: null } : { rev }) });
   await refresh();
 }
 

@@ -3,6 +3,8 @@ import { all } from "../ball_store.js";
 import { LANGUAGE } from "../page.js";
 import { clubs, reads, session, shots, swings } from "./state.js";
 
+/** @typedef {import("../here_buckets.js").Bucket} Bucket */
+
 const ANSWER_MS = 60000;
 /** What the server told last of the session; the worker keeps it for when there is none. */
 export const KNOWN_PATH = `/bucket/${session}/kept.json`;
@@ -44,18 +46,36 @@ async function known() {
 const planned = () => ({ clubs: clubs.map((label) => ({ label })), swings: swings.map((label) => ({ label })) });
 
 /**
- * What this phone works out of its balls: for the keys ("live") or the whole chart ("whole"); null where it cannot.
- * @param {"live" | "whole"} what
- * @returns {Promise<any>}
+ * The engine's answer: `found`, or `failed` with why in words, where it can say.
+ * @param {"live" | "whole" | "calls" | "score" | "holds"} what
+ * @param {object} question
+ * @returns {Promise<{ found?: any, failed?: { code: string }, why?: string }>}
  */
-export async function workOut(what) {
-  const [told, typed] = [await known(), await all(session)];
+export function ask(what, question) {
   const id = (asked += 1);
-  const question = { ...told, known: told.balls, plan: told.plan || planned(), typed, shots, tongue };
-  const answer = await new Promise((heard) => {
+  return new Promise((heard) => {
     waiting.set(id, heard);
     setTimeout(() => heard({ failed: { code: "engine" } }), ANSWER_MS);
     engine().postMessage({ id, what, asked: question });
   });
-  return answer.failed ? null : answer.found;
+}
+
+/** All that this phone knows of the bucket of this page, as the engine is asked. */
+export async function question() {
+  const [told, typed] = [await known(), await all(session)];
+  return { ...told, known: told.balls, plan: told.plan || planned(), typed, shots, tongue };
+}
+
+/** The same of another bucket that was begun here. @param {Bucket} bucket */
+export async function questionOf({ id, clubs: theirs, swings: lengths }) {
+  const plan = { clubs: theirs.map((label) => ({ label })), swings: lengths.map((label) => ({ label })) };
+  return { ground: "normal", known: [], plan, typed: await all(id), shots: [], tongue };
+}
+
+/**
+ * What this phone works out of its balls: for the keys ("live") or the whole chart ("whole"); null where it cannot.
+ * @param {"live" | "whole"} what
+ */
+export async function workOut(what) {
+  return (await ask(what, await question())).found ?? null;
 }

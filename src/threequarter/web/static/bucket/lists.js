@@ -1,4 +1,5 @@
 // What stands below the keys: the balls of this phone, what should be looked at, balls of a session that is gone, the wrong player.
+import { ALONE } from "../addresses.js";
 import { post } from "../ball_sender.js";
 import { all, put } from "../ball_store.js";
 import { movedTo, unsent, waits } from "../balls.js";
@@ -70,7 +71,7 @@ function row(ball) {
       button(say("delete"), back(true), text),
     );
   if (ball.why) more.push(button(say("save_alone"), () => saveAlone(ball), text));
-  const state = ball.back ? ` (${say("back_short")})` : waits(ball) ? ` (${say("waits_short")})` : "";
+  const state = ball.back ? ` (${say("back_short")})` : waits(ball) && !ALONE ? ` (${say("waits_short")})` : "";
   const made = item(text + state, ...more);
   if (ball.back) made.className = "back-item";
   return made;

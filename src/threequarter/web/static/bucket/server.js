@@ -1,4 +1,5 @@
 // The server: balls go there, the chart comes back; what it says when it will not or cannot.
+import { ALONE } from "../addresses.js";
 import { BallSender } from "../ball_sender.js";
 import { refused, works } from "../ball_store.js";
 import { element, note, say } from "../page.js";
@@ -15,10 +16,13 @@ let charted = 0;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let timer;
 
-export const sender =
-  session < 0
-    ? new Bringer(session, heard, (id) => location.replace(`/bucket/${id}`))
-    : new BallSender(session, heard, ASKED);
+export const sender = senderOf();
+
+function senderOf() {
+  if (ALONE) return { send: () => heard("offline", "", null) };
+  if (session < 0) return new Bringer(session, heard, (id) => location.replace(`/bucket/${id}`));
+  return new BallSender(session, heard, ASKED);
+}
 
 /**
  * @param {import("../ball_sender.js").Net} net
@@ -28,7 +32,7 @@ export const sender =
 async function heard(net, why, chart) {
   state.net = net === "offline" ? "offline" : "online";
   state.trouble = net === "trouble" ? say("server_said", { why }) : "";
-  if (net === "online") note("notice", storeNotice());
+  if (net === "online" || ALONE) note("notice", storeNotice());
   if (net === "offline") await takeHere();
   if (net === "gone") note("notice", say("gone"));
   showGone(net === "gone");
@@ -43,9 +47,11 @@ function charts(chart) {
   else if (session > 0) follow().then(show);
 }
 
-function storeNotice() {
-  if (refused()) return say(works() ? "no_room" : "memory_only");
-  return state.works ? "" : say("memory_only");
+/** What is wrong with this phone's store, "" where nothing is. */
+export function storeNotice() {
+  const [full, none] = ALONE ? ["no_room_alone", "memory_only_alone"] : ["no_room", "memory_only"];
+  if (refused()) return say(works() ? full : none);
+  return state.works ? "" : say(none);
 }
 
 /**

@@ -1,4 +1,5 @@
 // Everything that the page shows of its balls and its chart, anew after each change.
+import { ALONE, at } from "../addresses.js";
 import { all } from "../ball_store.js";
 import { waits } from "../balls.js";
 import { canKeep } from "../kept_here.js";
@@ -26,6 +27,7 @@ function keptLine() {
   const waiting = state.balls.filter(waits);
   const mine = standing();
   const held = mine.filter((ball) => ball.why);
+  if (ALONE) return mine.length ? say("all_alone", { n: mine.length }) : say("none_yet");
   if (waiting.length) {
     const why = state.net === "offline" ? say("no_server") : state.trouble;
     return `${say("wait_here", { n: waiting.length })}, ${ageOf(waiting, say)}. ${why}`;
@@ -41,8 +43,8 @@ function heldLine() {
 function tierLine() {
   const online = state.keptHere ? "tier_full" : canKeep() ? "tier_making" : "tier_open";
   const here = state.fresh && state.live?.here ? "tier_here" : "tier_none";
-  const tier = say(state.net === "offline" ? here : online);
-  return state.mayClear ? `${tier}. ${say("may_clear")}` : tier;
+  const tier = say(state.net === "offline" && !ALONE ? here : online);
+  return state.mayClear ? `${tier}. ${say(ALONE ? "may_clear_alone" : "may_clear")}` : tier;
 }
 
 function cellLine() {
@@ -60,7 +62,9 @@ function cellLine() {
 function showWayToChart() {
   const here = session < 0 || state.net === "offline";
   for (const link of document.querySelectorAll("a[data-chart]"))
-    if (link instanceof HTMLAnchorElement) link.href = here ? `/bucket/chart#${session}` : `/sessions/${session}`;
+    if (link instanceof HTMLAnchorElement) link.href = here ? `${at("/bucket/chart")}#${session}` : `/sessions/${session}`;
+  const ways = document.getElementById("here-ways");
+  if (ways) ways.hidden = !here;
 }
 
 export async function show() {

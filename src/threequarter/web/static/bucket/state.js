@@ -1,4 +1,5 @@
 // What the keys' page is about, and all that changes while somebody types, in one object.
+import { at } from "../addresses.js";
 import { bucketOf } from "../here_buckets.js";
 import { element, recall, say } from "../page.js";
 import { sameShot } from "./advice.js";
@@ -10,14 +11,17 @@ import { sameShot } from "./advice.js";
 async function begunHere() {
   const found = await bucketOf(Number(location.hash.slice(1))).catch(() => undefined);
   if (!found) {
-    location.replace("/bucket"); // brought to the server, or begun on another phone
+    location.replace(at("/bucket")); // brought to the server, or begun on another phone
     return;
   }
   const { id, player, unit, clubs, swings } = found;
   Object.assign(document.body.dataset, { session: String(id), unit, reads: unit });
   Object.assign(document.body.dataset, { clubs: JSON.stringify(clubs), swings: JSON.stringify(swings) });
-  document.title = player;
-  element("who").textContent = player;
+  document.title = `${player}, ${document.title}`;
+  const who = document.getElementById("who");
+  if (who) who.textContent = player;
+  for (const link of document.querySelectorAll("a[data-of-bucket]"))
+    if (link instanceof HTMLAnchorElement) link.hash = String(id);
 }
 
 if (document.body.dataset.session === "here") await begunHere();

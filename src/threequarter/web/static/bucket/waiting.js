@@ -37,7 +37,10 @@ async function away(session, to) {
  */
 async function remove(ball) {
   if (gone.has(ball.session)) await drop(ball.key);
-  else await put({ ...ball, back: true, why: "", rev: ball.tried ? ball.rev + 1 : ball.rev });
+  else {
+    const edits = Math.max(ball.edits || 0, ball.rev) + 1;
+    await put({ ...ball, edits, back: true, why: "", rev: ball.tried ? edits : ball.rev });
+  }
   await sendAll();
 }
 

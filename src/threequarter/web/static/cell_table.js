@@ -1,0 +1,40 @@
+// The chart as a table: a row for each wedge, a column for each swing length.
+import { element, say } from "./page.js";
+
+/**
+ * @param {"td" | "th"} kind
+ * @param {string} text
+ * @param {string} [small]
+ */
+function field(kind, text, small) {
+  const made = document.createElement(kind);
+  made.textContent = text;
+  if (kind === "th") made.dir = "auto";
+  if (small) made.append(Object.assign(document.createElement("small"), { textContent: small }));
+  return made;
+}
+
+/** @param {HTMLElement[]} fields */
+function row(fields) {
+  const made = document.createElement("tr");
+  made.append(...fields);
+  return made;
+}
+
+/** Fills #cells. @param {any} chart */
+export function cellTable(chart) {
+  const cells = element("cells", HTMLTableElement);
+  cells.tHead?.replaceChildren(
+    row([field("td", ""), ...chart.swings.map((/** @type {string} */ swing) => field("th", swing))]),
+  );
+  const rows = chart.clubs.map((/** @type {string} */ club) => {
+    const mine = chart.cells.filter((/** @type {any} */ cell) => cell.club === club);
+    const fields = mine.map((/** @type {any} */ cell) => {
+      const made = field("td", `${cell.carry} ± ${cell.doubt}`, cell.balls ? say("balls", { n: cell.balls }) : "·");
+      made.className = cell.balls ? "" : "never";
+      return made;
+    });
+    return row([field("th", club), ...fields]);
+  });
+  cells.tBodies[0].replaceChildren(...rows);
+}

@@ -1,0 +1,264 @@
+"""The folder for a web host, served by a plain file server under a path of its own: a phone does everything with it, then alone."""
+
+import contextlib
+import functools
+import http.server
+import json
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, Final
+
+import pytest
+
+from browser_support import PHONE, broken_rules
+from bucket_support import ready, until
+from threequarter.web.site import write_site
+
+CARRIES: Final = {
+    ("54", "knee"): (25, 26, 24, 27),
+    ("54", "waist"): (41, 43, 42, 30, 44),
+    ("54", "chest"): (66, 64, 67, 65),
+    ("58", "knee"): (21, 22, 20),
+}
+STORES: Final = """(async () => {
+    const found = {};
+    for (const { name } of await indexedDB.databases()) {
+        const base = await new Promise((done) => {
+            const asked = indexedDB.open(name);
+            asked.onsuccess = () => done(asked.result);
+        });
+        for (const store of base.objectStoreNames) {
+            const rows = base.transaction(store).objectStore(store).getAll();
+            found[store] = await new Promise((done) => { rows.onsuccess = () => done(rows.result); });
+        }
+        base.close();
+    }
+    return found;
+})()"""
+
+
+class Host:
+    """`python -m http.server` in a thread, over a folder that holds the pages under a path; it can be ended and begun again."""
+
+    def __init__(self, root: Path) -> None:
+        self.root, self.port = root, 0
+        self.folder = root / "some" / "where"
+        write_site(self.folder)
+        self.begin()
+
+    def begin(self) -> None:
+        class Quiet(http.server.SimpleHTTPRequestHandler):
+            def log_message(self, *_args: Any) -> None:
+                """Says nothing."""
+
+        handler = functools.partial(Quiet, directory=str(self.root))
+        self.server = http.server.ThreadingHTTPServer(("127.0.0.1", self.port), handler)
+        self.port = self.server.server_port
+        threading.Thread(target=self.server.serve_forever, daemon=True).start()
+
+    def end(self) -> None:
+        self.server.shutdown()
+        self.server.server_close()
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}/some/where/"
+
+
+@pytest.fixture
+def host(tmp_path: Path) -> Iterator[Host]:
+    made = Host(tmp_path)
+    yield made
+    with contextlib.suppress(OSError):
+        made.end()
+
+
+def first_visit(browser: Any, host: Host) -> tuple[Any, list[str]]:
+    """A phone that opened the address once; and all that was ever asked for."""
+    page = browser.new_context(viewport=PHONE, accept_downloads=True).new_page()
+    asked: list[str] = []
+    page.context.on("request", lambda request: asked.append(request.url))
+    page.set_default_timeout(60_000)
+    page.goto(host.address)
+    page.get_by_text("Kept on this phone: works without a signal").wait_for()
+    return page, asked
+
+
+def new_bucket(page: Any, host: Host, player: str = "Lark Fenn") -> str:
+    page.goto(host.address)
+    page.fill("#player", player)
+    page.fill("#clubs", "54, 58")
+    page.fill("#swings", "knee, waist, chest")
+    page.get_by_role("button", name="Start").click()
+    page.wait_for_url("**/keys.html#*")
+    ready(page)
+    return str(page.url).partition("#")[2]
+
+
+def hit(page: Any, carries: dict[tuple[str, str], Any]) -> None:
+    for (club, swing), numbers in carries.items():
+        page.click(f'#shots button[data-club="{club}"][data-swing="{swing}"]')
+        for carry in numbers:
+            page.keyboard.type(str(carry))
+            page.keyboard.press("Enter")
+            until(page, "document.getElementById('typed').textContent.trim() === ''")
+
+
+def stores(page: Any) -> dict[str, list[dict[str, Any]]]:
+    """Everything in the phone's own stores."""
+    return dict(page.evaluate(STORES))
+
+
+def kept(page: Any, count: int) -> None:
+    until(page, f"({STORES}).then((found) => found.balls.length === {count})")
+
+
+def test_a_phone_does_the_whole_bucket_with_no_server_and_asks_nothing_elsewhere(browser: Any, host: Host) -> None:
+    page, asked = first_visit(browser, host)
+    host.end()
+    bucket = new_bucket(page, host)
+    hit(page, CARRIES)
+    kept(page, 16)
+    page.get_by_text("16 balls, all saved on this phone.").wait_for()
+    page.get_by_text("± ").first.wait_for()
+    assert broken_rules(page) == []
+    says = {
+        "chart": "Computed on this phone from the 16 balls it knows",
+        "round": "Computed on this phone from the 16 balls it knows",
+        "recheck": "There is one bucket of Lark Fenn on this phone.",
+    }
+    for name, text in says.items():
+        page.goto(f"{host.address}{name}.html#{bucket}")
+        page.get_by_text(text).wait_for()
+        ready(page)
+        assert broken_rules(page) == [], name
+    page.goto(f"{host.address}round.html#{bucket}")
+    ready(page)
+    assert page.locator("#rungs li b").count() >= 3
+    page.goto(f"{host.address}of/no/such/page")
+    page.get_by_text("Balls you typed are: nothing is lost.").wait_for()
+    assert {one.split("/")[2] for one in asked} == {f"127.0.0.1:{host.port}"}
+    page.context.close()
+
+
+def test_a_ladder_is_typed_closed_scored_and_kept(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    host.end()
+    bucket = new_bucket(page, host)
+    hit(page, CARRIES)
+    kept(page, 16)
+    page.goto(f"{host.address}practice.html?game=ladder#{bucket}")
+    ready(page)
+    smallest = page.evaluate(
+        "Math.min(...[...document.querySelectorAll('#pad button, #keep, #take-back')].map((one) => one.getBoundingClientRect().height))"
+    )
+    assert smallest >= 64
+    called = page.inner_text("#called-number")
+    for number in (25, 40, 60):
+        page.keyboard.type(str(number))
+        page.keyboard.press("Enter")
+    until(page, f"({STORES}).then((found) => found.tests[0].calls.filter((one) => one.ended !== null).length === 3)")
+    page.reload()
+    ready(page)
+    assert page.locator("#hits li").count() == 3
+    assert page.locator("#hits li b").first.inner_text() == called
+    assert broken_rules(page) == []
+    page.click("#score")
+    page.get_by_text("from 3 balls. 1 is your own usual miss").wait_for()
+    (test,) = stores(page)["tests"]
+    assert test["done"]
+    page.reload()
+    ready(page)
+    page.get_by_text("Tests on this phone").wait_for()
+    assert page.locator("#hits li").count() == 0
+    page.context.close()
+
+
+def test_another_day_is_held_against_the_chart_before_it(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    new_bucket(page, host)
+    hit(page, CARRIES)
+    kept(page, 16)
+    page.clock.set_system_time("2027-03-09T10:00:00")
+    later = new_bucket(page, host, "lark fenn ")
+    hit(page, {shot: [round(one * 0.85) for one in numbers] for shot, numbers in CARRIES.items()})
+    kept(page, 32)
+    page.goto(f"{host.address}recheck.html#{later}")
+    page.get_by_text("It moved", exact=True).wait_for()
+    assert page.locator("#lines li").count() >= 2
+    page.context.close()
+
+
+def test_a_copy_goes_to_another_phone_once_and_is_erased_on_the_first(browser: Any, host: Host, tmp_path: Path) -> None:
+    page, _asked = first_visit(browser, host)
+    new_bucket(page, host)
+    hit(page, CARRIES)
+    kept(page, 16)
+    page.goto(f"{host.address}copy.html")
+    ready(page)
+    with page.expect_download() as waiting:
+        page.click("#save-file")
+    file = tmp_path / "copy.json"
+    waiting.value.save_as(file)
+    told = json.loads(file.read_text(encoding="utf-8"))
+    assert [len(one["balls"]) for one in told["buckets"]] == [16]
+    assert broken_rules(page) == []
+
+    other, _asked = first_visit(browser, host)
+    other.goto(f"{host.address}copy.html")
+    ready(other)
+    other.set_input_files("#bring", file)
+    other.get_by_text("Balls: 16 new, 0 changed, 0 here already.").wait_for()
+    other.set_input_files("#bring", file)
+    other.get_by_text("Balls: 0 new, 0 changed, 16 here already.").wait_for()
+    told["buckets"][0]["balls"][0] |= {"carry": 29, "edits": 1}
+    file.write_text(json.dumps(told), encoding="utf-8")
+    other.set_input_files("#bring", file)
+    other.get_by_text("Balls: 0 new, 1 changed, 15 here already.").wait_for()
+    found = stores(other)
+    assert len(found["balls"]) == 16
+    assert len(found["buckets"]) == 1
+    assert sorted(ball["carry"] for ball in found["balls"]).count(29) == 1
+    file.write_text("{}", encoding="utf-8")
+    other.set_input_files("#bring", file)
+    other.get_by_text("copy.json is no copy of a phone.").wait_for()
+    other.context.close()
+
+    page.click("#erase")
+    page.get_by_text("16 balls, their buckets and tests are erased on this phone for good.").wait_for()
+    page.click("#erase-now")
+    page.get_by_text("Nothing that began on this phone is kept here.").wait_for()
+    assert all(not rows for rows in stores(page).values())
+    page.context.close()
+
+
+def test_a_newer_version_says_so_and_loses_no_ball(browser: Any, host: Host, monkeypatch: pytest.MonkeyPatch) -> None:
+    page, _asked = first_visit(browser, host)
+    bucket = new_bucket(page, host)
+    hit(page, CARRIES)
+    kept(page, 16)
+    from threequarter.web import site
+
+    monkeypatch.setattr(site, "IN_PAGE", site.IN_PAGE + "; object-src 'none'")
+    write_site(host.folder)
+    page.reload()
+    page.get_by_text("A newer version is here.").wait_for()
+    assert page.locator("meta[content*=object-src]").count() == 0
+    page.get_by_role("button", name="Open it").click()
+    page.locator("meta[content*=object-src]").wait_for(state="attached")
+    ready(page)
+    page.get_by_text("16 balls, all saved on this phone.").wait_for()
+    assert str(page.url).endswith(f"#{bucket}")
+    page.context.close()
+
+
+def test_a_file_that_the_host_changed_is_not_taken(browser: Any, host: Host) -> None:
+    page = browser.new_context(viewport=PHONE).new_page()
+    script = next(host.folder.glob("static/*/texts.js"))
+    script.write_text(script.read_text(encoding="utf-8") + "\n// changed by the host", encoding="utf-8")
+    page.goto(host.address)
+    page.get_by_text("Not kept on this phone yet").wait_for()
+    page.wait_for_timeout(1500)
+    assert page.locator("text=works without a signal").count() == 0
+    page.context.close()
