@@ -1,6 +1,6 @@
 """The phone's engine beside Python's on sessions of every kind: the same answer for the same balls?
 
-    python benchmarks/phone_engine.py [--sessions 500] [--folder DIR]
+    python benchmarks/phone_engine.py [--sessions 500] [--seed 0] [--folder DIR]
 
 Sessions of both simulated worlds (`worlds/old.py`, `worlds/players.py`), of every kind in turn, and those of a folder of CSV files where one
 is named. Node runs the engine. Asked: every distance to 0.05 yd, every chance to 0.5 %, every word the same. Prints the worst of each.
@@ -213,9 +213,10 @@ def main() -> int:
     """Compares, and says how far apart the two ever are."""
     asked = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     asked.add_argument("--sessions", type=int, default=500)
+    asked.add_argument("--seed", type=int, default=0, help="another one, other sessions")
     asked.add_argument("--folder", type=Path)
     told = asked.parse_args()
-    named = [*(of_folder(told.folder) if told.folder else ()), *simulated(told.sessions)]
+    named = [*(of_folder(told.folder) if told.folder else ()), *simulated(told.sessions, told.seed)]
     sessions = [session for _name, session in named]
     worst_m = worst_chance = 0.0
     wrong = 0
