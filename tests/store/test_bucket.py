@@ -13,6 +13,7 @@ from tests.saying import raises_saying
 from threequarter.golf.ball import MeasuredAs
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import YARD_M
+from threequarter.store.balls import phone_balls
 from threequarter.store.balls.conflicts import Conflicts
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.database.schema import EditRow
@@ -237,3 +238,22 @@ def test_a_session_that_is_gone_is_told(bucket: PhoneBalls) -> None:
         bucket.take(999, [typed(1)])
     with raises_saying(UserError, match="Whose balls"):
         bucket.begin("  ")
+
+
+def test_a_bucket_that_two_tabs_bring_in_one_instant_is_one(
+    bucket: PhoneBalls, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    key = "ab" * 16
+    first = bucket.begin("Wren Sedge", key=key)
+    looked = []
+
+    def too_early(session: Any, asked: str | None) -> int | None:
+        """The second tab looks before the first has written, and once more after the database refused its row."""
+        looked.append(asked)
+        return None if len(looked) == 1 else begun(session, asked)
+
+    begun = phone_balls._begun
+    monkeypatch.setattr(phone_balls, "_begun", too_early)
+    assert bucket.begin("Wren Sedge", key=key) == first
+    assert len(looked) == 2
+    assert [one.id for one in bucket.recent()] == [first]

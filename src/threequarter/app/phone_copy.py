@@ -105,8 +105,8 @@ def _take(
     known = phone.known(session_id, [ball["key"] for ball in balls])
     fresh = [ball for ball in balls if ball["key"] not in known and not ball.get("back")]
     there = known | {ball["key"] for ball in fresh}
-    changes = [ball | {"rev": ball["edits"]} for ball in balls if ball["key"] in there and _edits(ball)]
-    aged = [ball | {"age_s": _age_s(ball.get("at"), now)} for ball in fresh]
+    changes = [{**ball, "rev": ball["edits"]} for ball in balls if ball["key"] in there and _edits(ball)]
+    aged = [{**ball, "age_s": _age_s(ball.get("at"), now)} for ball in fresh]
     outcomes = phone.take(session_id, aged, changes=changes)
     taken, changed = outcomes[: len(aged)], outcomes[len(aged) :]
     found.fresh += sum(one.state == "saved" for one in taken)

@@ -138,7 +138,7 @@ def _with_all_named(first: set[str]) -> dict[str, bytes]:
 
 
 def _manifest(place: str) -> dict[str, Any]:
-    told = json.loads((STATIC / "manifest.webmanifest").read_text(encoding="utf-8"))
+    told: dict[str, Any] = json.loads((STATIC / "manifest.webmanifest").read_text(encoding="utf-8"))
     icons = [{**icon, "src": place + "icon.svg"} for icon in told["icons"]]
     return told | {"id": "./", "start_url": "./", "scope": "./", "icons": icons}
 

@@ -67,13 +67,17 @@ class PhoneBalls:
         """A new session to type into, begun now or at a time told (UTC); returns its id. With a `key` (made on a phone that began it
         without a server) the same key again is the same session. Raises UserError without a name."""
         with self.store.writing() as session:
-            known = (
-                None
-                if key is None
-                else select(ImportRow.session_id).where(ImportRow.name == TYPED, ImportRow.head == key)
-            )
-            begun = None if known is None else session.scalars(known).first()
-            return begun if begun is not None else begin_day(session, player, unit, key, at)
+            begun = _begun(session, key)
+            if begun is not None:
+                return begun
+            try:
+                with session.begin_nested():
+                    return begin_day(session, player, unit, key, at)
+            except IntegrityError:  # another tab brought it in this instant: the session's own key is unique
+                begun = _begun(session, key)
+                if begun is None:
+                    raise
+                return begun
 
     def known(self, session_id: int, keys: Sequence[str]) -> set[str]:
         """Which of these balls a session has, those taken back too. Raises SessionGoneError for a session that is gone."""
@@ -154,6 +158,14 @@ class PhoneBalls:
             return len(rows)
 
 
+def _begun(session: Session, key: str | None) -> int | None:
+    """The session that a phone's bucket of this key became, None where it has not come."""
+    if key is None:
+        return None
+    known = session.scalars(select(ImportRow.session_id).where(ImportRow.name == TYPED, ImportRow.head == key)).first()
+    return known if known is not None else session.scalars(select(SessionRow.id).where(SessionRow.key == key)).first()
+
+
 def begin_day(
     session: Session,
     player: str,
@@ -172,6 +184,8 @@ def begin_day(
         ground="normal",
         made_at=at or now_utc(),
     )
+    if key is not None:
+        row.key = key
     session.add(row)
     session.flush()
     layer = _import(row.id)
