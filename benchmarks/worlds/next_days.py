@@ -156,7 +156,8 @@ def moved_law(law: Law, shift: float) -> Law:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecheckFigures:
     """Of one kind, shift and number of new balls: shares of verdicts, the share of intervals that hold the shift, and how often a plain median of
-    log ratios finds as much at the same false alarms (nan at shift 0)."""
+    log ratios finds as much at the same false alarms (nan at shift 0). `moved_yet`, `holds_yet`: shares that were told so at this look or
+    one before."""
 
     kind: str
     shift: float
@@ -166,6 +167,8 @@ class RecheckFigures:
     not_known: float
     interval_held: float
     plain_moved: float
+    moved_yet: float
+    holds_yet: float
 
 
 def judge_recheck(
@@ -183,9 +186,12 @@ def judge_recheck(
     out, bounds = [], {}
     for shift in shifts:
         cases = [recheck_case(kind, i, shift, balls=max(looks), seed=seed) for i in range(players)]
+        yet: list[set[str]] = [set() for _ in cases]
         for look in looks:
             said = [recheck(case.old.rows, case.new[:look]) for case in cases]
             plain = np.abs([plain_shift(case.old.rows, case.new[:look]) for case in cases])
+            for before, now in zip(yet, said, strict=True):
+                before.add(now.verdict)
             moved = float(np.mean([s.verdict == "moved" for s in said]))
             if shift == 0:
                 bounds[look] = float(np.quantile(plain, 1 - max(moved, 1 / players)))
@@ -200,6 +206,8 @@ def judge_recheck(
                     not_known=float(np.mean([s.verdict == "not known" for s in said])),
                     interval_held=float(np.mean(told)) if told else np.nan,
                     plain_moved=float(np.mean(plain > bounds[look])) if shift else np.nan,
+                    moved_yet=float(np.mean(["moved" in verdicts for verdicts in yet])),
+                    holds_yet=float(np.mean(["holds" in verdicts for verdicts in yet])),
                 )
             )
     return out

@@ -4,7 +4,7 @@ Two hypotheses about a common relative shift d of the stock carries: d = 0 (hold
 (moved). After every ball both likelihood ratios are compared with two bounds (A. Wald, Sequential Tests of Statistical
 Hypotheses, Ann. Math. Stat. 16, 1945, 117-186): "moved" once one of them reaches the upper one, "holds" once both have
 fallen to the lower one. Wald's own bounds are far too wide here, since most of what is not known is one draw for the whole day;
-the bounds in use are set by `benchmarks/recheck.py` to aim at 5 % false alarms and 10 % misses at 24 balls.
+the bounds in use are set by `benchmarks/recheck.py` to aim at 5 % false alarms and 10 % misses up to 24 balls, and are stricter before.
 
 What is not known - the old chart's own uncertainty, the spread, the form of the old day and of the new one, mishits - is averaged
 over inside each likelihood.
@@ -29,9 +29,12 @@ MOVE: Final = 0.08
 """The move that must not be missed. A smaller one is within what a player's form changes from day to day for so few balls."""
 FALSE_ALARM: Final = 0.05
 MISS: Final = 0.10
-MOVED_AT: Final = 2.0
-HOLDS_AT: Final = -0.3
-"""Bounds of the log likelihood ratio for the stated error rates (`benchmarks/recheck.py`)."""
+MOVED_AT: Final = 1.2
+HOLDS_AT: Final = -0.1
+ENOUGH_BALLS: Final = 24
+EARLY: Final = (1.0, 0.9)
+"""Bounds of the log likelihood ratio for the stated error rates over all looks, and how much further out each lies at ENOUGH_BALLS - 16 balls,
+so that looking early and often does not add false answers. Set by `benchmarks/recheck.py` (six kinds, 40 players each, seed 1)."""
 DAY_SD: Final = 0.015
 """A player's form of one day about the long run, relative (SD). Common practice, no source; used where a chart tells none."""
 SPREAD_DOUBT: Final = 0.15
@@ -174,10 +177,11 @@ def _shift(
     likelihood = log_likelihood(old, data, mask)
     at = np.interp([-np.log1p(move), 0.0, np.log1p(move)], GRID, likelihood)
     ratios = at[[0, 2]] - at[1]
+    early = max(0.0, (ENOUGH_BALLS - int(mask.sum())) / 16)
     verdict: Verdict = "not known yet"
-    if ratios.max() >= bounds[1]:
+    if ratios.max() >= bounds[1] + EARLY[0] * early:
         verdict = "moved"
-    elif ratios.max() <= bounds[0]:
+    elif ratios.max() <= bounds[0] - EARLY[1] * early:
         verdict = "holds"
     posterior = likelihood - 0.5 * (GRID / SHIFT_SD) ** 2
     weight = np.exp(posterior - posterior.max())
