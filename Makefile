@@ -7,7 +7,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 unexport PYTHONDONTWRITEBYTECODE
 UNTIL_CHANGED := requirements/run.txt requirements/build.txt requirements/npm.txt pyproject.toml hatch_build.py third_party.json package-lock.json
 
-.PHONY: help demo serve test check lint types layers format bench torture pictures texts requirements sbom audit clean system
+.PHONY: help demo serve test check lint types layers format bench torture pictures docs notebooks release texts requirements sbom audit clean system
 
 help: ## List the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
@@ -49,6 +49,13 @@ torture: $(VENV)/dev ## The long rigs: kills, power cuts, failed writes, phones 
 
 pictures: $(VENV)/dev system ## Make the pictures of the README and the docs from the product
 	@$(BIN)/python scripts/make_pictures.py
+
+docs: $(VENV)/dev ## Build the docs as a site that asks nothing of elsewhere: build/docs/index.html
+	@$(BIN)/sphinx-build --quiet --fail-on-warning --keep-going -c docs/site docs build/docs
+	@echo "The docs: build/docs/index.html"
+
+notebooks: $(VENV)/dev ## Run the notebooks of the docs and keep their outputs
+	@$(BIN)/python scripts/run_notebooks.py
 
 texts: $(VENV)/dev ## Collect the texts of code and pages into the catalogues of other languages
 	@sh scripts/texts.sh $(BIN)

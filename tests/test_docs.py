@@ -1,11 +1,19 @@
-"""The code in the docs runs as it stands."""
+"""The code in the docs runs as it stands, the notebook gives what it shows, and the built site asks nothing of elsewhere."""
 
 import re
+import runpy
+import subprocess
+import sys
 from pathlib import Path
+from typing import Any
 
+import nbformat
 import pytest
 
-DOCS = Path(__file__).parents[1] / "docs"
+from browser_support import ARGS, CHROMIUM, PHONE
+
+ROOT = Path(__file__).parents[1]
+DOCS = ROOT / "docs"
 BLOCKS = [
     (page.name, number, code)
     for page in sorted(DOCS.glob("*.md"))
@@ -16,3 +24,46 @@ BLOCKS = [
 @pytest.mark.parametrize(("page", "number", "code"), BLOCKS, ids=[f"{page}-{number}" for page, number, _ in BLOCKS])
 def test_the_code_in_the_docs_runs(page: str, number: int, code: str) -> None:
     exec(compile(code, page, "exec"), {})
+
+
+@pytest.mark.parametrize("notebook", sorted(DOCS.glob("*.ipynb")), ids=lambda file: file.name)
+def test_a_notebook_gives_the_outputs_it_shows(notebook: Path) -> None:
+    """Where this fails after a change of the model: `make notebooks`, and read what changed."""
+    run = runpy.run_path(str(ROOT / "scripts" / "run_notebooks.py"))["run"]
+    kept = nbformat.read(notebook, as_version=4)
+    assert _outputs(run(notebook)) == _outputs(kept)
+    assert sum(map(len, _outputs(kept))) >= 8
+
+
+def _outputs(book: Any) -> list[list[Any]]:
+    return [[_shown(output) for output in cell.outputs] for cell in book.cells if cell.cell_type == "code"]
+
+
+def _shown(output: Any) -> Any:
+    return output.get("text") or {kind: data for kind, data in output.data.items() if kind != "text/html"}
+
+
+@pytest.mark.slow
+@pytest.mark.browser
+@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium")
+def test_the_site_of_the_docs_is_whole_fits_a_phone_and_asks_nothing_of_elsewhere(tmp_path: Path) -> None:
+    from playwright.sync_api import sync_playwright
+
+    build = [sys.executable, "-m", "sphinx", "--quiet", "--fail-on-warning", "-c", DOCS / "site", DOCS, tmp_path]
+    done = subprocess.run(build, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    pages = [page.relative_to(tmp_path).as_posix() for page in tmp_path.rglob("*.html")]
+    assert {Path(page).stem for page in pages} >= {page.stem for page in DOCS.glob("*.md")} - {"README"}
+    asked: list[str] = []
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
+        tab = browser.new_page(viewport=PHONE)
+        tab.on("request", lambda request: asked.append(request.url))
+        for page in pages:
+            tab.goto((tmp_path / page).as_uri())
+            assert tab.evaluate("document.documentElement.scrollWidth") <= PHONE["width"], page
+        tab.goto((tmp_path / "search.html").as_uri() + "?q=stimp")
+        tab.locator("#search-results li a").first.wait_for()
+        browser.close()
+    assert len(asked) > len(pages)
+    assert [url for url in asked if not url.startswith("file:")] == []

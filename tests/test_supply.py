@@ -38,6 +38,20 @@ def test_nothing_locked_or_installed_is_older_than_a_known_cure(advisory: dict[s
         assert numbers(found) >= numbers(advisory["least"]), advisory["why"]
 
 
+@pytest.mark.parametrize("name", ["run.txt", "academy.txt"])
+def test_the_lock_was_tried_on_every_laptop_and_has_wheels_there(name: str) -> None:
+    """The answer of the registry, as `make requirements` stored it for this very lock: systems, processors, Python 3.11 to 3.14."""
+    stored = json.loads((ROOT / "requirements" / "laptops.json").read_text())[name]
+    asked = runpy.run_path(str(ROOT / "scripts" / "check_laptops.py"))
+    assert stored["sha256"] == asked["digest"](name), "The lock was changed: run make requirements"
+    assert stored["without_wheel"].keys() == asked["SYSTEMS"].keys()
+    assert all(tuple(versions) == asked["PYTHONS"] for versions in stored["without_wheel"].values())
+    missing = {system: set(versions.values()) - {""} for system, versions in stored["without_wheel"].items()}
+    films = {"ai-edge-litert"} if name == "academy.txt" else set()  # README: clips on a Mac need an Apple processor
+    assert missing.pop("macOS, Intel processor") == films
+    assert not any(missing.values())
+
+
 def test_the_decoder_carries_the_mended_ffmpeg() -> None:
     av = pytest.importorskip("av")
     assert numbers(av.ffmpeg_version_info) >= (8, 1, 2)

@@ -9,12 +9,14 @@ from pathlib import Path
 from typing import Any
 
 import click
+import nanoarrow
 import pytest
 from click.testing import CliRunner
 
 import threequarter as tq
 from threequarter.demo import BUCKET
 from threequarter.library import calls
+from threequarter.library.rows import Rows
 
 DATA = Path(__file__).parents[1] / "data"
 BALLS = DATA / "sessions" / "csv" / "s001.csv"
@@ -136,6 +138,8 @@ def test_a_file_that_leaves_a_question_open_is_read_and_not_charted() -> None:
     file = DATA / "tables" / "t10.csv"
     balls = tq.read(file)
     assert [question.about for question in balls.questions] == ["unit"]
+    assert balls.words == [question["text"] for question in balls.json()["questions"]]
+    assert " " in balls.words[0]
     with pytest.raises(tq.UserError, match="--unit"):
         tq.chart(balls)
     assert tq.chart(tq.read(file, tq.ReadOptions(unit="m"))).unit == "m"
@@ -163,10 +167,72 @@ def test_a_result_becomes_a_data_frame_in_one_call() -> None:
     assert arrow.table(tq.read(BUCKET)).num_rows == len(tq.read(BUCKET).rows())
 
 
-def test_without_pyarrow_the_rows_are_named_as_the_way_out(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_table_of_another_library_holds_every_kind_of_value() -> None:
+    """Independent: Arrow's own C++ library checks the arrays and gives back what went in."""
+    arrow = pytest.importorskip("pyarrow")
+    rows = [
+        {
+            "s": "54°",
+            "i": 1,
+            "f": 1,
+            "b": True,
+            "none": None,
+            "l": ["a", "b"],
+            "d": {"x": 1.5, "y": None},
+            "m": [{"q": 1}],
+        },
+        {"s": None, "i": None, "f": 2.5, "b": None, "none": None, "l": None, "d": None, "m": []},
+        {
+            "s": "",
+            "i": -3,
+            "f": None,
+            "b": False,
+            "none": None,
+            "l": [],
+            "d": {"x": None, "y": "z"},
+            "m": [{"q": None}],
+        },
+    ]
+    table = arrow.table(_Given(rows))
+    table.validate(full=True)
+    assert table.to_pylist() == rows
+    assert [str(kind) for kind in table.schema.types[:5]] == ["string", "int64", "double", "bool", "null"]
+    assert arrow.table(_Given([])).num_rows == 0
+
+
+@pytest.mark.parametrize(
+    "values", [("x", 1), (True, 1), (object(),)], ids=["text and number", "yes and number", "object"]
+)
+def test_values_that_no_column_holds_are_refused_not_bent(values: tuple[object, ...]) -> None:
+    with pytest.raises(TypeError, match="No Arrow type"):
+        _Given([{"a": value} for value in values]).__arrow_c_stream__()
+
+
+class _Given(Rows):
+    def __init__(self, rows: list[dict[str, Any]]) -> None:
+        self.given = rows
+
+    def rows(self) -> list[dict[str, Any]]:
+        return self.given
+
+
+def test_a_data_frame_needs_no_extra(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "pyarrow", None)
-    with pytest.raises(ImportError, match=r"rows\(\)"):
-        tq.read(BUCKET).__arrow_c_stream__()
+    made = tq.read(BUCKET)
+    batches = list(nanoarrow.ArrayStream(made))
+    assert sum(len(batch) for batch in batches) == len(made.rows())
+
+
+def test_a_result_at_the_prompt_is_one_short_line() -> None:
+    assert repr(tq.read(BUCKET)) == f"<ReadResult, {len(tq.read(BUCKET).rows())} rows>"
+    assert len(repr(tq.card(BUCKET))) < 80
+
+
+def test_a_chart_shows_its_picture_in_a_notebook() -> None:
+    made = tq.chart(BUCKET)
+    assert made._repr_svg_() == made.picture()
+    assert made.picture().startswith("<svg")
+    assert made.picture("m") != made.picture("yd")
 
 
 def test_importing_the_package_loads_nothing_of_it() -> None:

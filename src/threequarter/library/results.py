@@ -1,7 +1,7 @@
 """What the calls give back: frozen results with rows in SI and the answer of the command of the same name as JSON."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from threequarter.answers.answer import Answer
@@ -30,7 +30,7 @@ from threequarter.swing.check import SwingCheck
 from threequarter.swing.track import Track
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class ReadResult(Rows):
     """A file as balls, one row a ball. `ground`: where balls measured at rest ran out. With `questions` open it cannot be charted."""
 
@@ -46,6 +46,11 @@ class ReadResult(Rows):
     def questions(self) -> tuple[Question, ...]:
         """What the file does not tell; a `ReadOptions` answers it."""
         return self.reading.questions
+
+    @property
+    def words(self) -> list[str]:
+        """The questions, a sentence each."""
+        return [say(question.text) for question in self.reading.questions]
 
     @property
     def set_aside(self) -> tuple[SetAside, ...]:
@@ -71,7 +76,7 @@ def _made_of(file: FileBalls, air: Weather | None = None) -> dict[str, Any]:
     return {"hit_on": [str(one) for one in file.dates], "made_of": made_of(file, air)}
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class ChartResult(Rows):
     """A distance chart, one row a shot. `answer` holds the chart with its joint draws, what it means and what to hit next."""
 
@@ -96,6 +101,15 @@ class ChartResult(Rows):
         """One shot, by the names of the file. Raises KeyError where the chart has none."""
         return self.chart.cell(club, swing)
 
+    def picture(self, unit: DistanceUnit | None = None, *, width: int = 760) -> str:
+        """The chart as SVG, `width` pixels wide: every ball, and each stock carry as twenty dots. A notebook shows it by itself."""
+        from threequarter.paper.pictures.chart_picture import chart_picture
+
+        return chart_picture(self.chart, self.answer.balls, unit or self.unit, width=width)
+
+    def _repr_svg_(self) -> str:
+        return self.picture()
+
     def rows(self) -> list[Row]:
         """One row a shot; intervals hold 90 %, rates are shares of 1."""
         names = (
@@ -115,7 +129,7 @@ class ChartResult(Rows):
         }
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class NextResult(Rows):
     """What to hit next, best block first, and whether the chart is good enough."""
 
@@ -150,7 +164,7 @@ class NextResult(Rows):
         return next_answer(self.advice, unit or self.unit)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class DayResult(Rows):
     """The chart on another day, one row a shot. `effects` are what wind, slope and warmth add to the cells `shots`."""
 
@@ -182,7 +196,7 @@ class DayResult(Rows):
         }
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class ShotResult(Rows):
     """Every shot played to one green, best first; empty where nothing reaches. `day` is the chart as moved to the day."""
 
@@ -205,7 +219,7 @@ class ShotResult(Rows):
         return shot_answer(self.options, self.green, unit or self.unit, self.level, self.day.notes)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class RecheckResult(Rows):
     """Whether an old chart still holds: the whole chart in the first row, then each group of shots."""
 
@@ -232,7 +246,7 @@ class RecheckResult(Rows):
         return recheck_answer(self.recheck, unit or self.unit) | {"held": self.held}
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class FlightResult(Rows):
     """Where launches land, in their order; `bad` are those that could not be flown, each with `id` and `error`."""
 
@@ -248,7 +262,7 @@ class FlightResult(Rows):
         return self.rows()
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class SwingResult(Rows):
     """The swings of a clip, one row a swing. `track` holds the body points, `found` the measures with their doubt."""
 
@@ -269,6 +283,6 @@ class SwingResult(Rows):
 class CardResult:
     """The pocket card: `pdf` is the whole file."""
 
-    pdf: bytes
+    pdf: bytes = field(repr=False)
     pages: int
     unit: DistanceUnit

@@ -9,22 +9,21 @@ Row = dict[str, Any]
 
 
 class Rows(ABC):
-    """A result with rows. `rows()` needs nothing; a data frame takes the result itself (`pandas.DataFrame.from_arrow(result)`,
-    `polars.DataFrame(result)`, `pyarrow.table(result)`) where the parquet extra is installed."""
+    """A result with rows. A data frame takes the result itself: `polars.DataFrame(result)`, `pandas.DataFrame.from_arrow(result)`,
+    `pyarrow.table(result)`."""
 
     @abstractmethod
     def rows(self) -> list[Row]:
         """One dict a row, the same keys in each; None where nothing is known."""
 
+    def __repr__(self) -> str:
+        return f"<{type(self).__name__}, {len(self.rows())} rows>"
+
     def __arrow_c_stream__(self, requested_schema: object | None = None) -> object:
-        """The rows as an Arrow stream (Arrow PyCapsule interface). Raises ImportError without pyarrow."""
-        try:
-            import pyarrow
-        except ImportError as error:
-            raise ImportError(
-                "A data frame from Arrow needs pyarrow: install threequarter[parquet], or use rows()."
-            ) from error
-        return pyarrow.Table.from_pylist(self.rows()).__arrow_c_stream__(requested_schema)
+        """The rows as an Arrow stream (Arrow PyCapsule interface)."""
+        from threequarter.library.arrow import stream
+
+        return stream(self.rows(), requested_schema)
 
 
 def row_of(thing: object, *names: str) -> Row:
