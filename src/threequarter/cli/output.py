@@ -333,7 +333,7 @@ def _day_weather(text: str) -> "tuple[int, Weather]":
     from threequarter.language.typed_weather import parse_weather
 
     day, colon, words = text.partition(":")
-    if not colon or not day.strip().isdigit():
+    if not colon or not (day.strip().isdecimal() and len(day) < 9):
         raise UserError(
             _("--day-weather wants a day and its weather, like '2: temp 9 wind 5 from ahead'; not {text!r}.").format(
                 text=text

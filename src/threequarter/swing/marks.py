@@ -59,7 +59,7 @@ def apply_marks(found: SwingCheck, track: Track, marks: Mapping[str, Any]) -> tu
     for number, told in marks.items():
         if number in (ADDED, POSES):
             continue
-        if not number.isdigit() or not 1 <= int(number) <= len(swings):
+        if not (number.isdecimal() and len(number) < 6) or not 1 <= int(number) <= len(swings):
             raise UserError(Message("swing.mark_no_swing", swing=number))
         i = int(number) - 1
         if told.get(NOT_A_SWING):

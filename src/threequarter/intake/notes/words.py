@@ -157,7 +157,7 @@ def pile(line: str) -> Pile | None:
     if not found:
         return None
     told = found["n"] or found["n1"] or found["n2"] or found["n3"] or found["n4"] or ""
-    count = int(told) if told.isdigit() else COUNTS.get(told)
+    count = int(told) if told.isdecimal() and len(told) < 9 else COUNTS.get(told)
     at = found["at"] or found["at2"] or found["at3"] or found["at4"]
     return Pile(count, value(at), plain[: found.start()], plain[found.end() :])
 

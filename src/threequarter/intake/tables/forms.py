@@ -96,12 +96,9 @@ class _Tables(HTMLParser):
         elif tag in ("td", "th") and self.tables and self.tables[-1]:
             self.tables[-1][-1].append("")
             wide = next((value for name, value in attrs if name == "colspan"), None)
-            self.tables[-1][-1].extend(
-                [""] * (min(int(wide), 200) - 1) if wide and wide.isdigit() and int(wide) > 1 else []
-            )
-            self.at = len(self.tables[-1][-1]) - (
-                min(int(wide), 200) if wide and wide.isdigit() and int(wide) > 0 else 1
-            )
+            cells = max(1, min(int(wide), 200)) if wide and wide.isdecimal() and len(wide) < 9 else 1
+            self.tables[-1][-1].extend([""] * (cells - 1))
+            self.at = len(self.tables[-1][-1]) - cells
             self.open = True
         elif tag in ("br", "p") and self.open:
             self.handle_data(" ")

@@ -114,7 +114,7 @@ class Labels:
         if self.column.running:
             return True
         numbers = [find_number(cell) for cell in self.column.cells if not missing(cell)]
-        values = [int(n.digits) for n in numbers if n and n.digits.isdigit()]
+        values = [int(n.digits) for n in numbers if n and n.digits.isdecimal() and len(n.digits) < 19]
         if len(values) < 3 or len(values) < 0.8 * len(numbers) or self.club > 0.6:
             return False
         on = sum(b - a == 1 or (b == 1 and a > 1) for a, b in pairwise(values))

@@ -266,7 +266,7 @@ def _named(context: Context, columns: Sequence[Column], wanted: str, role: str) 
 def place_of(wanted: str) -> int | None:
     """The place from 0 of a column by its number from 1 or its letter (A, B, ..., AA)."""
     plain = wanted.strip()
-    if plain.isdigit():
+    if plain.isdecimal() and len(plain) < 9:
         return int(plain) - 1
     if 1 <= len(plain) <= 3 and plain.isascii() and plain.isalpha():
         number = 0

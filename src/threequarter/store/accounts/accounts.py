@@ -284,8 +284,9 @@ def _move_room(session: Session, source: int, target: int) -> None:
 
 
 def _invitation(session: Session, secret: str) -> InvitationRow | None:
-    row = session.scalars(select(InvitationRow).where(InvitationRow.token == fingerprint(secret))).first()
-    if row is None or row.used_at is not None or row.revoked_at is not None or row.ends_at <= now_utc():
+    open_ones = (InvitationRow.used_at.is_(None), InvitationRow.revoked_at.is_(None), InvitationRow.ends_at > now_utc())
+    row = session.scalars(select(InvitationRow).where(InvitationRow.token == fingerprint(secret), *open_ones)).first()
+    if row is None:
         return None
     return row if session.get_one(AccountRow, row.account_id).ended_at is None else None
 

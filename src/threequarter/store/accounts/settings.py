@@ -32,7 +32,7 @@ def setting(store: Store, key: str) -> str:
 
 def set_setting(store: Store, key: str, value: str) -> None:
     """Keeps a setting. Raises UserError for a value that it cannot have."""
-    if key == CLIP_MONTHS and not (value.isdigit() and int(value) <= 240):
+    if key == CLIP_MONTHS and not (value.isdecimal() and len(value) < 4 and int(value) <= 240):
         raise UserError(Message("store.films_are_kept_for_1"))
     if key == HEADS_SEE and value not in ("yes", "no"):
         raise UserError(Message("store.heads_may_open_a_coach"))

@@ -67,8 +67,11 @@ class Shares:
     def who(self, secret: str) -> tuple[CurrentUser, int, str] | None:
         """What a link shows: as whom it is looked at, the session, report or card; None for a wrong, ended or revoked one alike."""
         with self.store.reading() as session, as_user(None):
-            row = session.scalars(select(ShareRow).where(ShareRow.token == fingerprint(secret))).first()
-            if row is None or row.revoked_at is not None or row.ends_at <= now_utc():
+            asked = select(ShareRow).where(
+                ShareRow.token == fingerprint(secret), ShareRow.revoked_at.is_(None), ShareRow.ends_at > now_utc()
+            )
+            row = session.scalars(asked).first()  # a row that holds no more is not even fetched: that would take longer
+            if row is None:
                 return None
             of = session.get_one(SessionRow, row.session_id)
             if of.binned_at is not None:

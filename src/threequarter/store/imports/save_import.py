@@ -168,7 +168,7 @@ def one_player(session: Session, name: str) -> PlayerRow:
 def player_named(session: Session, name: str) -> PlayerRow | None:
     """The player of a name; one who was merged is the other. None for a stranger. Raises UserError where several coaches have one."""
     plain, mark, number = name.rpartition("#")
-    if mark and number.strip().isdigit():
+    if mark and number.strip().isdecimal():
         row = session.get(PlayerRow, int(number)) if len(number.strip()) < 10 else None
         if row is not None and row.name_key == name_key(plain):
             return _merged(session, row)

@@ -32,6 +32,7 @@ from threequarter.web.security.policy import HEAD, MYSELF, NEVER, OPEN, RULES, N
 from threequarter.web.security.resource_lookup import NOTHING, ResourceLookup, Seen
 from threequarter.web.security.turned_away import Why, turned_away
 from threequarter.web.security.typing_phone import may_type, phone_that_types
+from threequarter.web.whole_number import whole_number
 
 AGAIN_S: Final = 600.0
 """The same look by the same account is recorded once in so many seconds."""
@@ -152,7 +153,7 @@ class Authorization:
         return _("nobody") if user.room == NOBODYS else Accounts(self.store).one(user.room).name
 
     def _refused(self, request: Request, user: CurrentUser, route: str, given: dict[str, str]) -> None:
-        number = next((int(value) for value in given.values() if value.isdigit() and len(value) < 10), None)
+        number = next((one for value in given.values() if (one := whole_number(value)) is not None), None)
         address = address_of(request.scope)
         audit.record(self.store, "refused", account_id=user.account_id, number=number, detail=route, address=address)
 

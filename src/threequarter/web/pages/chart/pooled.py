@@ -14,6 +14,7 @@ from threequarter.web.pages.players.lookup import known_player
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SEE, need
 from threequarter.web.view import ChartView
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 
@@ -28,7 +29,7 @@ def pooled(request: Request, name: str, unit: DistanceUnit | None = None) -> HTM
     known = known_player(request, name)
     store = store_of(request)
     every = need_standing(store, known, unit)
-    wanted = [int(text) for text in request.query_params.getlist("s") if text.isdigit()]
+    wanted = [one for text in request.query_params.getlist("s") if (one := whole_number(text)) is not None]
     found = (standing_chart(store, known, unit, wanted) if wanted else None) or every
     chosen = [day.info for day in found.days]
     return page(

@@ -35,6 +35,7 @@ from threequarter.web.problem import problem
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, OPEN, SEE, SIGNED_IN, TYPE, need
 from threequarter.web.security.typing_phone import note_begun
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 
@@ -128,7 +129,7 @@ def _names(asked: str, planned: list[str], usual: tuple[str, ...], most: int) ->
 
 def _others(request: Request, session_id: int, beside: str) -> list[dict[str, Any]]:
     """The players at one page: id and name of each one's session."""
-    ids = [int(part) for part in beside.split(",") if part.strip().isdigit()][:MOST_AT_ONE_PAGE]
+    ids = [one for part in beside.split(",") if (one := whole_number(part)) is not None][:MOST_AT_ONE_PAGE]
     if session_id not in ids:
         return []
     infos = [store_of(request).session(one) for one in ids]

@@ -10,6 +10,7 @@ from threequarter.language.localize import N_, _
 from threequarter.web.page_context import store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 
@@ -31,11 +32,12 @@ def _keep(request: Request, session_id: int, fields: dict[str, str]) -> None:
     inside: list[int | None] = []
     for place, task in enumerate(asked.tasks):
         typed = fields.get(f"inside-{place}", "")
-        if typed and not (typed.isdigit() and int(typed) <= task.balls):
+        count = whole_number(typed)
+        if typed and (count is None or count > task.balls):
             raise UserError(
                 _("Write how many of {balls} balls were inside, not {typed}.").format(
                     balls=task.balls, typed=repr(typed[:20])
                 )
             )
-        inside.append(int(typed) if typed else None)
+        inside.append(count)
     keep_homework(store, info, asked, inside)

@@ -30,6 +30,7 @@ from threequarter.web.pages.lesson.workspace import workspace
 from threequarter.web.pages.swings.routes import STATES, clips_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 LONGEST_LINE: Final = 2000
@@ -213,10 +214,11 @@ def link(
 ) -> RedirectResponse:
     """Says which ball a swing ("clip-number") hit; an empty ball says none of them. The page offers the way back."""
     clip, _dash, place = swing.partition("-")
-    if not (clip.isdigit() and place.isdigit()) or not (ball == "" or ball.isdigit()):
+    film, number, hit = whole_number(clip), whole_number(place), whole_number(ball)
+    if film is None or number is None or (ball and hit is None):
         raise UserError(_("Choose a swing and a ball."))
-    made = Lessons(store_of(request)).link(int(clip), int(place), int(ball) if ball else None)
-    return RedirectResponse(f"/sessions/{session_id}/lesson?linked={made}#s{clip}-{place}", status_code=303)
+    made = Lessons(store_of(request)).link(film, number, hit)
+    return RedirectResponse(f"/sessions/{session_id}/lesson?linked={made}#s{film}-{number}", status_code=303)
 
 
 def _back(session_id: int, more: str = "") -> RedirectResponse:

@@ -26,6 +26,7 @@ from threequarter.web.page_context import names_in, store_of
 from threequarter.web.page_context import number as typed_number
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import TYPE, need
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 MOST_ROWS = 14
@@ -111,7 +112,8 @@ def _texts(form: FormData, field: str) -> list[str]:
 def _in_order(form: FormData, field: str, count: int) -> list[int]:
     """Places of rows by the order typed beside them; those without keep theirs."""
     typed = _texts(form, field)
-    at = [float(typed[i]) if i < len(typed) and typed[i].isdigit() else i + 1 for i in range(count)]
+    told = [whole_number(text) for text in typed[:count]] + [None] * (count - len(typed))
+    at = [i + 1 if place is None else place for i, place in enumerate(told)]
     return sorted(range(count), key=lambda i: at[i])
 
 

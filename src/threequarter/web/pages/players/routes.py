@@ -21,6 +21,7 @@ from threequarter.web.page_context import page, store_of
 from threequarter.web.pages.players.lookup import known_player
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, SIGNED_IN, need
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 DUE: Final = datetime.timedelta(weeks=RECHECK_WEEKS)
@@ -104,7 +105,7 @@ def give(
 ) -> RedirectResponse:
     """Gives a player's sessions to another: one entered twice, or the wrong one at the tee. The page offers the way
     back."""
-    only = [int(part) for part in sessions.split(",") if part.strip().isdigit()]
+    only = [one for part in sessions.split(",") if (one := whole_number(part)) is not None]
     moved = Roster(store_of(request)).move_sessions(name, to, only)
     return _to(to, f"?moved={','.join(map(str, moved))}&to={quote(name, safe='')}")
 

@@ -20,6 +20,7 @@ from threequarter.web.page_context import charted_for, number, page
 from threequarter.web.pages.practice.texts import caller_texts
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SEE, TYPE, need
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 SEED = 1
@@ -78,9 +79,7 @@ def _scored(request: Request, session_id: int, fields: dict[str, str]) -> HTMLRe
     unit: DistanceUnit = "m" if fields.get("unit") == "m" else "yd"
     info, view = charted_for(request, session_id, unit)
     metres, done = METRES_PER[unit], []
-    for name in sorted(
-        (n for n in fields if n.startswith("ended-")), key=lambda n: int(n[6:]) if n[6:].isdigit() else 0
-    ):
+    for name in sorted((n for n in fields if n.startswith("ended-")), key=lambda n: whole_number(n[6:]) or 0):
         ended = number(fields.get(name, ""), _("A ball"))
         called = number(fields.get(f"called-{name[6:]}", ""), _("A called number"))
         if ended is not None and called is not None:

@@ -16,6 +16,7 @@ from threequarter.store.balls.days import Days
 from threequarter.web.page_context import page, store_of, typed_day
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, SEE, TYPE, need
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 GROUNDS: Final = get_args(Ground)
@@ -45,7 +46,7 @@ def about(request: Request, session_id: int, undo: str = "") -> HTMLResponse:
             )
             for kept in store.kept_balls(session_id)
         ],
-        undo=(kind.replace("-", " "), int(number)) if number.isdigit() else None,
+        undo=None if (act := whole_number(number)) is None else (kind.replace("-", " "), act),
     )
 
 
@@ -85,11 +86,11 @@ def join(request: Request, session_id: int, other: Annotated[int, Form()]) -> Re
 async def part(request: Request, session_id: int) -> RedirectResponse:
     """Parts the balls that were ticked into a day of their own, or moves them to another day of the player."""
     form = await request.form()
-    balls = [int(str(value)) for value in form.getlist("ball") if str(value).isdigit()]
-    to, held_on = str(form.get("to") or ""), typed_day(str(form.get("held_on") or ""))
+    balls = [one for value in form.getlist("ball") if (one := whole_number(str(value))) is not None]
+    to, held_on = whole_number(str(form.get("to") or "")), typed_day(str(form.get("held_on") or ""))
     days = Days(store_of(request))
-    if to.isdigit():
-        return _back(session_id, "move balls", await run_in_threadpool(days.move, session_id, int(to), balls))
+    if to is not None:
+        return _back(session_id, "move balls", await run_in_threadpool(days.move, session_id, to, balls))
     made, act = await run_in_threadpool(days.part, session_id, balls, held_on)
     return _back(made, "move balls", act)
 

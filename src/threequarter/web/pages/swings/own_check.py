@@ -13,6 +13,7 @@ from threequarter.language.localize import N_, _
 from threequarter.web.page_context import page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, SIGNED_IN, need
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 FIELD_WORDS: Final = {
@@ -37,7 +38,7 @@ def marks(
     request: Request, clip: Annotated[list[str] | None, Form()] = None, agreed: Annotated[str, Form()] = ""
 ) -> Response:
     """The marks of the ticked clips in the open form."""
-    chosen = [int(one) for one in clip or [] if one.isdigit()]
+    chosen = [number for one in clip or [] if (number := whole_number(one)) is not None]
     if not chosen or not agreed:
         raise UserError(_("Tick the clips, and that their players agreed."))
     body = json.dumps(exported(store_of(request), chosen))

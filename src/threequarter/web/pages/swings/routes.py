@@ -31,6 +31,7 @@ from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.credentials import by_phone
 from threequarter.web.security.policy import COACH, SEE, TYPE, need
 from threequarter.web.security.turned_away import turned_away
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 MOST_AGE_S: Final = 2 * 86400
@@ -133,15 +134,16 @@ def begin(
     """A clip that comes in parts."""
     try:
         clip_id = _begin(request, name, size, session, felt, agree, by_whom)
-        if age_s.isdigit() and int(age_s) < MOST_AGE_S:  # how long ago the phone saved the film, by its own clock
-            clips_of(request).set_filmed_at(clip_id, now_utc() - datetime.timedelta(seconds=int(age_s)))
+        age = whole_number(age_s)  # how long ago the phone saved the film, by its own clock
+        if age is not None and age < MOST_AGE_S:
+            clips_of(request).set_filmed_at(clip_id, now_utc() - datetime.timedelta(seconds=age))
     except UserError as error:
         return problem(status_of(error), say_error(error))
     return JSONResponse({"id": clip_id, "received": 0})
 
 
 def _begin(request: Request, name: str, size: int, session: str, felt: str, agree: str, by_whom: str) -> int:
-    session_id = int(session) if session.strip().isdigit() else None
+    session_id = whole_number(session)
     clips = clips_of(request)
     if not jobs_of(request).possible:
         raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
