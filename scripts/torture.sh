@@ -16,6 +16,7 @@ rig tables.py --tables "$tables"
 rig routes.py --examples "$routes"
 rig backups.py --backups "$backups" --kills "$cuts"
 rig damage.py --files "$damage"
+"$python" -m tests.torture.other_rooms
 "$python" -m tests.torture.enumeration --tries "$tries"
 "$python" -m tests.torture.migrations --from 0003 --every "$every"
 "$python" -m tests.torture.migrations --from 0003 --every "$every" --postgres

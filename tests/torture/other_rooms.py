@@ -10,7 +10,7 @@ import tempfile
 from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
-from tests.web.test_other_rooms import OTHERS, Asker  # noqa: E402
+from tests.web.asked_of_rooms import OTHERS, Asker  # noqa: E402
 from tests.web.two_rooms import two_rooms  # noqa: E402
 
 

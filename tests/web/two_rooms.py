@@ -1,6 +1,7 @@
 """Two rooms of one academy, furnished alike. What lies in the second has numbers from THEIRS on in every table, so that one number
 names a thing of each kind; the database itself notes whoever touches a row of it."""
 
+import asyncio
 import datetime
 import hashlib
 import sqlite3
@@ -11,8 +12,8 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
+import httpx2
 from sqlalchemy import Integer, Table
-from starlette.testclient import TestClient
 from tests.store.rows_of_each import TABLES, _value
 from tests.web.academy_support import HOST, who
 
@@ -234,6 +235,21 @@ class Watched:
         return found
 
 
+class Client:
+    """Somebody who asks the app in this thread: thousands of questions want no thread each. It keeps no cookie it is given."""
+
+    def __init__(self, loop: asyncio.Runner, app: Any) -> None:
+        self.loop, self.who = loop, dict[str, str]()
+        self.through = httpx2.ASGITransport(app, raise_app_exceptions=False)
+
+    def request(self, method: str, path: str, **more: Any) -> Any:
+        return self.loop.run(self._request(method, path, **more))
+
+    async def _request(self, method: str, path: str, **more: Any) -> Any:
+        async with httpx2.AsyncClient(transport=self.through, base_url=f"http://{HOST}", headers=self.who) as client:
+            return await client.request(method, path, **more)
+
+
 @dataclass
 class Rooms:
     """Both rooms, and browsers and scripts of the first."""
@@ -242,7 +258,7 @@ class Rooms:
     mine: Room
     theirs: Room
     watched: Watched
-    clients: dict[str, TestClient]
+    clients: dict[str, Client]
 
 
 @contextmanager
@@ -266,12 +282,9 @@ def two_rooms(folder: Path) -> Iterator[Rooms]:
         mine.cookies["head"] = SignIns(store).begin(head)
         watched.watch()
         ends.enter_context(patch.object(audit, "record", lambda *_told, **_more: None))
-        clients = {}
-        for role in (*mine.cookies, "script", "nobody"):
-            client = TestClient(app, base_url=f"http://{HOST}", raise_server_exceptions=False, follow_redirects=False)
-            clients[role] = client
-            ends.callback(client.close)
-            if role in mine.cookies:
-                client.cookies.set("threequarter_account", mine.cookies[role])
-        clients["script"].headers["authorization"] = f"Bearer {mine.secrets['token']}"
+        loop = ends.enter_context(asyncio.Runner())
+        clients = {role: Client(loop, app) for role in (*mine.cookies, "script")}
+        for role, cookie in mine.cookies.items():
+            clients[role].who["cookie"] = f"threequarter_account={cookie}"
+        clients["script"].who["authorization"] = f"Bearer {mine.secrets['token']}"
         yield Rooms(inner, mine, theirs, watched, clients)
