@@ -175,7 +175,7 @@ def test_words_with_commas_above_are_no_headings() -> None:
 def test_a_key_and_its_value_above_are_no_headings_and_words_after_a_name_no_part_of_it() -> None:
     rows = "".join(f"{c};{s};{d}\n" for c, s, d in BALLS)
     for line, player in (
-        ("Παίκτρια;Ada Quill;;;;", None),
+        ("Σημείωση του;Ada Quill;;;;", None),
         ("Player: Ada Quill. All in metres. Do not share.", "Ada Quill"),
     ):
         reading = read_table(f"{line}\nNo;Club;Swing;Carry (m);Side;Note\n".encode() + _numbered(rows), "x.csv")

@@ -14,6 +14,7 @@ from threequarter.intake.tables.evidence import (
     alone,
     as_carry,
     beside,
+    between_two,
     both,
     copy_of,
     correlation,
@@ -213,7 +214,7 @@ def _the_side(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry
     """The distance off the line: named and not impossible, or with left and right in its cells."""
     if "offline" in told.roles.values():
         return
-    free = [c for c in numeric if c.at not in told.roles]
+    free = [c for c in numeric if c.at not in told.roles and not _off_a_target(c, carry, numeric)]
     named = [c for c in free if c.words.roles.get("offline", 0) >= SAID and c.words.best in ("offline", "side_word")]
     fits = [c for c in named if beside(c, "offline", carry) > -3 and (c.unit is None or c.unit[0] == "length")]
     if named and not fits and all(c.unit is None or c.unit[0] == "length" for c in named):
@@ -231,6 +232,12 @@ def _the_side(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry
     maybe = [c for c in free if c not in sided and why_not(c, best, carry) is None and _side_like(c, carry)]
     if maybe or sided:
         told.ask("offline", *(c.at for c in [*sided, *maybe]))
+
+
+def _off_a_target(column: Column, carry: Column, numeric: Sequence[Column]) -> bool:
+    """Whether a column is the carry less a target, and not the run: a total less the carry is one too."""
+    targets = [c for c in numeric if c.words.best not in ("total", "roll", "offline")]
+    return between_two(column, carry, targets)
 
 
 def _side_like(column: Column, carry: Column) -> bool:
@@ -303,7 +310,7 @@ def _the_rest(told: Decision, numeric: Sequence[Column], best: Hypothesis, carry
     for column in numeric:
         if column.at in told.roles:
             continue
-        why = why_not(column, best, carry)
+        why = "deviation" if _off_a_target(column, carry, numeric) else why_not(column, best, carry)
         told.ignored[column.at] = why or "no_role"
         if why is None and said_carry(column) >= SAID and column.words.best in ("carry", "distance", "pile"):
             x, c = both(column, carry)

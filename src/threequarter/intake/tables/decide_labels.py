@@ -1,6 +1,8 @@
 """What each column of words is: the heading and what stands in the cells have to agree, or one is silent and the other clear."""
 
+import re
 from collections.abc import Mapping, Sequence, Set
+from itertools import pairwise
 from typing import Final
 
 from threequarter.intake.tables.column import MEASURES, Column
@@ -153,8 +155,27 @@ def _by_heading(told: Decision, labels: Labels, look: str, named: Set[str]) -> N
             _swapped(told, column.at, said, look)
         elif said == "note":
             told.ask("swing" if look in ("swing", "pair") else "club", column.at)
+    elif said == "time" and clock_swing(labels):
+        _clock_points(told, labels)
     elif _borne_out(labels, said, look):
         told.ignored[column.at] = said
+
+
+def clock_swing(labels: Labels) -> bool:
+    """Whether clock times are how far the arm goes: few, on the quarter hours, and each again and again."""
+    times = [cell.strip() for cell in labels.column.cells if cell.strip()]
+    quarter = [re.fullmatch(r"(0?[6-9]|1[0-2])[:.h](00|15|30|45)", text) is not None for text in times]
+    return labels.grouped and labels.different <= 8 and bool(times) and all(quarter)
+
+
+def _clock_points(told: Decision, labels: Labels) -> None:
+    """A swing by the clock where a point comes back after another; times of day only go on, and are asked about."""
+    cells = [cell for cell in labels.column.cells if cell.strip()]
+    runs = 1 + sum(a != b for a, b in pairwise(cells))
+    if runs > labels.different and "swing" not in told.roles.values():
+        told.roles[labels.column.at] = "swing"
+    else:
+        told.ask("swing", labels.column.at)
 
 
 def _swapped(told: Decision, at: int, said: str, look: str) -> None:

@@ -5,6 +5,7 @@ comes from the flight model and from arithmetic: speed grows with about the squa
 an apex is about a quarter of it, a deviation is it less a constant, a copy is it in another unit.
 """
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -246,6 +247,19 @@ def less_a_constant(column: Column, carry: Column) -> bool:
             rest = c * scale - sign * x
             if np.ptp(rest) <= loose and np.ptp(x) > 2 * loose and 0.3 < float(np.median(rest)) / (middle * scale) < 2:
                 return True
+    return False
+
+
+def between_two(column: Column, carry: Column, columns: Sequence[Column]) -> bool:
+    """Whether a column is the carry less another column, row by row: how far off a target that changes from shot to shot."""
+    for other in columns:
+        if other.at in (column.at, carry.at) or not other.numeric:
+            continue
+        held = np.isfinite(column.values) & np.isfinite(carry.values) & np.isfinite(other.values)
+        x, rest = column.values[held], carry.values[held] - other.values[held]
+        loose = 0.51 * (column.step + carry.step + other.step)
+        if x.size >= 4 and np.ptp(x) > 2 * loose and any(share(np.abs(s * x - rest) <= loose) > 0.95 for s in (1, -1)):
+            return True
     return False
 
 

@@ -11,6 +11,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.tables import words
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.numbers import find_number
+from threequarter.intake.tables.units import unit_in_line
 from threequarter.intake.tables.vocabulary import roles_of
 
 LABELS: Final = ("player", "club", "swing", "shot_label", "date")
@@ -53,6 +54,8 @@ def labels_in(cells: Sequence[str], *, bare: bool) -> Labels:
             for part in parts[1:]:
                 labels = _merge(labels, labels_in([part], bare=True))
             return labels
+    if (dashed := _DASHED.match(text)) and name_like(dashed["key"]) and unit_in_line(dashed["value"]):
+        return Labels(player=dashed["key"])  # "Ada Quill - carry in metres"
     if not bare:
         return _merge_parts(text)
     if (match := _SPACED.match(text)) and (role := _label_role(match["key"])) and len(text) < 50:
@@ -80,7 +83,7 @@ def _is_value(cell: str, filled: Sequence[str]) -> bool:
     """Whether a cell beside a key is what the key tells: in a line of more than two cells not one more heading."""
     if len(filled) == 2:
         return True
-    keys = any(one.rstrip().endswith((":", "：")) for one in filled)
+    keys = any(one.rstrip().endswith((":", "：")) or find_number(one) for one in filled)  # headings hold no numbers
     return not _KEYED.match(cell) and not cell.rstrip().endswith((":", "：")) and (keys or not roles_of(cell)[0])
 
 
@@ -126,7 +129,7 @@ def _bare(text: str) -> Labels:
 def is_club(text: str) -> bool:
     """Whether a text is a club label and nothing more."""
     parsed = parse_club(text)
-    if not parsed.known or len(text) > 30:
+    if not parsed.known or len(text) > 30 or len(re.findall(r"\d+", text)) > 2:
         return False
     rest = re.sub(r"\d{2}(?:\s*[./\-]\s*\d{1,2})?|[°º]", " ", fold(text))
     tokens = [token for token in re.split(r"[\s()\-/,.]+", rest) if token]

@@ -35,6 +35,7 @@ from threequarter.intake.tables.row_cells import RowCells
 from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import place_in
+from threequarter.intake.tables.unit_lines import unit_above, unit_told
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import Measure, label_text, measure, measure_twins, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import words_of
@@ -55,6 +56,8 @@ class _State:
     above: dict[str, str | None] = field(default_factory=dict)
     run: list[float] = field(default_factory=list)
     summed: bool = False
+    unit_m: float | None = None
+    """Metres of the unit that the nearest line above sets; a file may change its unit from one section to the next."""
 
     def take(self, row: Row) -> None:
         """One row: a heading again, a mean, a section line, a ball, or a row set aside; it is told which."""
@@ -75,6 +78,8 @@ class _State:
             self.run = [*([] if self.summed else self.run), self.context.drafts[-1].ball.distance_m]
         elif kind in ("heading", "line"):
             self.run = []
+            if len(row.filled) <= 2 and not self.context.options.unit:
+                self.unit_m = unit_told(" ".join(row.filled)) or self.unit_m
         self.summed = kind == "mean" or (self.summed and kind != "ball")
         self.context.row(self.sheet.name, row.number, kind)
 
@@ -100,7 +105,7 @@ class _State:
             return False
         if words and told[1].value == len(self.run):
             return True  # how many balls there were
-        unit = told[1].factor or self.layout.unit(told[0]) or self.context.unit_m or 0.9144
+        unit = told[1].factor or self._unit(told[0]) or 0.9144
         return sums_up(told[1].value * unit, self.run, 0.11 * unit, ends=bool(words))
 
     def _always_labelled(self, labels: list[int]) -> bool:
@@ -221,6 +226,9 @@ class _State:
             return text or None, None
         return self._label(row, "club"), self._label(row, "swing")
 
+    def _unit(self, column: Named) -> float | None:
+        return self.layout.unit(column) or self.unit_m or self.context.unit_m
+
     def _measured(self, column: Named, text: str) -> Measure | None:
         """The number of a carry cell; two in one cell are asked about, and until then taken in the middle."""
         if value := measure(text, self.context.decimal):
@@ -248,7 +256,7 @@ class _State:
         ):
             self._aside(row, Message("intake.carry_is_no_number", text=text[:40]))
             return
-        unit = value.factor or self.layout.unit(column) or self.context.unit_m
+        unit = value.factor or self._unit(column)
         carry_m = value.value * (unit or 0.9144)
         if not possible_carry(carry_m) and not (unit is None and cells.may_be_feet(column, value.value)):
             self._aside(row, Message("intake.no_wedge_carries_this_far", text=text[:20]))
@@ -299,6 +307,8 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
     state = _State(
         context=context, sheet=sheet, layout=layout, labels=above, named=sheet_labels(sheet, layout, above, alone)
     )
+    if not context.options.unit:
+        state.unit_m = unit_above(sheet, block.first)
     titled = club_in_title(block) if not ({"club", "shot_label"} & layout.columns.keys() or above.club) else None
     if titled and not state.named.club and not context.options.club:
         state.labels = replace(state.labels, club=titled)

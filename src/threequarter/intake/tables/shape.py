@@ -288,5 +288,8 @@ def _of_all(row: Row) -> bool:
     """Whether a row is a line of words, or a key with its value beside it, and no row of cells."""
     if len(row.filled) == 1:
         return True
+    keyed = [cell for cell in row.filled if not labels_in([cell], bare=False).empty]
+    if len(keyed) == 1 and all(kind_of(cell) == "d" for cell in row.filled if cell not in keyed):
+        return True  # "Player: A" with the date further right
     beside = len(row.filled) == 2 and all(cell.strip() for cell in row.cells[:2])
     return beside and not labels_in(row.cells, bare=False).empty

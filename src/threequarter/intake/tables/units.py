@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+import unicodedata
 from functools import lru_cache
 from importlib.resources import files
 from typing import Final, Literal
@@ -15,6 +16,10 @@ Quantity = Literal["length", "speed", "angle", "spin"]
 _DATA: Final[dict[str, dict[str, list[str]]]] = tomllib.loads(
     files("threequarter.intake.tables").joinpath("units.toml").read_text(encoding="utf-8")
 )
+_STEMS: Final = {stem: unit for unit, told in _DATA["stems"].items() for stem in told}
+_INSIDE: Final = {word: unit for unit, told in _DATA["inside"].items() for word in told}
+_NO_UNIT: Final = re.compile(r"^(metri[ck]|metro[np]|yarda?g)")
+"""Words that only begin like one: metric, metronome, yardage."""
 _LENGTH_M: Final = {"m": 1.0, "yd": si.YARD_M, "ft": si.FOOT_M, "cm": 0.01, "inch": si.INCH_M}
 _SPEED_MPS: Final = {"mph": si.MPH_MPS, "kmh": si.KMH_MPS, "mps": 1.0, "fps": si.FOOT_M, "knot": si.KNOT_MPS}
 LENGTHS_M: Final = {word: _LENGTH_M[unit] for unit, told in _DATA["length"].items() for word in told}
@@ -23,11 +28,24 @@ ANGLES: Final = frozenset(_DATA["other"]["angle"])
 SPINS: Final = frozenset(_DATA["other"]["spin"])
 
 LONGEST_UNIT: Final = 30
+MOST_WORDS: Final = 8
+"""A line of so few words with no number in it that names one unit sets it: a longer one may tell of other things."""
 LONGEST_HEADING: Final = 200
 """Letters of a heading that are looked at; a longer text heads nothing."""
 _UNSAFE: Final = frozenset(("in", "y", "'", '"', "′", "″", "pie", "pé", "mt", "vol", "米"))
 """Words of a line that are more often something else than a unit."""
 _SAFE_FOR_LINES: Final = frozenset(u for u in LENGTHS_M if len(u) > 2 or u in ("yd", "ft", "米", "码"))
+
+
+def bent_unit(word: str) -> float | None:
+    """Metres of a unit of length in whatever case a language bends it ("metrech", "jardów"); None for another word."""
+    plain = "".join(c for c in unicodedata.normalize("NFD", word) if not unicodedata.combining(c))
+    if not all(c.isalpha() or unicodedata.combining(c) for c in word) or len(plain) > 12 or _NO_UNIT.match(plain):
+        return None
+    for stem, unit in _INSIDE.items():
+        if stem in word:
+            return _LENGTH_M[unit]
+    return next((_LENGTH_M[unit] for stem, unit in _STEMS.items() if plain.startswith(stem)), None)
 
 
 @lru_cache(maxsize=16384)
@@ -45,7 +63,8 @@ def unit_of(text: str) -> tuple[Quantity, float] | None:
         return "angle", 1.0
     if plain in SPINS:
         return "spin", 1.0
-    return None
+    bent = bent_unit(plain)
+    return ("length", bent) if bent else None
 
 
 def split_heading(text: str) -> tuple[str, tuple[Quantity, float] | None]:
@@ -74,6 +93,9 @@ def unit_in_line(text: str) -> float | None:
         bare = token.strip(".!")
         if bare in LENGTHS_M and bare not in _UNSAFE and (spoken or (bare in _SAFE_FOR_LINES and len(tokens) <= 3)):
             return LENGTHS_M[bare]
+    bent = {metres for token in tokens if (metres := bent_unit(token.strip(".!")))}
+    if len(bent) == 1 and (spoken or (len(tokens) <= MOST_WORDS and not any(c.isdigit() for c in plain))):
+        return bent.pop()
     if spoken:
         for unit in ("ヤード", "メートル", "フィート", "야드", "미터", "码", "米"):
             if unit in plain:

@@ -10,7 +10,7 @@ from threequarter.intake.tables.layout import unit_row
 from threequarter.intake.tables.numbers import decimal_mark, find_number
 from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Sheet
-from threequarter.intake.tables.units import unit_in_line
+from threequarter.intake.tables.unit_lines import unit_told
 from threequarter.intake.tables.vocabulary import words_of
 
 _NO_DECIMALS: Final = (
@@ -100,7 +100,7 @@ def decide_unit(context: Context, tables: list[Table]) -> None:
         context.unit_m = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}[context.options.unit]
         return
     for line in loose_lines(tables):
-        if unit := unit_in_line(line):
+        if unit := unit_told(line):
             context.unit_m = unit
             return
     for wanted in ("carry", "distance", "pile", "total", "target", "deviation", "average", "offline", "height", None):

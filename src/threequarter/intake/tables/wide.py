@@ -10,22 +10,25 @@ from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in, name_like, split_club_swing
 from threequarter.intake.tables.means import ask_ball_or_mean
 from threequarter.intake.tables.numbers import find_number, missing
+from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_default
+from threequarter.intake.tables.unit_lines import unit_above, unit_told
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of, struck_out
 from threequarter.intake.tables.vocabulary import words_of
-from threequarter.intake.tables.wide_checks import ask_about_labels, pile_count
+from threequarter.intake.tables.wide_checks import ask_about_labels, names_people, pile_count
 from threequarter.intake.tables.wide_layout import Wide
 
 
 def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> None:
     """Adds the balls of a wide sheet to the context."""
-    ask_about_labels(context, sheet.rows[wide.head].cells, wide.columns, wide.label_columns, wide.doubtful)
     labels = Labels()
     for row in sheet.rows[: wide.head]:
         told = labels_in(row.cells, bare=False)
         if told.empty and len(row.filled) == 1 and is_club(row.filled[0]):
             told = Labels(club=row.filled[0])
         labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
+    doubtful = _settled_above(sheet, wide) if labels.swing else wide.doubtful
+    ask_about_labels(context, sheet.rows[wide.head].cells, wide.columns, wide.label_columns, doubtful)
     named = Labels()
     if sheet.name and not sheet_is_default(sheet.name):
         named = labels_in([sheet.name], bare=True)
@@ -33,7 +36,8 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
     heads = [cell for cell in (*lines, sheet.rows[wide.head].cells[0]) if words_of(cell).best == "average"]
     if heads:
         ask_ball_or_mean(context, Message("intake.ask.means", columns_or=(heads[0][:60],)))
-    unit = wide.unit_m if wide.unit_m is not None else context.unit_m
+    set_above = None if context.options.unit else unit_above(sheet, wide.head)
+    unit = wide.unit_m if wide.unit_m is not None else set_above or context.unit_m
     piles = pile_count(sheet.rows[: wide.head])
     above: dict[str, str] = {}
     for row in sheet.rows[wide.head + 1 :]:
@@ -47,6 +51,8 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             told = labels_in(row.cells, bare=True)
             labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
             above.clear()
+            if wide.unit_m is None and not context.options.unit:
+                unit = unit_told(row.filled[0]) or unit
             continue
         if not (told := _told_by_keys(row)).empty:
             labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
@@ -75,7 +81,29 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
                 or context.options.player
             )
             _cell(context, sheet, row, at, cell, unit, (club, swing, player), piles)
+    if not any(draft.ball.club for draft in context.drafts):
+        context.ask("club", Message("intake.ask.no_club"), "--club")
+        context.hold_back = True
     context.plan.append(of_sheet(sheet, Message(f"intake.wide.{wide.kind}", line=sheet.rows[wide.head].number)))
+
+
+def _settled_above(sheet: Sheet, wide: Wide) -> tuple[int, ...]:
+    """The columns still in doubt where a line above tells the swing: names are players, numbers (an age) are no label."""
+    at = wide.label_columns.get("swing")
+    if at is None or wide.doubtful != (at,):
+        return wide.doubtful
+    cells = [row.cells[at] for row in _body(sheet, wide) if at < len(row.cells)]
+    if names_people(cells) and "player" not in wide.label_columns:
+        wide.label_columns["player"] = at
+    elif not all(kind_of(cell) in ("n", "") for cell in cells):
+        return wide.doubtful
+    del wide.label_columns["swing"]
+    return ()
+
+
+def _body(sheet: Sheet, wide: Wide) -> list[Row]:
+    """The rows below the heading that hold balls."""
+    return [row for row in sheet.rows[wide.head + 1 :] if len(row.filled) > 1 and not is_mean_row(row.cells)]
 
 
 def _told_by_keys(row: Row) -> Labels:

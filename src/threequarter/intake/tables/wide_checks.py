@@ -2,18 +2,22 @@
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
+from typing import Final
 
 from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import letter_of, place_of
-from threequarter.intake.tables.lines import is_club, is_mean_row
-from threequarter.intake.tables.numbers import find_number
+from threequarter.intake.tables.lines import is_club, is_mean_row, name_like, split_club_swing
+from threequarter.intake.tables.numbers import find_number, tidy
 from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import unlike_sizes
 from threequarter.intake.tables.vocabulary import PHRASES, bare
+
+_WHOLE: Final = re.compile(r"^[0-9]{1,3}\.?$")
 
 
 def measured_again(sheet: Sheet, head: int, columns: Sequence[int], *, across: bool) -> bool:
@@ -44,6 +48,48 @@ def _too_small(lines: Sequence[Sequence[str]]) -> bool:
     """Whether most numbers have one digit before the mark: strokes, marks or counts, not carries."""
     digits = [found.digits for line in lines for cell in line if (found := find_number(cell))]
     return sum(len(re.split(r"[.,]", text)[0]) < 2 for text in digits) > 0.6 * max(1, len(digits))
+
+
+def counted(below: Sequence[Row], at: int) -> bool:
+    """Whether a column counts its rows, from 1 on and anew in each section: it numbers balls, it measures none."""
+    told = [
+        int(tidy(cell).rstrip("."))
+        for row in below
+        if at < len(row.cells) and _WHOLE.match(tidy(cell := row.cells[at]))
+    ]
+    follows = [now in (before + 1, 1) for before, now in pairwise(told)]
+    return len(told) >= 3 and min(told) in (0, 1) and sum(follows) > 0.8 * len(follows)
+
+
+def holds_numbers(below: Sequence[Row], at: int) -> bool:
+    """Whether a column's cells are numbers, with or without a remark, and not names in which a number stands ("PW 46")."""
+    told = [
+        cell for row in below if at < len(row.cells) and (cell := row.cells[at].strip()) and not is_mean_row(row.cells)
+    ]
+    numbers = [cell for cell in told if find_number(cell) and not (kind_of(cell) == "x" and names_shot(cell))]
+    return bool(numbers) and len(numbers) > 0.5 * len(told)
+
+
+def tells_a_shot(texts: Sequence[str]) -> bool:
+    """Whether a column without a heading for it could be the swing: known words, a shot, or a few words each again."""
+    known = sum(names_shot(text) or split_club_swing(text) is not None for text in texts)
+    different = {fold(text) for text in texts}
+    return known > 0.3 * len(texts) or (
+        2 <= len(different) <= 0.7 * len(texts) and all(kind_of(text) == "x" for text in texts)
+    )
+
+
+def names_people(cells: Sequence[str]) -> bool:
+    """Whether each cell is another name: a row for each player."""
+    texts = [text for cell in cells if (text := cell.strip())]
+    return (
+        len(texts) > 1 and all(name_like(text) for text in texts) and len({fold(text) for text in texts}) == len(texts)
+    )
+
+
+def names_shot(text: str) -> bool:
+    """Whether a text is a club or a swing by its words."""
+    return is_club(text) or parse_swing(text).kind != "own"
 
 
 def varies(below: Sequence[Row], at: int) -> bool:

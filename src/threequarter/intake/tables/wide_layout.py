@@ -21,7 +21,14 @@ from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.units import split_heading
 from threequarter.intake.tables.values import label_text
 from threequarter.intake.tables.vocabulary import roles_of, words_of
-from threequarter.intake.tables.wide_checks import doubtful_labels, measured_again, varies
+from threequarter.intake.tables.wide_checks import (
+    counted,
+    doubtful_labels,
+    holds_numbers,
+    measured_again,
+    tells_a_shot,
+    varies,
+)
 
 KEY_ROLES: Final = frozenset(
     "carry distance total target deviation offline ball_speed club_speed launch spin height club swing player shot_label pile average".split()
@@ -80,7 +87,12 @@ def find_wide(sheet: Sheet, block: Block | None) -> Wide | None:
             plain = kind_of(row.cells[0] if row.cells else "") in ("n", "m", "")
             if plain or not _corner(row):
                 continue  # a row of balls, though "48" and "41.5" could be clubs
-        if wide := _two_heads(sheet, i, row) or _balls_across(sheet, i, row) or _labels_across(sheet, i, row):
+        if (
+            wide := _clubs_under(sheet, i, row)
+            or _two_heads(sheet, i, row)
+            or _balls_across(sheet, i, row)
+            or _labels_across(sheet, i, row)
+        ):
             return wide if measured_again(sheet, wide.head, wide.columns, across=wide.kind == "balls") else None
     return None
 
@@ -105,6 +117,7 @@ def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
     below = sheet.rows[i + 1 : i + 30]
     if not any(find_number(r.cells[numbered[0][0]]) for r in below if numbered[0][0] < len(r.cells)):
         return None
+    unsure: list[int] = []
     for at in range(numbered[0][0]):
         if at in label_columns.values():
             continue
@@ -115,6 +128,8 @@ def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
             label_columns["club"] = at
         elif "swing" not in label_columns and "shot_label" not in label_columns:
             label_columns["shot_label" if all(split_club_swing(t) for t in texts) else "swing"] = at
+            if not tells_a_shot(texts) or all(kind_of(text) == "n" for text in texts):
+                unsure.append(at)
     only = next(iter(label_columns.items())) if len(label_columns) == 1 else None
     if only and only[0] in ("club", "swing"):  # both labels in one column, whatever its heading says
         texts = [r.cells[only[1]] for r in below if only[1] < len(r.cells) and r.cells[only[1]].strip()]
@@ -129,7 +144,7 @@ def _balls_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
         labels={},
         label_columns=label_columns,
         unit_m=_corner_unit(row.cells),
-        doubtful=doubtful_labels(left, label_columns),
+        doubtful=doubtful_labels(left, label_columns) or tuple(unsure),
     )
 
 
@@ -176,10 +191,12 @@ def _labels_across(sheet: Sheet, i: int, row: Row) -> Wide | None:
         if cell.strip() and at != _first(row) and at not in labels and fold(cell).strip(" .:") not in words.MEANS
     ]
     below = [r for r in sheet.rows[i + 1 : i + 40] if len(r.filled) > 1]
+    if any(label.club or label.swing for at, label in labels.items() if counted(below, at)):
+        return None  # headed like a shot, but it numbers the rows: so do the others' headings tell no shot
     labels = {at: told for at, told in labels.items() if varies(below, at)}
     if len(labels) < 2:
         return _own_names_across(sheet, i, row, rest, below)
-    if any(_heads(row.cells[at]) for at in rest) or not all(_numeric(below, at) for at in labels):
+    if any(_heads(row.cells[at]) for at in rest) or not all(holds_numbers(below, at) for at in labels):
         return None
     if any(kind_of(row.cells[at]) == "n" for at in rest) or any(
         _measured_alike(row.cells[at], below, at) for at in labels
@@ -205,21 +222,49 @@ def _two_heads(sheet: Sheet, i: int, row: Row) -> Wide | None:
     lower, first = sheet.rows[i + 1], _first(row)
     clubs = {at: cell.strip() for at, cell in enumerate(row.cells) if is_club(cell)}
     others = [cell for at, cell in enumerate(row.cells) if cell.strip() and at not in clubs and at != first]
-    if not clubs or any(fold(cell).strip(" .:") not in words.MEANS for cell in others):
+    if (
+        not clubs
+        or (len(row.filled) == 1 and len(clubs) == 1 and first in clubs)
+        or any(fold(cell).strip(" .:") not in words.MEANS for cell in others)
+    ):
         return None
+    below = [r for r in sheet.rows[i + 2 : i + 40] if len(r.filled) > 1]
     swings = {
         at: cell.strip()
         for at, cell in enumerate(lower.cells)
-        if at >= min(clubs) and cell.strip() and fold(cell).strip(" .:") not in words.MEANS
+        if at >= min(clubs) and cell.strip() and fold(cell).strip(" .:") not in words.MEANS and not counted(below, at)
     }
-    below = [r for r in sheet.rows[i + 2 : i + 40] if len(r.filled) > 1]
-    if len(swings) < 2 or len(swings) <= len(clubs) or not all(_numeric(below, at) for at in swings):
+    if len(swings) < 2 or len(swings) <= len(clubs) or not all(holds_numbers(below, at) for at in swings):
         return None
     if any(find_number(text) and parse_swing(text).kind == "own" for text in swings.values()):
         return None
     if any(is_club(text) or _heads(text) for text in swings.values()):
         return None
-    labels = {at: Labels(None, clubs[max(c for c in clubs if c <= at)], swing) for at, swing in swings.items()}
+    over = clubs if len(clubs) > 1 else {}  # one club alone is told for the rows below, until the next is
+    labels = {
+        at: Labels(None, clubs[max(c for c in clubs if c <= at)] if over else None, swing)
+        for at, swing in swings.items()
+    }
+    unit = _corner_unit(row.cells) or _corner_unit(lower.cells)
+    return Wide(head=i + 1, kind="labels", columns=tuple(labels), labels=labels, label_columns={}, unit_m=unit)
+
+
+def _clubs_under(sheet: Sheet, i: int, row: Row) -> Wide | None:
+    """Swings of any name in one heading row, each again for every club, and the clubs in the row below."""
+    if i + 2 >= len(sheet.rows) or sheet.rows[i + 1].number != row.number + 1:
+        return None
+    lower = sheet.rows[i + 1]
+    clubs = {at: cell.strip() for at, cell in enumerate(lower.cells) if at and is_club(cell)}
+    swings = {at: cell.strip() for at, cell in enumerate(row.cells) if at in clubs and cell.strip()}
+    others = [cell for at, cell in enumerate(lower.cells) if cell.strip() and at not in clubs and at != _first(lower)]
+    if not swings or swings.keys() != clubs.keys() or others or len(set(swings.values())) == len(swings):
+        return None
+    if any(find_number(text) or is_club(text) or _heads(text) for text in swings.values()):
+        return None
+    below = [r for r in sheet.rows[i + 2 : i + 40] if len(r.filled) > 1]
+    labels = {at: Labels(None, club, swings[at]) for at, club in clubs.items()}
+    if len(set(labels.values())) < len(labels) or not all(holds_numbers(below, at) for at in labels):
+        return None
     unit = _corner_unit(row.cells) or _corner_unit(lower.cells)
     return Wide(head=i + 1, kind="labels", columns=tuple(labels), labels=labels, label_columns={}, unit_m=unit)
 
@@ -229,10 +274,6 @@ def _measured_alike(label: str, below: list[Row], at: int) -> bool:
     told = [row.cells[at] for row in below if at < len(row.cells) and row.cells[at].strip()]
     marked = sum(re.search(r"\d[.,]\d", cell) is not None for cell in told)
     return kind_of(label) == "n" and re.search(r"\d[.,]\d", label) is not None and marked > 0.5 * len(told)
-
-
-def _numeric(below: list[Row], at: int) -> bool:
-    return any(at < len(row.cells) and find_number(row.cells[at]) for row in below)
 
 
 def _own_names_across(sheet: Sheet, i: int, row: Row, rest: list[int], below: list[Row]) -> Wide | None:

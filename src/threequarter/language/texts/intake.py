@@ -35,6 +35,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.all_set_aside": N_("no ball can be read: all {count} rows are set aside (row {row}: {why})."),
     "intake.ask.carry": N_("Which column is the carry: {columns_or}?"),
     "intake.ask.club": N_("Is the club in column {columns_or}?"),
+    "intake.ask.no_club": N_("No club is named in this file. Which wedge were these balls hit with?"),
     "intake.ask.club_in_title": N_("Is {club!r} above the table the club of these balls?"),
     "intake.ask.commas": N_(
         "Commas part the cells and are decimal marks too (line {line}: {cells}), so that numbers can be read in two ways. Save the file again with semicolons or tabs between the cells."
