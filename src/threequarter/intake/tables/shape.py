@@ -130,11 +130,21 @@ def _parts_below(sheet: Sheet, line: int | None) -> list[Sheet]:
             texts = sum(kind in ("x",) for kind in inside)
             told = {fold(cell) for cell in row.filled}
             heads = texts >= max(1, 0.7 * len(inside)) and len(row.filled) >= 3 and not is_mean_row(row.cells)
+            heads = heads and not _labelled_alike(row, kinds, numeric, recent)
             if heads and not _again(sheet.rows[:i], told) and (texts >= 2 or _heads_next(sheet.rows, i)):
                 cuts.append(_title_above(sheet.rows, i, cuts[-1]))
                 recent, begun = [], 0
     cuts.append(len(sheet.rows))
     return [replace(sheet, rows=sheet.rows[a:b]) for a, b in pairwise(cuts) if b > a]
+
+
+def _labelled_alike(row: Row, kinds: Sequence[str], numeric: set[int], recent: Sequence[Row]) -> bool:
+    """Whether a row has the labels of a ball above it: a ball whose carry is a word ("lost"), not new headings."""
+    labels = [at for at, kind in enumerate(kinds) if kind == "x" and at not in numeric]
+    told = [fold(row.cells[at]) for at in labels]
+    return bool(labels) and any(
+        told == [fold(one.cells[at]) if at < len(one.cells) else "" for at in labels] for one in recent
+    )
 
 
 def _again(above: Sequence[Row], told: set[str]) -> bool:

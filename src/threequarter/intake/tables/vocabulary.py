@@ -46,7 +46,7 @@ class Words:
 def bare(text: str) -> str:
     """Folded, without accents: ö is o, é is e; letters of other scripts stay."""
     apart = unicodedata.normalize(
-        "NFD", fold(text).replace("ß", "ss").replace("ø", "o").replace("æ", "ae").replace("ł", "l")
+        "NFD", fold(text).replace("ß", "ss").replace("ø", "o").replace("æ", "ae").replace("ł", "l").replace("ı", "i").replace("đ", "d")
     )
     if not any("\u0300" <= letter <= "\u036f" for letter in apart):
         return unicodedata.normalize("NFC", apart)
