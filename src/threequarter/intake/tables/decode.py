@@ -27,6 +27,12 @@ CANDIDATES: Final = (
     "iso8859_15",
     "cp1254",
     "cp1253",
+    "cp1256",
+    "cp1255",
+    "cp874",
+    "cp1257",
+    "iso8859_2",
+    "iso8859_7",
 )
 
 
@@ -69,9 +75,9 @@ def decode(content: bytes, encoding: str | None = None) -> tuple[str, str]:
 @lru_cache(maxsize=1)
 def _vocabulary() -> frozenset[str]:
     """Known words with letters beyond ASCII: a text in which they are found was read in the right encoding."""
-    from threequarter.intake.tables.vocabulary import PHRASES
+    from threequarter.intake.tables.vocabulary import ALPHABETS, PHRASES
 
-    groups = (*PHRASES.values(), *words.STRIKES.values(), *LEVEL_WORDS.values(), words.WARM_UP, words.MEANS)
+    groups = (*PHRASES.values(), *words.STRIKES.values(), *LEVEL_WORDS.values(), words.WARM_UP, words.MEANS, ALPHABETS)
     return frozenset(word for group in groups for word in group if any(ord(letter) > 127 for letter in word))
 
 
@@ -88,7 +94,7 @@ def _score(text: str) -> float:
     found = sum(2.0 for word in _vocabulary() if word in folded)
     odd = len(
         re.findall(
-            r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]|[ýþðÝÞÐ]|[À-ÿ]{3,}|[A-Za-z][Ѐ-ӿΑ-ω]|[Ѐ-ӿΑ-ω][A-Za-z]",
+            r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]|[ýþðÝÞÐ]|[À-ÿ]{3,}|[а-яё][А-ЯЁ]|[A-Za-z][Ѐ-ӿΑ-ω]|[Ѐ-ӿΑ-ω][A-Za-z]",
             text[:20000],
         )
     )

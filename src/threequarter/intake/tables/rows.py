@@ -8,6 +8,7 @@ from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
 from threequarter.intake.reading import SetAside
+from threequarter.intake.tables import words
 from threequarter.intake.tables.column import Column
 from threequarter.intake.tables.columns_told import columns_seen, means_only, tell_columns
 from threequarter.intake.tables.context import Context, Draft
@@ -26,6 +27,7 @@ from threequarter.intake.tables.lines import (
     is_club,
     is_mean_row,
     labels_in,
+    note_says,
     split_club_swing,
 )
 from threequarter.intake.tables.means import ask_ball_or_mean, once_each, sums_up
@@ -56,6 +58,10 @@ class _State:
     above: dict[str, str | None] = field(default_factory=dict)
     run: list[float] = field(default_factory=list)
     summed: bool = False
+    named_by_key: bool = False
+    """Whether a key told the player: a lone capital word between the balls ("Session") is then no other one."""
+    left_out: bool = False
+    """Whether the line above says that the balls below it do not count: "Warm-up"."""
     unit_m: float | None = None
     """Metres of the unit that the nearest line above sets; a file may change its unit from one section to the next."""
 
@@ -78,10 +84,19 @@ class _State:
             self.run = [*([] if self.summed else self.run), self.context.drafts[-1].ball.distance_m]
         elif kind in ("heading", "line"):
             self.run = []
+            self._left_out(row)
             if len(row.filled) <= 2 and not self.context.options.unit:
                 self.unit_m = unit_told(" ".join(row.filled)) or self.unit_m
         self.summed = kind == "mean" or (self.summed and kind != "ball")
         self.context.row(self.sheet.name, row.number, kind)
+
+    def _left_out(self, row: Row) -> None:
+        """A line that names warm-up balls holds until a line that tells neither club nor swing."""
+        line = " ".join(row.filled)
+        if len(row.filled) == 1 and (note_says(line, words.WARM_UP) or note_says(line, words.LEAVE_OUT)):
+            self.left_out = True
+        elif len(row.filled) == 1 and not (told := labels_in(row.cells, bare=True)).club and not told.swing:
+            self.left_out = False
 
     def _cells(self, row: Row) -> RowCells:
         return RowCells(self.context, self.layout, row)
@@ -148,6 +163,8 @@ class _State:
         ):
             return False  # a label and a carry: a ball
         told = labels_in(row.cells, bare=True)
+        if self.named_by_key and told.player and labels_in(row.cells, bare=False).player is None:
+            told = replace(told, player=None)
         if (
             len(row.filled) == 1
             and cell is not None
@@ -280,7 +297,7 @@ class _State:
             launch_deg=cells.number("launch", 1.0),
             backspin_rpm=cells.number("spin", 1.0) or None,
             strike=strike_of(note) or strike_of(value.rest),
-            use=cells.counts(note),
+            use=cells.counts(note) and not self.left_out,
             count=count,
             note=note or None,
             place=place_in(self.sheet, row.number, column.at),
@@ -305,7 +322,12 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
         )
     above, _lines = labels_above(block)
     state = _State(
-        context=context, sheet=sheet, layout=layout, labels=above, named=sheet_labels(sheet, layout, above, alone)
+        context=context,
+        sheet=sheet,
+        layout=layout,
+        labels=above,
+        named=sheet_labels(sheet, layout, above, alone),
+        named_by_key=above.player is not None,
     )
     if not context.options.unit:
         state.unit_m = unit_above(sheet, block.first)

@@ -24,6 +24,14 @@ LONGEST_WORD: Final = 40
 _DATA: Final = tomllib.loads(
     files("threequarter.intake.tables").joinpath("vocabulary.toml").read_text(encoding="utf-8")
 )
+ALPHABETS: Final = tuple(
+    word
+    for languages in _DATA["concepts"].values()
+    for told in languages.values()
+    for word in told
+    if len(word) > 2 and any(0x370 <= ord(letter) <= 0x2E80 for letter in word)
+)
+"""The words that are written in letters other than Latin, but in letters: from Greek to Thai."""
 PHRASES: Final[dict[str, tuple[str, ...]]] = {role: tuple(words) for role, words in _DATA["phrases"].items()}
 """Role -> whole headings."""
 _PLAIN_ROLES: Final = ("player", "number", "date", "note", "use", "drop", "count", "pile", "shot_label")
@@ -46,7 +54,14 @@ class Words:
 def bare(text: str) -> str:
     """Folded, without accents: ö is o, é is e; letters of other scripts stay."""
     apart = unicodedata.normalize(
-        "NFD", fold(text).replace("ß", "ss").replace("ø", "o").replace("æ", "ae").replace("ł", "l").replace("ı", "i").replace("đ", "d")
+        "NFD",
+        fold(text)
+        .replace("ß", "ss")
+        .replace("ø", "o")
+        .replace("æ", "ae")
+        .replace("ł", "l")
+        .replace("ı", "i")
+        .replace("đ", "d"),
     )
     if not any("\u0300" <= letter <= "\u036f" for letter in apart):
         return unicodedata.normalize("NFC", apart)
