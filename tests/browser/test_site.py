@@ -1,10 +1,6 @@
 """The folder for a web host, served by a plain file server under a path of its own: a phone does everything with it, then alone."""
 
-import contextlib
-import functools
-import http.server
 import json
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
@@ -13,6 +9,7 @@ import pytest
 
 from browser_support import PHONE, broken_rules
 from bucket_support import ready, until
+from site_support import STORES, Host, new_bucket, stores
 from threequarter.web.site import write_site
 
 CARRIES: Final = {
@@ -21,57 +18,13 @@ CARRIES: Final = {
     ("54", "chest"): (66, 64, 67, 65),
     ("58", "knee"): (21, 22, 20),
 }
-STORES: Final = """(async () => {
-    const found = {};
-    for (const { name } of await indexedDB.databases()) {
-        const base = await new Promise((done) => {
-            const asked = indexedDB.open(name);
-            asked.onsuccess = () => done(asked.result);
-        });
-        for (const store of base.objectStoreNames) {
-            const rows = base.transaction(store).objectStore(store).getAll();
-            found[store] = await new Promise((done) => { rows.onsuccess = () => done(rows.result); });
-        }
-        base.close();
-    }
-    return found;
-})()"""
-
-
-class Host:
-    """`python -m http.server` in a thread, over a folder that holds the pages under a path; it can be ended and begun again."""
-
-    def __init__(self, root: Path) -> None:
-        self.root, self.port = root, 0
-        self.folder = root / "some" / "where"
-        write_site(self.folder)
-        self.begin()
-
-    def begin(self) -> None:
-        class Quiet(http.server.SimpleHTTPRequestHandler):
-            def log_message(self, *_args: Any) -> None:
-                """Says nothing."""
-
-        handler = functools.partial(Quiet, directory=str(self.root))
-        self.server = http.server.ThreadingHTTPServer(("127.0.0.1", self.port), handler)
-        self.port = self.server.server_port
-        threading.Thread(target=self.server.serve_forever, daemon=True).start()
-
-    def end(self) -> None:
-        self.server.shutdown()
-        self.server.server_close()
-
-    @property
-    def address(self) -> str:
-        return f"http://127.0.0.1:{self.port}/some/where/"
 
 
 @pytest.fixture
 def host(tmp_path: Path) -> Iterator[Host]:
     made = Host(tmp_path)
     yield made
-    with contextlib.suppress(OSError):
-        made.end()
+    made.end()
 
 
 def first_visit(browser: Any, host: Host) -> tuple[Any, list[str]]:
@@ -85,17 +38,6 @@ def first_visit(browser: Any, host: Host) -> tuple[Any, list[str]]:
     return page, asked
 
 
-def new_bucket(page: Any, host: Host, player: str = "Lark Fenn") -> str:
-    page.goto(host.address)
-    page.fill("#player", player)
-    page.fill("#clubs", "54, 58")
-    page.fill("#swings", "knee, waist, chest")
-    page.get_by_role("button", name="Start").click()
-    page.wait_for_url("**/keys.html#*")
-    ready(page)
-    return str(page.url).partition("#")[2]
-
-
 def hit(page: Any, carries: dict[tuple[str, str], Any]) -> None:
     for (club, swing), numbers in carries.items():
         page.click(f'#shots button[data-club="{club}"][data-swing="{swing}"]')
@@ -103,11 +45,6 @@ def hit(page: Any, carries: dict[tuple[str, str], Any]) -> None:
             page.keyboard.type(str(carry))
             page.keyboard.press("Enter")
             until(page, "document.getElementById('typed').textContent.trim() === ''")
-
-
-def stores(page: Any) -> dict[str, list[dict[str, Any]]]:
-    """Everything in the phone's own stores."""
-    return dict(page.evaluate(STORES))
 
 
 def kept(page: Any, count: int) -> None:
@@ -261,4 +198,90 @@ def test_a_file_that_the_host_changed_is_not_taken(browser: Any, host: Host) -> 
     page.get_by_text("Not kept on this phone yet").wait_for()
     page.wait_for_timeout(1500)
     assert page.locator("text=works without a signal").count() == 0
+    page.context.close()
+
+
+def test_two_tabs_of_one_bucket_keep_every_ball(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    bucket = new_bucket(page, host)
+    other = page.context.new_page()
+    other.goto(f"{host.address}keys.html#{bucket}")
+    ready(other)
+    for k in range(5):
+        for tab, carry in ((page, 40 + k), (other, 60 + k)):
+            tab.keyboard.type(str(carry))
+            tab.keyboard.press("Enter")
+    kept(page, 10)
+    found = stores(page)["balls"]
+    assert sorted(ball["carry"] for ball in found) == [*range(40, 45), *range(60, 65)]
+    assert len({ball["key"] for ball in found}) == 10
+    for tab in (page, other):
+        tab.reload()
+        tab.get_by_text("10 balls, all saved on this phone.").wait_for()
+    page.context.close()
+
+
+def test_a_full_phone_says_so_and_keeps_what_was_kept(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    new_bucket(page, host)
+    hit(page, {("54", "waist"): (41, 42)})
+    kept(page, 2)
+    session = page.context.new_cdp_session(page)
+    origin = {"origin": f"http://127.0.0.1:{host.port}"}
+    session.send("Storage.overrideQuotaForOrigin", origin | {"quotaSize": 1})
+    page.keyboard.type("43")
+    page.keyboard.press("Enter")
+    page.get_by_text("This phone has no room left").wait_for()
+    page.get_by_text("3 balls").first.wait_for()
+    session.send("Storage.overrideQuotaForOrigin", origin)
+    page.keyboard.type("44")
+    page.keyboard.press("Enter")
+    until(page, f"({STORES}).then((found) => found.balls.some((ball) => ball.carry === 44))")
+    assert {41, 42, 44} <= {ball["carry"] for ball in stores(page)["balls"]}
+    page.context.close()
+
+
+def test_a_browser_that_deleted_the_bucket_is_told(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    bucket = new_bucket(page, host)
+    where = page.url
+    page.goto("about:blank")
+    session = page.context.new_cdp_session(page)
+    told = {"origin": f"http://127.0.0.1:{host.port}", "storageTypes": "indexeddb,local_storage"}
+    session.send("Storage.clearDataForOrigin", told)
+    assert bucket in where
+    page.goto(where)
+    page.get_by_text("That bucket is not on this phone").wait_for()
+    page.context.close()
+
+
+def test_a_browser_that_keeps_nothing_says_so_before_a_ball_is_typed(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    bucket = new_bucket(page, host)
+    spoil = """const open = IDBFactory.prototype.open;
+        IDBFactory.prototype.open = function (name, ...more) {
+            if (name === "threequarter") throw new DOMException("refused", "SecurityError");
+            return open.call(this, name, ...more);
+        };"""
+    page.add_init_script(spoil)
+    page.goto("about:blank")
+    page.goto(f"{host.address}keys.html#{bucket}")
+    ready(page)
+    page.get_by_text("This browser keeps nothing when the page closes").wait_for()
+    page.context.close()
+
+
+def test_a_clock_wrong_by_a_year_loses_no_ball(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    page.clock.set_system_time("2031-01-01T10:00:00")
+    new_bucket(page, host)
+    hit(page, {("54", "waist"): (41, 42)})
+    kept(page, 2)
+    page.clock.set_system_time("2029-12-31T10:00:00")
+    hit(page, {("54", "waist"): (43, 44)})
+    kept(page, 4)
+    page.reload()
+    page.get_by_text("4 balls, all saved on this phone.").wait_for()
+    order = sorted(stores(page)["balls"], key=lambda ball: ball["n"])
+    assert [ball["carry"] for ball in order] == [41, 42, 43, 44]
     page.context.close()

@@ -25,7 +25,7 @@ function said(question) {
   if (question.typed) return question.typed.map((one, i) => toCarry(ballOf(one, i + 1), question.ground));
   const { chart, advice, meaning, mishits } = answer(question.balls, question.plan ?? null);
   const { cells, verdicts, checks, notes, drift90 } = chart;
-  return { cells, verdicts, checks, notes, drift90, advice, meaning, mishits };
+  return { cells, verdicts, checks, notes, drift90, advice, meaning: meaning(), mishits };
 }
 
 for await (const line of createInterface({ input: process.stdin })) {

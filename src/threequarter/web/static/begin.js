@@ -3,7 +3,7 @@ import { ALONE, at } from "./addresses.js";
 import { newKey } from "./balls.js";
 import { buckets, keepBucket, placeOf } from "./here_buckets.js";
 import { canKeep, keepHere } from "./kept_here.js";
-import { element, input, say } from "./page.js";
+import { element, input, note, say } from "./page.js";
 
 const PATIENCE_MS = 4000;
 const form = element("begin", HTMLFormElement);
@@ -35,7 +35,9 @@ async function beginHere() {
     input(wrong).focus();
     return;
   }
-  const bucket = { id: -Date.now(), key: newKey(), player: input("player").value.trim(), at: Date.now() };
+  // two tabs in one instant begin two buckets
+  const id = -(Date.now() * 1000 + Math.floor(Math.random() * 1000));
+  const bucket = { id, key: newKey(), player: input("player").value.trim(), at: Date.now() };
   const unit = element("unit", HTMLSelectElement).value;
   await keepBucket({ ...bucket, unit, clubs: listed("clubs"), swings: listed("swings") });
   location.href = placeOf({ ...bucket, unit, clubs: [], swings: [] });
@@ -74,4 +76,5 @@ async function everyKept() {
   return true;
 }
 
+if (location.hash === "#gone") note("gone-bucket", say("bucket_gone"));
 if (ALONE) await sayTier();

@@ -22,6 +22,10 @@ def _alone() -> dict[str, Text]:
         "all_alone": [
             ngettext("{n} ball, saved on this phone.", "{n} balls, all saved on this phone.", n) for n in (1, 2)
         ],
+        "bucket_gone": _(
+            "That bucket is not on this phone: it was erased here, begun elsewhere, or the browser deleted it. If you saved a copy, bring"
+            " it in."
+        ),
         "tier_open_alone": _(
             "This address is not secure, so the browser keeps no page: it needs a signal to open again. Put the folder on an https"
             " address"

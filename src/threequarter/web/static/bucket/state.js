@@ -1,5 +1,5 @@
 // What the keys' page is about, and all that changes while somebody types, in one object.
-import { at } from "../addresses.js";
+import { ALONE, at } from "../addresses.js";
 import { bucketOf } from "../here_buckets.js";
 import { element, recall, say } from "../page.js";
 import { sameShot } from "./advice.js";
@@ -11,7 +11,7 @@ import { sameShot } from "./advice.js";
 async function begunHere() {
   const found = await bucketOf(Number(location.hash.slice(1))).catch(() => undefined);
   if (!found) {
-    location.replace(at("/bucket")); // brought to the server, or begun on another phone
+    location.replace(ALONE ? `${at("/bucket")}#gone` : at("/bucket")); // brought to the server, erased, or never here
     return;
   }
   const { id, player, unit, clubs, swings } = found;

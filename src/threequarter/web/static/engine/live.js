@@ -62,7 +62,8 @@ export function live(asked) {
 export function whole(asked) {
   const found = answered(asked);
   if (!found) return null;
-  const { advice, say, carries, balls, chart, meaning, mishits } = found;
+  const { advice, say, carries, balls, chart, mishits } = found;
+  const meaning = found.meaning();
   return {
     ...{ balls, unit: asked.tongue.unit, clubs: chart.clubs, swings: chart.swings },
     cells: chart.cells.map((/** @type {any} */ cell) => ({
