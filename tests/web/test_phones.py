@@ -144,32 +144,29 @@ def test_a_stranger_who_guesses_on_gets_few_tries_while_a_code_lives(
     assert pairing.pair(fresh, "the coach", "192.168.1.7")
 
 
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[tuple[str, str, str, Path]]:
+@pytest.fixture(params=["at the start", "by the button"])
+def server(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[tuple[str, str, str, Path]]:
     if not local_addresses():
         pytest.skip("NOT TESTED: this machine has no private address")
+    at_start = ["--phones"] if request.param == "at the start" else []
+    command = [sys.executable, "-u", "-m", "threequarter", "serve", *at_start]
     child = subprocess.Popen(
-        [
-            sys.executable,
-            "-u",
-            "-m",
-            "threequarter",
-            "serve",
-            "--phones",
-            "--port",
-            "0",
-            "--no-browser",
-            "--data",
-            str(tmp_path),
-        ],
-        stdout=subprocess.PIPE,
-        text=True,
+        [*command, "--port", "0", "--no-browser", "--data", str(tmp_path)], stdout=subprocess.PIPE, text=True
     )
     assert child.stdout is not None
     own = re.search(r"http://127\.0\.0\.1:\d+", child.stdout.readline())
-    line = child.stdout.readline()
-    plain, secure = re.search(r"http://[\d.]+:\d+", line), re.search(r"https://[\d.]+:\d+", line)
     assert own
+    if at_start:
+        line = child.stdout.readline()
+    else:
+        port = own[0].rpartition(":")[2]
+        with pytest.raises(urllib.error.URLError):
+            urllib.request.urlopen(f"http://{local_addresses()[0]}:{port}/pair", timeout=5)
+        with urllib.request.urlopen(
+            urllib.request.Request(f"{own[0]}/phones/on", data=b"", method="POST"), timeout=300
+        ) as answer:
+            line = answer.read().decode()
+    plain, secure = re.search(r"http://[\d.]+:\d+", line), re.search(r"https://[\d.]+:\d+", line)
     assert plain
     assert secure
     yield own[0], plain[0], secure[0], tmp_path

@@ -107,6 +107,7 @@ def command(
     if listen not in (LOOPBACK, "0.0.0.0"):
         names.append(listen)
     known = {f"{name}:{p}" for name in (*names, *hosts) for p in ports} | {name.lower() for name in hosts}
+    later = _PhonesLater(folder, port)
     app = make_app(
         folder,
         frozenset(known),
@@ -114,7 +115,9 @@ def command(
         work=worker,
         regular_backups=os.environ.get(BACKUPS_VARIABLE) != OFF,
         charts_ahead=True,
+        phones_later=None if tls or phones or listen != LOOPBACK else later,
     )
+    later.app = app
     address = f"{'https' if tls else 'http'}://{LOOPBACK}:{port}/"
     click.echo(
         _("threequarter is at {address} (ctrl-C ends it). Data: {folder}").format(
@@ -234,31 +237,76 @@ def local_addresses() -> list[str]:
     return [a for a in dict.fromkeys(found) if any(ipaddress.ip_address(a) in net for net in nets)]
 
 
+class _PhonesLater:
+    """Lets phones in while the pages run: the same app on the addresses of the local network, until the program ends."""
+
+    def __init__(self, folder: Path, port: int) -> None:
+        self.folder, self.port = folder, port
+        self.app: Any = None
+        self._turn = threading.Lock()
+
+    def __call__(self, enter: "Callable[[PhoneDoor, frozenset[str]], None]") -> None:
+        """Raises UserError where there is no network, or its addresses cannot be listened on."""
+        with self._turn:
+            plain = [_listen(address, self.port) for address in local_addresses()]
+            secure = _listen("0.0.0.0", 0)
+            try:
+                door, names = _door(self.folder, self.port, secure.getsockname()[1])
+            except UserError:
+                for listener in (*plain, secure):
+                    listener.close()
+                raise
+            ports = (self.port, secure.getsockname()[1])
+            _serve_beside(_secure_config(self.app, self.folder, door), secure)
+            for listener in plain:
+                _serve_beside(_config(self.app, lifespan="off"), listener)
+            enter(door, frozenset(f"{name}:{port}" for name in names for port in ports))
+
+
+def _config(app: Any, **more: Any) -> Any:
+    import uvicorn
+
+    from threequarter.web.security.connections import BudgetedProtocol
+
+    return uvicorn.Config(
+        app,
+        http=BudgetedProtocol,
+        log_level="warning",
+        server_header=False,
+        date_header=False,
+        access_log=False,
+        proxy_headers=False,
+        **more,
+    )
+
+
+def _secure_config(app: Any, folder: Path, door: "PhoneDoor | None") -> Any:
+    """What the https of phones is served with; its certificate is kept fresh."""
+    pem, key = str(folder / "phones" / "server.pem"), str(folder / "phones" / "server.key")
+    config = _config(app, ssl_certfile=pem, ssl_keyfile=key, lifespan="off")
+    if door and door.renew:
+        threading.Thread(target=_keep_fresh, args=(config, door.renew, pem, key), daemon=True).start()
+    return config
+
+
+def _serve_beside(config: Any, listener: socket.socket) -> None:
+    import uvicorn
+
+    threading.Thread(target=uvicorn.Server(config).run, kwargs={"sockets": [listener]}, daemon=True).start()
+
+
 def _run(
     app: Any, listeners: list[socket.socket], folder: Path, tls: dict[str, Any], door: "PhoneDoor | None" = None
 ) -> None:
     """Serves until ctrl-C; the second socket, where there is one, speaks https."""
     import uvicorn
 
-    from threequarter.web.security.connections import BudgetedProtocol, quiet_repeats
+    from threequarter.web.security.connections import quiet_repeats
 
     quiet_repeats()
-    usual: dict[str, Any] = {
-        "http": BudgetedProtocol,
-        "log_level": "warning",
-        "server_header": False,
-        "date_header": False,
-        "access_log": False,
-        "proxy_headers": False,
-    }
     if len(listeners) > 1:
-        pem, key = str(folder / "phones" / "server.pem"), str(folder / "phones" / "server.key")
-        config = uvicorn.Config(app, ssl_certfile=pem, ssl_keyfile=key, **usual)
-        secure = uvicorn.Server(config)
-        if door and door.renew:
-            threading.Thread(target=_keep_fresh, args=(config, door.renew, pem, key), daemon=True).start()
-        threading.Thread(target=secure.run, kwargs={"sockets": [listeners[1]]}, daemon=True).start()
-    uvicorn.Server(uvicorn.Config(app, **usual, **tls)).run(sockets=[listeners[0]])
+        _serve_beside(_secure_config(app, folder, door), listeners[1])
+    uvicorn.Server(_config(app, **tls)).run(sockets=[listeners[0]])
 
 
 def _keep_fresh(config: Any, renew: "Callable[[], bytes]", pem: str, key: str) -> None:

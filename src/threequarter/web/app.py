@@ -3,6 +3,7 @@
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from fastapi import FastAPI
@@ -144,11 +145,13 @@ def make_app(
     work: bool = True,
     regular_backups: bool = False,
     charts_ahead: bool = False,
+    phones_later: Callable[[Callable[[PhoneDoor, frozenset[str]], None]], None] | None = None,
 ) -> Watch:
     """The app over a data folder, answering to `hosts` (name:port) only; with a `door` also to paired phones.
 
     Without `work` it measures no clips: `threequarter work` does, in other processes. With `regular_backups` one is
     made a day. With `charts_ahead` the charts of all days are computed beside it, and a page that comes sooner says so.
+    `phones_later` opens the door when somebody asks for it on the laptop's page, and hands it over with the names it answers to.
     """
     app = FastAPI(
         title="threequarter",
@@ -166,10 +169,7 @@ def make_app(
         app.state.regularly.start()
     app.state.warm_up = WarmUp(app.state.store) if charts_ahead else None
     app.state.pending = Pending(data_dir / "pending")
-    app.state.pairing = door.pairing if door else None
-    app.state.phone_addresses = (door.secure, door.plain) if door else ("", "")
-    app.state.announced = door.announced if door else None
-    app.state.authority = door.authority if door else None
+    _let_phones_in(app, door)
     app.mount("/static", static_files(), name="static")
     for room in ROOMS:
         include_router(app, room.pages)
@@ -185,5 +185,19 @@ def make_app(
         scripts=Tokens(app.state.store).rights_of,
         closed=lambda: authorization.closed,
     )
+
+    def enter(opened: PhoneDoor, names: frozenset[str]) -> None:
+        guard.hosts, guard.pairing = guard.hosts | names, opened.pairing
+        _let_phones_in(app, opened)
+        app.state.switch_phones = None
+
+    app.state.switch_phones = partial(phones_later, enter) if phones_later and door is None else None
     behind_proxies = ProxyHeadersMiddleware(guard, proxies_from_environment())  # type: ignore[arg-type]
     return Watch(behind_proxies, app.state.figures)  # type: ignore[arg-type]
+
+
+def _let_phones_in(app: FastAPI, door: PhoneDoor | None) -> None:
+    app.state.pairing = door.pairing if door else None
+    app.state.phone_addresses = (door.secure, door.plain) if door else ("", "")
+    app.state.announced = door.announced if door else None
+    app.state.authority = door.authority if door else None

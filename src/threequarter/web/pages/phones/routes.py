@@ -30,6 +30,7 @@ def phones(request: Request) -> HTMLResponse:
     """On the laptop: how to bring a phone in, and which are."""
     pairing = _pairing(request)
     values: dict[str, Any] = {"on": pairing is not None, "phones": pairing.phones() if pairing else []}
+    values["switch"] = request.app.state.switch_phones is not None
     if pairing:
         code = pairing.code()
         secure, plain = request.app.state.phone_addresses
@@ -51,6 +52,15 @@ def _name(request: Request) -> str:
     if announced is None or not announced.name:
         return ""
     return f"https://{announced.name}:{request.app.state.phone_addresses[0].rpartition(':')[2]}"
+
+
+@pages.post("/phones/on", dependencies=[need(NEVER, here=True)])
+def switch_on(request: Request) -> RedirectResponse:
+    """Lets phones on the local network in, until threequarter is closed."""
+    switch = request.app.state.switch_phones
+    if switch is not None:
+        switch()
+    return RedirectResponse("/phones", status_code=303)
 
 
 @pages.post("/phones/{phone_id}/remove", dependencies=[need(NEVER, here=True)])
