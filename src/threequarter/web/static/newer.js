@@ -36,5 +36,8 @@ if (navigator.serviceWorker) {
     if (ALONE) location.reload();
     else offer(() => location.reload());
   });
+  document.addEventListener("visibilitychange", async () => {
+    if (!document.hidden) await (await navigator.serviceWorker.getRegistration())?.update().catch(() => null);
+  });
   if (ALONE) navigator.serviceWorker.register(at("/sw.js")).then(watch, () => null);
 }

@@ -83,7 +83,10 @@ function shiftOf(name, old, fresh, alarm) {
   const step = Math.log1p(R.MOVE);
   const [down, none, up] = [-step, 0, step].map((at) => between(at, GRID, likelihood));
   const most = Math.max(down, up) - none;
-  const verdict = most >= R.MOVED_AT + Math.log(R.FALSE_ALARM / alarm) ? "moved" : most <= R.HOLDS_AT ? "holds" : "open";
+  const early = Math.max(0, (R.ENOUGH_BALLS - fresh.length) / 16);
+  const [moves, holds] = [R.MOVED_AT + Math.log(R.FALSE_ALARM / alarm), R.HOLDS_AT];
+  const stays = most <= holds - R.EARLY[1] * early ? "holds" : "open";
+  const verdict = most >= moves + R.EARLY[0] * early ? "moved" : stays;
   const posterior = likelihood.map((one, g) => one - 0.5 * (GRID[g] / R.SHIFT_SD) ** 2);
   const top = Math.max(...posterior);
   const weight = posterior.map((one) => Math.exp(one - top));

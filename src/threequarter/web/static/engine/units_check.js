@@ -43,26 +43,33 @@ function bestRun(readings, posterior) {
     pull.push(pull[i] + pulled);
   }
   const runs = runsOf(rows.map((row) => readings.cell[row]));
+  const prior = Math.log(runs.length / 2);
   let best = { gain: -Infinity, start: 0, end: 0, move: 0 };
   for (const move of [Math.log(K.units.YARD_M), -Math.log(K.units.YARD_M)]) {
-    for (const [first, last] of runs) {
+    for (let k = 0; k < runs.length; k += 2) {
+      const [first, last] = [runs[k], runs[k + 1]];
       const weight = block[last * wide + last] + block[first * wide + first] - 2 * block[first * wide + last];
-      const gain = move * (pull[last] - pull[first]) - 0.5 * move ** 2 * weight - Math.log(runs.length);
+      const gain = move * (pull[last] - pull[first]) - 0.5 * move ** 2 * weight - prior;
       if (gain > best.gain) best = { gain, start: rows[first], end: rows[last - 1], move };
     }
   }
   return best;
 }
 
-/** Runs from the start or to the end, and between changes of the shot. @param {number[]} cell */
+/** Runs from the start or to the end, and between changes of the shot, each as two numbers (there are thousands). @param {number[]} cell */
 function runsOf(cell) {
   const n = cell.length;
   const edges = [0, ...upTo(n).filter((i) => i > 0 && cell[i] !== cell[i - 1]), n];
-  const runs = [...upTo(n + 1).map((cut) => [0, cut]), ...upTo(n + 1).map((cut) => [cut, n])];
-  for (let i = 0; edges.length <= U.MOST_EDGES && i < edges.length; i++) {
-    for (let j = i + 1; j < edges.length; j++) runs.push([edges[i], edges[j]]);
-  }
-  return runs.filter(([first, last]) => last - first >= U.LEAST_RUN && last - first <= n - U.LEAST_RUN);
+  /** @type {number[]} */
+  const runs = [];
+  const take = (/** @type {number} */ first, /** @type {number} */ last) => {
+    if (last - first >= U.LEAST_RUN && last - first <= n - U.LEAST_RUN) runs.push(first, last);
+  };
+  for (let at = 0; at <= n; at++) take(0, at);
+  for (let at = 0; at <= n; at++) take(at, n);
+  for (let i = 0; edges.length <= U.MOST_EDGES && i < edges.length; i++)
+    for (let j = i + 1; j < edges.length; j++) take(edges[i], edges[j]);
+  return runs;
 }
 
 /** Mean and covariance of cells' log centres on any one day (`chart/prior_field.py`). @param {any[]} names */
