@@ -21,4 +21,6 @@ rig damage.py --files "$damage"
 "$python" -m tests.torture.migrations --from 0003 --every "$every"
 "$python" -m tests.torture.migrations --from 0003 --every "$every" --postgres
 rig races.py --races "$races"
+rig phone_alone.py --kills 50 --closings 20
+rig phone_alone.py --kills 50 --closings 20 --server
 rig database_restarts.py --seconds "$restarts"

@@ -113,3 +113,16 @@ def test_what_cannot_be_is_told_and_the_rest_is_kept(store: Store) -> None:
 def test_a_file_that_was_cut_short_is_no_copy(spoil: Any) -> None:
     with pytest.raises(UserError):
         read_copy(spoil(a_copy(a_ball(1))))
+
+
+def test_the_command_brings_it_in_once(tmp_path: Path) -> None:
+    from click.testing import CliRunner
+
+    from threequarter.cli.main import group
+
+    file = tmp_path / "phone.json"
+    file.write_bytes(a_copy(*(a_ball(n, 40 + n) for n in range(1, 4))))
+    asked = ["import", str(file), "--data", str(tmp_path / "data")]
+    assert "3 new" in CliRunner().invoke(group, asked, catch_exceptions=False).output
+    again = CliRunner().invoke(group, asked, catch_exceptions=False)
+    assert "0 new, 0 changed, 3 here already" in again.output

@@ -33,7 +33,26 @@ def test_a_bucket_begun_without_a_server_is_charted_and_brought_once(tmp_path: P
         page.get_by_text("Computed on this phone from the 6 balls it knows").wait_for()
         assert page.locator("#cells tbody td").count() == 4
         assert broken_rules(page) == []
-        page.go_back()
+        here = page.url.partition("#")[2]
+        for path, text in (
+            ("round", "Computed on this phone from the 6 balls it knows"),
+            ("practice?game=row", "Three in a row"),
+            ("recheck", "There is one bucket of Lark Fenn on this phone."),
+        ):
+            page.goto(f"{server.address}/bucket/{path}#{here}")
+            ready(page)
+            page.get_by_text(text).first.wait_for()
+            assert broken_rules(page) == [], path
+        page.goto(f"{server.address}/bucket/practice?game=row#{here}")
+        ready(page)
+        page.keyboard.type("41")
+        page.keyboard.press("Enter")
+        page.reload()
+        ready(page)
+        assert page.locator("#hits li").count() == 1
+        page.goto(f"{server.address}/players")
+        page.get_by_text("This page is not on this phone").wait_for()
+        page.goto(f"{server.address}/bucket/here#{here}")
         ready(page)
         server.start()
         page.reload()

@@ -51,6 +51,14 @@ test("of two copies the one changed more often holds, in either order", () => {
   }
 });
 
+test("a change from another phone goes on to the server that has the ball", () => {
+  const sent = ball(1, 7, { tried: true, sent: true, base: { carry: 41 }, rev: 1, told: 1, edits: 1 });
+  const { here, counts } = after({ ...NOTHING, balls: [sent] }, copied([ball(1, -5, { carry: 33, edits: 2 })]));
+  assert.equal(counts.changed, 1);
+  const [now] = here.balls;
+  assert.deepEqual([now.session, now.sent, now.rev > now.told, now.carry, now.base.carry], [7, true, true, 33, 41]);
+});
+
 test("three phones that meet in any order come to the same balls", () => {
   let state = 7;
   const random = (most) => (state = (state * 48271) % 2147483647) % most;

@@ -50,6 +50,8 @@ def command(
         return
     if not tables:
         raise UserError(_("Name a file to import."))
+    if _bring_copies(tables, look=look, data=data):
+        return
     owner = owner or chosen.pop("column_player")  # here --player tells whose balls they are, not a column
     files = [_looked_at(table, owner, chosen) for table in _with_progress(tables)]
     with opened(data) as store:
@@ -69,6 +71,37 @@ def command(
         click.echo(_("Nothing was kept; leave out --look to keep it."))
     elif done.batch and len(files) > 1:
         click.echo(_("To take all of it back: threequarter import --undo {batch}").format(batch=done.batch))
+
+
+def _bring_copies(tables: tuple[Path, ...], *, look: bool, data: Path | None) -> bool:
+    """Keeps what phones saved of themselves; False where these are no such files. Raises UserError where only some are."""
+    from datetime import UTC, datetime
+
+    from threequarter.app.phone_copy import bring_in, is_copy, read_copy
+    from threequarter.intake.tables.read import file_bytes
+
+    contents = [file_bytes(table) for table in tables if table.suffix.casefold() in (".json", ".txt")]
+    copies = [content for content in contents if is_copy(content)]
+    if not copies:
+        return False
+    if len(copies) < len(tables):
+        raise UserError(_("Bring in the copies of phones by themselves, without tables. Nothing was kept."))
+    buckets = [bucket for content in copies for bucket in read_copy(content)]
+    if look:
+        for bucket in buckets:
+            click.echo(f"{bucket.player}: {len(bucket.balls)}")
+        click.echo(_("Nothing was kept; leave out --look to keep it."))
+        return True
+    with opened(data) as store:
+        found = bring_in(store, buckets, datetime.now(UTC).replace(tzinfo=None))
+    click.echo(
+        _("Balls: {fresh} new, {changed} changed, {known} here already.").format(
+            fresh=found.fresh, changed=found.changed, known=found.known
+        )
+    )
+    for line in lines(found.refused):
+        click.echo(line)
+    return True
 
 
 def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "InspectedFile":

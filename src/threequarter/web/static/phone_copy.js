@@ -91,8 +91,8 @@ export function merged(copy, here, now) {
     ids.set(bucket.key, id);
     for (const told of balls) {
       const mine = known.get(told.key);
-      const ball = { ...ballFrom(told), session: mine?.session ?? id };
-      if (mine && (mine.session > 0 || (mine.edits || 0) >= (ball.edits || 0))) counts.known += 1;
+      const ball = { ...ballFrom(told), ...(mine ? sentOf(mine, told) : { session: id }) };
+      if (mine && (mine.edits || 0) >= (ball.edits || 0)) counts.known += 1;
       else {
         counts[mine ? "changed" : "fresh"] += 1;
         found.balls.push(ball);
@@ -103,6 +103,11 @@ export function merged(copy, here, now) {
       if (!done.get(test.key)?.done) found.tests.push({ ...test, bucket: id });
   }
   return { ...found, counts };
+}
+
+/** What a server knows of a ball stays; what was changed goes there as a change. @param {TypedBall} mine @param {any} told */
+function sentOf({ session, tried, sent, told: heard, base, rev }, { edits }) {
+  return { session, tried, sent, base, told: heard, rev: tried || sent ? Math.max(rev, Number(edits) || 0) : rev };
 }
 
 /** @param {any} told @returns {TypedBall} */
