@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import _
+from threequarter.paper.typesetting import png_of
 from threequarter.web.assets import CORE, MAY_COMPILE, STATIC, core_file
 from threequarter.web.page_context import TEMPLATES
 from threequarter.web.pages.keys.here import TEMPLATES_HERE, USUAL_CLUBS, usual_swings, values_here
@@ -38,6 +39,8 @@ TEMPLATES_ALONE: Final = {
 }
 MARK: Final = ".threequarter-site"
 """Stands in a folder that was written by us: only such a one is written over."""
+ICONS: Final = (180, 192, 512)
+"""Pixels a side of the icons on home screens: some phones take no SVG there."""
 IN_PAGE: Final = POLICY.replace(" frame-ancestors 'none';", "")
 """As a page's own <meta> may say it; once the worker is there, it sends the whole policy with every page."""
 ADDRESS: Final = re.compile(r'((?:href|src|action)=")(/[^"]*)"')
@@ -86,6 +89,7 @@ def site_files() -> dict[str, bytes]:
     files = {place + name: content for name, content in static.items()}
     for name, text in pages.items():
         files["index.html" if name == "./" else name] = _relative(text, place).encode()
+    files |= {f"icon-{size}.png": _icon(size) for size in ICONS}
     files["manifest.json"] = json.dumps(_manifest(place), ensure_ascii=False).encode()
     kept = {("./" if name == "index.html" else name): _digest(content) for name, content in sorted(files.items())}
     return files | {"sw.js": _worker(kept), MARK: b"", ".nojekyll": b""}
@@ -114,8 +118,9 @@ def _relative(text: str, place: str) -> str:
         to = place + path.removeprefix("/static/VERSION/") if path.startswith("/static/") else FILES[path]
         return f'{found[1]}{to}{mark}{query}"'
 
+    icon = f'<link rel="apple-touch-icon" href="icon-{ICONS[0]}.png">'
     policy = f'<meta http-equiv="content-security-policy" content="{IN_PAGE}">'
-    return ADDRESS.sub(beside, text).replace('<meta charset="utf-8">', f'<meta charset="utf-8">\n{policy}', 1)
+    return ADDRESS.sub(beside, text).replace('<meta charset="utf-8">', f'<meta charset="utf-8">\n{policy}\n{icon}', 1)
 
 
 def _with_all_named(first: set[str]) -> dict[str, bytes]:
@@ -137,9 +142,15 @@ def _with_all_named(first: set[str]) -> dict[str, bytes]:
     return found
 
 
+def _icon(size: int) -> bytes:
+    svg = (STATIC / "icon.svg").read_text(encoding="utf-8")
+    return png_of(svg.replace("<svg ", '<svg width="72pt" height="72pt" ', 1), pixels_per_inch=float(size))
+
+
 def _manifest(place: str) -> dict[str, Any]:
     told: dict[str, Any] = json.loads((STATIC / "manifest.webmanifest").read_text(encoding="utf-8"))
     icons = [{**icon, "src": place + "icon.svg"} for icon in told["icons"]]
+    icons += [{"src": f"icon-{size}.png", "sizes": f"{size}x{size}", "type": "image/png"} for size in ICONS]
     return told | {"id": "./", "start_url": "./", "scope": "./", "icons": icons}
 
 
