@@ -67,18 +67,21 @@ def made_likely(case: Any, rng: random.Random, key: str) -> None:
             case.path_parameters[name] = "x"
 
 
-def routes(examples: int, seed: int, only: str = "") -> dict[str, Any]:
+def routes(examples: int, seed: int, only: str = "", minutes: float = 1000.0) -> dict[str, Any]:
     """Runs the rig; returns what was counted and, under "bad", each question that broke a promise."""
     answers, bad = Counter[str](), []
     slowest = (0.0, "")
-    rng = random.Random(seed)
+    rng, over = random.Random(seed), time.monotonic() + 60 * minutes
     with tempfile.TemporaryDirectory(prefix="threequarter-routes-") as scratch, Server(Path(scratch)) as server:
         key = fill(server.address)
         schema = schemathesis.openapi.from_dict(requests.get(f"{server.address}/api/openapi.json", timeout=300).json())
         asked = 0
         session = requests.Session()
-        for found in schema.get_all_operations():
-            operation = found.ok()
+        operations = [found.ok() for found in schema.get_all_operations()]
+        rng.shuffle(operations)  # so that a run that ends early does not always ask the same ones
+        for operation in operations:
+            if time.monotonic() > over:
+                break
             if operation.path.startswith(NEVER) or only not in f"{operation.method.upper()} {operation.path}":
                 continue
             asked += 1
@@ -135,9 +138,12 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--examples", type=int, default=50)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--minutes", type=float, default=1000.0, help="Stops earlier, after the route that is being asked."
+    )
     parser.add_argument("--only", default="", help="Only routes whose way and path hold this.")
     chosen = parser.parse_args()
-    told = routes(chosen.examples, chosen.seed, chosen.only)
+    told = routes(chosen.examples, chosen.seed, chosen.only, chosen.minutes)
     sys.stdout.write(json.dumps(told) + "\n")
     sys.exit(1 if told["bad"] or not told["alive"] else 0)
 
