@@ -3,12 +3,14 @@
 from collections.abc import Callable
 from pathlib import Path
 from typing import get_args
+from unittest.mock import patch
 
 import pytest
 from sqlalchemy import func, select
 from tests.saying import raises_saying
 
 from threequarter.golf.errors import NotThereError, UserError
+from threequarter.store.accounts import second_factor
 from threequarter.store.accounts.accounts import Accounts
 from threequarter.store.accounts.credentials import ENDS, Credential, Event
 from threequarter.store.accounts.current_user import as_user
@@ -100,10 +102,18 @@ def change_password(store: Store, account_id: int, cookie: str) -> None:
     SignIns(store).change_password(account_id, PASSWORD, OTHER, this=this.id)
 
 
+def switch_second_step_on(store: Store, account_id: int, cookie: str) -> None:
+    this = SignIns(store).who(cookie)
+    assert this is not None
+    with patch.object(second_factor, "_take_code", return_value=True):
+        SecondFactor(store).switch_on(account_id, "123456", this=this.id)
+
+
 HAPPENS: dict[Event, Callable[[Store, int, str], object]] = {
     "invitation made": lambda store, account_id, _cookie: Accounts(store).revoke_invitation(account_id),
     "invitation taken": take_invitation,
     "password changed": change_password,
+    "second step switched on": switch_second_step_on,
     "role changed": lambda store, account_id, _cookie: Accounts(store).set_role(account_id, "head"),
     "account ended": lambda store, account_id, _cookie: Accounts(store).end(account_id),
 }
@@ -121,7 +131,7 @@ def test_an_event_ends_what_the_table_says_and_nothing_else(event: Event, tmp_pa
         assert all(before.values()), before
         HAPPENS[event](store, kim, cookie)
         after = alive(store, kim)
-        kept = 1 if event == "password changed" else 0  # the browser in which it was changed
+        kept = 1 if event in ("password changed", "second step switched on") else 0  # the browser in which it was done
         expected = {
             name: (kept if name == "sign-ins" else 0) if name in ENDS[event] else count
             for name, count in before.items()

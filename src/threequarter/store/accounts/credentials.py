@@ -6,22 +6,30 @@ The same table stands in docs/academy.md; tests/store/test_credentials.py walks 
 from collections.abc import Callable, Iterable
 from typing import Final, Literal
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import Connection, delete, select, update
 from sqlalchemy.orm import Session
 
-from threequarter.store.accounts import second_factor
 from threequarter.store.accounts.current_user import as_user
 from threequarter.store.accounts.tables import (
     InvitationRow,
     PasskeyRow,
     PendingSignInRow,
+    RecoveryCodeRow,
+    SecondFactorRow,
     ShareRow,
     SignInRow,
 )
 from threequarter.store.database.schema import TokenRow
 from threequarter.store.imports.save_import import now_utc
 
-Event = Literal["invitation made", "invitation taken", "password changed", "role changed", "account ended"]
+Event = Literal[
+    "invitation made",
+    "invitation taken",
+    "password changed",
+    "second step switched on",
+    "role changed",
+    "account ended",
+]
 Credential = Literal["sign-ins", "pending sign-ins", "passkeys", "tokens", "invitations", "second factor"]
 
 ENDS: Final[dict[Event, frozenset[Credential]]] = {
@@ -30,6 +38,7 @@ ENDS: Final[dict[Event, frozenset[Credential]]] = {
         {"sign-ins", "pending sign-ins", "passkeys", "tokens", "invitations", "second factor"}
     ),
     "password changed": frozenset({"sign-ins", "pending sign-ins", "passkeys", "tokens", "invitations"}),
+    "second step switched on": frozenset({"sign-ins", "pending sign-ins"}),
     "role changed": frozenset({"sign-ins", "pending sign-ins", "tokens", "invitations"}),
     "account ended": frozenset({"sign-ins", "pending sign-ins", "passkeys", "tokens", "invitations", "second factor"}),
 }
@@ -49,6 +58,17 @@ def end_shares(session: Session, session_ids: Iterable[int]) -> None:
     with as_user(None):
         open_ones = (ShareRow.session_id.in_(list(session_ids)), ShareRow.revoked_at.is_(None))
         session.execute(update(ShareRow).where(*open_ones).values(revoked_at=now_utc()))
+
+
+def end_what_came_back(connection: Connection) -> None:
+    """After a restore: invitations and links that stood open in the backup end, since they may have been used or ended after it was
+    made, and what was ended never opens a door again. Sign-ins and tokens do not come back at all."""
+    now = now_utc()
+    for table in (InvitationRow.__table__, ShareRow.__table__):
+        open_ones = table.c.revoked_at.is_(None)
+        if "used_at" in table.c:
+            open_ones &= table.c.used_at.is_(None)
+        connection.execute(update(table).where(open_ones).values(revoked_at=now))
 
 
 def _sign_ins(session: Session, account_id: int, but: int | None) -> None:
@@ -81,7 +101,8 @@ def _invitations(session: Session, account_id: int, _but: int | None) -> None:
 
 
 def _second_factor(session: Session, account_id: int, _but: int | None) -> None:
-    second_factor.forget(session, account_id)
+    for table in (RecoveryCodeRow, SecondFactorRow):
+        session.execute(delete(table).where(table.account_id == account_id))
 
 
 _END: Final[dict[Credential, Callable[[Session, int, int | None], None]]] = {

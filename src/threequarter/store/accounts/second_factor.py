@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
+from threequarter.store.accounts.credentials import end_credentials
 from threequarter.store.accounts.secrets import fingerprint, new_secret
 from threequarter.store.accounts.tables import AccountRow, PendingSignInRow, RecoveryCodeRow, SecondFactorRow
 from threequarter.store.imports.save_import import now_utc
@@ -96,8 +97,9 @@ class SecondFactor:
             groups = [row.secret[at : at + 4] for at in range(0, len(row.secret), 4)]
             return Shared(text=" ".join(groups), address=_totp(row.secret).get_provisioning_uri(name, ISSUER))
 
-    def switch_on(self, account_id: int, typed: str) -> list[str]:
-        """Asks for it from now on; returns the recovery codes, told this once. Raises UserError for a code that the app would not show."""
+    def switch_on(self, account_id: int, typed: str, *, this: int | None = None) -> list[str]:
+        """Asks for it from now on; returns the recovery codes, told this once. Every browser but `this` is signed out: it came in
+        without. Raises UserError for a code that the app would not show."""
         with self.store.writing() as session:
             row = _begun(session, account_id)
             if row is None:
@@ -105,6 +107,7 @@ class SecondFactor:
             if not _take_code(session, row, typed):
                 raise UserError(Message("store.the_app_shows_another_code"))
             row.since = now_utc()
+            end_credentials(session, account_id, "second step switched on", but_sign_in=this)
             return _new_codes(session, account_id)
 
     def check(self, account_id: int, typed: str) -> How | None:

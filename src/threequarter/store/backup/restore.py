@@ -21,6 +21,7 @@ from sqlalchemy import Connection, Engine, Table, delete, insert, select
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.accounts import audit
+from threequarter.store.accounts.credentials import end_what_came_back
 from threequarter.store.backup.archive import Archive
 from threequarter.store.backup.backup import FILM, PART, archive_of, backup
 from threequarter.store.backup.damaged_file import damaged_file_set_aside
@@ -170,6 +171,7 @@ def _move_in(store: Store, archive: Archive, folder: Path, rows: Engine, kept: P
                 rows.connect() as source,
             ):
                 swap_rows(connection, source)
+                end_what_came_back(connection)
                 holds = audit.how_much(archive.manifest["counts"])
                 audit.record_in(
                     connection, "restored a backup", detail=f"{holds}, of {archive.manifest.get('made_at')}"

@@ -110,11 +110,10 @@ def switch_on(request: Request, code: Annotated[str, Form()] = "") -> HTMLRespon
     try:
         fresh_only(request)
         rate_limit.count_code(store, who.account_id, address)
-        codes = SecondFactor(store).switch_on(who.account_id, code)
+        codes = SecondFactor(store).switch_on(who.account_id, code, this=signed_in_of(request).id)
     except UserError as error:
         return _page(request, _status(error), problem=say_error(error))
     rate_limit.forget_codes(store, who.account_id)
-    SignIns(store).end(who.account_id, but=signed_in_of(request).id)
     audit.record(store, N_("switched the second step on"), address=address)
     return page(request, "accounts/recovery_codes.html", codes=codes, begun=True)
 
