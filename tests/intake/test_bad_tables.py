@@ -7,6 +7,7 @@ import sys
 import zipfile
 from pathlib import Path
 
+import pytest
 from tests.saying import raises_saying
 
 from threequarter.golf.errors import UserError
@@ -122,11 +123,15 @@ def test_a_small_workbook_with_a_cell_in_the_last_corner_does_not_end_the_progra
     assert "spreadsheet" in error(corner, "corner.xlsx")
 
 
-def test_a_zip_bomb_named_xlsx_is_refused() -> None:
+@pytest.mark.parametrize(
+    ("name", "inside"),
+    [("bomb.xlsx", "xl/worksheets/sheet1.xml"), ("bomb.ods", "content.xml"), ("bomb.xls", "x"), ("bomb.xlsb", "x")],
+)
+def test_a_zip_bomb_is_refused_through_every_door(name: str, inside: str) -> None:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as bomb:
-        bomb.writestr("xl/worksheets/sheet1.xml", b"0" * (700 * 2**20))
-    assert "unpacks to" in error(out.getvalue(), "bomb.xlsx")
+        bomb.writestr(inside, b"0" * (700 * 2**20))
+    assert "unpacks to" in error(out.getvalue(), name)
 
 
 def test_a_text_named_xlsx_is_refused() -> None:

@@ -64,11 +64,9 @@ def end_what_came_back(connection: Connection) -> None:
     """After a restore: invitations and links that stood open in the backup end, since they may have been used or ended after it was
     made, and what was ended never opens a door again. Sign-ins and tokens do not come back at all."""
     now = now_utc()
-    for table in (InvitationRow.__table__, ShareRow.__table__):
-        open_ones = table.c.revoked_at.is_(None)
-        if "used_at" in table.c:
-            open_ones &= table.c.used_at.is_(None)
-        connection.execute(update(table).where(open_ones).values(revoked_at=now))
+    unused = (InvitationRow.used_at.is_(None), InvitationRow.revoked_at.is_(None))
+    connection.execute(update(InvitationRow).where(*unused).values(revoked_at=now))
+    connection.execute(update(ShareRow).where(ShareRow.revoked_at.is_(None)).values(revoked_at=now))
 
 
 def _sign_ins(session: Session, account_id: int, but: int | None) -> None:
