@@ -78,3 +78,27 @@ def test_a_phone_with_the_first_worker_ever_gets_the_new_page_and_keeps_it(
         assert released(page) == "newer"
         all_kept(page, 2)
         browser.close()
+
+
+def test_an_open_page_says_that_a_newer_version_is_there_and_opens_it_with_every_ball(
+    tmp_path: Path, browser: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old, new = release(tmp_path / "old", "old", None), release(tmp_path / "new", "new", None)
+    server = Server(tmp_path / "data")
+    monkeypatch.setenv("PYTHONPATH", str(old))
+    server.start()
+    page = browser.new_context(viewport=PHONE).new_page()
+    begin(page, server.address)
+    page.get_by_text("Kept on this phone: works without a signal").wait_for()
+    server.kill()
+    type_in(page, "41", "42")
+    monkeypatch.setenv("PYTHONPATH", str(new))
+    server.start()
+    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    page.get_by_text("A newer version is here. Your balls stay on this phone.").wait_for()
+    type_in(page, "43")
+    page.get_by_role("button", name="Open it").click()
+    until(page, "document.documentElement.dataset.release === 'new'")
+    all_kept(page, 3)
+    page.context.close()
+    server.kill()

@@ -27,11 +27,13 @@ function watch(found) {
   });
 }
 
-const had = navigator.serviceWorker?.controller;
+let had = navigator.serviceWorker?.controller;
 if (navigator.serviceWorker) {
   let anew = false;
   navigator.serviceWorker.addEventListener("controllerchange", () => {
-    if (!had || anew) return;
+    const first = !had; // the worker of this very version took the page over
+    had = navigator.serviceWorker.controller;
+    if (first || anew) return;
     anew = true;
     if (ALONE) location.reload();
     else offer(() => location.reload());
