@@ -457,7 +457,7 @@ def _prints(walk: Walk, day: int, of: str) -> Iterator[Claim]:
 
 
 def _made_of(page: str) -> str:
-    found = re.search(r'<p class="hint">((?:Standing chart|This day alone)[^<]*)', page)
+    found = re.search(r'<p class="hint">(?:<a[^>]*>)?((?:Standing chart|This day alone)[^<]*)', page)
     return found[1] if found else ""
 
 

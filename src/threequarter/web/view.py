@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import quote
 
 from markupsafe import Markup
 
@@ -14,6 +15,7 @@ from threequarter.golf.units import from_metres
 from threequarter.language import lines, words
 from threequarter.language.localize import N_, _, number
 from threequarter.paper.pictures import chart_picture, ladder_picture
+from threequarter.store.results import SessionInfo
 
 
 class ChartView(SessionChart):
@@ -23,6 +25,13 @@ class ChartView(SessionChart):
     def of(cls, found: SessionChart) -> "ChartView":
         """The same chart, with what a template asks."""
         return cls(found.answer, found.unit, found.said, found.kept, found.made, found.air, found.standing)
+
+    @property
+    def at(self) -> str:
+        """Where the chart stands with its balls: the page of its player, else of its day."""
+        info = self.made[0][0]
+        assert isinstance(info, SessionInfo)
+        return f"/players/{quote(info.player, safe='')}" if self.standing and info.player else f"/sessions/{info.id}"
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
         """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked

@@ -67,6 +67,7 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
         "hit_in": hit_in,
         "kept": _kept(hit_in),
         "made_of": view.made_of,
+        "chart_at": view.at,
     }
     try:
         if settled := settled_address(request):

@@ -64,6 +64,7 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
     values: dict[str, Any] = {
         "info": info,
         "made_of": view.made_of,
+        "chart_at": view.at,
         "fields": fields,
         "unit": view.unit,
         "sides": SIDES,
@@ -134,7 +135,13 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
     """Which lofts leave the fewest gaps."""
     fields = dict(request.query_params)
     info, view = charted_for(request, session_id, unit)
-    values: dict[str, Any] = {"info": info, "made_of": view.made_of, "fields": fields, "unit": view.unit}
+    values: dict[str, Any] = {
+        "info": info,
+        "made_of": view.made_of,
+        "chart_at": view.at,
+        "fields": fields,
+        "unit": view.unit,
+    }
     try:
         have = [float(part) for part in (fields.get("have") or "").replace(";", ",").split(",") if part.strip()]
     except ValueError:
@@ -214,7 +221,17 @@ def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         }
         for c in widest
     ]
-    return page(request, "course/spread.html", info=info, found=found, problem=problem, rows=rows, clips=len(swings))
+    return page(
+        request,
+        "course/spread.html",
+        info=info,
+        made_of=view.made_of,
+        chart_at=view.at,
+        found=found,
+        problem=problem,
+        rows=rows,
+        clips=len(swings),
+    )
 
 
 @pages.get("/sessions/{session_id}/round", response_class=HTMLResponse, dependencies=[need(SEE)])
@@ -226,6 +243,7 @@ def round_view(request: Request, session_id: int, unit: DistanceUnit | None = No
         "course/round.html",
         info=info,
         made_of=view.made_of,
+        chart_at=view.at,
         unit=view.unit,
         rungs=ladder(view.chart, view.unit),
         **_grid(view),

@@ -44,6 +44,7 @@ def report_page(request: Request, session_id: int, unit: DistanceUnit | None = N
         **ladder,
         info=info,
         made_of=view.made_of,
+        chart_at=view.at,
         unit=view.unit,
         says=says,
         pictures=pictures,
