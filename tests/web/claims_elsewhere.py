@@ -196,8 +196,8 @@ def pdf_text(walk: Walk, address: str) -> str:
 def _home(walk: Walk, day: int, of: str) -> Iterator[Claim]:
     """The page to take home as it is printed, and as a page."""
     home = pdf_text(walk, f"/sessions/{day}/report.pdf")
-    if found := re.search(r"(\d+) balls?: (\d+) mishits?", home):
-        yield Claim("mishits counted", of, "page to take home, printed", f"{found[2]} of {found[1]}")
+    if found := re.search(r"Mishits: (\d+) of (\d+) ball", home):
+        yield Claim("mishits counted", of, "page to take home, printed", f"{found[1]} of {found[2]}")
     if found := re.search(r"Lesson report, (\d+ \w+ \d+)", home):
         yield from _dates(found[1], f"day {day}", "page to take home, printed")
 

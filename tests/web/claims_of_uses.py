@@ -174,8 +174,8 @@ def _clinics(walk: Walk) -> Iterator[Claim]:
             sheet = " ".join(one for one in printed if player in one)
             yield Claim("child printed", f"day {day}", "print of the clinic", str(bool(sheet)))
             yield Claim("child printed", f"day {day}", "the wall", "True")
-            if found := re.search(r"(\d+) balls?: (\d+) mishits?", sheet):
-                yield Claim("mishits counted", f"day {day}", "print of the clinic", f"{found[2]} of {found[1]}")
+            if found := re.search(r"Mishits: (\d+) of (\d+) ball", sheet):
+                yield Claim("mishits counted", f"day {day}", "print of the clinic", f"{found[1]} of {found[2]}")
             yield from card_told(sheet, f"day {day}", "print of the clinic")
 
 

@@ -14,6 +14,7 @@ from starlette.testclient import TestClient
 from tests.errand_support import have_errands_done
 
 from threequarter.answers.chart import chart_answer
+from threequarter.app.charts_ahead import ComputingError
 from threequarter.chart.fit import fit_chart
 from threequarter.demo import BUCKET
 from threequarter.intake.load import carries
@@ -21,6 +22,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.tables.read import read_table
 from threequarter.practice.clinic import rotation
 from threequarter.web.app import make_app
+from threequarter.web.pages.lesson import homework as lesson_homework
 from threequarter.web.security.request_guard import MAX_BODY
 from web_support import inner_of
 
@@ -502,6 +504,21 @@ def test_two_people_who_type_alike_in_one_minute_get_a_session_each(client: Test
         client.post(f"/keep/{key}")
         client.post(f"/keep/{key}")  # pressed twice
     assert [info.balls for info in inner_of(client.app).state.store.sessions()] == [3, 3]  # type: ignore[attr-defined]
+
+
+def test_a_lesson_opens_while_the_chart_of_its_homework_is_computed(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def computing(*_about: object) -> None:
+        raise ComputingError("in a moment")
+
+    lesson = str(client.post("/lesson", data={"player": "Wren Marsh"}).url).partition("?")[0]
+    assert client.get(f"{lesson}/homework").text.strip() == ""
+    monkeypatch.setattr(lesson_homework, "homework_asked", computing)
+    for address in (lesson, f"{lesson}/homework"):
+        answer = client.get(address)
+        assert answer.status_code == 200
+        assert re.search(r'hx-get="/sessions/\d+/lesson/homework"', answer.text)
 
 
 def test_the_next_lesson_asks_for_the_homework_of_the_last_and_shows_what_became_of_it(client: TestClient) -> None:

@@ -133,5 +133,5 @@ def test_a_lesson_that_runs_is_answered_for_where_today_leads(tmp_path: Path) ->
         assert link
         hit_next = re.search(r'<section class="hit-next.*?</section>', leads_to(made, "/", link[1]), re.S)
         assert hit_next
-        assert f'<p class="answer">{shot[1]}</p>' in hit_next[0]
+        assert f'<p class="what">{shot[1]}</p>' in hit_next[0]
         assert len(re.sub(r"<[^>]+>", "", hit_next[0].partition("</strong>")[2]).split()) > 8, "no reason beside it"

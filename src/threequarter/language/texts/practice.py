@@ -39,10 +39,10 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "work_on.short_through_by": N_("the lead arm went about {by_deg} less far through than back"),
     "report.mishits": Plural(
         NN_(
-            "{seen} ball: {called} a mishit, the club meeting ground or ball in the wrong place. Mishits fall short or fly too far; they"
-            " are counted, but not in the distances above.",
-            "{seen} balls: {called} mishits, the club meeting ground or ball in the wrong place. Mishits fall short or fly too far; they"
-            " are counted, but not in the distances above.",
+            "Mishits: {called} of {seen} ball, the club meeting ground or ball in the wrong place. Mishits fall short or fly too far;"
+            " they are counted, but not in the distances above.",
+            "Mishits: {called} of {seen} balls, the club meeting ground or ball in the wrong place. Mishits fall short or fly too far;"
+            " they are counted, but not in the distances above.",
         ),
         by="seen",
     ),

@@ -1,18 +1,38 @@
 """The homework of the last lesson, asked at the beginning of this one."""
 
+from typing import Any
+
 from fastapi import Request
 from fastapi.concurrency import run_in_threadpool
-from fastapi.responses import RedirectResponse
+from fastapi.responses import HTMLResponse, RedirectResponse
 
+from threequarter.app.charts_ahead import ComputingError
 from threequarter.app.homework import homework_asked, keep_homework
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import N_, _
-from threequarter.web.page_context import store_of
+from threequarter.store.results import SessionInfo
+from threequarter.store.store import Store
+from threequarter.web.page_context import page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
 from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
+
+
+def homework_shown(store: Store, info: SessionInfo) -> dict[str, Any]:
+    """The homework for a template. A lesson opens at once: where the chart that set it is still being computed, it comes later."""
+    try:
+        return {"homework": homework_asked(store, info), "homework_soon": False}
+    except ComputingError:
+        return {"homework": None, "homework_soon": True}
+
+
+@pages.get("/sessions/{session_id}/lesson/homework", response_class=HTMLResponse, dependencies=[need(COACH)])
+def asked(request: Request, session_id: int) -> HTMLResponse:
+    """The homework of the last lesson, fetched once the page stands; nothing where there is none."""
+    info = store_of(request).session(session_id)
+    return page(request, "lesson/_homework.html", info=info, **homework_shown(store_of(request), info))
 
 
 @pages.post("/sessions/{session_id}/lesson/homework", dependencies=[need(COACH, N_("noted something"))])

@@ -9,7 +9,6 @@ from typing import Annotated, Any, Final
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 
-from threequarter.app.homework import homework_asked
 from threequarter.app.lesson_view import MINUTES, LessonView, change_words
 from threequarter.app.lessons import lesson_from
 from threequarter.app.plans import plan_of
@@ -26,6 +25,7 @@ from threequarter.store.imports.save_import import now_utc
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import SessionInfo, StoredBall
 from threequarter.web.page_context import MOST_OFFERED, chart_of, page, store_of
+from threequarter.web.pages.lesson.homework import homework_shown
 from threequarter.web.pages.lesson.workspace import workspace
 from threequarter.web.pages.swings.routes import STATES, clips_of
 from threequarter.web.security.authorization import AuthorizedRouter
@@ -76,7 +76,7 @@ def lesson(
         story=shown.story(),
         info=info,
         unit=shown.unit,
-        homework=homework_asked(store_of(request), info),
+        **homework_shown(store_of(request), info),
         **workspace(shown, view, plan_of(store_of(request), session_id), len(clips)),
         rows=shown.lines(),
         swings=len(shown.seen),

@@ -94,7 +94,8 @@ def _matrix(view: ChartView, unit: DistanceUnit) -> dict[str, Any]:
             for cell in cells
         ]
         rows.append({"club": club, "mark": marks[club], "cells": told})
-    return {"swings": list(chart.swings), "rows": rows}
+    forecasts = any(not cell.balls for cell in chart.cells)
+    return {"swings": list(chart.swings), "rows": rows, "forecasts": forecasts}
 
 
 def _planned(plan: Plan) -> dict[str, Any]:
