@@ -66,6 +66,10 @@ def fetch(root: Path = ROOT) -> list[str]:
         subprocess.run(command, cwd=scratch, check=True, env=environment, stdout=subprocess.DEVNULL)
         for item in missing:
             source = Path(scratch, "node_modules", item["source"])
+            if "from" in item:  # a browser finds a module by its address, not by a package's name
+                source.write_text(
+                    source.read_text(encoding="utf-8").replace(item["from"], item["to"]), encoding="utf-8"
+                )
             if digest(source) != item["sha256"]:
                 raise SystemExit(f"{item['source']} is not the file listed in third_party.json (its SHA-256 differs).")
             target = root / item["target"]

@@ -28,6 +28,7 @@ FILES: Final = [
     f"{STATIC}/*.{{js,css}}",
     f"{STATIC}/bucket/*.js",
     f"{STATIC}/engine/*.js",
+    f"{STATIC}/live/*.js",
     f"{TESTS}/*.js",
     "eslint.config.js",
 ]

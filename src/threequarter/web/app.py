@@ -49,7 +49,7 @@ from threequarter.web.pages.practice import routes as practice
 from threequarter.web.pages.recheck import routes as recheck
 from threequarter.web.pages.sessions import about, balls
 from threequarter.web.pages.sessions import routes as sessions
-from threequarter.web.pages.swings import film, own_check
+from threequarter.web.pages.swings import film, live, own_check
 from threequarter.web.pages.swings import routes as swings
 from threequarter.web.pages.tasks import routes as tasks
 from threequarter.web.pages.today import routes as today
@@ -75,6 +75,7 @@ ROOMS = (
     within_a_player,
     day,
     swings,
+    live,
     film,
     own_check,
     practice,

@@ -15,14 +15,18 @@ from starlette.responses import FileResponse, Response
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Scope
 
-from threequarter import core
+from threequarter import core, swing
 from threequarter.web.security.request_guard import POLICY
 
 STATIC: Final = Path(__file__).parent / "static"
 CORE: Final = "engine/core.wasm"
 """The compiled core, the file that Python runs, under the engine's other files."""
-COMPILES: Final = "engine/worker.js"
-"""The one script that may compile the core; no page may."""
+COMPILES: Final = frozenset({"engine/worker.js", "live/pose_worker.js"})
+"""The scripts that may compile: the core, and the runtime of the pose models; no page may."""
+MODELS: Final = "live/models/"
+"""The pose models, the files that Python runs, under the live page's other files."""
+NEEDS_SERVER: Final = ("live/", "vendor/litert/")
+"""What only works beside a server is not kept for when there is none."""
 MAY_COMPILE: Final = POLICY.replace("script-src 'self'", "script-src 'self' 'wasm-unsafe-eval'")
 WORKERS: Final = ("sw.js", "site_sw.js")
 """Service workers: filled in before they are served, and kept by no page."""
@@ -48,9 +52,11 @@ class _Files(StaticFiles):
         name = path[asked.end() :] if asked else path
         if name == CORE:
             response: Response = FileResponse(core_file(), media_type="application/wasm")
+        elif name.startswith(MODELS) and name.endswith(".tflite"):
+            response = await _models().get_response(name.removeprefix(MODELS), scope)
         else:
             response = await super().get_response(name, scope)
-        if name == COMPILES:
+        if name in COMPILES:
             response.headers["content-security-policy"] = MAY_COMPILE
         present = asked is not None and asked[1] == assets_version()
         response.headers["cache-control"] = A_YEAR if present else "no-cache"
@@ -61,7 +67,12 @@ def page_files() -> list[str]:
     """Scripts, styles, fonts and pictures: all that a page may need without a server."""
     kept = (".js", ".css", ".woff2", ".svg")
     files = (path.relative_to(STATIC).as_posix() for path in STATIC.rglob("*") if path.suffix in kept)
-    return sorted([*(name for name in files if name not in WORKERS), CORE])
+    return sorted([*(name for name in files if name not in WORKERS and not name.startswith(NEEDS_SERVER)), CORE])
+
+
+@cache
+def _models() -> StaticFiles:
+    return StaticFiles(directory=Path(swing.__file__).with_name("models"))
 
 
 def core_file() -> Path:

@@ -37,7 +37,7 @@ SHARED_DISK_S: Final = 10.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clip:
-    """A clip as it is known; `answer` is what `swings_answer` said when it was measured, None before. `filmed_at`: its first picture, where known (UTC)."""
+    """A clip as it is known; `answer` is what `swings_answer` said when it was measured, None before. `filmed_at`: its first picture, where known (UTC). Not `filmed`: seen live, no film kept."""
 
     id: int
     session_id: int | None
@@ -53,6 +53,7 @@ class Clip:
     made_at: datetime.datetime | None = None
     filmed_at: datetime.datetime | None = None
     binned: bool = False
+    filmed: bool = True
 
 
 class Clips:
@@ -380,7 +381,6 @@ def _row(session: Session, clip_id: int) -> ClipRow:
 
 
 def _clip(row: ClipRow) -> Clip:
-    answer = json.loads(row.answer) if row.answer else None
     return Clip(
         id=row.id,
         session_id=row.session_id,
@@ -390,10 +390,11 @@ def _clip(row: ClipRow) -> Clip:
         state=row.state,
         progress=row.progress,
         felt=row.felt,
-        answer=answer,
+        answer=json.loads(row.answer) if row.answer else None,
         error=None if row.error is None else message_from_text(row.error),
         marks=json.loads(row.marks) if row.marks else None,
         made_at=row.made_at,
         filmed_at=row.filmed_at,
         binned=row.binned_at is not None,
+        filmed=bool(row.suffix),
     )

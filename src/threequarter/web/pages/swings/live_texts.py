@@ -1,0 +1,35 @@
+"""What the live page says by itself."""
+
+from typing import Final
+
+from threequarter.language.localize import N_, _
+
+TEXTS: Final = {
+    "loading": N_("The swing check is being loaded."),
+    "watching": N_("Watching. Set up to the ball and swing."),
+    "nobody": N_("No player in the picture. Step back until the whole body is in view."),
+    "dark": N_("Too dark to measure. Turn to the light."),
+    "stopped": N_("Stopped. Camera and microphone are off."),
+    "practice": N_("Practice swing: no ball heard. It is not kept."),
+    "swing": N_(
+        "Nobody listened, so no ball is kept. Allow the microphone to have balls told apart from practice swings."
+    ),
+    "lost": N_("The computer that serves this page cannot be reached. Nothing was kept; try again."),
+    "no_secure": N_(
+        "The browser gives no camera to this address. Open the page on the laptop itself, or by https:// on the phone."
+    ),
+    "no_camera": N_("No camera was found. Plug one in, or open this page on a phone."),
+    "refused": N_("The camera was refused. Allow it for this page in the browser's settings, then start again."),
+    "busy": N_("The camera is in use by another program. Close that one, then start again."),
+    "old": N_("This browser cannot run the swing check. Take a newer one."),
+    "failed": N_("The swing check did not start: {why}"),
+    "no_microphone": N_("No microphone: swings are measured, but no ball is kept."),
+    "ball": N_("Ball {n}"),
+    "kept": N_("Ball {n} is kept with its swing."),
+    "arcs": N_("Lead arm: back {back}, through {through}"),
+}
+
+
+def live_texts() -> dict[str, str]:
+    """The texts in the language in use."""
+    return {name: _(text) for name, text in TEXTS.items()}

@@ -1,0 +1,213 @@
+// Watches the player picture by picture: the last seconds lie in a ring, small; the model looks as often as something moves and time allows,
+// and at every picture around the way down. When the hands have come to rest after a fast move the last seconds' points are handed on.
+
+import { LANDMARK_PX } from "./pose.js";
+
+/** @typedef {import("./pose.js").Picture} Picture */
+/** @typedef {import("./pose.js").Square} Square */
+/** @typedef {import("./pose.js").Body} Body */
+/** @typedef {Picture & { at: number, looked: boolean }} Kept */
+/** @typedef {{ at: number, body: Body }} Row */
+/** @typedef {{ people: (p: Picture) => Promise<{ roi: Square }[]>, body: (p: Picture, roi: Square, mirrored: boolean) => Promise<Body> }} Seeing */
+
+export const LONGEST_PX = 512; // a player who fills the picture is still larger than what the model looks at
+const RING = 75;
+const ROWS_S = 4.5;
+const STILL_S = 0.16; // between two looks at a player who does not move
+const BEHIND_S = 0.2; // later than this the model looks less often
+const SPARE_S = 0.064;
+const LOOK_FOR_S = 0.5;
+const LEAST_PRESENCE = 0.5;
+const STEADY = 0.35;
+const JUMPED = 0.4;
+const STILL_LEVELS = 4; // of grey, as in swing/picture.py
+const BLOCK = 8;
+const DOWN = 4.5; // trunk lengths a second: the hands on the way down, and hardly ever on the way back
+const DENSE = { before: 0.32, after: 0.3 };
+const RESTS = 0.6;
+const REST_S = 0.24;
+const SOONEST_S = 0.55; // after the fast move; a finish takes about 0.7 s from the ball
+const LATEST_S = 1.4;
+const BEFORE_S = 3.2;
+const APART_S = 1.2;
+const [L_SHOULDER, R_SHOULDER, L_WRIST, R_WRIST, L_HIP, R_HIP] = [11, 12, 15, 16, 23, 24];
+
+/**
+ * @param {Float64Array} points
+ * @param {number} a
+ * @param {number} b
+ */
+const middle = (points, a, b) => [(points[2 * a] + points[2 * b]) / 2, (points[2 * a + 1] + points[2 * b + 1]) / 2];
+
+/**
+ * Speed of the hands about the hips between two looks, trunk lengths a second.
+ * @param {Row} before
+ * @param {Row} now
+ */
+export function handSpeed(before, now) {
+  const place = (/** @type {Row} */ { body }) => {
+    const [hands, hips, tops] = [
+      middle(body.points, L_WRIST, R_WRIST),
+      middle(body.points, L_HIP, R_HIP),
+      middle(body.points, L_SHOULDER, R_SHOULDER),
+    ];
+    const trunk = Math.max(1, Math.hypot(tops[0] - hips[0], tops[1] - hips[1]));
+    return [(hands[0] - hips[0]) / trunk, (hands[1] - hips[1]) / trunk];
+  };
+  const [a, b] = [place(before), place(now)];
+  return Math.hypot(b[0] - a[0], b[1] - a[1]) / Math.max(now.at - before.at, 1e-3);
+}
+
+/**
+ * The picture in grey blocks: what moved shows in their differences.
+ * @param {Picture} picture
+ */
+function blocksOf({ data, width, height }) {
+  const [columns, rows] = [Math.floor(width / BLOCK), Math.floor(height / BLOCK)];
+  const out = new Float32Array(columns * rows);
+  for (let y = 0; y < rows * BLOCK; y += 2)
+    for (let x = 0; x < columns * BLOCK; x += 2)
+      out[Math.floor(y / BLOCK) * columns + Math.floor(x / BLOCK)] += data[4 * (y * width + x) + 1] / 16;
+  return { grey: out, columns, rows };
+}
+
+export class Watcher {
+  /** @type {Kept[]} */
+  ring = [];
+  /** @type {Row[]} */
+  rows = [];
+  /** @type {Square | null} */
+  roi = null;
+  /** @type {ReturnType<typeof blocksOf> | null} */
+  blocks = null;
+  light = 0;
+  moved = true;
+  down = -1e9; // when the hands were last fast
+  told = -1e9; // the fast move that was handed on
+  lookedFor = -1e9;
+  looked = -1e9;
+  mirrored = false;
+
+  /** @param {Seeing} nets */
+  constructor(nets) {
+    this.nets = nets;
+  }
+
+  /**
+   * Takes a picture. Its data is copied into the ring, which does not grow.
+   * @param {number} at seconds
+   * @param {Picture} picture
+   */
+  take(at, { data, width, height }) {
+    const old = this.ring.length >= RING ? this.ring.shift() : undefined;
+    const place = old?.data.length === data.length ? old.data : new Uint8ClampedArray(data.length);
+    place.set(data);
+    this.ring.push({ at, data: place, width, height, looked: false });
+  }
+
+  /** The next picture to look at, or none. */
+  next() {
+    const newest = this.ring.at(-1);
+    if (!newest) return null;
+    if (!this.roi) return newest.at - this.lookedFor >= LOOK_FOR_S ? newest : null;
+    const dense = this.ring.find(
+      ({ at, looked }) => !looked && at >= this.down - DENSE.before && at <= this.down + DENSE.after,
+    );
+    if (dense) return dense;
+    const behind = newest.at - this.looked > BEHIND_S;
+    const gap = !this.moved ? STILL_S : behind ? SPARE_S : 0;
+    return this.ring.find(({ at, looked }) => !looked && at > this.looked + gap - 0.004) || null;
+  }
+
+  /**
+   * Looks at a picture.
+   * @param {Kept} picture
+   */
+  async look(picture) {
+    picture.looked = true;
+    if (!this.roi) await this.#lookFor(picture);
+    if (!this.roi) return;
+    this.#notice(picture);
+    this.mirrored = !this.mirrored;
+    const body = await this.nets.body(picture, this.roi, this.mirrored);
+    if (body.presence < LEAST_PRESENCE) {
+      this.roi = null;
+      return;
+    }
+    const late = picture.at < this.looked;
+    this.rows.push({ at: picture.at, body });
+    if (late) this.rows.sort((a, b) => a.at - b.at);
+    else this.#follow(picture.at, body);
+  }
+
+  /** @param {Kept} picture */
+  async #lookFor(picture) {
+    this.lookedFor = picture.at;
+    this.rows = [];
+    this.#notice(picture);
+    const found = await this.nets.people(picture);
+    if (!found.length) return;
+    const largest = found.reduce((a, b) => (b.roi.side > a.roi.side ? b : a));
+    this.roi = (await this.nets.body(picture, largest.roi, false)).roi; // the detector's square is rough
+    if (this.roi.side < LANDMARK_PX / 8) this.roi = null;
+    this.looked = picture.at - 1e-3;
+  }
+
+  /**
+   * @param {number} at
+   * @param {Body} body
+   */
+  #follow(at, body) {
+    const before = this.rows.at(-3) || this.rows.at(-2);
+    this.looked = at;
+    const old = /** @type {Square} */ (this.roi),
+      now = body.roi;
+    const jumped =
+      Math.abs(now.side - old.side) > JUMPED * old.side || Math.hypot(now.x - old.x, now.y - old.y) > JUMPED * old.side;
+    const part = jumped ? 1 : STEADY;
+    this.roi = {
+      x: old.x + part * (now.x - old.x),
+      y: old.y + part * (now.y - old.y),
+      side: old.side + part * (now.side - old.side),
+    };
+    const now_ = this.rows[this.rows.length - 1];
+    if (before && now_.at - before.at < 0.5 && handSpeed(before, now_) > DOWN) this.down = at;
+    while (this.rows.length && this.rows[0].at < at - ROWS_S) this.rows.shift();
+  }
+
+  /**
+   * Light, and whether anything around the player moved since the last look.
+   * @param {Picture} picture
+   */
+  #notice(picture) {
+    const now = blocksOf(picture),
+      then = this.blocks;
+    let sum = 0;
+    for (const grey of now.grey) sum += grey;
+    this.light = sum / Math.max(1, now.grey.length);
+    this.moved = true;
+    if (then && this.roi && then.grey.length === now.grey.length && then.columns === now.columns) {
+      const { x, y, side } = this.roi;
+      let most = 0;
+      for (let row = 0; row < now.rows; row++)
+        for (let column = 0; column < now.columns; column++) {
+          const near = Math.abs(BLOCK * column - x) < side / 2 && Math.abs(BLOCK * row - y) < side / 2;
+          const k = row * now.columns + column;
+          if (near) most = Math.max(most, Math.abs(now.grey[k] - then.grey[k]));
+        }
+      this.moved = most >= STILL_LEVELS;
+    }
+    if (this.moved) this.blocks = now;
+  }
+
+  /** The last seconds' points once the hands rest after a fast move, else null; each move once. */
+  ended() {
+    const last = this.rows.at(-1);
+    if (!last || this.down - this.told < APART_S || this.looked < this.down + SOONEST_S) return null;
+    const rest = this.rows.filter(({ at }) => at >= last.at - REST_S);
+    const fast = rest.slice(1).some((row, k) => handSpeed(rest[k], row) > RESTS);
+    if ((fast || rest.length < 2) && this.looked < this.down + LATEST_S) return null;
+    this.told = this.down;
+    return { down: this.down, rows: this.rows.filter(({ at }) => at > this.down - BEFORE_S) };
+  }
+}
