@@ -24,8 +24,8 @@ FPS = 30
 HIGH_PX = 640
 STAND_S = 1.6
 DISTANCE_M = 3.5
-START_S = 2.0
-"""The film begins with the player standing; browsers take a moment to start."""
+START_S = 9.0
+"""The film begins with the player standing; browsers and models take a moment."""
 
 
 @dataclass(frozen=True)

@@ -1,85 +1,40 @@
 """Swings seen live: measured from points and loudness alone, kept with their ball; against the truth of the rendered clips."""
 
-import json
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.live_support import BANG_DB, PHONE_S, down, heard, seen, truth
 
 from threequarter.app.live import keep_live, measure_live
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.clips.lessons import Lessons
 from threequarter.store.store import Store
-from threequarter.swing.keep import load_track
-from threequarter.swing.live import QUIETER_DB, LiveSeen, check_live, track_of
-
-CLIPS = Path(__file__).parents[1] / "data" / "swings"
-FLOOR_DB, BANG_DB = -60.0, 35.0
-PHONE_S = 5000.0
-"""The page's clock, far from zero."""
-
-
-def truth(name: str) -> dict[str, float]:
-    """The first swing of a clip as it was."""
-    told: dict[str, float] = json.loads((CLIPS / f"{name}.json").read_text())["swings"][0]
-    return told
-
-
-def seen(name: str, bangs: tuple[tuple[float, float], ...] = ()) -> LiveSeen:
-    """What a phone would hold of a clip: its points at thirty pictures a second, and a quiet range with bangs (seconds of the clip
-    at the microphone, decibels over the floor)."""
-    told = truth(name)
-    stretch = load_track(CLIPS / "tracks" / f"{name}.npz").stretches[0]
-    near = (stretch.time_s > told["t_takeaway_s"] - 1.0) & (stretch.time_s < told["t_finish_s"] + 0.5)
-    step = max(1, round(1 / 30 / float(np.median(np.diff(stretch.time_s)))))
-    kept = np.flatnonzero(near)[::step]
-    time = stretch.time_s[kept]
-    size = json.loads((CLIPS / f"{name}.json").read_text())["size"]
-    loud = np.full(round((time[-1] - time[0] + 1) * 1000), FLOOR_DB)
-    for at, db in bangs:
-        k = round((at - (time[0] - 0.5)) * 1000)
-        loud[k : k + 12] = FLOOR_DB + db
-    return LiveSeen(
-        time_s=time + PHONE_S,
-        points=stretch.points[kept],
-        visibility=stretch.visibility[kept],
-        world=stretch.world[kept],
-        width=size[0],
-        height=size[1],
-        light=90.0,
-        sound_s=time[0] - 0.5 + PHONE_S,
-        loud_db=loud,
-    )
-
-
-def heard(name: str, db: float = BANG_DB) -> LiveSeen:
-    """The same with the player's ball, whose sound needs a hundredth of a second."""
-    return seen(name, ((truth(name)["t_impact_s"] + 0.01, db),))
-
-
-def down(name: str) -> float:
-    return truth(name)["t_impact_s"] + PHONE_S
+from threequarter.swing.live import QUIETER_DB, check_live, track_of
 
 
 @pytest.mark.parametrize("name", ["o01_plain", "o02_waist", "o04_left", "o10_indoor_30fps"])
 def test_a_swing_with_a_strike_is_a_ball_right_within_its_doubt(name: str) -> None:
     found, told = measure_live(heard(name), down(name)), truth(name)
-    assert found.kind == "ball" and found.finished
+    assert found.kind == "ball"
+    assert found.finished
     assert found.swing is not None
     assert found.bang_db == pytest.approx(BANG_DB, abs=1)
     for field in ("lead_arm_top_deg", "lead_arm_finish_deg", "tempo_ratio"):
         assert abs(found.swing[field] - told[field]) < 1.3 * found.swing["doubt90"][field], field
     assert found.swing["t_impact_s"] == pytest.approx(told["t_impact_s"] + PHONE_S, abs=0.02)
     assert found.answer["handedness"] == ("left" if "left" in name else "right")
-    assert found.spoken.startswith("Back ") and "±" not in found.spoken
+    assert found.spoken.startswith("Back ")
+    assert "±" not in found.spoken
 
 
 def test_a_swing_without_a_strike_is_a_practice_swing() -> None:
     found = measure_live(seen("o01_plain"), down("o01_plain"))
     assert found.kind == "practice"
-    assert found.swing is not None and found.swing["struck"] == "practice"
+    assert found.swing is not None
+    assert found.swing["struck"] == "practice"
     assert found.spoken == "Practice swing."
 
 
@@ -107,7 +62,8 @@ def test_a_view_from_the_side_is_refused_in_words() -> None:
     world = live.world.copy()
     world[..., 2] += 1.6 * world[..., 0]  # shoulders and hips turned by 58 degrees
     found = measure_live(replace(live, world=world), down("o01_plain"))
-    assert found.kind == "refused" and "face-on" in found.spoken
+    assert found.kind == "refused"
+    assert "face-on" in found.spoken
 
 
 def test_dark_pictures_are_told() -> None:
@@ -117,7 +73,8 @@ def test_dark_pictures_are_told() -> None:
 
 def test_a_live_picture_is_never_slow_motion() -> None:
     _track, found = check_live(heard("o10_indoor_30fps"))
-    assert found.clock.slower == 1.0 and found.clock.sure
+    assert found.clock.slower == 1.0
+    assert found.clock.sure
 
 
 def test_bangs_are_on_the_pages_clock() -> None:
@@ -135,7 +92,8 @@ def test_balls_and_their_swings_are_kept_together(tmp_path: Path) -> None:
     other = measure_live(heard("o02_waist"), down("o02_waist"))
     assert keep_live(store, session, clip, other, -20.0) == (clip, 2)  # twenty seconds later
     kept = Clips(store).clip(clip)
-    assert kept.answer is not None and not kept.filmed
+    assert kept.answer is not None
+    assert not kept.filmed
     assert [swing["number"] for swing in kept.answer["swings"]] == [1, 2]
     apart = kept.answer["swings"][1]["t_impact_s"] - kept.answer["swings"][0]["t_impact_s"]
     assert apart == pytest.approx(21.5, abs=0.5)

@@ -1,11 +1,11 @@
 """The live page and its routes: who may, what comes in, what is kept; no browser."""
 
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from tests.live_support import down, heard, seen
 
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
@@ -13,9 +13,6 @@ from threequarter.store.clips.lessons import Lessons
 from threequarter.store.store import Store
 from threequarter.swing.live import LiveSeen
 from threequarter.web.app import make_app
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "swing"))
-from test_live import down, heard, seen  # noqa: E402
 
 HOST = "127.0.0.1:8754"
 
@@ -55,7 +52,8 @@ def agreed(client: TestClient, day: int) -> None:
 def test_nothing_is_measured_before_the_player_agreed(client: TestClient, day: int) -> None:
     assert 'id="live-start"' not in client.get(f"/sessions/{day}/live").text
     told = client.post(f"/sessions/{day}/live/swings", json=body(heard("o01_plain"), down("o01_plain")))
-    assert told.status_code == 409 and "agreed" in told.json()["detail"]
+    assert told.status_code == 409
+    assert "agreed" in told.json()["detail"]
     agreed(client, day)
     page = client.get(f"/sessions/{day}/live")
     assert 'id="live-start"' in page.text
@@ -66,8 +64,10 @@ def test_nothing_is_measured_before_the_player_agreed(client: TestClient, day: i
 def test_a_ball_is_kept_with_its_swing_and_without_a_film(client: TestClient, day: int, tmp_path: Path) -> None:
     agreed(client, day)
     found = client.post(f"/sessions/{day}/live/swings", json=body(heard("o01_plain"), down("o01_plain"))).json()
-    assert found["kind"] == "ball" and found["number"] == 1
-    assert found["match_says"] and "±" in found["back_says"]
+    assert found["kind"] == "ball"
+    assert found["number"] == 1
+    assert found["match_says"]
+    assert "±" in found["back_says"]
     asked = {"key": "b" * 32, "club": "54", "swing": "waist", "carry": 41, "unit": "yd"}
     told = client.post(f"/sessions/{day}/live/{found['clip']}/1/ball", json=asked)
     assert told.json() == {"number": 1}
@@ -76,15 +76,19 @@ def test_a_ball_is_kept_with_its_swing_and_without_a_film(client: TestClient, da
     assert Lessons(store).links(day) == {(found["clip"], 1): ball.id}
     assert not list(Clips(store).folder(found["clip"]).iterdir())
     lesson = client.get(f"/sessions/{day}/lesson")
-    assert lesson.status_code == 200 and "Last swing, ball 1" in lesson.text
+    assert lesson.status_code == 200
+    assert "Last swing, ball 1" in lesson.text
     shown = client.get(f"/clips/{found['clip']}")
-    assert shown.status_code == 200 and "Live on the range" in shown.text and 'id="film"' not in shown.text
+    assert shown.status_code == 200
+    assert "Live on the range" in shown.text
+    assert 'id="film"' not in shown.text
 
 
 def test_practice_swings_are_answered_and_not_kept(client: TestClient, day: int, tmp_path: Path) -> None:
     agreed(client, day)
     found = client.post(f"/sessions/{day}/live/swings", json=body(seen("o01_plain"), down("o01_plain"))).json()
-    assert found["kind"] == "practice" and "clip" not in found
+    assert found["kind"] == "practice"
+    assert "clip" not in found
     assert Clips(Store.open(tmp_path)).of_session(day) == []
 
 
@@ -112,7 +116,8 @@ def test_a_ball_beside_a_swing_that_is_not_there_is_told(client: TestClient, day
     found = client.post(f"/sessions/{day}/live/swings", json=body(heard("o01_plain"), down("o01_plain"))).json()
     assert client.post(f"/sessions/{day}/live/{found['clip']}/2/ball", json=asked).status_code == 404
     wrong = client.post(f"/sessions/{day}/live/{found['clip']}/1/ball", json=asked | {"carry": 4000})
-    assert wrong.status_code == 409 and "carries" in wrong.json()["detail"]
+    assert wrong.status_code == 409
+    assert "carries" in wrong.json()["detail"]
     assert not Store.open(tmp_path).kept_balls(day)
 
 
@@ -122,5 +127,6 @@ def test_only_the_worker_may_compile_and_the_models_are_served(client: TestClien
     assert "'unsafe-eval'" not in worker.headers["content-security-policy"]
     assert "wasm" not in client.get("/static/live.js").headers["content-security-policy"]
     model = client.get("/static/live/models/pose_landmark_full.tflite")
-    assert model.status_code == 200 and len(model.content) > 6_000_000
+    assert model.status_code == 200
+    assert len(model.content) > 6_000_000
     assert client.get("/static/live/models/../measure.py").status_code == 404

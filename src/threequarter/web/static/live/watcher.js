@@ -22,7 +22,8 @@ const STEADY = 0.35;
 const JUMPED = 0.4;
 const STILL_LEVELS = 4; // of grey, as in swing/picture.py
 const BLOCK = 8;
-const DOWN = 4.5; // trunk lengths a second: the hands on the way down, and hardly ever on the way back
+const FAST = 3; // trunk lengths a second over two looks: waist-high swings come to 5
+const LOOKS_S = 0.05; // looks nearer than this are too near to tell a speed by
 const DENSE = { before: 0.32, after: 0.3 };
 const RESTS = 0.6;
 const REST_S = 0.24;
@@ -158,7 +159,7 @@ export class Watcher {
    * @param {Body} body
    */
   #follow(at, body) {
-    const before = this.rows.at(-3) || this.rows.at(-2);
+    const before = this.rows.findLast((row) => row.at < at - LOOKS_S);
     this.looked = at;
     const old = /** @type {Square} */ (this.roi),
       now = body.roi;
@@ -170,8 +171,7 @@ export class Watcher {
       y: old.y + part * (now.y - old.y),
       side: old.side + part * (now.side - old.side),
     };
-    const now_ = this.rows[this.rows.length - 1];
-    if (before && now_.at - before.at < 0.5 && handSpeed(before, now_) > DOWN) this.down = at;
+    if (before && at - before.at < 0.5 && handSpeed(before, { at, body }) > FAST) this.down = at;
     while (this.rows.length && this.rows[0].at < at - ROWS_S) this.rows.shift();
   }
 
