@@ -35,7 +35,7 @@ def begin(page: Any, address: str, session: int) -> None:
     if page.get_by_role("button", name="Go on").count():
         page.get_by_role("checkbox").check()
         page.get_by_role("button", name="Go on").click()
-    page.locator("#live-start").wait_for()
+    page.locator("#live.ready").wait_for()
     page.evaluate(NOTED)
     page.locator("#live-start").click()
 

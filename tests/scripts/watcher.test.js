@@ -35,7 +35,6 @@ async function played(balls, { seconds = 12, takes_s = 0.01, still = false, pres
   const moves = [];
   let looks = 0;
   const degAt = (at) => armDeg(at, balls.find((ball) => at < ball + 2.5) ?? 1e9, still);
-  let picture_s = 0;
   const watcher = new Watcher({
     people: async () => [{ roi: bodyAt(0).roi }],
     body: async (picture) => {
@@ -45,7 +44,7 @@ async function played(balls, { seconds = 12, takes_s = 0.01, still = false, pres
   });
   let free = 0;
   for (let n = 0; n < seconds * 30; n++) {
-    picture_s = n / 30;
+    const picture_s = n / 30;
     // the whole picture brightens where the arm moves
     const grey = still ? 100 : 100 + Math.round(degAt(picture_s));
     const data = new Uint8ClampedArray(4 * 288 * 320).fill(grey);
@@ -71,7 +70,10 @@ test("each swing is handed on once, with what came before it", async () => {
     assert.ok(moves[k].rows[0].at < ball - 1.6);
     assert.ok(moves[k].rows.at(-1).at > ball + 0.7);
     const times = moves[k].rows.map(({ at }) => at);
-    assert.deepEqual(times, [...new Set(times)].sort((a, b) => a - b));
+    assert.deepEqual(
+      times,
+      [...new Set(times)].sort((a, b) => a - b),
+    );
   }
 });
 

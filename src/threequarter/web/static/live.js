@@ -229,4 +229,5 @@ if (page) {
     live.ball(form);
   });
   addEventListener("pagehide", () => live.stop());
+  page.classList.add("ready");
 }

@@ -157,7 +157,7 @@ def _numbers(swing: dict[str, Any] | Any, hand: str | None) -> dict[str, Any]:
     shown["tempo_says"] = (
         _("not seen")
         if tempo is None
-        else _("{times} : 1 ± {doubt}").format(
+        else _("{times} ± {doubt}").format(
             times=localize.number(tempo, 1), doubt=localize.number(doubt["tempo_ratio"], 1)
         )
     )

@@ -5,6 +5,7 @@ import { makeSay } from "../texts.js";
 
 const ARM = 82;
 const HAND = 9;
+const BRACKET = 98; // the doubt stands outside of the hand
 const MOST_LINES = 20;
 const LINES = [
   [11, 12],
@@ -42,10 +43,11 @@ function at(deg, reach = ARM) {
 /**
  * @param {number} from
  * @param {number} to
+ * @param {number} [reach]
  */
-function arc(from, to) {
+function arc(from, to, reach = ARM) {
   const [a, b] = [Math.min(from, to), Math.max(from, to)];
-  return `M${at(a)}A${ARM} ${ARM} 0 ${Number(b - a > 180)} 0 ${at(b)}`;
+  return `M${at(a, reach)}A${reach} ${reach} 0 ${Number(b - a > 180)} 0 ${at(b, reach)}`;
 }
 
 /**
@@ -65,7 +67,7 @@ export function drawArcs(svg, found) {
     const [x, y] = at(side * end.deg);
     svg.append(
       drawn("path", { d: arc(0, side * end.deg), class: `${name} way` }),
-      drawn("path", { d: arc(side * low, side * high), class: `${name} doubt` }),
+      drawn("path", { d: arc(side * low, side * high, BRACKET), class: `${name} doubt` }),
       drawn("path", { d: `M0 0L${x} ${y}`, class: `${name} arm` }),
       drawn("circle", { cx: x, cy: y, r: HAND, class: name }),
     );
