@@ -1,5 +1,6 @@
 """Swings seen live: measured from points and loudness alone, kept with their ball; against the truth of the rendered clips."""
 
+import datetime
 from dataclasses import replace
 from pathlib import Path
 
@@ -82,21 +83,25 @@ def test_bangs_are_on_the_pages_clock() -> None:
     assert [at for at, _ in bangs] == [pytest.approx(down("o01_plain"), abs=0.01)]
 
 
-def test_balls_and_their_swings_are_kept_together(tmp_path: Path) -> None:
+def test_balls_and_their_swings_are_kept_together(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    now = [datetime.datetime(2026, 5, 2, 10, 0, 0)]
+    monkeypatch.setattr("threequarter.store.clips.live.now_utc", lambda: now[0])
     store = Store.open(tmp_path)
     session = PhoneBalls(store).begin("Robin")
     first = measure_live(heard("o01_plain"), down("o01_plain"))
     clip, number = keep_live(store, session, None, first, 1.5)
-    again = keep_live(store, session, clip, first, 1.5)  # the answer was lost and asked for again
+    now[0] += datetime.timedelta(seconds=3)
+    again = keep_live(store, session, clip, first, 4.5)  # the answer was lost and asked for again
     assert (number, again) == (1, (clip, 1))
     other = measure_live(heard("o02_waist"), down("o02_waist"))
-    assert keep_live(store, session, clip, other, -20.0) == (clip, 2)  # twenty seconds later
+    now[0] += datetime.timedelta(seconds=20)
+    assert keep_live(store, session, clip, other, 1.5) == (clip, 2)
     kept = Clips(store).clip(clip)
     assert kept.answer is not None
     assert not kept.filmed
     assert [swing["number"] for swing in kept.answer["swings"]] == [1, 2]
     apart = kept.answer["swings"][1]["t_impact_s"] - kept.answer["swings"][0]["t_impact_s"]
-    assert apart == pytest.approx(21.5, abs=0.5)
+    assert apart == pytest.approx(23.0, abs=0.01)
     key = "a" * 32
     PhoneBalls(store).take(session, [{"key": key, "club": "54", "swing": "waist", "carry": 41, "unit": "yd"}])
     ball = store.kept_balls(session)[0]

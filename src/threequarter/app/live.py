@@ -12,7 +12,7 @@ from threequarter.store.clips.live import LiveSwings
 from threequarter.store.store import Store
 from threequarter.swing.live import LiveSeen, check_live
 from threequarter.swing.strike import heard_at
-from threequarter.swing.words import LEVELS, Match, match, match_words
+from threequarter.swing.words import Match, match, match_words
 
 NO_NEWS: Final = ("swing.few_frames", "swing.no_swing", "swing.lost")
 """What is not told after every ball: that a live picture has few frames, and that a move was no swing."""
@@ -36,10 +36,10 @@ class LiveAnswer:
         return self.swing is not None and self.swing["t_finish_s"] is not None
 
 
-def measure_live(live: LiveSeen, down_s: float, levels: Mapping[str, float] = LEVELS) -> LiveAnswer:
+def measure_live(live: LiveSeen, down_s: float) -> LiveAnswer:
     """The swing whose hands were fast at `down_s`."""
     seen, found = check_live(live)
-    answer = swings_answer(found, (), levels)
+    answer = swings_answer(found)
     refused = tuple(say(line) for line in found.warnings if line.code not in NO_NEWS)
     near = [k for k, swing in enumerate(found.swings) if abs(swing.t_impact_s - down_s) < 0.6]
     if not near:
