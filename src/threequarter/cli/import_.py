@@ -115,7 +115,7 @@ def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "Inspe
     answers = dict(chosen)
     ask_on_a_terminal(table, answers)
     options = read_options(answers)
-    found = inspect_file(content, table.name, options=options, ground=chosen["ground"], player=owner)
+    found = inspect_file(content, table.name, options=options, ground=chosen["ground"] or "normal", player=owner)
     if found.error:
         reading = read_any(table, options)  # a text file of typed lines
         found = (
