@@ -67,6 +67,9 @@ requirements: ## Write the hashed requirements anew (needs uv on the PATH)
 system: $(VENV)/dev
 	@sh scripts/system_packages.sh
 
+release: $(VENV)/dev ## All of a release in dist/: wheel, source, list of parts, container file, what changed; tried in a fresh environment
+	@$(BIN)/python scripts/release.py
+
 sbom: $(VENV)/dev ## The list of all parts of a release, CycloneDX, in dist/sbom.json
 	@$(BIN)/python scripts/make_sbom.py dist/sbom.json
 
