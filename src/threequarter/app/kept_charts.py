@@ -123,8 +123,11 @@ def save(data_dir: Path, player: int, mark: str, standing: Standing) -> None:
 def _put(path: Path, content: bytes) -> None:
     path.parent.mkdir(mode=0o700, exist_ok=True)
     part = path.with_name(f"{path.name}.{os.getpid()}-{threading.get_ident()}.part")
-    part.write_bytes(content)
-    part.replace(path)
+    try:
+        part.write_bytes(content)
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 @cache

@@ -21,7 +21,7 @@ from threequarter.store.database.engines import (
     open_database,
     url_from_environment,
 )
-from threequarter.store.database.errors import clear_errors
+from threequarter.store.database.errors import translating_errors
 from threequarter.store.database.postgres import PATIENCE_MS, parse, shown
 from threequarter.store.database.soundness import damage_told
 from threequarter.store.database.upgrade import Upgraded, upgrade_data
@@ -41,8 +41,8 @@ BACKUPS_VARIABLE: Final = "THREEQUARTER_BACKUPS"
 
 def backups_folder(data_dir: Path) -> Path:
     """Where the backups of a data folder lie that nobody named a file for."""
-    clear_errors = os.environ.get(BACKUPS_VARIABLE, "")
-    return data_dir / "backups" if clear_errors in ("", OFF) else Path(clear_errors)
+    named = os.environ.get(BACKUPS_VARIABLE, "")
+    return data_dir / "backups" if named in ("", OFF) else Path(named)
 
 
 class OpenStore:
@@ -50,9 +50,9 @@ class OpenStore:
 
     def __init__(self, data_dir: Path, url: str | None = None) -> None:
         self.data_dir, self.url = data_dir, url
-        clear_errors = os.environ.get(CLIPS_VARIABLE, "")
-        self.s3_cache = s3_cache_of(clear_errors, data_dir / COPIES)
-        self.clips_dir = self.s3_cache.here if self.s3_cache else Path(clear_errors or data_dir / "clips")
+        named = os.environ.get(CLIPS_VARIABLE, "")
+        self.s3_cache = s3_cache_of(named, data_dir / COPIES)
+        self.clips_dir = self.s3_cache.here if self.s3_cache else Path(named or data_dir / "clips")
         self.backups_dir = backups_folder(data_dir)
         self._turn = threading.Lock()
         self.acts = 0
@@ -103,7 +103,12 @@ class OpenStore:
     def reading(self) -> Iterator[Session]:
         """A transaction that only reads, on one snapshot."""
         engine = self._engine
-        with clear_errors(self.place), damage_told(engine), Session(for_reading(engine)) as session, session.begin():
+        with (
+            translating_errors(self.place),
+            damage_told(engine),
+            Session(for_reading(engine)) as session,
+            session.begin(),
+        ):
             yield session
 
     @contextmanager
@@ -114,7 +119,7 @@ class OpenStore:
         """
         with (
             self._in_turn(),
-            clear_errors(self.place),
+            translating_errors(self.place),
             damage_told(self._engine),
             Session(for_writing(self._engine)) as session,
             session.begin(),
@@ -148,7 +153,7 @@ class OpenStore:
 
         False where somebody who was reading all the while kept the log from being emptied.
         """
-        with clear_errors(self.place):
+        with translating_errors(self.place):
             raw = self._engine.raw_connection()
             try:
                 base = raw.driver_connection

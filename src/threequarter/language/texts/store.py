@@ -56,6 +56,9 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.did_not_arrive_whole_in": N_("{file} did not arrive whole in {place}. Try again."),
     "store.does_not_hold_what_its": N_("{file} does not hold what its list says; nothing was restored."),
     "store.erased_at_utc_under": N_("Erased at {when} (UTC), under {mark}: {removed}."),
+    "store.film_is_open": N_(
+        "A film of this player is open in another program. Close it and erase again; nothing was removed."
+    ),
     "store.films_are_kept_for_1": N_("Films are kept for 1 to 240 months, or 0: until somebody deletes them."),
     "store.films_in_need_the_s3": N_("Films in {place} need the s3 extra. Run: pip install 'threequarter[s3]'"),
     "store.give_the_token_a_name": N_("Give the token a name of up to 100 letters: what it is for."),

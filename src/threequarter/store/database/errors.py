@@ -11,7 +11,7 @@ from threequarter.golf.message import Message
 
 
 @contextmanager
-def clear_errors(place: str) -> Iterator[None]:
+def translating_errors(place: str) -> Iterator[None]:
     """A failure of disk, lock or connection becomes one clear line; the transaction was taken back."""
     try:
         yield

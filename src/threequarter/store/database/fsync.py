@@ -3,6 +3,10 @@
 import os
 import sys
 from pathlib import Path
+from typing import Final
+
+MOVES_OPEN_FILES: Final = os.name != "nt"
+"""Whether a file can get another name while it is open; where it cannot, it gets it without the lock of its handle."""
 
 
 def sync_folder(folder: Path) -> None:

@@ -6,13 +6,14 @@ import hashlib
 import secrets
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import delete, func, or_, select
 from sqlalchemy.orm import Session
 from sqlalchemy.types import String
 
-from threequarter.golf.errors import UserError
+from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.message import Message
 from threequarter.store.accounts.audit import record_in
 from threequarter.store.accounts.current_user import as_user, current_user
@@ -208,20 +209,28 @@ def _mentioned(session: Session, names: Sequence[str]) -> dict[str, int]:
 
 @contextmanager
 def _films_aside(store: Store, session: Session, clips: Sequence[int]) -> Iterator[int]:
-    """Puts the folders of clips aside until the rows are gone; back where that fails. Gives how many files there are of them."""
+    """Puts the folders of clips aside until the rows are gone; back where that fails. Gives how many files there are of them.
+
+    Raises NotNowError where the system moves no folder with an open file in it (Windows) and somebody looks at one of the films.
+    """
     files = len(_files(store, session, clips))
     folders = [store.clips_dir / str(clip_id) for clip_id in clips]
     folders = [folder for folder in folders if folder.is_dir()]
     if not folders:
         yield files
         return
+    moved: list[Path] = []
     with scratch(store.clips_dir, "erasing") as aside:
-        for folder in folders:
-            folder.replace(aside / folder.name)
         try:
+            try:
+                for folder in folders:
+                    folder.replace(aside / folder.name)
+                    moved.append(folder)
+            except PermissionError as error:
+                raise NotNowError(Message("store.film_is_open")) from error
             yield files
         except BaseException:
-            for folder in folders:
+            for folder in moved:
                 (aside / folder.name).replace(folder)
             raise
 

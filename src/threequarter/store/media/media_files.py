@@ -5,7 +5,7 @@ import os
 import shutil
 from pathlib import Path
 
-from threequarter.store.database.fsync import lock_file, sync_folder
+from threequarter.store.database.fsync import MOVES_OPEN_FILES, lock_file, sync_folder
 from threequarter.swing.tags import strip_tags
 
 
@@ -25,27 +25,31 @@ def write_part(film: Path, at: int, fresh: bytes) -> None:
     flags = os.O_RDWR | (0 if at else os.O_CREAT) | getattr(os, "O_BINARY", 0)
     with os.fdopen(os.open(part, flags, 0o600), "r+b") as file:
         lock_file(file.fileno(), wait=True)
-        if film.exists():
-            part.unlink(missing_ok=True)
-            return
-        file.seek(at)
-        file.write(fresh)
-        file.flush()
-        os.fsync(file.fileno())
-    if at == 0:
+        late = film.exists()
+        if not late:
+            file.seek(at)
+            file.write(fresh)
+            file.flush()
+            os.fsync(file.fileno())
+    if late:
+        part.unlink(missing_ok=True)
+    elif at == 0:
         sync_folder(film.parent)
 
 
 def put_in_place(part: Path, film: Path) -> str:
     """Gives a whole film its name, once, date and place taken out; returns its SHA-256."""
     if not film.exists():
-        with part.open("rb") as file:
+        with part.open("r+b") as file:  # Windows syncs only what may be written
             lock_file(file.fileno(), wait=True)
             if not film.exists():
                 strip_tags(part)
                 os.fsync(file.fileno())
-                part.replace(film)
-                sync_folder(film.parent)
+                if MOVES_OPEN_FILES:
+                    part.replace(film)
+        if not film.exists():
+            part.replace(film)
+        sync_folder(film.parent)
     return digest_of(film)
 
 
@@ -59,7 +63,7 @@ def sync_tree(folder: Path) -> None:
     """Puts everything in a folder on the disk."""
     for path in sorted(folder.rglob("*")):
         if path.is_file():
-            with path.open("rb") as file:
+            with path.open("r+b") as file:
                 os.fsync(file.fileno())
         elif path.is_dir():
             sync_folder(path)
