@@ -26,6 +26,14 @@ def test_the_code_in_the_docs_runs(page: str, number: int, code: str) -> None:
     exec(compile(code, page, "exec"), {})
 
 
+def test_every_file_named_for_a_newcomer_is_there() -> None:
+    told = (DOCS / "architecture.md").read_text(encoding="utf-8").split("## How to add")[1].split("\n## ")[0]
+    named = re.findall(r"`([a-z_]+/[a-z_./0-9]*|[a-z_]+\.(?:toml|py))`", told)
+    places = (ROOT / "src" / "threequarter", ROOT / "src", ROOT)
+    assert len(named) > 25
+    assert [name for name in named if not any((place / name).exists() for place in places)] == []
+
+
 @pytest.mark.parametrize("notebook", sorted(DOCS.glob("*.ipynb")), ids=lambda file: file.name)
 def test_a_notebook_gives_the_outputs_it_shows(notebook: Path) -> None:
     """Where this fails after a change of the model: `make notebooks`, and read what changed."""
