@@ -1,6 +1,6 @@
 """Today's chart on real balls: draws of 5 to 15 of one player and club, the rest as truth.
 
-    python benchmarks/real_balls_by_others.py [--which tuned|tested|all] [--draws 20] [--file CSV]
+    python benchmarks/real_balls_by_others.py [--which tuned|tested|all] [--draws 20] [--seed 0] [--file CSV]
 
 Full swings scaled to 80 m, because a chart of wedges refuses longer ones; the shape of the spread is theirs.
 """
@@ -47,11 +47,12 @@ def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("--which", choices=("tuned", "tested", "all"), default="all")
     ask.add_argument("--draws", type=int, default=5)
+    ask.add_argument("--seed", type=int, default=0)
     ask.add_argument("--file", type=Path)
     told = ask.parse_args()
     groups = read_groups(told.file, told.which)
     print(f"{told.which}: {', '.join(f'{g.player} {g.club} ({len(g.carry_m)})' for g in groups)}")
-    print(real_table(judge_real(said, groups, draws=told.draws, scale_to_m=SCALE_M)))
+    print(real_table(judge_real(said, groups, draws=told.draws, seed=told.seed, scale_to_m=SCALE_M)))
 
 
 if __name__ == "__main__":

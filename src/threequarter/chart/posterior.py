@@ -117,11 +117,20 @@ def _run(readings: Readings, part: bool) -> tuple[int, int, int, int]:
     return sweeps // 4, KEEP, sweeps, JUMPS
 
 
+def _believed(readings: Readings) -> priors.Believed:
+    """What is believed of a session by how many shots it holds, and whether they are full swings."""
+    hit = np.unique(readings.cell).tolist()
+    if len(hit) > priors.FEW_SHOTS:
+        return priors.MANY
+    full = all((readings.names[i].length.reach or 0) >= 1 for i in hit)
+    return priors.FEW_FULL if full else priors.FEW
+
+
 def _head(readings: Readings, run: list[int], warm: bool | None) -> Floats:
     """The single numbers, in the order of `enum Input` in core/model.h."""
     clock = any(name.length.kind == "clock" for name in readings.names)
     counts = (len(readings.log_carry), len(readings.names), len(readings.clubs), len(readings.swings), readings.days)
-    believed = priors.FEW if len(np.unique(readings.cell)) <= priors.FEW_SHOTS else priors.MANY
+    believed = _believed(readings)
     warm_up = believed.warm_up if warm is None else priors.WARM_UP[warm]
     scale_prior = -0.5 * ((np.log(priors.CELL_SCALES) - priors.CELL_SCALE_LOG[0]) / priors.CELL_SCALE_LOG[1]) ** 2
     return np.concatenate(

@@ -23,13 +23,13 @@ def base_covariance(
     own = np.array([name.length.reach is None for name in names])
     reach = np.array([name.length.reach or priors.OWN_SWING_REACH for name in names])
     clock = np.array([name.length.kind == "clock" for name in names])
-    named_sd = (
-        np.where(clock, priors.CLOCK_SD, priors.SWING_SD) * np.sqrt(1 - np.minimum(reach, 1)) + priors.SWING_SD_FLOOR
-    )
+    named_sd = np.where(clock, priors.CLOCK_SD, priors.SWING_SD) * np.sqrt(1 - np.minimum(reach, 1))
+    named_sd = named_sd + np.where(clock, priors.CLOCK_SD_FLOOR, priors.SWING_SD_FLOOR)
+    bend = np.where(clock, priors.CLOCK_POWER_SD * np.log(reach), 0.0)
     swing_sd = np.where(own, priors.OWN_SWING_SD, named_sd)
     club_var = club_sd**2 + (priors.SLOPE_PER_DEG * loft_sd) ** 2
     covariance = priors.FULL_54_SD**2 + priors.SLOPE_SD**2 * np.outer(loft, loft)
-    covariance = covariance + (swing[:, None] == swing) * np.outer(swing_sd, swing_sd)
+    covariance = covariance + np.outer(bend, bend) + (swing[:, None] == swing) * np.outer(swing_sd, swing_sd)
     covariance = covariance + (club[:, None] == club) * np.sqrt(np.outer(club_var, club_var))
     covariance = covariance + cell_sd**2 * np.eye(len(names))
     return priors.FULL_54_LOG_M + priors.SLOPE_PER_DEG * loft + np.log(reach), covariance

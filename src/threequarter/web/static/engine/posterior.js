@@ -96,10 +96,17 @@ function runOf(readings, part) {
   return [Math.floor(sweeps / 4), Q.KEEP, sweeps, Q.JUMPS];
 }
 
+/** What is believed of a session by how many shots it holds, and whether they are full swings. @param {Readings} readings */
+function believedOf(readings) {
+  const hit = hitCells(readings);
+  if (hit.length > P.FEW_SHOTS) return P.MANY;
+  return hit.every((i) => readings.names[i].length.reach >= 1) ? P.FEW_FULL : P.FEW;
+}
+
 /** The single numbers, in the order of `enum Input` in core/model.h. @param {Readings} readings @param {number[]} run @param {boolean | null} warm */
 function head(readings, run, warm) {
   const clock = readings.names.some((/** @type {any} */ name) => name.length.kind === "clock");
-  const believed = hitCells(readings).length <= P.FEW_SHOTS ? P.FEW : P.MANY;
+  const believed = believedOf(readings);
   const warmUp = warm === null ? believed.warm_up : P.WARM_UP[warm ? "True" : "False"];
   const [middle, wide] = P.CELL_SCALE_LOG;
   const scalePrior = P.CELL_SCALES.map(

@@ -76,17 +76,18 @@ function runsOf(cell) {
 function baseOf(names) {
   const told = names.map(({ prior, length, club, swing }) => {
     const reach = length.reach || P.OWN_SWING_REACH;
-    const wide = length.kind === "clock" ? P.CLOCK_SD : P.SWING_SD;
-    const named = wide * Math.sqrt(1 - Math.min(reach, 1)) + P.SWING_SD_FLOOR;
+    const clock = length.kind === "clock";
+    const [wide, floor] = clock ? [P.CLOCK_SD, P.CLOCK_SD_FLOOR] : [P.SWING_SD, P.SWING_SD_FLOOR];
+    const named = wide * Math.sqrt(1 - Math.min(reach, 1)) + floor;
     return {
-      ...{ club, swing, loft: prior[0] - P.LOFT_REF_DEG, reach },
+      ...{ club, swing, loft: prior[0] - P.LOFT_REF_DEG, reach, bend: clock ? P.CLOCK_POWER_SD * Math.log(reach) : 0 },
       swingSd: length.reach === null ? P.OWN_SWING_SD : named,
       clubVariance: U.CLUB_SD ** 2 + (P.SLOPE_PER_DEG * prior[1]) ** 2,
     };
   });
   const shared = (/** @type {number} */ i, /** @type {number} */ j) => {
     const [a, b] = [told[i], told[j]];
-    let sum = P.FULL_54_SD ** 2 + P.SLOPE_SD ** 2 * a.loft * b.loft;
+    let sum = P.FULL_54_SD ** 2 + P.SLOPE_SD ** 2 * a.loft * b.loft + a.bend * b.bend;
     if (a.swing === b.swing) sum += a.swingSd * b.swingSd;
     if (a.club === b.club) sum += Math.sqrt(a.clubVariance * b.clubVariance);
     return i === j ? sum + U.CELL_SD ** 2 : sum;
