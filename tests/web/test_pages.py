@@ -432,6 +432,19 @@ def test_a_clinic_has_a_rotation_a_wall_and_one_print(client: TestClient) -> Non
     assert "same name" in twice.text
 
 
+def test_an_archived_child_is_hidden_from_the_wall_and_comes_back(client: TestClient) -> None:
+    wall = client.post("/clinic", data={"names": "Ada\nBo\nCy", "clubs": "50", "swings": "waist, chest"})
+    assert wall.text.count('<li class="kid') == 3
+    client.post("/players/Cy/archive")
+    left = client.get(str(wall.url)).text
+    assert left.count('<li class="kid') == 2
+    assert "Cy" not in left
+    assert "1 archived player is not shown." in left
+    assert left.count('beside=1%2C2"') == 2
+    client.post("/players/Cy/archive", data={"back": "1"})
+    assert client.get(str(wall.url)).text.count('<li class="kid') == 3
+
+
 def test_every_player_meets_every_station_once() -> None:
     clinic = rotation([f"child {i}" for i in range(8)], ["a", "b", "c", "d"], 6)
     for station in range(4):

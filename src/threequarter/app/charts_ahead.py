@@ -26,8 +26,9 @@ from threequarter.golf.errors import NotNowError
 from threequarter.golf.message import Message
 
 LOG: Final = logging.getLogger("threequarter.charts")
-A_MOMENT_S: Final = 0.12
-"""How long a page waits before it says that a chart is being computed: with the page itself less than a fifth of a second."""
+A_MOMENT_S: Final = 0.03
+"""How long a page waits before it says that a chart is being computed: with the page itself within the 60 ms that a page may take. A chart
+takes half a second (`benchmarks/pages.py`), so that waiting longer seldom helps."""
 LONGEST_S: Final = 30.0
 """How long everybody else waits: who sent something, scripts, prints."""
 MOST_WAITING: Final = 64

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import groupby
 from typing import Any, Final
 
@@ -60,7 +61,7 @@ class Row:
     run: tuple[dict[str, Any], ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class LessonView:
     """A lesson ready for its page. `kept` are all balls in the order hit, `chart` is None while there is none."""
 
@@ -71,7 +72,7 @@ class LessonView:
     notes: Sequence[Note] = ()
     told: Mapping[tuple[int, int], int | None] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def pairs(self) -> tuple[Pair, ...]:
         """Which ball each swing hit, places in `seen` and `kept`."""
         place = {kept.id: j for j, kept in enumerate(self.kept)}
@@ -103,7 +104,8 @@ class LessonView:
             strikes.append(ball.strike.value if ball.strike else "good" if fine else None)
         return [told(line) for line in story(swings, strikes, shots)]
 
-    def rows(self) -> list[Row]:
+    @cached_property
+    def rows(self) -> tuple[Row, ...]:
         """The timeline, oldest first. Balls keep their order; a swing stands with its ball, else after the one before
         it."""
         verdicts = {v.number: v for v in self.chart.verdicts} if self.chart else {}
@@ -128,14 +130,12 @@ class LessonView:
             after += 1
         for note in self.notes:
             rows.insert(_place(rows, note.made_at), Row(note=note, at=note.made_at))
-        return rows
+        return tuple(rows)
 
     def lines(self) -> list[Row]:
         """The timeline with every long run of balls off film with one shot as one line."""
         lines: list[Row] = []
-        for shot, group in groupby(
-            self.rows(), key=lambda row: row.ball["shot"] if row.ball and not row.swing else None
-        ):
+        for shot, group in groupby(self.rows, key=lambda row: row.ball["shot"] if row.ball and not row.swing else None):
             rows = list(group)
             balls = tuple(row.ball for row in rows if row.ball) if shot is not None else ()
             lines += [Row(run=balls, at=rows[0].at)] if len(balls) >= LONG_RUN else rows

@@ -109,9 +109,9 @@ def _inside_on_another_day(cell: Cell) -> float:
 
 def pass_mark(inside: float, balls: int) -> int:
     """The most balls inside that a player whose balls are inside with this chance reaches in three tries of four, at least one."""
-    from scipy.stats import binom
+    from scipy.special import bdtrc
 
-    reached = [count for count in range(1, balls + 1) if binom.sf(count - 1, balls, inside) >= PASSES]
+    reached = [count for count in range(1, balls + 1) if bdtrc(count - 1, balls, inside) >= PASSES]
     return max(reached, default=1)
 
 

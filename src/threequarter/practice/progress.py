@@ -124,9 +124,9 @@ def _change(values: NDArray[np.float64]) -> tuple[float, Interval]:
         return 0.0, Interval(-1.0, np.inf)
     first, last = values[:third], values[-third:]
     ratio = float(np.log(np.sqrt((last**2).mean()) / np.sqrt((first**2).mean()))) if first.any() and last.any() else 0.0
-    from scipy.stats import f
+    from scipy.special import fdtri
 
-    low, high = np.sqrt(f.ppf([0.05, 0.95], third, third))
+    low, high = np.sqrt(fdtri(third, third, [0.05, 0.95]))
     return float(np.expm1(ratio)), Interval(float(np.exp(ratio) * low - 1), float(np.exp(ratio) * high - 1))
 
 

@@ -45,7 +45,7 @@ def differences(
     """Every measure of every kind of bad strike against the good ones of the same shot (`shots`: the length that was meant; without
     it all are one), the surest first. Welch's t interval (1947), 90 % for all
     measures together (Bonferroni)."""
-    from scipy.stats import t as student
+    from scipy.special import stdtrit
 
     found = []
     for kind in BAD:
@@ -55,7 +55,7 @@ def differences(
                 continue
             parts = [max(float(v.var(ddof=1)), 1e-9) / len(v) for v in (bad, good)]
             df = sum(parts) ** 2 / sum(p**2 / (len(v) - 1) for p, v in zip(parts, (bad, good), strict=True))
-            wide = float(student.ppf(1 - SURE / 2 / len(MEASURES), df)) * sum(parts) ** 0.5
+            wide = float(stdtrit(df, 1 - SURE / 2 / len(MEASURES))) * sum(parts) ** 0.5
             by = float(bad.mean() - good.mean())
             found.append(Difference(kind=kind, measure=name, by=by, half_width=wide, bad=len(bad), good=len(good)))
     return tuple(sorted(found, key=lambda one: -abs(one.by) / one.half_width))

@@ -17,6 +17,8 @@ from threequarter.language.localize import N_, _, locale
 from threequarter.paper.pictures.sign import wedge_marks
 from threequarter.practice.clinic import rotation
 from threequarter.store.people.clinics import Clinic, Clinics
+from threequarter.store.people.roster import Roster
+from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import chart_of, names_in, page, store_of, typed_day
 from threequarter.web.pages.tasks.routes import begun
@@ -77,9 +79,11 @@ def begin(
 
 @pages.get("/clinics/{clinic_id}", response_class=HTMLResponse, dependencies=[need(COACH)])
 def wall(request: Request, clinic_id: int) -> HTMLResponse:
-    """All charts of a clinic filling, who stands where, and the way to each one's keys."""
-    kept = Clinics(store_of(request)).one(clinic_id)
-    rows = [_row(request, session_id, kept) for session_id in kept.sessions]
+    """All charts of a clinic filling, who stands where, and the way to each one's keys; without those archived since."""
+    store = store_of(request)
+    kept = Clinics(store).one(clinic_id)
+    here = [day for day, player in _players(store, kept).items() if not (player and Roster(store).archived(player))]
+    rows = [_row(request, session_id, kept) for session_id in here]
     stations = [f"{club} {swing}" for club in kept.clubs for swing in kept.swings][:8] or [_("any shot")]
     clinic = rotation([row["player"] for row in rows], stations, kept.balls_each) if rows else None
     return page(
@@ -88,7 +92,8 @@ def wall(request: Request, clinic_id: int) -> HTMLResponse:
         rows=rows,
         kept=kept,
         clinic=clinic,
-        keys=urlencode({"beside": ",".join(map(str, kept.sessions))}),
+        hidden=len(kept.sessions) - len(here),
+        keys=urlencode({"beside": ",".join(map(str, here))}),
     )
 
 
@@ -107,6 +112,11 @@ def put_away(request: Request, clinic_id: int) -> RedirectResponse:
     """Takes a clinic off the lists; its players' days stay."""
     Clinics(store_of(request)).put_away(clinic_id)
     return RedirectResponse("/acts", status_code=303)
+
+
+def _players(store: Store, kept: Clinic) -> dict[int, str | None]:
+    """Whose each day of a clinic is, in the order of the rotation."""
+    return {session_id: store.session(session_id).player for session_id in kept.sessions}
 
 
 def _row(request: Request, session_id: int, kept: Clinic) -> dict[str, Any]:
@@ -150,5 +160,7 @@ def _cell(swing: str, cell: Cell | None, wanted: int, unit: DistanceUnit) -> dic
 @pages.post("/clinics/{clinic_id}/print", dependencies=[need(COACH, N_("printed a clinic"))])
 def print_all(request: Request, clinic_id: int) -> RedirectResponse:
     """A card and a page for each child, in one print; leads to the page that follows how far it is."""
-    sessions = list(Clinics(store_of(request)).one(clinic_id).sessions)
+    store = store_of(request)
+    players = _players(store, Clinics(store).one(clinic_id))
+    sessions = [day for day, player in players.items() if not (player and Roster(store).archived(player))]
     return begun(request, Tasks(store_of(request)).add("print", {"sessions": sessions}, language=locale()))

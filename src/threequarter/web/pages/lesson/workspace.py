@@ -17,7 +17,7 @@ STEPS: Final = (N_("Agree"), N_("Prove"), N_("Hit"), N_("Chart"), N_("Take home"
 
 def workspace(shown: LessonView, view: ChartView | None, plan: Plan, clips: int) -> dict[str, Any]:
     """What stands on the first screen of a lesson."""
-    rows = [row for row in shown.rows() if row.swing or row.ball]
+    rows = [row for row in shown.rows if row.swing or row.ball]
     swung = next((row for row in reversed(rows) if row.swing), None)
     return {
         "steps": _steps(shown, view, plan, clips),
