@@ -72,10 +72,10 @@ def command(
 def _answer(one: Any, unit: DistanceUnit) -> dict[str, Any]:
     return {
         "lofts": list(one.lofts),
-        "share_in_gaps": round(one.gaps, 4),
-        "share_in_gaps90": [round(one.gaps90.low, 4), round(one.gaps90.high, 4)],
-        "share_in_holes": round(one.gaps, 4),
-        "share_in_holes90": [round(one.gaps90.low, 4), round(one.gaps90.high, 4)],
+        "share_in_gaps": round(one.gaps, 6),
+        "share_in_gaps90": [round(one.gaps90.low, 6), round(one.gaps90.high, 6)],
+        "share_in_holes": round(one.gaps, 6),
+        "share_in_holes90": [round(one.gaps90.low, 6), round(one.gaps90.high, 6)],
         "mean_gap": round(from_metres(one.miss_m, unit), 2),
         "expected_strokes": round(one.strokes, 4),
         "expected_strokes90": [round(one.strokes90.low, 4), round(one.strokes90.high, 4)],
