@@ -50,7 +50,7 @@ def test_a_column_is_pointed_at_and_the_preview_follows(browser: Any, scripts: b
             assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
         page.click("form.keep button")
         page.wait_for_selector("text=3 balls came in")
-        page.click("text=Take all of it back")
+        page.click("text=Undo the whole import")
         page.wait_for_selector("text=were undone")
 
 

@@ -46,7 +46,7 @@ def test_a_card_bears_the_day_its_balls_were_hit_and_never_that_of_printing(tmp_
 def test_a_file_without_a_date_says_so(tmp_path: Path) -> None:
     table = tmp_path / "plain.csv"
     table.write_text("Club,Swing,Carry (yd)\n" + "54,waist,41\n54,waist,43\n54,waist,42\n" * 2)
-    assert "Hit: date not told." in run(card, str(table), "-o", str(tmp_path / "card.pdf"))
+    assert "Hit: no date given." in run(card, str(table), "-o", str(tmp_path / "card.pdf"))
 
 
 def test_another_day_starts_from_the_air_the_file_tells_unless_an_option_does(tmp_path: Path) -> None:

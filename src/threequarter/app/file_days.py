@@ -67,7 +67,7 @@ def made_of(found: "FileBalls", air: "Weather | None" = None) -> str:
 
 def made_line(date: str, ball: str, air: str) -> str:
     """What a chart or card was made of, in a line; says so where the date is not known."""
-    return _("Hit: {made}.").format(made=", ".join(part for part in (date or _("date not told"), ball, air) if part))
+    return _("Hit: {made}.").format(made=", ".join(part for part in (date or _("no date given"), ball, air) if part))
 
 
 def air_of(found: "FileBalls") -> str:

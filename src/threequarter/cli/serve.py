@@ -126,7 +126,7 @@ def command(
     )
     if door:
         click.echo(
-            _("Phones: {plain} and, once trusted, {secure}; how, stands at {address}phones").format(
+            _("Phones: {plain} and, once trusted, {secure}; for how, see {address}phones").format(
                 plain=door.plain, secure=door.secure, address=address
             )
         )

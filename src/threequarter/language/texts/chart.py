@@ -31,7 +31,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         " whether club, swing and unit are right; if so, hit five more of it."
     ),
     "chart.check.balls": N_(
-        "{shot}: the middle of its balls is {balls_m}, the chart says {chart_m}. Go by the balls, and hit five more of it."
+        "{shot}: the middle of its balls is {balls_m}, the chart says {chart_m}. Trust the balls, and hit five more."
     ),
     "chart.check.club": N_("The balls of {club} do not fit the chart. Check that the club is right."),
     "chart.check.day": N_("The balls of day {number} do not fit the chart. Chart that day on its own."),

@@ -12,7 +12,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "lie.bare": N_("bare"),
     "strokes.too_far": N_("Expected strokes are known up to {most_m}, not from {worst_m}."),
     "green.size": N_("A green needs a depth and a width of 4 m or more, not {depth} by {width} m."),
-    "green.pin": N_("The flag must stand on the green: {pin} m is not within its {depth} m."),
+    "green.pin": N_("Put the flag on the green: {pin} m is not within its {depth} m."),
     "green.distance": N_("The distance to the flag must be {least_m:bare} to {most_m}, not {to_m}."),
     "green.pin_word": N_("The pin is front, middle, back or metres from the front edge, not {pin!r}."),
     "green.trouble_word": N_(

@@ -32,7 +32,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "intake.no_ball_as_told": N_("no ball, as you said"),
     "intake.legend": N_("labels by the legend: {pairs}"),
-    "intake.all_set_aside": N_("no ball can be read: all {count} rows are set aside (row {row}: {why})."),
+    "intake.all_set_aside": N_("no ball can be read: all {count} rows were left out (row {row}: {why})."),
     "intake.ask.carry": N_("Which column is the carry: {columns_or}?"),
     "intake.ask.club": N_("Is the club in column {columns_or}?"),
     "intake.ask.no_club": N_("No club is named in this file. Which wedge were these balls hit with?"),
@@ -49,13 +49,13 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.ask.swing": N_("Is the swing length in column {columns_or}?"),
     "intake.ask.unit": N_("No unit of length is written in this file. Are the distances yards, metres or feet?"),
     "intake.ball_speed_in_column_bears": N_(
-        "ball speed in column {heading!r} bears no unit and fits none: left unread"
+        "ball speed in column {heading!r} has no unit and fits none: not read"
     ),
     "intake.cannot_be_read": N_("{file} cannot be read: {why}."),
     "intake.carry_is_no_number": N_("carry is no number: {text}"),
     "intake.check.loft": N_("look again: more loft goes further here. Are club and carry the right columns?"),
     "intake.check.one_shot": N_("one shot"),
-    "intake.check.same": N_("look again: up to row {row} the same carry stands {count} times in a row."),
+    "intake.check.same": N_("look again: up to row {row} the same carry comes {count} times in a row."),
     "intake.check.sides": N_(
         "look again: {count} balls are further off the line than half their carry. Is that column the side?"
     ),

@@ -86,7 +86,7 @@ FILMING: Final[dict[str, str | Plural]] = {
     ),
     "swing.slow_motion": N_("slow motion, {slower} times slower than life: seconds are true seconds"),
     "swing.which_clock": N_(
-        "slow motion? {factors} times slower than life would fit. Say which with --slower; until then no seconds are told"
+        "slow motion? {factors} times slower than life would fit. Say which with --slower; until then no times are given"
     ),
     "swing.few_frames": N_("{frames} frames a second: impact is known to about ±{doubt_ms} ms; film with 60 or more"),
     "swing.off_square_target_left": N_(
