@@ -3,7 +3,8 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
-# without compiled modules every process of ours starts a second later
+# without compiled modules every process of ours starts a second later; what is never loaded (a sixth of all that is installed)
+# need not be compiled, so the first use does it
 unexport PYTHONDONTWRITEBYTECODE
 UNTIL_CHANGED := requirements/run.txt requirements/build.txt requirements/npm.txt pyproject.toml hatch_build.py third_party.json package-lock.json
 
@@ -86,7 +87,7 @@ $(VENV)/python:
 
 $(VENV)/run: $(VENV)/python $(UNTIL_CHANGED)
 	@echo "Setting up (once, about a minute) ..."
-	@$(PIP) install --require-hashes -r requirements/build.txt -r requirements/run.txt
+	@$(PIP) install --no-compile --require-hashes -r requirements/build.txt -r requirements/run.txt
 	@command -v npm >/dev/null || $(PIP) install --require-hashes --target $(VENV)/npm -r requirements/npm.txt
 	@PYTHONPATH=$(CURDIR)/$(VENV)/npm $(PIP) install --no-deps --no-build-isolation -e .
 	@rm -rf $(VENV)/npm

@@ -48,9 +48,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.ask.rows": N_("Does column {columns_or} mark the balls to leave out?"),
     "intake.ask.swing": N_("Is the swing length in column {columns_or}?"),
     "intake.ask.unit": N_("No unit of length is written in this file. Are the distances yards, metres or feet?"),
-    "intake.ball_speed_in_column_bears": N_(
-        "ball speed in column {heading!r} has no unit and fits none: not read"
-    ),
+    "intake.ball_speed_in_column_bears": N_("ball speed in column {heading!r} has no unit and fits none: not read"),
     "intake.cannot_be_read": N_("{file} cannot be read: {why}."),
     "intake.carry_is_no_number": N_("carry is no number: {text}"),
     "intake.check.loft": N_("look again: more loft goes further here. Are club and carry the right columns?"),
