@@ -3,7 +3,7 @@
 import { openCamera, shareDevices } from "./live/camera.js";
 import { Ear } from "./live/ear.js";
 import { LONGEST_PX } from "./live/watcher.js";
-import { drawView, showAnswer } from "./live/show.js";
+import { drawBody, showAnswer } from "./live/show.js";
 import { element, LANGUAGE, note, recall, remember, say } from "./page.js";
 import { makeSay } from "./texts.js";
 
@@ -49,7 +49,7 @@ class Live {
     await this.video.play();
     if (this.stream.getAudioTracks().length) await this.ear.listen(this.stream);
     note("live-says", say(this.stream.getAudioTracks().length ? "loading" : "no_microphone"));
-    element("live-picture").hidden = false;
+    element("live-view").hidden = false;
     await shareDevices();
     this.worker = new Worker(new URL("./live/pose_worker.js", import.meta.url));
     this.worker.onmessage = ({ data }) => this.#hear(data);
@@ -67,7 +67,7 @@ class Live {
     this.ready = false;
     this.waits = 0;
     speechSynthesis?.cancel();
-    element("live-picture").hidden = true;
+    element("live-view").hidden = true;
     element("live-start").textContent = this.#startWord;
     note("live-says", say("stopped"));
   }
@@ -114,7 +114,7 @@ class Live {
     if (told.player) this.seen_s = now / 1000;
     if (now - this.said < STATE_EVERY_MS) return;
     this.said = now;
-    drawView(element("live-picture", HTMLCanvasElement), this.video, told);
+    drawBody(element("live-picture", HTMLCanvasElement), told);
     const state = told.light < DARK ? "dark" : now / 1000 - this.seen_s > NOBODY_S ? "nobody" : "watching";
     page?.setAttribute("data-state", state);
     note("live-says", say(state));

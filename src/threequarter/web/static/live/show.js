@@ -129,16 +129,14 @@ function addBall(found) {
 }
 
 /**
+ * Draws the body over the camera's picture.
  * @param {HTMLCanvasElement} canvas
- * @param {HTMLVideoElement} video
  * @param {{ points: Float64Array | null, size: [number, number] }} told
  */
-export function drawView(canvas, video, { points, size: [wide, high] }) {
-  if (canvas.width !== wide || canvas.height !== high) [canvas.width, canvas.height] = [wide, high];
+export function drawBody(canvas, { points, size: [wide, high] }) {
+  [canvas.width, canvas.height] = [wide, high]; // and clears it
   const pen = canvas.getContext("2d");
-  if (!pen) return;
-  pen.drawImage(video, 0, 0, wide, high);
-  if (!points) return;
+  if (!pen || !points) return;
   for (const [width, ink] of /** @type {[number, string][]} */ ([
     [7, "#fffdf7"],
     [3, "#0b4f3c"],
