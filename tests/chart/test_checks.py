@@ -154,3 +154,24 @@ def test_every_message_of_the_chart_has_words() -> None:
         if code.startswith("chart."):
             assert text, code
     assert all(a != b for a, b in pairwise(sorted(TEXTS)))
+
+
+def test_clock_swings_whose_law_bends_are_no_other_unit() -> None:
+    """The 1.25th power of the arm's angle: short swings lie far below the usual share, long ones above, and nothing is in metres."""
+    shares = {"8:00": (60, 4), "9:00": (90, 4), "10:00": (120, 4), "11:00": (150, 4), "12:00": (180, 4)}
+    rng = np.random.default_rng(4)
+    balls = [
+        Ball(
+            number=1,
+            club=str(loft),
+            loft_deg=float(loft),
+            swing=swing,
+            distance_m=75 * (degrees / 180) ** 1.25 * np.exp(-0.026 * (loft - 54) + 0.05 * rng.standard_normal()),
+        )
+        for loft in (50, 54, 58)
+        for swing, (degrees, each) in shares.items()
+        for _ball in range(each)
+    ]
+    chart = fit_chart([replace(ball, number=i) for i, ball in enumerate(balls, start=1)])
+    said = {message.code for message in (*chart.checks, *chart.notes)}
+    assert said.isdisjoint({"chart.check.unit_short", "chart.check.unit_long"})
