@@ -10,6 +10,7 @@ import pytest
 from threequarter.app.phone_copy import FORMAT, bring_in, is_copy, read_copy
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import YARD_M
+from threequarter.language import say_error
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.store import Store
 
@@ -126,3 +127,10 @@ def test_the_command_brings_it_in_once(tmp_path: Path) -> None:
     assert "3 new" in CliRunner().invoke(group, asked, catch_exceptions=False).output
     again = CliRunner().invoke(group, asked, catch_exceptions=False)
     assert "0 new, 0 changed, 3 here already" in again.output
+
+
+def test_beside_other_files_it_is_asked_for_alone() -> None:
+    from threequarter.store.imports.import_batch import inspect_file
+
+    found = inspect_file(a_copy(a_ball(1)), "phone.json")
+    assert "by itself" in say_error(UserError(found.error))

@@ -313,6 +313,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.this_export_is_of_a": N_("This export is of a newer version: it has {names}. Upgrade first."),
     "store.this_invitation_is_used_ended": N_("This invitation is used, ended or was never made. Ask for a new one."),
     "store.this_is_no_export_of": N_("This is no export of threequarter (its format is not {format!r})."),
+    "phone.copy_alone": N_("this is what a phone saved of itself. Bring it in by itself, without other files."),
     "phone.copy_is_none": N_(
         "This is no whole copy of a phone: it was cut short or changed. Save it on the phone once more. Nothing was kept."
     ),

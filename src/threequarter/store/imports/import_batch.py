@@ -94,6 +94,8 @@ def _json(content: bytes, name: str) -> dict[str, Any]:
         told = json.loads(content)
     except (ValueError, RecursionError):
         raise UserError(Message("store.it_begins_like_json_but")) from None
+    if isinstance(told, dict) and str(told.get("format")).startswith("threequarter phone"):
+        raise UserError(Message("phone.copy_alone"))
     if not is_export(told):
         raise UserError(Message("store.this_json_is_no_export"))
     found, originals = rows_of(told)
