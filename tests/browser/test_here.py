@@ -47,6 +47,7 @@ def test_a_bucket_begun_without_a_server_is_charted_and_brought_once(tmp_path: P
         ready(page)
         page.keyboard.type("41")
         page.keyboard.press("Enter")
+        page.locator("#hits li").wait_for()
         page.reload()
         ready(page)
         assert page.locator("#hits li").count() == 1

@@ -11,9 +11,13 @@ class Caller {
   #typed = "";
   #told = "";
 
-  /** @param {HTMLFormElement} form */
-  constructor(form) {
+  /**
+   * @param {HTMLFormElement} form
+   * @param {() => Promise<unknown>} kept what is waited for before a ball is shown as kept
+   */
+  constructor(form, kept) {
     this.form = form;
+    this.kept = kept;
     this.fields = /** @type {HTMLInputElement[]} */ ([...form.querySelectorAll("input[data-called]")]);
     this.row = form.dataset.game === "row" ? Number(form.dataset.row) : 0;
     element("every-number").hidden = true;
@@ -74,7 +78,7 @@ class Caller {
     event.preventDefault();
   }
 
-  #keep() {
+  async #keep() {
     const field = this.fields[this.#at];
     if (this.#done || !field) {
       this.form.requestSubmit();
@@ -87,15 +91,17 @@ class Caller {
       this.#typed = written(this.#typed, LANGUAGE);
       this.#set(field, this.#typed);
       this.#typed = "";
+      await this.kept();
     }
     this.#show();
   }
 
-  #back() {
+  async #back() {
     const last = this.fields.filter((field) => field.value).pop();
     if (last) this.#set(last, "");
     this.#typed = "";
     this.#told = "";
+    await this.kept();
     this.#show();
   }
 
@@ -155,10 +161,13 @@ class Caller {
   }
 }
 
-/** @param {HTMLFormElement} form whose fields bear what is called */
-export function startCaller(form) {
+/**
+ * @param {HTMLFormElement} form whose fields bear what is called
+ * @param {() => Promise<unknown>} [kept] what is waited for before a ball is shown as kept
+ */
+export function startCaller(form, kept = async () => {}) {
   element("keep").dataset.next = element("keep").textContent || "";
-  new Caller(form);
+  new Caller(form, kept);
 }
 
 const form = document.querySelector("form[data-draft][data-game]");

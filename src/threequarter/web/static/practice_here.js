@@ -5,7 +5,7 @@ import { ask, question } from "./bucket/here.js";
 import { clubs, session } from "./bucket/state.js";
 import { startCaller } from "./caller.js";
 import { element, LANGUAGE, note, say } from "./page.js";
-import { keepTest, tests } from "./test_store.js";
+import { dropTest, keepTest, tests } from "./test_store.js";
 import { written } from "./texts.js";
 
 /** @typedef {import("./test_store.js").Test} Test */
@@ -20,6 +20,9 @@ const fixed = (/** @type {number} */ value, /** @type {number} */ digits) => wri
 /** @param {string} text */
 const typedNumber = (text) => (text.trim() ? Number(text.replace(",", ".")) : null);
 
+/** Whether a ball of it was hit. @param {Test} test */
+const begunOf = (test) => test.calls.some((call) => call.ended !== null);
+
 /** @returns {Promise<Test | string>} the test that is open, or a new one; why not, where there is none */
 async function openTest() {
   const begun = (await tests(session)).find((one) => one.game === game && !one.done);
@@ -29,7 +32,16 @@ async function openTest() {
   const { found, why } = await ask("calls", { ...asked, game, balls: BALLS, seed });
   if (!found) return why || say("chart_none");
   const about = { key: newKey(), bucket: session, game, unit: asked.tongue.unit, at: Date.now(), done: false };
-  return { ...about, ...found };
+  const made = { ...about, ...found };
+  await keepTest(made); // the numbers stay when the page is opened again
+  return made;
+}
+
+let saving = Promise.resolve();
+
+/** @param {Test} test */
+async function keep(test) {
+  if (!(await keepTest(test))) note("says", say("memory_only_alone"));
 }
 
 /** The fields that the keys fill, one a ball. @param {Test} test */
@@ -46,11 +58,11 @@ function fill(test) {
   Object.assign(form.dataset, { game, row: String(test.row), usual: String(test.usual) });
   element("called-any").hidden = game !== "called";
   for (const place of document.querySelectorAll(".in-unit")) place.textContent = test.unit;
-  form.addEventListener("input", async () => {
+  form.addEventListener("input", () => {
     test.calls.forEach((call, i) => {
       call.ended = typedNumber(fields[i].value);
     });
-    if (!(await keepTest(test))) note("says", say("memory_only_alone"));
+    saving = keep(test);
   });
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
@@ -91,7 +103,7 @@ function row(texts) {
 }
 
 async function before() {
-  const done = (await tests(session)).filter((one) => one.done).slice(0, SHOWN);
+  const done = (await tests(session)).filter((one) => one.done && begunOf(one)).slice(0, SHOWN);
   const lines = await Promise.all(
     done.map(async (one) => {
       const { found } = await ask("score", { calls: one.calls });
@@ -114,10 +126,11 @@ async function begin() {
     note("says", "");
     fill(test);
     form.hidden = false;
-    startCaller(form);
+    startCaller(form, () => saving);
     element("others").hidden = false;
     element("others").addEventListener("click", async () => {
-      await keepTest({ ...test, done: true });
+      if (begunOf(test)) await keepTest({ ...test, done: true });
+      else await dropTest(test.key);
       location.reload();
     });
     await before();
