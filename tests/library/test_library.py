@@ -270,3 +270,21 @@ def test_the_examples_of_the_calls_run() -> None:
 
 def _source() -> dict[str, str]:
     return {"PYTHONPATH": str(Path(tq.__file__).parents[1])}
+
+
+def test_one_file_of_several_dates_is_rechecked_by_its_newest_day_as_its_chart_tells() -> None:
+    rows = [
+        f"{held_on},54,waist,{times * carry:.1f}"
+        for held_on, times in (("2026-04-18", 1.0), ("2026-06-20", 1.15))
+        for carry in (40, 41, 42, 40.5, 41.5, 39.5, 42.5, 41, 40, 42)
+    ]
+    table = "\n".join(["Date,Club,Swing,Carry (yd)", *rows]).encode()
+    found, chart = tq.recheck(table), tq.chart(table)
+    assert chart.recheck is not None
+    assert found.verdict == chart.recheck.verdict == "moved"
+    assert found.rows()[0]["ratio"] == chart.recheck.whole.ratio
+    assert found.held.startswith("Held against each other: 20 Jun 2026, and before it 18 Apr 2026")
+    shots = [row for row in tq.shot(table, 38.0).rows() if not row["never_hit"]]
+    assert {(row["club"], row["swing"]) for row in shots} == {("54", "waist")}
+    with pytest.raises(tq.UserError, match="one day only"):
+        tq.recheck("\n".join(["Date,Club,Swing,Carry (yd)", *rows[:10]]).encode())
