@@ -10,7 +10,19 @@ const bucket = (id, n) => ({
   ...{ clubs: ["54"], swings: ["waist"], at: NOW - 1000 * n },
 });
 const ball = (n, session, more = {}) => ({
-  ...{ key: hex(100 + n), session, n, at: NOW + n, rev: 0, told: 0, tried: false, sent: false, back: false, why: "", base: null },
+  ...{
+    key: hex(100 + n),
+    session,
+    n,
+    at: NOW + n,
+    rev: 0,
+    told: 0,
+    tried: false,
+    sent: false,
+    back: false,
+    why: "",
+    base: null,
+  },
   ...{ club: "54", swing: "waist", carry: 40 + n, unit: "yd", ...more },
 });
 const NOTHING = { buckets: [], balls: [], tests: [] };
@@ -79,7 +91,10 @@ test("three phones that meet in any order come to the same balls", () => {
         truth.set(one.key, changed);
       } else {
         const [from, to] = [random(3), random(3)];
-        phones[to] = after(phones[to], readCopy(JSON.stringify(copyOf(phones[from].buckets, phones[from].balls, [], NOW)))).here;
+        phones[to] = after(
+          phones[to],
+          readCopy(JSON.stringify(copyOf(phones[from].buckets, phones[from].balls, [], NOW))),
+        ).here;
       }
     }
     for (const turn of [0, 1, 2, 0, 1, 2]) {
@@ -97,7 +112,13 @@ test("three phones that meet in any order come to the same balls", () => {
 });
 
 test("a test that was scored is not opened again by an older copy", () => {
-  const open = { ...{ key: hex(9), bucket: -5, game: "row", unit: "yd", at: NOW }, row: 3, usual: 5, done: false, calls: [] };
+  const open = {
+    ...{ key: hex(9), bucket: -5, game: "row", unit: "yd", at: NOW },
+    row: 3,
+    usual: 5,
+    done: false,
+    calls: [],
+  };
   const { here } = [copied([], [{ ...open, done: true }]), copied([], [open])].reduce(
     (found, told) => after(found.here, told),
     { here: NOTHING },
@@ -109,6 +130,13 @@ test("a test that was scored is not opened again by an older copy", () => {
 });
 
 test("what is no copy is none", () => {
-  for (const text of ["", "{}", "[]", "null", '{"format": "threequarter phone 1"}', '{"format": "threequarter phone 1", "buckets": [{}]}'])
+  for (const text of [
+    "",
+    "{}",
+    "[]",
+    "null",
+    '{"format": "threequarter phone 1"}',
+    '{"format": "threequarter phone 1", "buckets": [{}]}',
+  ])
     assert.equal(readCopy(text), null);
 });

@@ -47,6 +47,17 @@ def test_a_neighbours_strike_does_not_make_a_practice_swing_a_ball() -> None:
     assert measure_live(replace(at_once, own_db=BANG_DB), down("o01_plain")).kind == "practice"
 
 
+def test_the_lag_between_sound_and_picture_is_learnt() -> None:
+    late = seen("o01_plain", ((truth("o01_plain")["t_impact_s"] + 0.01 - 0.25, BANG_DB),))
+    first = measure_live(late, down("o01_plain"))
+    assert first.kind == "ball"
+    assert first.bang_off_s == pytest.approx(-0.25, abs=0.03)
+    assert measure_live(late, down("o01_plain"), lag_s=-0.24).kind == "ball"
+    assert measure_live(late, down("o01_plain"), lag_s=0.0).kind == "practice"  # known to be at once: another's
+    far = seen("o01_plain", ((truth("o01_plain")["t_impact_s"] - 0.25, 20.0),))
+    assert measure_live(far, down("o01_plain")).kind == "practice"  # not clear enough
+
+
 def test_without_a_microphone_nothing_is_called_a_ball() -> None:
     deaf = replace(seen("o01_plain"), loud_db=np.zeros(0))
     assert measure_live(deaf, down("o01_plain")).kind == "swing"

@@ -10,8 +10,7 @@ from threequarter.language import localize, say
 from threequarter.language.localize import _
 from threequarter.store.clips.live import LiveSwings
 from threequarter.store.store import Store
-from threequarter.swing.live import LiveSeen, check_live
-from threequarter.swing.strike import heard_at
+from threequarter.swing.live import LiveSeen, check_live, own_strike
 from threequarter.swing.words import Match, match, match_words
 
 NO_NEWS: Final = ("swing.few_frames", "swing.no_swing", "swing.lost")
@@ -21,13 +20,15 @@ NO_NEWS: Final = ("swing.few_frames", "swing.no_swing", "swing.lost")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LiveAnswer:
     """What became of the last move of the hands: kind "ball", "practice", "swing" (nobody listened), "refused" or "nothing"; the
-    answer of the contract and its one swing, what to say, how loud the ball was and when it was struck on the page's clock."""
+    answer of the contract and its one swing, what to say, how far the sound of the ball lay from the arm, and how
+    loud it was."""
 
     kind: str
     answer: Mapping[str, Any]
     swing: Mapping[str, Any] | None = None
     lines: tuple[str, ...] = ()
     spoken: str = ""
+    bang_off_s: float | None = None
     bang_db: float | None = None
 
     @property
@@ -36,8 +37,8 @@ class LiveAnswer:
         return self.swing is not None and self.swing["t_finish_s"] is not None
 
 
-def measure_live(live: LiveSeen, down_s: float) -> LiveAnswer:
-    """The swing whose hands were fast at `down_s`."""
+def measure_live(live: LiveSeen, down_s: float, lag_s: float | None = None) -> LiveAnswer:
+    """The swing whose hands were fast at `down_s`; `lag_s` as `own_strike` takes it."""
     seen, found = check_live(live)
     answer = swings_answer(found)
     refused = tuple(say(line) for line in found.warnings if line.code not in NO_NEWS)
@@ -52,18 +53,18 @@ def measure_live(live: LiveSeen, down_s: float) -> LiveAnswer:
         )
     k = near[-1]
     swing = dict(answer["swings"][k])
-    at = heard_at(seen, found.swings[k])
-    kind = "swing" if not seen.heard else "practice" if at is None else "ball"
+    bang = own_strike(seen, found.swings[k].t_impact_s, lag_s)
+    kind = "swing" if not seen.heard else "practice" if bang is None else "ball"
     swing["struck"] = {"ball": "ball", "practice": "practice", "swing": "unknown"}[kind]
     matched = match(swing)
-    loud = [db for when, db in seen.bangs if at is not None and abs(when - at) < 0.05]
     return LiveAnswer(
         kind=kind,
         answer=answer,
         swing=swing,
         lines=(*swing["warnings"], *refused),
         spoken=spoken(swing, matched, kind),
-        bang_db=max(loud, default=None),
+        bang_off_s=bang and bang[0],
+        bang_db=bang and bang[1],
     )
 
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from threequarter.swing.check import SwingCheck, check
 from threequarter.swing.pose import L_ANKLE, NOSE, R_ANKLE
 from threequarter.swing.sound import STEP_S, bangs_of
+from threequarter.swing.strike import NEAR_S
 from threequarter.swing.track import Looks, Seen, Stretch, Track
 
 Floats = NDArray[np.float64]
@@ -22,6 +23,10 @@ NOSE_TO_ANKLES: Final = 0.88
 QUIETER_DB: Final = 12.0
 """A bang so much quieter than the player's own strikes were is a neighbour's: a strike 3.5 m away stands 12 dB over one 14 m away
 (spherical spreading)."""
+LOOSE_S: Final = 0.35
+"""Until it is known how far sound and picture of a device lie apart, a bang that is CLEAR_DB over the floor may be so far from the arm's
+impact: on a busy machine a browser's two clocks were 0.2 s apart (benchmarks/live_range.py)."""
+CLEAR_DB: Final = 25.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -85,3 +90,18 @@ def check_live(live: LiveSeen) -> tuple[Track, SwingCheck]:
     """The swings of the last seconds, in true time: a live picture is never slow motion."""
     seen = track_of(live)
     return seen, check(seen, slower=1.0)
+
+
+def own_strike(track: Track, impact_s: float, lag_s: float | None) -> tuple[float, float] | None:
+    """How far the bang of the ball lies from the arm's impact (seconds) and how loud it was; None where none is near. `lag_s` is how
+    far the two lay apart at the player's last balls, None where that is not known yet."""
+    offs = [(db, at - impact_s) for at, db in track.bangs]
+    near = [
+        (db, off)
+        for db, off in offs
+        if abs(off - (lag_s or 0.0)) <= NEAR_S or (lag_s is None and abs(off) <= LOOSE_S and db >= CLEAR_DB)
+    ]
+    if not near:
+        return None
+    db, off = max(near)
+    return off, db

@@ -71,7 +71,14 @@ async function sayTier() {
 }
 
 async function everyKept() {
-  for (const path of ["/bucket", "/bucket/here", "/bucket/chart", "/bucket/round", "/bucket/practice", "/bucket/recheck"])
+  for (const path of [
+    "/bucket",
+    "/bucket/here",
+    "/bucket/chart",
+    "/bucket/round",
+    "/bucket/practice",
+    "/bucket/recheck",
+  ])
     if (!(await keepHere(at(path)))) return false;
   return true;
 }

@@ -28,7 +28,9 @@ async function copyNow() {
 async function sayKeeps() {
   const lasts = await navigator.storage?.persisted?.().catch(() => false);
   const room = await navigator.storage?.estimate?.().catch(() => null);
-  const used = room ? say("room", { used: (room.usage / MEGABYTE).toFixed(1), all: Math.round(room.quota / MEGABYTE) }) : "";
+  const used = room
+    ? say("room", { used: (room.usage / MEGABYTE).toFixed(1), all: Math.round(room.quota / MEGABYTE) })
+    : "";
   tell("keeps", `${say(lasts ? "lasts" : "may_clear_alone")} ${used}`);
 }
 
@@ -40,7 +42,10 @@ function line(bucket, count) {
   link.dir = "auto";
   const day = new Date(bucket.at).toLocaleDateString(LANGUAGE);
   link.textContent = `${bucket.player}, ${day}, ${say("balls", { n: count })}`;
-  made.append(link, button(say("delete"), () => remove(bucket, count, made), link.textContent, "outline"));
+  made.append(
+    link,
+    button(say("delete"), () => remove(bucket, count, made), link.textContent, "outline"),
+  );
   return made;
 }
 
@@ -53,7 +58,9 @@ function remove(bucket, count, place) {
     await show();
   };
   place.replaceChildren(
-    Object.assign(document.createElement("span"), { textContent: say("erase_bucket", { player: bucket.player, n: count }) }),
+    Object.assign(document.createElement("span"), {
+      textContent: say("erase_bucket", { player: bucket.player, n: count }),
+    }),
     button(say("delete"), now, bucket.player),
     button(say("keep_it"), show, bucket.player, "outline"),
   );
@@ -78,7 +85,10 @@ function shareable() {
     ["json", "application/json"],
     ["txt", "text/plain"],
   ];
-  const of = ([ending, type]) => (/** @type {string} */ text) => new File([text], `${NAME}.${ending}`, { type });
+  const of =
+    ([ending, type]) =>
+    (/** @type {string} */ text) =>
+      new File([text], `${NAME}.${ending}`, { type });
   return kinds.map(of).find((make) => navigator.canShare?.({ files: [make("{}")] }));
 }
 

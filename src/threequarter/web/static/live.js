@@ -18,6 +18,9 @@ const AGAIN_S = 0.5;
 
 /** @typedef {{ down: number, rows: { at: number, body: import("./live/pose.js").Body }[], size: [number, number], light: number }} Move */
 
+/** @param {number[]} values */
+const middle = (values) => (values.length ? [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] : null);
+
 class Live {
   /** @type {MediaStream | undefined} */
   stream;
@@ -29,6 +32,8 @@ class Live {
   clip;
   /** @type {number[]} */
   own = []; // how loud the player's own strikes were
+  /** @type {number[]} */
+  lags = []; // and how far their sound lay from the picture
   last_s = -1e9;
   seen_s = 0;
   said = 0;
@@ -125,7 +130,6 @@ class Live {
    * @param {boolean} first
    */
   async #measure({ down, rows, size, light }, first) {
-    const own = [...this.own].sort((a, b) => a - b);
     const told = {
       clip: this.clip,
       times: rows.map(({ at }) => at),
@@ -137,7 +141,8 @@ class Live {
       light,
       down_s: down,
       now_s: performance.now() / 1000,
-      own_db: own.length ? own[Math.floor(own.length / 2)] : null,
+      own_db: middle(this.own),
+      lag_s: this.lags.length < 2 ? null : middle(this.lags),
       ...(this.stream?.getAudioTracks().length ? this.ear.since(down - SOUND_BEFORE_S) : {}),
     };
     const found = await this.#ask("swings", told);
@@ -156,8 +161,8 @@ class Live {
     if (found.kind === "ball") {
       this.clip = found.clip;
       this.took.push(since);
-      this.own.push(found.bang_db);
-      if (this.own.length > OWN_STRIKES) this.own.shift();
+      this.own = [...this.own, found.bang_db].slice(-OWN_STRIKES);
+      this.lags = [...this.lags, found.bang_off_s].slice(-OWN_STRIKES);
     }
     showAnswer(found);
     if (element("live-voice", HTMLInputElement).checked && found.spoken) {

@@ -82,7 +82,11 @@ export function merged(copy, here, now) {
   const ids = new Map(here.buckets.filter((bucket) => bucket.id < 0).map((bucket) => [bucket.key, bucket.id]));
   const known = new Map(here.balls.map((ball) => [ball.key, ball]));
   const done = new Map(here.tests.map((test) => [test.key, test]));
-  const found = { buckets: /** @type {Bucket[]} */ ([]), balls: /** @type {TypedBall[]} */ ([]), tests: /** @type {Test[]} */ ([]) };
+  const found = {
+    buckets: /** @type {Bucket[]} */ ([]),
+    balls: /** @type {TypedBall[]} */ ([]),
+    tests: /** @type {Test[]} */ ([]),
+  };
   let lowest = Math.min(-now, ...here.buckets.map((bucket) => bucket.id));
   const counts = { fresh: 0, changed: 0, known: 0 };
   for (const { balls, tests, ...bucket } of copy.buckets) {

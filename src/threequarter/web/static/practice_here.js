@@ -82,11 +82,16 @@ async function scored(test) {
   form.hidden = true;
   element("scored").hidden = false;
   element("scored-says").textContent = sayScore(found);
-  const side = say(found.bias_m > 0 ? "bias_long" : "bias_short", { bias: fixed(Math.abs(found.bias_m), 1), unit: test.unit });
+  const side = say(found.bias_m > 0 ? "bias_long" : "bias_short", {
+    bias: fixed(Math.abs(found.bias_m), 1),
+    unit: test.unit,
+  });
   element("scored-more").textContent = `${say("mean_miss", { miss: fixed(found.miss_m, 1), unit: test.unit })} ${side}`;
   const hit = test.calls.filter((call) => call.ended !== null);
   element("scored-balls").replaceChildren(
-    ...hit.map((call, i) => row([`${call.carry} ${test.unit}`, written(call.ended, LANGUAGE), fixed(found.each[i], 1)])),
+    ...hit.map((call, i) =>
+      row([`${call.carry} ${test.unit}`, written(call.ended, LANGUAGE), fixed(found.each[i], 1)]),
+    ),
   );
   scrollTo(0, 0);
 }

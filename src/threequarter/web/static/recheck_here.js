@@ -34,7 +34,9 @@ async function begin() {
   element("verdict").textContent = say(`recheck_${found.verdict}`);
   element("verdict").hidden = false;
   element("lines").replaceChildren(
-    ...found.lines.map((/** @type {string} */ textContent) => Object.assign(document.createElement("li"), { textContent })),
+    ...found.lines.map((/** @type {string} */ textContent) =>
+      Object.assign(document.createElement("li"), { textContent }),
+    ),
   );
   const days = before.map((one) => new Date(one.at).toLocaleDateString(LANGUAGE)).join(", ");
   return say("recheck_days", { now: new Date(mine.at).toLocaleDateString(LANGUAGE), before: days });

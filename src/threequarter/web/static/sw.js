@@ -7,10 +7,7 @@ const HERE = "/static/VERSION/";
 const FILES = FILES_OF_THIS_VERSION.map((/** @type {string} */ name) => HERE + name);
 const OFFLINE = "/offline";
 /** Pages that are nobody's, filled on the phone. */
-const OURS = [
-  OFFLINE,
-  ...["here", "chart", "round", "practice", "recheck", "copy"].map((name) => `/bucket/${name}`),
-];
+const OURS = [OFFLINE, ...["here", "chart", "round", "practice", "recheck", "copy"].map((name) => `/bucket/${name}`)];
 const PATIENCE_MS = 4000;
 const worker = /** @type {any} */ (self);
 

@@ -57,6 +57,7 @@ class Moved(BaseModel):
     sound_s: Seconds = 0.0
     loud_db: list[Number] = Field(default_factory=list, max_length=MOST_MS)
     own_db: Number | None = None
+    lag_s: Annotated[float, Field(ge=-1, le=1)] | None = None
 
     @model_validator(mode="after")
     def _in_step(self) -> "Moved":
@@ -123,13 +124,14 @@ def moved(request: Request, session_id: int, told: Moved) -> JSONResponse:
         return problem(
             409, _("The camera only watches if the player, or a guardian for a child, agreed. Tick the box.")
         )
-    found = measure_live(told.seen(), told.down_s)
+    found = measure_live(told.seen(), told.down_s, told.lag_s)
     shown: dict[str, Any] = {
         "kind": found.kind,
         "lines": found.lines,
         "spoken": found.spoken,
         "finished": found.finished,
         "bang_db": found.bang_db,
+        "bang_off_s": found.bang_off_s,
     }
     if found.swing is not None:
         shown |= _numbers(found.swing, found.answer["handedness"])

@@ -62,7 +62,8 @@ function cellLine() {
 function showWayToChart() {
   const here = session < 0 || state.net === "offline";
   for (const link of document.querySelectorAll("a[data-chart]"))
-    if (link instanceof HTMLAnchorElement) link.href = here ? `${at("/bucket/chart")}#${session}` : `/sessions/${session}`;
+    if (link instanceof HTMLAnchorElement)
+      link.href = here ? `${at("/bucket/chart")}#${session}` : `/sessions/${session}`;
   const ways = document.getElementById("here-ways");
   if (ways) ways.hidden = !here;
 }

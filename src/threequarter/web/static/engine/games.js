@@ -93,7 +93,12 @@ function calledNumbers(chart, balls, seed) {
   const partial = chart.cells.filter((/** @type {Cell} */ cell) => !isFull(cell));
   const most = !full.length ? 0 : partial.length ? Math.floor(balls / C.PARTIAL_OF) : balls;
   const wanted = [...inTurn(full, most, draw), ...inTurn(partial.length ? partial : full, balls - most, draw)];
-  return apart(shuffled(wanted.map((cell) => called(chart, cell, draw)), draw));
+  return apart(
+    shuffled(
+      wanted.map((cell) => called(chart, cell, draw)),
+      draw,
+    ),
+  );
 }
 
 /** In a random order (Fisher and Yates 1938). @template T @param {T[]} values @param {() => number} draw */

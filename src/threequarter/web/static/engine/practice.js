@@ -31,9 +31,7 @@ export function calls(asked) {
 /** The score of what was hit; a score has no unit. @param {{ calls: Ball[] }} asked */
 export function score({ calls: made }) {
   const hit = made.filter((ball) => ball.ended !== null);
-  return scoreOf(
-    hit.map((ball) => ({ carry_m: ball.carry, ended_m: Number(ball.ended), possible_miss_m: ball.miss })),
-  );
+  return scoreOf(hit.map((ball) => ({ carry_m: ball.carry, ended_m: Number(ball.ended), possible_miss_m: ball.miss })));
 }
 
 /** Whether the chart of days before still holds, by the balls of the newest one. @param {{ before: Asked[], now: Asked }} asked */

@@ -41,7 +41,8 @@ function newOf(old, balls) {
   const place = new Map(old.cells.map((/** @type {any} */ cell, /** @type {number} */ i) => [shotKey(cell), i]));
   return balls.flatMap((ball) => {
     const cell = place.get(shotKey(ball));
-    if (cell === undefined || ball.use === false || (ball.measured_as ?? "carry") !== "carry" || !(ball.distance_m > 0)) return [];
+    if (cell === undefined || ball.use === false || (ball.measured_as ?? "carry") !== "carry" || !(ball.distance_m > 0))
+      return [];
     const { club, swing } = old.cells[cell];
     return [{ y: Math.log(ball.distance_m), cell, club, swing }];
   });
@@ -101,7 +102,9 @@ function shiftOf(name, old, fresh, alarm) {
 function moreOf(old, fresh) {
   const doubt = old.cells.map((/** @type {any} */ _, /** @type {number} */ i) => {
     const hit = fresh.filter((one) => one.cell === i).length;
-    return (variance(old.logCarry[i]) + mean(old.logSd[i].map((/** @type {number} */ one) => Math.exp(2 * one)))) * (1 + hit);
+    return (
+      (variance(old.logCarry[i]) + mean(old.logSd[i].map((/** @type {number} */ one) => Math.exp(2 * one)))) * (1 + hit)
+    );
   });
   return sortedBy(doubt.length, (i) => doubt[i])
     .slice(0, 3)
