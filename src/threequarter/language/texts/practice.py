@@ -78,7 +78,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         "Until the next session take {off_share} off the number you have to hit, then look it up in the chart of before."
     ),
     "recheck.why": N_("Why? A new ball, new grooves, cold or wet, or a changed swing. Chart again when it stays."),
-    "recheck.hit": N_("Hit {balls} with the {club} {swing}."),
+    "recheck.hit": N_("To tell, hit {balls} with the {club} {swing}."),
     "recheck.group_moved": Plural(
         NN_(
             "Moved: {group}, {ratio_share:+} ± {half_share} from {balls} ball.",
