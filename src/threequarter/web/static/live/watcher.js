@@ -14,8 +14,10 @@ export const LONGEST_PX = 512; // a player who fills the picture is still larger
 const RING = 75;
 const ROWS_S = 4.5;
 const STILL_S = 0.16; // between two looks at a player who does not move
-const BEHIND_S = 0.2; // later than this the model looks less often
-const SPARE_S = 0.064;
+const BEHIND = 8; // a model that is late by so many gaps looks at a picture a gap
+const WIDEST_S = 0.08;
+const LATE_S = 1.5; // later than this also the way down is looked at more thinly
+const THIN_S = 0.05;
 const LOOK_FOR_S = 0.5;
 const LEAST_PRESENCE = 0.5;
 const STEADY = 0.35;
@@ -26,7 +28,7 @@ const FAST = 3; // trunk lengths a second over two looks: waist-high swings come
 const LOOKS_S = 0.05; // looks nearer than this are too near to tell a speed by
 const DENSE = { before: 0.2, after: 0.05 };
 const RESTS = 0.6;
-const REST_S = 0.24;
+const REST_S = 0.28;
 const SOONEST_S = 0.45; // after the fast move; a finish takes about 0.7 s from the ball
 const LATEST_S = 1.4;
 const BEFORE_S = 3.2;
@@ -111,12 +113,14 @@ export class Watcher {
     const newest = this.ring.at(-1);
     if (!newest) return null;
     if (!this.roi) return newest.at - this.lookedFor >= LOOK_FOR_S ? newest : null;
+    const late = newest.at - this.looked;
+    const thin = late > LATE_S ? THIN_S : 0;
+    const near = (/** @type {number} */ time) => this.rows.some(({ at }) => Math.abs(at - time) < thin);
     const dense = this.ring.find(
-      ({ at, looked }) => !looked && at >= this.down - DENSE.before && at <= this.down + DENSE.after,
+      ({ at, looked }) => !looked && at >= this.down - DENSE.before && at <= this.down + DENSE.after && !near(at),
     );
     if (dense) return dense;
-    const behind = newest.at - this.looked > BEHIND_S;
-    const gap = !this.moved ? STILL_S : behind ? SPARE_S : 0;
+    const gap = this.moved ? Math.min(WIDEST_S, late > 0.1 ? late / BEHIND : 0) : STILL_S;
     return this.ring.find(({ at, looked }) => !looked && at > this.looked + gap - 0.004) || null;
   }
 
@@ -206,7 +210,7 @@ export class Watcher {
     if (!last || this.down - this.told < APART_S || this.looked < this.down + SOONEST_S) return null;
     const rest = this.rows.filter(({ at }) => at >= last.at - REST_S);
     const fast = rest.slice(1).some((row, k) => handSpeed(rest[k], row) > RESTS);
-    if ((fast || rest.length < 2) && this.looked < this.down + LATEST_S) return null;
+    if ((fast || rest.length < 3) && this.looked < this.down + LATEST_S) return null;
     this.told = this.down;
     return { down: this.down, rows: this.rows.filter(({ at }) => at > this.down - BEFORE_S) };
   }
