@@ -200,9 +200,16 @@ def thirty_coaches(coaches: int, minutes: float, seed: int, *, postgres: bool) -
             thread.join(60 * minutes + 600)
         for program in programs:
             program.kill()
+        faults = [
+            line for program in programs for line in program.log.read_text().splitlines() if '"level": "error"' in line
+        ]
         with Store.open(data, url) as store:
             there = _keys(store)
-    return _told(threads, beside, there) | {"coaches": coaches, "minutes": minutes, "seed": seed, "postgres": postgres}
+    return (
+        _told(threads, beside, there)
+        | {"faults": faults[:5]}
+        | {"coaches": coaches, "minutes": minutes, "seed": seed, "postgres": postgres}
+    )
 
 
 def _keys(store: Store) -> Counter[str]:

@@ -25,7 +25,7 @@ class Passkey:
     """A passkey in a list."""
 
     id: int
-    name: str
+    name: str | Message
     made_at: datetime.datetime
     used_at: datetime.datetime | None
 
@@ -91,7 +91,7 @@ class Passkeys:
                 credential=_to(made.credential_id),
                 public_key=_to(made.credential_public_key),
                 sign_count=made.sign_count,
-                name=name.strip()[:80] or Message("store.a_passkey"),
+                name=name.strip()[:80],
                 made_at=now_utc(),
                 used_at=None,
             )
@@ -174,7 +174,8 @@ def passkeys_of(store: Store, account_id: int) -> list[Passkey]:
     """The passkeys of an account, oldest first."""
     with store.reading() as session:
         rows = session.scalars(select(PasskeyRow).where(PasskeyRow.account_id == account_id).order_by(PasskeyRow.id))
-        return [Passkey(id=row.id, name=row.name, made_at=row.made_at, used_at=row.used_at) for row in rows]
+        unnamed = Message("store.a_passkey")
+        return [Passkey(id=row.id, name=row.name or unnamed, made_at=row.made_at, used_at=row.used_at) for row in rows]
 
 
 def remove_passkey(store: Store, account_id: int, passkey_id: int) -> None:
