@@ -18,6 +18,7 @@ from threequarter.golf.errors import NotNowError, UserError
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
 from threequarter.store.clips.clips import Clips
+from threequarter.store.database import scratch
 from threequarter.store.erasure.erase import erase
 from threequarter.store.media import media_files
 from threequarter.store.people.roster import Roster
@@ -68,7 +69,8 @@ def windows(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "fsync", fsync)
     for name in ("replace", "rename", "unlink", "remove", "rmdir"):
         monkeypatch.setattr(os, name, guard(getattr(os, name)))
-    monkeypatch.setattr(media_files, "MOVES_OPEN_FILES", False)
+    for room in (media_files, scratch):
+        monkeypatch.setattr(room, "MOVES_OPEN_FILES", False)
     monkeypatch.setattr(shutil, "_use_fd_functions", False)
     REFUSED.clear()
 
@@ -123,6 +125,16 @@ def test_a_player_whose_film_is_open_is_not_erased_by_half(tmp_path: Path) -> No
         erase(store, name)
         assert not Clips(store).folder(first).exists()
         assert not Clips(store).folder(second).exists()
+
+
+def test_what_a_killed_process_left_is_swept_there_too(tmp_path: Path) -> None:
+    left = tmp_path / ".scratch-left"
+    left.mkdir()
+    (left / "film").write_bytes(b"half")
+    with scratch.scratch(tmp_path, "scratch") as mine:
+        assert list(tmp_path.iterdir()) == [mine]
+        assert scratch.sweep(tmp_path) == 0
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_keeping_backing_up_and_restoring_never_replace_a_file_of_ours_that_is_open(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
+from threequarter.store.database.fsync import MOVES_OPEN_FILES
 from threequarter.store.database.sqlite import library
 
 HELD: Final = ".held"
@@ -82,7 +83,9 @@ def _swept(folder: Path, kind: str) -> bool:
     doomed = folder.with_name(_name(kind))
     with held(folder) as free:
         renamed = free and _renamed(folder, doomed)
-    if free and os.name == "nt":  # Windows renames no folder with an open file in it, so there the lock must go first
+    if (
+        free and not MOVES_OPEN_FILES
+    ):  # Windows renames no folder with an open file in it, so there the lock must go first
         renamed = _renamed(folder, doomed)
     if renamed:
         shutil.rmtree(doomed, ignore_errors=True)
