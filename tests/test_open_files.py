@@ -5,6 +5,7 @@ import fcntl
 import os
 import shutil
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -109,6 +110,16 @@ def test_a_kept_chart_that_is_being_read_stays_and_nothing_is_left_beside_it(tmp
         kept_charts._put(kept, b"new")
     assert [path.name for path in kept.parent.iterdir()] == ["1.npz"]
     assert kept.read_bytes() == b"old"
+
+
+def test_a_film_that_several_senders_end_at_once_gets_its_name_once(tmp_path: Path) -> None:
+    film = tmp_path / "clip.mp4"
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(lambda _: media_files.write_part(film, 0, b"film" * 5000), range(8)))
+        digests = set(pool.map(lambda _: media_files.put_in_place(media_files.part_of(film), film), range(8)))
+    assert digests == {media_files.digest_of(film)}
+    assert [path.name for path in tmp_path.iterdir()] == ["clip.mp4"]
+    assert REFUSED == []
 
 
 def test_a_player_whose_film_is_open_is_not_erased_by_half(tmp_path: Path) -> None:

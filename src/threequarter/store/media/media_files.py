@@ -3,15 +3,26 @@
 import hashlib
 import os
 import shutil
+import threading
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
+from typing import Final
 
 from threequarter.store.database.fsync import MOVES_OPEN_FILES, lock_file, sync_folder
 from threequarter.swing.tags import strip_tags
 
 
+_ONE_AT_A_TIME: Final = threading.Lock()
+
+
 def part_of(film: Path) -> Path:
     """Where a film is written while it comes in."""
     return film.with_name(film.name + ".part")
+
+
+def _alone() -> AbstractContextManager[object]:
+    """Where nobody else may have a part open when it gets its name: one sender of this process at a time."""
+    return nullcontext() if MOVES_OPEN_FILES else _ONE_AT_A_TIME
 
 
 def write_part(film: Path, at: int, fresh: bytes) -> None:
@@ -23,7 +34,7 @@ def write_part(film: Path, at: int, fresh: bytes) -> None:
         return
     # never cut and never appended to: a second sender of an early part comes late, and what follows it stands there already
     flags = os.O_RDWR | (0 if at else os.O_CREAT) | getattr(os, "O_BINARY", 0)
-    with os.fdopen(os.open(part, flags, 0o600), "r+b") as file:
+    with _alone(), os.fdopen(os.open(part, flags, 0o600), "r+b") as file:
         lock_file(file.fileno(), wait=True)
         late = film.exists()
         if not late:
@@ -39,18 +50,24 @@ def write_part(film: Path, at: int, fresh: bytes) -> None:
 
 def put_in_place(part: Path, film: Path) -> str:
     """Gives a whole film its name, once, date and place taken out; returns its SHA-256."""
-    if not film.exists():
-        with part.open("r+b") as file:  # Windows syncs only what may be written
-            lock_file(file.fileno(), wait=True)
-            if not film.exists():
-                strip_tags(part)
-                os.fsync(file.fileno())
-                if MOVES_OPEN_FILES:
-                    part.replace(film)
+    with _alone():
         if not film.exists():
-            part.replace(film)
-        sync_folder(film.parent)
+            _name_once(part, film)
+            sync_folder(film.parent)
     return digest_of(film)
+
+
+def _name_once(part: Path, film: Path) -> None:
+    with part.open("r+b") as file:  # Windows syncs only what may be written
+        lock_file(file.fileno(), wait=True)
+        if film.exists():
+            return
+        strip_tags(part)
+        os.fsync(file.fileno())
+        if MOVES_OPEN_FILES:
+            part.replace(film)
+            return
+    part.replace(film)
 
 
 def digest_of(path: Path) -> str:
