@@ -11,7 +11,6 @@ from typing import Final
 from threequarter.store.database.fsync import MOVES_OPEN_FILES, lock_file, sync_folder
 from threequarter.swing.tags import strip_tags
 
-
 _ONE_AT_A_TIME: Final = threading.Lock()
 
 
