@@ -220,7 +220,7 @@ def ten_days(store: Store) -> None:
     rng = np.random.default_rng(7)
     now = datetime.datetime(2026, 6, 2)
     with store.writing() as session:
-        owner = PlayerRow(name="Ten Days", name_key="ten days", made_at=now)
+        owner = PlayerRow(id=TEN, name="Ten Days", name_key="ten days", made_at=now)
         session.add(owner)
         session.flush()
         for n in range(1, 11):
