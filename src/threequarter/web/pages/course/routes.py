@@ -170,7 +170,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
         {
             "name": name,
             "lofts": ", ".join(map(str, s.lofts)),
-            "gaps": words.percent(s.gaps),
+            "gaps": words.percent(round(s.gaps, 6)),  # as the command tells it: a half is rounded alike
             "gap": localize.number(from_metres(s.miss_m, view.unit), 1),
         }
         for name, s in [
