@@ -8,7 +8,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 unexport PYTHONDONTWRITEBYTECODE
 UNTIL_CHANGED := requirements/run.txt requirements/build.txt requirements/npm.txt pyproject.toml hatch_build.py third_party.json package-lock.json
 
-.PHONY: help demo serve test check lint types layers format bench torture pictures docs notebooks release texts requirements sbom audit clean system
+.PHONY: help demo serve test check lint types systems layers format bench torture pictures docs notebooks release texts requirements sbom audit clean system
 
 help: ## List the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
@@ -34,6 +34,9 @@ lint: $(VENV)/dev
 
 types: $(VENV)/dev
 	@$(BIN)/mypy
+
+systems: $(VENV)/dev ## Check the types as they are on Windows and on macOS
+	@for system in win32 darwin; do echo $$system; $(BIN)/mypy --platform $$system --cache-dir .mypy_cache/$$system || exit 1; done
 
 layers: $(VENV)/dev
 	@$(BIN)/lint-imports --no-logo
