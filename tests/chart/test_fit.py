@@ -68,9 +68,9 @@ def test_open_sessions_come_out_near_the_exact_posterior(scorer: ModuleType, ans
     ours, reference = summary(scorer, answers), summary(scorer, json.loads((SESSIONS / "reference.json").read_text()))
     assert ours["no_answer"] == 0
     assert ours["rmse"] <= 1.05 * reference["rmse"]
-    assert ours["unhit_cover"] >= 80
-    assert 86 <= ours["cover"] <= 94
-    assert 86 <= ours["next_cover"] <= 94
+    assert ours["unhit_cover"] >= 85
+    assert 88 <= ours["cover"] <= 93
+    assert 88 <= ours["next_cover"] <= 93
     assert ours["f1"] >= 0.62
 
 
