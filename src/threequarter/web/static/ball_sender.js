@@ -51,6 +51,8 @@ export class BallSender {
   #misses = 0;
   /** What a server that answers but cannot keep (a full disk), or will not, said last. */
   #trouble = "";
+  /** How many go at once: one at a time after a batch was refused whole, so that what is damaged here holds up nothing else. */
+  #most = MOST;
   /** @type {any} the chart that came with the last answer */
   #chart = null;
 
@@ -68,10 +70,11 @@ export class BallSender {
   /** First what was never tried is marked as tried, on the disk: from then on its first content stands and changes are changes. */
   async #batch() {
     const waiting = (await all(this.session)).filter(waits);
-    const fresh = waiting.filter((ball) => !ball.sent).slice(0, MOST);
+    const fresh = waiting.filter((ball) => !ball.sent).slice(0, this.#most);
     const marked = fresh.filter((ball) => !ball.tried).map((ball) => ({ ...ball, tried: true, base: contentOf(ball) }));
     if (marked.length) await put(...marked);
-    const changed = waiting.filter((ball) => ball.sent && ball.rev > ball.told).slice(0, MOST);
+    const room = this.#most === 1 && fresh.length ? 0 : this.#most;
+    const changed = waiting.filter((ball) => ball.sent && ball.rev > ball.told).slice(0, room);
     const age = (/** @type {TypedBall} */ ball) => Math.max(-1, (Date.now() - ball.at) / 1000);
     return {
       balls: fresh.map((ball) => ({ key: ball.key, age_s: age(ball), ...(ball.base || contentOf(ball)) })),
@@ -95,11 +98,20 @@ export class BallSender {
     if (told.size) await put(...told.values());
   }
 
+  /** @param {object} body */
+  #post(body) {
+    return post(`/api/sessions/${this.session}/balls`, { ...body, phone: phone(), live: this.live });
+  }
+
   /** @returns {Promise<Net | "done" | "more">} */
   async #round() {
     const body = await this.#batch();
-    if (!body.balls.length && !body.changes.length) return "done";
-    const answer = await post(`/api/sessions/${this.session}/balls`, { ...body, phone: phone(), live: this.live });
+    const going = [...body.balls, ...body.changes];
+    if (!going.length) {
+      this.#most = MOST;
+      return "done";
+    }
+    const answer = await this.#post(body);
     if (answer.status === 401) return "signed out";
     if (answer.status === 410 || answer.status === 404) return "gone";
     if (!answer.ok) {
@@ -107,12 +119,30 @@ export class BallSender {
       this.#trouble = told.unpaired ? "" : told.detail || "";
       if (answer.status === 403) return "unpaired"; // an account that may not, or a phone that is not paired
       this.#trouble ||= String(answer.status);
+      if (answer.status === 422) return this.#onlyOne(going);
       throw new Error(this.#trouble);
     }
     this.#trouble = "";
     const told = await answer.json();
     await this.#settle(told.outcomes);
     this.#chart = told.live;
+    return "more";
+  }
+
+  /**
+   * What a batch that was refused whole comes to: each ball by itself, and the one that is refused alone says why.
+   * @param {{ key: string }[]} going
+   * @returns {Promise<"more">}
+   */
+  async #onlyOne(going) {
+    if (going.length === 1) {
+      const empty = await this.#post({ balls: [], changes: [] });
+      const mine = typeof going[0].key === "string" && empty.ok;
+      if (!mine) throw new Error(this.#trouble); // it is not the ball: nothing is refused, and it is tried again later
+      await this.#settle([{ key: going[0].key, state: "refused", why: this.#trouble, rev: 0 }]);
+    }
+    this.#most = 1;
+    this.#trouble = "";
     return "more";
   }
 
