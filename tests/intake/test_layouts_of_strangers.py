@@ -4,6 +4,7 @@ import pytest
 
 from threequarter.golf.units import YARD_M
 from threequarter.intake.reading import Reading
+from threequarter.intake.tables.decode import decode
 from threequarter.intake.tables.read import read_table
 
 
@@ -152,3 +153,55 @@ def test_arabic_and_cyrillic_code_pages_are_told_apart() -> None:
         .swing
         == "пояс"
     )
+
+
+def test_a_name_above_each_section_is_its_player() -> None:
+    rows = "".join(f"PW 47;heup;{c};5\nPW 47;schouder;{c + 33};8\n" for c in (41.6, 38.9, 40.2))
+    head = "Stok;Zwaai;Vlucht (m);Uitrol (m)\n"
+    reading = read(f"Pitchtraining maart\n\nSjoerd Wilgenoot\n{head}{rows}\nLotte Beukelaar\n{head}{rows}")
+    assert [ball.player for ball in reading.balls] == ["Sjoerd Wilgenoot"] * 6 + ["Lotte Beukelaar"] * 6
+
+
+def test_a_row_of_spreads_is_no_ball_whatever_its_word() -> None:
+    block = "".join(
+        f"Сэнд 56;{s};{c};{c + 3}\n"
+        for s, c in [
+            ("половина", 35.1),
+            ("половина", 32.4),
+            ("половина", 33.3),
+            ("полный", 65.4),
+            ("полный", 62.2),
+            ("полный", 66.1),
+        ]
+    )
+    reading = read(
+        f"Клюшка;Замах;Полёт, м;Всего, м\n{block}Размах всех;;18,3;19\n{block}Размах всех;;17,3;18\n".replace(".", ",")
+    )
+    assert len(reading.balls) == 12
+    assert {ball.club for ball in reading.balls} == {"Сэнд 56"}
+
+
+def test_a_key_above_a_table_on_its_side_is_no_measure_of_its_balls() -> None:
+    across = ";".join
+    reading = read(
+        "Igralec: Ada Quill;vadišče\n"
+        + across(["palica", *["SW"] * 4, *["LW"] * 4])
+        + "\n"
+        + across(["zamah", *["kratek", "kratek", "dolg", "dolg"] * 2])
+        + "\n"
+        + across(["let žogice (m)", "31,7", "30,4", "45,5", "47,8", "26,8", "28,9", "42,6", "41,3"])
+        + "\n"
+        + across(["skupaj (m)", "35,7", "33,2", "49,9", "51,0", "30,1", "32,3", "44,1", "45,6"])
+        + "\n"
+    )
+    assert {ball.player for ball in reading.balls} <= {"Ada Quill"}
+
+
+def test_means_in_a_table_a_column_a_shot_are_known_by_arithmetic() -> None:
+    reading = read("Carry (m);;\nClub: 52;;\nNo.;waist;chest\n1;30,0;50,0\n2;32,0;52,0\n3;34,0;57,0\nzzmid;32,0;53,0\n")
+    assert [ball.distance_m for ball in reading.balls] == [30.0, 50.0, 32.0, 52.0, 34.0, 57.0]
+
+
+def test_a_quarter_sign_between_letters_is_a_code_page_read_wrong() -> None:
+    text = "Palica;Švih;Dolet (m);Do strany (m)\nGW 52;po pás;26,8;1,1 vpravo\nGW 52;po pás;25,6;0,7 vľavo\nGW 52;po hruď;43,7;0,8 vľavo\n"
+    assert decode(text.encode("cp1250")) == (text, "cp1250")

@@ -94,11 +94,11 @@ def _score(text: str) -> float:
     found = sum(2.0 for word in _vocabulary() if word in folded)
     odd = len(
         re.findall(
-            r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]|[ýþðÝÞÐ]|[À-ÿ]{3,}|[а-яё][А-ЯЁ]|[A-Za-z][Ѐ-ӿΑ-ω]|[Ѐ-ӿΑ-ω][A-Za-z]",
+            r"[\u0080-\u009f\ufffd¤¦©®±µ¶¹²³×÷†‡‰‹›™ŠŽ∞Ω≤≥∂∑∏π∫√ƒ≈∆◊]|[a-z][À-Þ]|[\uff61-\uff9f]|[ýþðÝÞÐ]|[À-ÿ]{3,}|[\u2190-\u25ff]|[^\W\d][¥´`¨¸¯¿¡¢£§]|[а-яё][А-ЯЁ]|[^\W\d][¼½¾]|[A-Za-z][Ѐ-ӿΑ-ω]|[Ѐ-ӿΑ-ω][A-Za-z]",
             text[:20000],
         )
     )
-    return found + 0.5 * len(re.findall(r"\d ?°|[¼½¾]", text[:20000])) - 0.5 * odd
+    return found + 0.5 * len(re.findall(r"\d ?°|(?<![^\W\d])[¼½¾](?![^\W\d])", text[:20000])) - 0.5 * odd
 
 
 def _detector(content: bytes) -> tuple[str, str] | None:

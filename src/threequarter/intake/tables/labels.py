@@ -101,7 +101,7 @@ class Labels:
     @cached_property
     def names(self) -> float:
         """Share that look like the name of a person: two words or three, each with a capital."""
-        return self._share(_person)
+        return self._share(is_person)
 
     @cached_property
     def grouped(self) -> bool:
@@ -126,7 +126,8 @@ def _hour(text: str) -> bool:
     return match is not None and 6 <= int(match[1]) <= 12
 
 
-def _person(text: str) -> bool:
+def is_person(text: str) -> bool:
+    """Whether a text looks like a person: two to four names with capitals, no number."""
     tokens = text.split()
     if any(ord(letter) > 0x2E80 for letter in text):
         return len(tokens) == 2 and len(text) <= 12

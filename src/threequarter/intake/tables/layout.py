@@ -20,6 +20,7 @@ from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.distrust import carry_of_any, distrust, heads_nothing
 from threequarter.intake.tables.evidence import shots_spread
 from threequarter.intake.tables.labels import Labels as LabelTexts
+from threequarter.intake.tables.labels import is_person
 from threequarter.intake.tables.left_over import ask_for_the_rest
 from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in, split_club_swing
 from threequarter.intake.tables.numbers import find_number
@@ -346,6 +347,10 @@ def labels_above(block: Block) -> tuple[Labels, list[str]]:
             told = labels_in(row.cells, bare=True)
         labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
         lines.append(" ".join(row.filled))
+    title = block.sheet.rows[block.first - 1].filled if block.first > 0 else ()
+    others = [row.filled[0] for row in block.body if len(row.filled) == 1]
+    if labels.player is None and len(title) == 1 and is_person(title[0]) and any(is_person(one) for one in others):
+        labels = replace(labels, player=title[0])  # a name above each of several sections
     return labels, lines
 
 

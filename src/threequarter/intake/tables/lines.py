@@ -49,6 +49,8 @@ def labels_in(cells: Sequence[str], *, bare: bool) -> Labels:
     for pattern in (_KEYED, _DASHED):
         if (match := pattern.match(text)) and (role := _label_role(match["key"])):
             rest = match["value"].strip()
+            if pattern is _DASHED and is_club(match["key"]):
+                return _merge(Labels(club=match["key"]), labels_in([rest], bare=True) if is_shot(rest) else Labels())
             parts = [part for part in re.split(r"\s*[,;|·]\s+|\s{2,}", rest) if part]
             labels = _assign(role, parts[0])
             for part in parts[1:]:
@@ -111,6 +113,11 @@ def _assign(role: str, value: str) -> Labels:
     if role == "date":
         return Labels()
     return Labels(**{role: value})
+
+
+def is_shot(text: str) -> bool:
+    """Whether a text is a club or a swing that is known by its words."""
+    return is_club(text) or parse_swing(text).kind != "own"
 
 
 def _bare(text: str) -> Labels:
@@ -207,7 +214,9 @@ def name_like(text: str) -> bool:
 
 _ALSO_NAMES: Final = frozenset(("max", "min", "moy"))
 _NOT_FIRST: Final = frozenset(("max", "min", "best", "total", "range"))
-_ALWAYS: Final = frozenset("average mittelwert moyenne 平均 gemiddelde medelvärde mean durchschnitt".split())
+_ALWAYS: Final = frozenset(
+    "subtotal sub-total sous-total zwischensumme subtotaal delsumma delsum välisumma podsuma mezisoučet ara részösszeg subtotale подытог međuzbroj vmesna average mittelwert moyenne 平均 gemiddelde medelvärde mean durchschnitt".split()
+)
 _BEGINS: Final = ("平均", "標準偏差", "合計", "평균", "표준편차", "합계", "平均值", "标准差")
 
 

@@ -1,6 +1,7 @@
 """What the cells of one row say, each by its role: the carry, the side, speeds, a note, whether the ball counts."""
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -10,10 +11,13 @@ from threequarter.intake.tables.column import SLIP
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import Layout, Named
-from threequarter.intake.tables.lines import left_is_plus, note_says
+from threequarter.intake.tables.lines import is_club, left_is_plus, note_says
 from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.sheets import Row
 from threequarter.intake.tables.values import Measure, measure, possible_carry, says_yes, side_of, struck_out
+
+LABELLED: Final = 0.7
+"""Share of the rows from which on labels stand in every row of a ball; sums may be every fifth row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +39,23 @@ class RowCells:
                 if text.strip():
                     filled.append((column, text))
         return filled[0] if filled else None
+
+    def statistic(self) -> bool:
+        """Whether a word stands for the club where all others are clubs, in a row without the swing all others have: a
+        spread, a count, a longest one, whatever its word."""
+        club, swing = self.layout.first("club"), self.layout.first("swing")
+        if club is None or swing is None or max(club.at, swing.at) >= len(self.row.cells):
+            return False
+        name, missing_swing = self.row.cells[club.at].strip(), not self.row.cells[swing.at].strip()
+        carry = self.carry()
+        if not name or not missing_swing or is_club(name) or find_number(name) or carry is None:
+            return False
+        told = {c.at: c for c in self.layout.evidence}
+        clubs = [cell for cell in told[club.at].cells if cell] if club.at in told else []
+        swings = told[swing.at].filled / max(1, len(told[swing.at].cells)) if swing.at in told else 0.0
+        return swings > LABELLED and sum(is_club(cell) or find_number(cell) is not None for cell in clubs) > 0.8 * len(
+            clubs
+        )
 
     def disagrees(self, carry_m: float) -> bool:
         """Whether another column holds the carry once more, and another one."""

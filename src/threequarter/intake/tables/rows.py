@@ -33,7 +33,7 @@ from threequarter.intake.tables.lines import (
 from threequarter.intake.tables.means import ask_ball_or_mean, once_each, sums_up
 from threequarter.intake.tables.numbers import find_number, missing
 from threequarter.intake.tables.questions import ask_about, shown
-from threequarter.intake.tables.row_cells import RowCells
+from threequarter.intake.tables.row_cells import LABELLED, RowCells
 from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import place_in
@@ -41,9 +41,6 @@ from threequarter.intake.tables.unit_lines import unit_above, unit_told
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import Measure, label_text, measure, measure_twins, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import words_of
-
-LABELLED: Final = 0.7
-"""Share of the rows from which on labels stand in every row of a ball; sums may be every fifth row."""
 
 
 @dataclass(slots=True)
@@ -105,7 +102,11 @@ class _State:
         if self._is_heading(row) or self._is_units(row):
             return "heading"
         player = self.layout.first("player")
-        if is_mean_row(row.cells, skip=player.at if player else None) or self._sums_up(row):
+        if (
+            is_mean_row(row.cells, skip=player.at if player else None)
+            or self._sums_up(row)
+            or self._cells(row).statistic()
+        ):
             return "mean"
         return "line" if self._is_section(row, self._cells(row).carry()) else "ball"
 
@@ -207,7 +208,8 @@ class _State:
         labels = [c.at for role in ("club", "swing", "shot_label", "player") for c in self.layout.columns.get(role, [])]
         if at not in labels or (at == 0 and len(labels) == 1 and self.above.get("club", "") != row.cells[at].strip()):
             return False
-        return any(fold(row.cells[at]) == fold(cell) for cell in self.layout.evidence_cells(at))
+        again = sum(fold(row.cells[at]) == fold(cell) for cell in self.layout.evidence_cells(at))
+        return again > (len(row.cells) > 1)  # its own cell is among them where lines are as wide as the table
 
     def _aside(self, row: Row, why: Message) -> None:
         place = Place(sheet=self.sheet.name, row=row.number)
@@ -327,7 +329,7 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
         layout=layout,
         labels=above,
         named=sheet_labels(sheet, layout, above, alone),
-        named_by_key=above.player is not None,
+        named_by_key=any(labels_in(row.cells, bare=False).player for row in sheet.rows[: block.first]),
     )
     if not context.options.unit:
         state.unit_m = unit_above(sheet, block.first)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from threequarter.golf.ball import Place
-from threequarter.intake.tables.lines import is_club
+from threequarter.intake.tables.lines import is_club, labels_in
 from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
@@ -24,15 +24,22 @@ UNLIKE: Final = 12.0
 
 def upright(sheet: Sheet) -> Sheet:
     """The sheet with a row for each ball: turned over where its rows, not its columns, are of one kind each."""
-    rows = [row for row in sheet.rows if len(row.filled) >= 2]
+    wide = max((len(row.filled) for row in sheet.rows), default=0)
+    rows = [row for row in sheet.rows if not _is_line(row, wide)]
     if not LEAST_ROWS <= len(rows) <= MOST_ROWS or not _on_its_side(rows):
         return sheet
-    above = [row for row in sheet.rows if len(row.filled) < 2]
+    above = [row for row in sheet.rows if _is_line(row, wide)]
     wide = max(len(row.cells) for row in rows)
     turned = tuple(
         Row(at + 1, tuple(row.cells[at] if at < len(row.cells) else "" for row in rows)) for at in range(wide)
     )
     return replace(sheet, rows=(*above, *turned), turned=tuple(row.number for row in rows))
+
+
+def _is_line(row: Row, wide: int) -> bool:
+    """Whether a row is no measure of the balls but a line above them: one cell, or a key with its value among few."""
+    short = len(row.filled) <= 3 < LEAST_COLUMNS < wide
+    return len(row.filled) < 2 or (short and not labels_in(row.cells, bare=False).empty and ":" in "".join(row.filled))
 
 
 def place_in(sheet: Sheet, row: int, at: int) -> Place:

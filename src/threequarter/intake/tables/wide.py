@@ -1,5 +1,7 @@
 """The balls of a wide table: a column a ball, or a column a swing (or club) and a row a ball."""
 
+import re
+
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
@@ -15,18 +17,13 @@ from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_def
 from threequarter.intake.tables.unit_lines import unit_above, unit_told
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of, struck_out
 from threequarter.intake.tables.vocabulary import words_of
-from threequarter.intake.tables.wide_checks import ask_about_labels, names_people, pile_count
+from threequarter.intake.tables.wide_checks import Runs, ask_about_labels, names_people, pile_count
 from threequarter.intake.tables.wide_layout import Wide
 
 
 def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> None:
     """Adds the balls of a wide sheet to the context."""
-    labels = Labels()
-    for row in sheet.rows[: wide.head]:
-        told = labels_in(row.cells, bare=False)
-        if told.empty and len(row.filled) == 1 and is_club(row.filled[0]):
-            told = Labels(club=row.filled[0])
-        labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
+    labels = _told_above(sheet, wide)
     doubtful = _settled_above(sheet, wide) if labels.swing else wide.doubtful
     ask_about_labels(context, sheet.rows[wide.head].cells, wide.columns, wide.label_columns, doubtful)
     named = Labels()
@@ -40,6 +37,7 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
     unit = wide.unit_m if wide.unit_m is not None else set_above or context.unit_m
     piles = pile_count(sheet.rows[: wide.head])
     above: dict[str, str] = {}
+    runs = Runs(wide.columns)
     for row in sheet.rows[wide.head + 1 :]:
         if (
             is_mean_row(row.cells)
@@ -51,11 +49,15 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             told = labels_in(row.cells, bare=True)
             labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
             above.clear()
+            runs.clear()
             if wide.unit_m is None and not context.options.unit:
                 unit = unit_told(row.filled[0]) or unit
             continue
         if not (told := _told_by_keys(row)).empty:
             labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
+            continue
+        if wide.kind == "labels" and runs.sums_up(row, *_numbers(context, row, wide)):
+            context.row(sheet.name, row.number, "mean")
             continue
         mine = _of_row(row, wide, above)
         for at in wide.columns:
@@ -85,6 +87,25 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
         context.ask("club", Message("intake.ask.no_club"), "--club")
         context.hold_back = True
     context.plan.append(of_sheet(sheet, Message(f"intake.wide.{wide.kind}", line=sheet.rows[wide.head].number)))
+
+
+def _told_above(sheet: Sheet, wide: Wide) -> Labels:
+    """What the lines above the headings tell of all balls."""
+    labels = Labels()
+    for row in sheet.rows[: wide.head]:
+        told = labels_in(row.cells, bare=False)
+        if told.empty and len(row.filled) == 1 and is_club(row.filled[0]):
+            told = Labels(club=row.filled[0])
+        labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
+    return labels
+
+
+def _numbers(context: Context, row: Row, wide: Wide) -> tuple[dict[int, float], float]:
+    """The numbers of a row by column, and the step of the finest of them."""
+    told = {at: row.cells[at] for at in wide.columns if at < len(row.cells)}
+    found = {at: value.value for at, cell in told.items() if (value := measure(cell, context.decimal))}
+    digits = [len(match[1]) for cell in told.values() if (match := re.search(r"\d[.,](\d+)", cell))]
+    return found, 10.0 ** -max(digits, default=0)
 
 
 def _settled_above(sheet: Sheet, wide: Wide) -> tuple[int, ...]:

@@ -11,6 +11,7 @@ from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import letter_of, place_of
 from threequarter.intake.tables.lines import is_club, is_mean_row, name_like, split_club_swing
+from threequarter.intake.tables.means import sums_up
 from threequarter.intake.tables.numbers import find_number, tidy
 from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
@@ -140,6 +141,28 @@ def ask_about_labels(
                 "--column",
                 tuple(f"{letter_of(at)}={about}" for at in doubtful),
             )
+
+
+class Runs:
+    """The numbers of each column since the last line of words: a row that holds their means or sums is no row of balls."""
+
+    def __init__(self, columns: Sequence[int]) -> None:
+        self.columns = columns
+        self.numbers: dict[int, list[float]] = {}
+
+    def clear(self) -> None:
+        """A new section begins."""
+        self.numbers = {}
+
+    def sums_up(self, row: Row, values: dict[int, float], step: float) -> bool:
+        """Whether each of its numbers, two at least, sums up three and more above it, and words stand before them."""
+        told = {at: value for at, value in values.items() if len(self.numbers.get(at, ())) >= 3}
+        worded = any(kind_of(cell) == "x" for cell in row.cells[: min(self.columns)])
+        if worded and len(told) >= 2 and len(told) == len(values):
+            return all(sums_up(value, self.numbers[at], 1.1 * step, ends=False) for at, value in told.items())
+        for at, value in values.items():
+            self.numbers.setdefault(at, []).append(value)
+        return False
 
 
 def pile_count(above: Sequence[Row]) -> int | None:
