@@ -26,7 +26,7 @@ def lesson_from(
     session_id, lessons = info.id, Lessons(store)
     clips = Clips(store).of_session(session_id)
     own = own_lengths(store, clips[0]) if clips else None
-    seen = [one for clip in clips for one in _seen(store, clip, own)]
+    seen = [one for clip in clips for one in seen_of(store, clip, own)]
     if all(one.at is not None for one in seen):
         seen.sort(key=lambda one: one.at or now_utc())
     return LessonView(
@@ -39,7 +39,7 @@ def lesson_from(
     )
 
 
-def _seen(store: Store, clip: Clip, own: Lengths | None) -> list[Seen]:
+def seen_of(store: Store, clip: Clip, own: Lengths | None) -> list[Seen]:
     """The swings of a clip, with a coach's corrections."""
     if clip.state != "done" or clip.answer is None:
         return []

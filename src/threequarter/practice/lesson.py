@@ -294,7 +294,7 @@ def _share(measure: Measure, before: Sequence[bool], after: Sequence[bool]) -> C
     """The change of a share, by Newcombe's interval from Wilson's (Newcombe 1998, method 10)."""
     if len(before) < 3 or len(after) < 3:
         return None
-    (p0, low0, high0), (p1, low1, high1) = (_wilson(sum(side), len(side)) for side in (before, after))
+    (p0, low0, high0), (p1, low1, high1) = (wilson(sum(side), len(side)) for side in (before, after))
     low = p1 - p0 - math.hypot(p1 - low1, high0 - p0)
     high = p1 - p0 + math.hypot(high1 - p1, p0 - low0)
     return Change(
@@ -307,7 +307,7 @@ def _share(measure: Measure, before: Sequence[bool], after: Sequence[bool]) -> C
     )
 
 
-def _wilson(hits: int, n: int) -> tuple[float, float, float]:
+def wilson(hits: int, n: int) -> tuple[float, float, float]:
     """A share with Wilson's interval (Wilson 1927)."""
     z = float(ndtri((1 + LEVEL) / 2))
     p = hits / n

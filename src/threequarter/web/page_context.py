@@ -26,7 +26,7 @@ from threequarter.store.store import Store
 from threequarter.web.assets import assets_version
 from threequarter.web.pages.keys.texts import waiting_texts
 from threequarter.web.pending import Pending
-from threequarter.web.places import offered, places
+from threequarter.web.places import places
 from threequarter.web.request_locale import here
 from threequarter.web.security.policy import may
 from threequarter.web.signs import filmed_sign, sign, wedge_key
@@ -36,8 +36,7 @@ from threequarter.web.view import ChartView
 @pass_context
 def _may(context: Context, route: str) -> bool:
     """Whether a page offers a route to whoever reads it, on the machine they read it on."""
-    request = context.get("request")
-    return may(route) if request is None else offered(request, route)
+    return may(route, context.get("request"))
 
 
 HERE: Final = Path(__file__).parent
@@ -58,7 +57,6 @@ TEMPLATES.env.globals["language"] = lambda: localize.locale().partition("_")[0]
 TEMPLATES.env.globals["languages"] = LANGUAGES
 TEMPLATES.env.globals["here"] = here
 TEMPLATES.env.globals["may"] = _may
-TEMPLATES.env.globals["offered"] = offered
 TEMPLATES.env.globals["places"] = places
 TEMPLATES.env.globals |= {"sign": sign, "filmed_sign": filmed_sign, "wedge_key": wedge_key}
 TEMPLATES.env.globals["usual_distance"] = lambda: measures.units_in_use().distance

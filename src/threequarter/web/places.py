@@ -7,9 +7,7 @@ from typing import Final
 from starlette.requests import HTTPConnection
 
 from threequarter.language.localize import N_
-from threequarter.store.accounts.current_user import current_user
-from threequarter.web.security.credentials import by_phone
-from threequarter.web.security.policy import OPEN, RULES, may
+from threequarter.web.security.policy import may
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,22 +38,11 @@ WITHOUT: Final = re.compile(r"/(sign-in|invitation|shared|pair|trust)\b|/session
 def places(request: HTTPConnection) -> list[tuple[Place, str]]:
     """The places whoever asks may open, each with its `aria-current`: "page", "true" for a page within it, or ""."""
     path = request.url.path
-    if WITHOUT.match(path) or not offered(request, "GET /"):
+    if WITHOUT.match(path) or not may("GET /", request):
         return []
     at = next((place for place in PLACES if place.pages.match(path)), None)
     return [
         (place, "" if place is not at else "page" if path == place.address else "true")
         for place in PLACES
-        if may(f"GET {place.address}")
+        if may(f"GET {place.address}", request)
     ]
-
-
-def offered(request: HTTPConnection, route: str) -> bool:
-    """Whether whoever asks is let through on a route from where they sit: a paired phone is not on all of a laptop's.
-
-    Raises KeyError for a route that does not stand in the policy.
-    """
-    rule = RULES[route]
-    if getattr(request.state, "types_only", False):
-        return rule.typing or rule.level is OPEN
-    return may(route) and not (rule.here and current_user() is None and by_phone(request))

@@ -26,7 +26,7 @@ def through_time_picture(found: Sequence[Track], unit: DistanceUnit, *, width: i
         from_metres(p.carry_m + sign * p.half90_m, unit) for track in found for p in track.points for sign in (-1, 1)
     ]
     up = svg.Scale(np.floor(min(ends) / 10) * 10, np.ceil(max(ends) / 10) * 10, BOTTOM, TOP)
-    across = svg.Scale(days[0], max(days[-1], days[0] + 1), 50, width - (150 if width > 500 else 110))
+    across = svg.Scale(days[0], max(days[-1], days[0] + 1), 50, width - (150 if width > 500 else 132))
     shapes = []
     for tick in svg.ticks(up.low, up.high, 6):
         shapes += [
@@ -43,8 +43,9 @@ def through_time_picture(found: Sequence[Track], unit: DistanceUnit, *, width: i
             low, high = (up(from_metres(p.carry_m + sign * p.half90_m, unit)) for sign in (-1, 1))
             shapes += [svg.line(x, low, x, high, width=1.2, fade=0.5), svg.dot(x, middle, 4)]
         shapes.append(svg.line(*spots[-1], across.right + 8, y, width=0.6, fade=0.4, dash="2 2"))
-        name = f"{from_metres(track.points[-1].carry_m, unit):.0f} · {track.shot[:18]}"
-        shapes.append(svg.text(across.right + 11, y + 4, name, weight=600, size=12))
+        name = f"{from_metres(track.points[-1].carry_m, unit):.0f} · {track.shot}"
+        name, size = svg.fitting(name, width - across.right - 11, 12)
+        shapes.append(svg.text(across.right + 11, y + 4, name, weight=600, size=size))
     says = _("{shots} shots over {days} days; each bar is the 90 % interval of the carry.").format(
         shots=len(found), days=len(days)
     )

@@ -9,8 +9,10 @@ from enum import StrEnum
 from typing import Any, Final
 
 from fastapi import Depends
+from starlette.requests import HTTPConnection
 
 from threequarter.store.accounts.current_user import current_user
+from threequarter.web.security.credentials import by_phone
 
 
 class Level(StrEnum):
@@ -77,8 +79,13 @@ def allows(level: Level, *, role: str, coaches: bool, script: bool) -> bool:
     return coaches if level is COACH else True
 
 
-def may(route: str) -> bool:
+def may(route: str, request: HTTPConnection | None = None) -> bool:
     """Whether whoever acts is let through on a route ("POST /clips"), of things they see: pages offer nothing else. On
-    a laptop without accounts everything is offered. Raises KeyError for a route that does not stand in the policy."""
-    level, who = RULES[route].level, current_user()
-    return who is None or allows(level, role=who.role, coaches=who.coaches, script=False)
+    a laptop without accounts everything is offered, except, told by the `request`, what a paired phone is not let in to.
+    Raises KeyError for a route that does not stand in the policy."""
+    rule, who = RULES[route], current_user()
+    if request is not None and getattr(request.state, "types_only", False):
+        return rule.typing or rule.level is OPEN
+    if who is not None:
+        return allows(rule.level, role=who.role, coaches=who.coaches, script=False)
+    return request is None or not (rule.here and by_phone(request))

@@ -3,12 +3,15 @@
 from typing import Any, Final
 
 from threequarter.app.lesson_view import LessonView, Row
+from threequarter.golf.club import parse_club
 from threequarter.golf.plan import Plan
+from threequarter.golf.swing_length import parse_swing
 from threequarter.golf.units import DistanceUnit
 from threequarter.language import lines, words
 from threequarter.language.localize import N_, _, ngettext
 from threequarter.paper.pictures.sign import wedge_marks, wedges_of
 from threequarter.swing.words import match
+from threequarter.web.pages.keys.routes import USUAL_CLUBS, usual_swings
 from threequarter.web.view import ChartView
 
 LAST_BALLS: Final = 6
@@ -22,6 +25,7 @@ def workspace(shown: LessonView, view: ChartView | None, plan: Plan, clips: int)
     return {
         "steps": _steps(shown, view, plan, clips),
         "hit_next": _next(view),
+        "first": _first(plan),
         "matrix": _matrix(view, shown.unit) if view else _planned(plan),
         "last_swing": _last(shown, swung),
         "last_balls": [row.ball for row in reversed(rows) if row.ball][:LAST_BALLS],
@@ -100,13 +104,31 @@ def _matrix(view: ChartView, unit: DistanceUnit) -> dict[str, Any]:
 
 def _planned(plan: Plan) -> dict[str, Any]:
     """The matrix before the first ball: the wedges and lengths of the plan, nothing in them."""
-    marks = wedge_marks([club.loft_deg for club in plan.clubs])
-    swings = [swing.label for swing in plan.swings]
+    clubs, swings = _set_out(plan)
+    lofts = [club.loft_deg for club in plan.clubs] or [parse_club(club).loft_deg for club in clubs]
+    first = _first(plan)
     rows = [
-        {"club": club.label, "mark": mark, "cells": [{"swing": swing} for swing in swings]}
-        for club, mark in zip(plan.clubs, marks, strict=True)
+        {
+            "club": club,
+            "mark": mark,
+            "cells": [{"swing": swing, "next": (club, swing) == (first["club"], first["swing"])} for swing in swings],
+        }
+        for club, mark in zip(clubs, wedge_marks(lofts), strict=True)
     ]
     return {"swings": swings, "rows": rows}
+
+
+def _set_out(plan: Plan) -> tuple[list[str], list[str]]:
+    """Wedges and lengths of the plan, else those that the keys begin with."""
+    clubs, swings = [club.label for club in plan.clubs], [swing.label for swing in plan.swings]
+    return clubs or list(USUAL_CLUBS), swings or usual_swings()
+
+
+def _first(plan: Plan) -> dict[str, str]:
+    """The shot to begin with: the shortest swing of the first wedge."""
+    clubs, swings = _set_out(plan)
+    shortest = min(swings, key=lambda name: parse_swing(name).order)
+    return {"club": clubs[0], "swing": shortest}
 
 
 def _last(shown: LessonView, row: Row | None) -> dict[str, Any] | None:

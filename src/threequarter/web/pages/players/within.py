@@ -11,13 +11,16 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from threequarter.app.charts import use_preferences
+from threequarter.app.over_days import over_days
 from threequarter.app.standing import StandingChart, standing_chart
 from threequarter.golf.ball import Ball
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language.localize import N_, _, number
 from threequarter.language.measures import units_in_use
+from threequarter.paper.pictures.over_days_picture import over_days_picture, range_words, sentence, title_of
 from threequarter.paper.pictures.through_time_picture import through_time_picture
+from threequarter.practice.over_days import OverDays
 from threequarter.practice.through_time import Track
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.people.roster import Roster
@@ -95,6 +98,7 @@ def days(request: Request, name: str) -> HTMLResponse:
     """The days of a player, what changed over them, and notes."""
     known, store = _known(request, name), store_of(request)
     values = {**known.values, **_time(known.standing.tracks if known.standing else (), known.unit)}
+    values |= _progress(over_days(store, known.standing) if known.standing else ())
     return page(request, "players/days.html", notes=Roster(store).notes(known.name), **values)
 
 
@@ -206,9 +210,19 @@ def _time(found: Sequence[Track], unit: DistanceUnit) -> dict[str, Any]:
         }
         for track in found
     ]
+    drawn = [track for track in found if len(track.points) > 1]  # one dot is no line
+    pictures = [Markup(through_time_picture(drawn, unit, width=width)) for width in (760, 360)] if drawn else ["", ""]
+    return {"through_time": shown, "unit": unit, "time_wide": pictures[0], "time_narrow": pictures[1]}
+
+
+def _progress(found: Sequence[OverDays]) -> dict[str, Any]:
+    """Each measure as a picture with its sentence, and all of them as one table by day."""
+    days = sorted({one.day for each in found for one in each.points})
+    cells = [{one.day: range_words(each, one) for one in each.points} for each in found]
     return {
-        "through_time": shown,
-        "unit": unit,
-        "time_wide": Markup(through_time_picture(found, unit)),
-        "time_narrow": Markup(through_time_picture(found, unit, width=360)),
+        "progress": [
+            {"title": title_of(each), "says": sentence(each), "picture": Markup(over_days_picture(each))}
+            for each in found
+        ],
+        "progress_rows": [(day, [column.get(day, "–") for column in cells]) for day in days],
     }

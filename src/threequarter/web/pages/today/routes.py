@@ -39,7 +39,7 @@ def start(
         date=datetime.datetime.now().astimezone().date(),
         lessons=[_lesson(one) for one in found.lessons],
         minutes=MINUTES,
-        films_ending=len(ending(store_of(request))) if may("GET /films-ending") else 0,
+        films_ending=len(ending(store_of(request))) if may("GET /films-ending", request) else 0,
         message=_message(shared, added, batch, undone, done),
         batch=batch,
         undone=undone,

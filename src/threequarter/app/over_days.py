@@ -1,0 +1,30 @@
+"""What changed over a player's days: from the balls of the standing chart and from the swings filmed on them."""
+
+import datetime
+
+from threequarter.app.lessons import seen_of
+from threequarter.app.own_swings import own_lengths
+from threequarter.app.standing import StandingChart
+from threequarter.practice.over_days import OverDays, of_balls, of_swings
+from threequarter.store.clips.clips import Clips
+from threequarter.store.store import Store
+from threequarter.swing.words import match
+
+
+def over_days(store: Store, standing: StandingChart) -> tuple[OverDays, ...]:
+    """Mishits, spread, carry and match over the days; only what at least two of them tell."""
+    dates = sorted({day.info.held_on for day in standing.days})
+    found = of_balls(standing.chart, standing.balls, dates, standing.shifts)
+    return (*found, *of_swings(_matches(store, standing)))
+
+
+def _matches(store: Store, standing: StandingChart) -> dict[datetime.date, list[tuple[float, float]]]:
+    matches: dict[datetime.date, list[tuple[float, float]]] = {}
+    for day in standing.days:
+        clips = Clips(store).of_session(day.info.id)
+        own = own_lengths(store, clips[0]) if clips else None
+        for seen in (one for clip in clips for one in seen_of(store, clip, own)):
+            by = match(seen.swing)
+            if by.by_deg is not None and by.doubt_deg is not None:
+                matches.setdefault(day.info.held_on, []).append((by.by_deg, by.doubt_deg))
+    return matches
