@@ -75,3 +75,15 @@ def broken_rules(page: Any, *rules: str) -> list[tuple[str, list[str]]]:
     chosen = list(rules) or ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]
     found = page.evaluate("rules => axe.run({runOnly: rules})", chosen)
     return [(v["id"], [n["html"] for n in v["nodes"]][:3]) for v in found["violations"]]
+
+
+def small_targets(page: Any) -> list[str]:
+    """What is pressed and smaller than 44 pixels; a link within a line of text may be (WCAG 2.2, 2.5.8)."""
+    return list(
+        page.evaluate(
+            """() => [...document.querySelectorAll("main a, main button, main summary, nav a")]
+              .filter((one) => one.checkVisibility() && getComputedStyle(one).display !== "inline")
+              .filter((one) => { const box = one.getBoundingClientRect(); return box.height < 43.5 || box.width < 43.5; })
+              .map((one) => one.outerHTML.slice(0, 90))"""
+        )
+    )

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from browser_support import LAPTOP, PHONE, Server
+from browser_support import LAPTOP, PHONE, Server, small_targets
 
 pytestmark = pytest.mark.slow
 TABLE = b"Club,Swing,Carry (yd)\n54,waist,41\n54,waist,43\n54,waist,42\n54,chest,52\n"
@@ -34,18 +34,6 @@ def lowest(page: Any, selector: str) -> float:
     box = page.locator(selector).first.bounding_box()
     assert box is not None, selector
     return float(box["y"] + box["height"])
-
-
-def small_targets(page: Any) -> list[str]:
-    """What is pressed and smaller than 44 pixels; a link within a line of text may be (WCAG 2.2, 2.5.8)."""
-    return list(
-        page.evaluate(
-            """() => [...document.querySelectorAll("main a, main button, main summary, nav a")]
-              .filter((one) => one.checkVisibility() && getComputedStyle(one).display !== "inline")
-              .filter((one) => { const box = one.getBoundingClientRect(); return box.height < 43.5 || box.width < 43.5; })
-              .map((one) => one.outerHTML.slice(0, 90))"""
-        )
-    )
 
 
 def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path: Path) -> None:

@@ -4,9 +4,20 @@ import numpy as np
 import pytest
 
 from tests_support import chart_by_hand
+from threequarter.chart.result import Chart
 from threequarter.golf.errors import UserError
 from threequarter.practice.call import target_for
-from threequarter.practice.games import call_of, homework, in_a_row, ladder, pass_mark, usual_inside
+from threequarter.practice.games import (
+    Call,
+    call_of,
+    game,
+    homework,
+    in_a_row,
+    ladder,
+    pass_mark,
+    placed,
+    usual_inside,
+)
 
 
 def test_a_ball_hit_as_the_chart_says_is_inside_as_often_as_told() -> None:
@@ -58,3 +69,41 @@ def test_homework_is_of_shots_that_were_hit_and_its_bands_are_the_chart_s() -> N
         assert cell.balls
         assert one.band_m == cell.next_another_day90_m  # as on the card
         assert 1 <= one.pass_mark <= one.balls
+
+
+def played(loft_sd: dict[str, float], rounds: int, rng: np.random.Generator) -> list[str]:
+    """Who wins each of many games, every ball drawn as the player's own chart says, mishits among them."""
+    charts = {who: chart_by_hand(spread=sd) for who, sd in loft_sd.items()}
+    won = []
+    for _round in range(rounds):
+        turns = game(charts, 5, rng)
+        ended = [_drawn(charts[turn.who], turn.call, rng) for turn in turns]
+        table = placed(turns, ended)
+        assert table[0].ahead >= table[-1].ahead
+        won.append(table[0].who)
+    return won
+
+
+def _drawn(chart: Chart, call: Call, rng: np.random.Generator) -> float:
+    cell = chart.cell(call.target.club, call.target.swing)
+    if rng.random() < cell.mishit_rate:
+        return 0.6 * cell.stock_carry_m
+    return cell.stock_carry_m + float(np.hypot(cell.good_sd_m, cell.stock90_m.half / 1.645)) * rng.normal()
+
+
+def test_in_a_game_a_wild_player_wins_as_often_as_a_tight_one() -> None:
+    won = played({"tight": 0.03, "wild": 0.12}, 150, np.random.default_rng(11))
+    assert 45 <= won.count("wild") <= 105  # half of 150, four and a half standard deviations to each side
+
+
+def test_a_game_goes_in_turn_and_is_for_two_to_eight() -> None:
+    charts = {who: chart_by_hand() for who in ("Ida", "Max", "Pip")}
+    turns = game(charts, 4, np.random.default_rng(1))
+    assert [turn.who for turn in turns] == ["Ida", "Max", "Pip"] * 4
+    half = placed(turns, [turn.call.target.carry_m for turn in turns[:4]])
+    assert {one.who: (one.balls, one.inside) for one in half} == {"Ida": (2, 2), "Max": (1, 1), "Pip": (1, 1)}
+    for count in (1, 9):
+        with pytest.raises(UserError, match=r"practice\.game_players"):
+            game({str(n): charts["Ida"] for n in range(count)}, 4, np.random.default_rng(1))
+    with pytest.raises(UserError, match=r"practice\.not_hit"):
+        placed(turns, [None] * len(turns))

@@ -70,12 +70,12 @@ def made_line(date: str, ball: str, air: str) -> str:
     return _("Hit: {made}.").format(made=", ".join(part for part in (date or _("no date given"), ball, air) if part))
 
 
-def air_of(found: "FileBalls") -> str:
-    """The air of the chart in words, as far as the file tells."""
+def air_of(found: "FileBalls", *, brief: bool = False) -> str:
+    """The air of the chart in words, as far as the file tells; `brief` for a card."""
     from threequarter.language import say
 
     air = weather_of(found)
-    return say(air.message()) if air.known else ""
+    return say(air.brief() if brief else air.message()) if air.known else ""
 
 
 def weather_of(found: "FileBalls") -> "Weather":

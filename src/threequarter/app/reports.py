@@ -51,7 +51,7 @@ def card_details(info: SessionInfo, view: SessionChart) -> CardDetails:
         player=info.player or "",
         date=dates_words([one for one, _facts, _weather in view.made]),
         ball=ball_words(view.made),
-        air=say(view.air.message()) if view.air.known else "",
+        air=say(view.air.brief()) if view.air.known else "",
     )
 
 

@@ -72,7 +72,7 @@ def command(
         player=name or only_player(read.balls),
         date=dates_of(read) if date is None else date,
         ball=ball_used or ball_of(read),
-        air=air or air_of(read),
+        air=air or air_of(read, brief=True),
     )
     found, unit = chart_of(read, plan_of(plan), held=False).answer, read.unit
     drawn = _flights(found, weather_of(read), unit) if flights else ""

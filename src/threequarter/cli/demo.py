@@ -56,7 +56,7 @@ def command(out: Path, json_to: str | None) -> None:
     moved = held.verdict == "moved"
     found = Answer(plan=plan_of_balls(pooled.balls), balls=pooled.balls, chart=pooled.chart, moved=moved)
     details = CardDetails(
-        player=PLAYER, date=dates_words([one for one, *_rest in made]), ball=ball_words(made), air=say(air.message())
+        player=PLAYER, date=dates_words([one for one, *_rest in made]), ball=ball_words(made), air=say(air.brief())
     )
     files = [out / name for name in ("card.pdf", "chart.svg", BUCKET.name, *(day.file.name for day in LATER))]
     write_whole(files[0], pocket_card(found.chart, details, unit="yd"))

@@ -21,6 +21,8 @@ RANGES: Final[dict[str, tuple[float, float]]] = {
     "wind_mps": (0.0, 25.0),
     "slope_percent": (-40.0, 40.0),
 }
+WORTH_SAYING_M: Final = 100.0
+"""A height above the sea that a card names."""
 _SAID_AS: Final = {"temp_c": "_c", "altitude_m": "_altitude_m", "wind_mps": "_mps"}
 """The end of a value's name where it is said in the units of the reader."""
 UNKNOWN: Final[dict[str, tuple[float, float]]] = {
@@ -99,6 +101,20 @@ class Weather:
             which = "uphill" if self.slope_percent > 0 else "downhill"
             parts.append(Message(f"weather.{which}", slope=abs(self.slope_percent)))
         return Message("weather.told", parts=tuple(parts)) if parts else Message("weather.unknown")
+
+    def brief(self) -> Message:
+        """What matters of it on a card: the warmth, a height from 100 m on, wind and slope; moisture, pressure and calm are left out,
+        which change a carry by less than the card can say."""
+        high = self.altitude_m is not None and abs(self.altitude_m) >= WORTH_SAYING_M
+        kept = replace(
+            self,
+            altitude_m=self.altitude_m if high else None,
+            pressure_hpa=None,
+            sea_level_hpa=None,
+            humidity=None,
+            wind_mps=self.wind_mps or None,
+        )
+        return kept.message()
 
 
 EIGHTHS: Final = (

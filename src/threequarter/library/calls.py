@@ -294,7 +294,7 @@ def card(
         player=player or (names.pop() if len(names) == 1 else ""),
         date=dates_of(file) if date is None else date,
         ball=ball or ball_of(file),
-        air=air or air_of(file),
+        air=air or air_of(file, brief=True),
     )
     shown = unit or file.unit
     picture = ""

@@ -66,9 +66,12 @@ def report(
         changes=changes,
     )
     data |= {"says": _says(unit), "files": sorted(files)}
-    page = typeset("report.typ", data | {"ladder": bool(ladder), "beside": False}, drawn | files | ladder)
-    if count_pages(page) > 1 and (ladder or files):
-        return typeset("report.typ", data | {"ladder": False, "beside": True}, drawn | files)
+    roomy = {"ladder": bool(ladder), "beside": False, "tight": False}
+    page = typeset("report.typ", data | roomy, drawn | files | ladder)
+    for tight in (False, True):  # one leaf as long as its words fit on one
+        if count_pages(page) > 1 and (tight or ladder or files):
+            shrunk = typeset("report.typ", data | {"ladder": False, "beside": True, "tight": tight}, drawn | files)
+            page = shrunk if not tight or count_pages(shrunk) == 1 else page
     return page
 
 

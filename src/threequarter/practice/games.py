@@ -4,7 +4,7 @@ A ball counts as inside where it ends no further from the number than half of th
 that shot land: the player's own band, never another's.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,7 +14,7 @@ from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
-from threequarter.practice.call import Target, target_for
+from threequarter.practice.call import Target, call_numbers, target_for
 
 RUNGS: Final = 3
 IN_A_ROW: Final = 3
@@ -24,6 +24,7 @@ HOMEWORK_SHOTS: Final = 3
 PASSES: Final = 0.75
 """A pass mark is what the player's own chart reaches in about three tries of four: a reason to practise, not to despair."""
 LEAST_HIT: Final = 3
+MOST_IN_GAME: Final = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,6 +119,63 @@ def pass_mark(inside: float, balls: int) -> int:
 def usual_inside(calls: Sequence[Call]) -> float:
     """How many of the called balls are inside on average."""
     return float(sum(call.inside for call in calls))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """Whose turn it is, and the number called from that player's own chart."""
+
+    who: str
+    call: Call
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A player at the end of a game: balls hit, how many were `inside` the own band, and how many usually are."""
+
+    who: str
+    balls: int
+    inside: int
+    usual: float
+
+    @property
+    def ahead(self) -> float:
+        """Balls inside beyond the player's own usual: what the game is won by, so that a wild player can beat a tight one."""
+        return self.inside - self.usual
+
+
+def game(charts: Mapping[str, Chart], balls: int, rng: np.random.Generator, step_m: float = 1.0) -> tuple[Turn, ...]:
+    """So many called numbers for each player, one after the other in turn, each from the own chart and whole in steps of `step_m` (a
+    yard, a metre). Raises UserError for fewer than two
+    players, for more than `MOST_IN_GAME`, and for fewer than one ball."""
+    if not 2 <= len(charts) <= MOST_IN_GAME:
+        raise UserError(Message("practice.game_players", most=MOST_IN_GAME))
+    called = {
+        who: [_whole(chart, target, step_m) for target in call_numbers(chart, balls, rng)]
+        for who, chart in charts.items()
+    }
+    return tuple(Turn(who=who, call=calls[k]) for k in range(balls) for who, calls in called.items())
+
+
+def _whole(chart: Chart, target: Target, step_m: float) -> Call:
+    cell = chart.only(target.club, target.swing)
+    return call_of(chart, target_for(cell, round(target.carry_m / step_m) * step_m))
+
+
+def placed(turns: Sequence[Turn], ended_m: Sequence[float | None]) -> tuple[Placed, ...]:
+    """Who is how far ahead of the own usual, the furthest first; `ended_m` is where the ball of each turn carried, None where none
+    was hit. Raises UserError without a ball."""
+    hit = [(turn, ended) for turn, ended in zip(turns, ended_m, strict=False) if ended is not None]
+    if not hit:
+        raise UserError(Message("practice.not_hit"))
+    found = []
+    for who in dict.fromkeys(turn.who for turn, _ended in hit):
+        mine = [(turn.call, ended) for turn, ended in hit if turn.who == who]
+        inside = sum(abs(ended - call.target.carry_m) <= call.half_m for call, ended in mine)
+        found.append(
+            Placed(who=who, balls=len(mine), inside=inside, usual=usual_inside([call for call, _ended in mine]))
+        )
+    return tuple(sorted(found, key=lambda one: -one.ahead))
 
 
 def _stock(chart: Chart, cell: Cell) -> Call:

@@ -45,6 +45,7 @@ from threequarter.web.pages.players import plan as players_plan
 from threequarter.web.pages.players import preferences
 from threequarter.web.pages.players import routes as players
 from threequarter.web.pages.players import within as within_a_player
+from threequarter.web.pages.practice import game
 from threequarter.web.pages.practice import routes as practice
 from threequarter.web.pages.recheck import routes as recheck
 from threequarter.web.pages.sessions import about, balls
@@ -79,6 +80,7 @@ ROOMS = (
     film,
     own_check,
     practice,
+    game,
     recheck,
     course,
     keys_here,  # before the keys, whose address ends on any number

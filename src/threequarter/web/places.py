@@ -21,7 +21,7 @@ class Place:
 
 
 PLACES: Final = (
-    Place("today", "/", N_("Today"), re.compile(r"/$|/(lesson|bucket|clinics?|plan)\b|/sessions/\d+/lesson\b")),
+    Place("today", "/", N_("Today"), re.compile(r"/$|/(lesson|bucket|clinics?|plan|game)\b|/sessions/\d+/lesson\b")),
     Place("players", "/players", N_("Players"), re.compile(r"/(players|sessions|clips)\b")),
     Place("bring-in", "/bring-in", N_("Bring in"), re.compile(r"/(bring-in|looks?|imports)\b")),
     Place(

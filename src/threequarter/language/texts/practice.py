@@ -112,6 +112,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "practice.no_balls": N_("A test needs at least one ball, not {balls}."),
     "practice.no_ladder": N_("A ladder needs three swing lengths with one wedge. Chart a third one first."),
+    "practice.game_players": N_("A game is for two to {most} players. Choose them."),
     "practice.not_hit": N_("No ball of this test has been hit yet."),
     "practice.why": N_(
         "One ball for each number, in random order: it often sticks better than blocks (Shea & Morgan 1979), though not always (Cheong, Lay"

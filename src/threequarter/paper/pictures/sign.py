@@ -136,10 +136,24 @@ def wedge_line(mark: int, length: float, *, upright: bool = False, width: float 
         at = (middle - gap, middle + gap)
         path = "".join(f"M{x:g} 0V{length:g}" if upright else f"M0 {x:g}H{length:g}" for x in at)
         return f'<path d="{path}" fill="none" stroke="currentColor" stroke-width="{width * 0.44:g}"/>'
-    dashes = {3: "9 4", 4: "0.1 7", 5: "9 4 0.1 4"}.get(mark, "")
+    lead = width / 2 if mark >= 4 else 0.0  # a round end reaches beyond its line
+    if lead:
+        path = f"M{middle} {lead:g}V{length - lead:g}" if upright else f"M{lead:g} {middle}H{length - lead:g}"
+    dashes = _whole_dashes(mark, length - 2 * lead)
     round_ = ' stroke-linecap="round"' if mark >= 4 else ""
     dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
     return f'<path d="{path}" fill="none" stroke="currentColor" stroke-width="{width:g}"{round_}{dashed}/>'
+
+
+def _whole_dashes(mark: int, length: float) -> str:
+    """The dashes of a line, stretched a little so that it ends with a whole one."""
+    pattern = {3: (9.0, 4.0), 4: (0.1, 7.0), 5: (9.0, 4.0, 0.1, 4.0)}.get(mark)
+    if pattern is None:
+        return ""
+    gap = pattern[-1]
+    times = max(1, round((length + gap) / sum(pattern)))
+    stretch = length / (times * sum(pattern) - gap)
+    return " ".join(f"{part * stretch if part > 1 else part:.3g}" for part in pattern)
 
 
 def wedge_key(mark: int, length: float = 44) -> str:

@@ -20,6 +20,7 @@ class Caller {
     this.kept = kept;
     this.fields = /** @type {HTMLInputElement[]} */ ([...form.querySelectorAll("input[data-called]")]);
     this.row = form.dataset.game === "row" ? Number(form.dataset.row) : 0;
+    this.together = form.dataset.game === "game";
     element("every-number").hidden = true;
     element("caller").hidden = false;
     element("pad").addEventListener("click", (event) => {
@@ -135,6 +136,7 @@ class Caller {
 
   /** @param {HTMLInputElement[]} hit */
   #says(hit) {
+    if (this.together) return this.#table(hit);
     if (this.row)
       return this.#done && this.#at >= 0
         ? say("made", { all: this.row })
@@ -142,6 +144,19 @@ class Caller {
     const inside = hit.filter((field) => this.#inside(field)).length;
     const usual = say("usual", { usual: this.form.dataset.usual, all: this.fields.length });
     return hit.length ? `${say("inside", { in: inside, n: hit.length })} ${usual}` : usual;
+  }
+
+  /**
+   * Each player so far, as "Ida 2 of 3".
+   * @param {HTMLInputElement[]} hit
+   */
+  #table(hit) {
+    const names = [...new Set(this.fields.map((field) => field.dataset.shot || ""))];
+    const told = names.map((who) => {
+      const mine = hit.filter((field) => field.dataset.shot === who);
+      return mine.length && say("of", { who, in: mine.filter((field) => this.#inside(field)).length, n: mine.length });
+    });
+    return told.filter(Boolean).join(" · ");
   }
 
   /** @param {HTMLInputElement} field */

@@ -16,6 +16,7 @@ from threequarter.language import say_error, words
 from threequarter.language.localize import N_, _, locale
 from threequarter.paper.pictures.sign import wedge_marks
 from threequarter.practice.clinic import rotation
+from threequarter.practice.games import MOST_IN_GAME
 from threequarter.store.people.clinics import Clinic, Clinics
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
@@ -92,6 +93,7 @@ def wall(request: Request, clinic_id: int) -> HTMLResponse:
         rows=rows,
         kept=kept,
         clinic=clinic,
+        game=urlencode([("who", row["player"]) for row in rows if row["balls"]][:MOST_IN_GAME]),
         hidden=len(kept.sessions) - len(here),
         keys=urlencode({"beside": ",".join(map(str, here))}),
     )

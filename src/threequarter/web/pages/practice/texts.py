@@ -12,6 +12,7 @@ def caller_texts() -> dict[str, str | list[str]]:
             for n in (1, 2)
         ],
         "usual": _("Your usual is {usual} of {all}."),
+        "of": _("{who} {in} of {n}"),
         "kept": _("{called} called, {ended} kept: {how}"),
         "in": _("inside"),
         "short": _("{by} short"),

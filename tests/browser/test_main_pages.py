@@ -1,0 +1,204 @@
+"""What the main pages show and how they are reached: the first screen by position, targets, focus, zoom, weight, motion.
+
+Sizes: WCAG 2.2 (2.5.8 asks 24 px, 1.4.11 and 2.4.13 a contrast of 3, 1.4.10 reflow at 320 px, 1.4.4 zoom of 200 %); 44 px and 64 px for
+keys are ours.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, Final
+
+import pytest
+
+from browser_support import LAPTOP, PHONE, Server, broken_rules, small_targets
+
+pytestmark = pytest.mark.slow
+BAR: Final = 60
+"""Pixels of the bar at the thumb on a phone."""
+SHOT: Final = "/players/Robin%20Sedge"
+FIRST: Final = {
+    "/": (".runs .then strong", ".runs [role=button]"),
+    SHOT: (".answer h2 b", ".matrix tbody td", "header.player [role=button]"),
+    "/sessions/1": (".answer h2 b", ".matrix tbody td"),
+    "/sessions/4/lesson": (".hit-next .answer", ".matrix tbody tr", "h1"),
+}
+"""What people come for on each page: it is on the first screen, at both sizes."""
+MAIN: Final = (
+    "/",
+    SHOT,
+    f"{SHOT}/days",
+    f"{SHOT}/swings",
+    f"{SHOT}/practise",
+    f"{SHOT}/course",
+    "/sessions/4/lesson",
+    "/sessions/1/practice?seed=4",
+    "/game?who=Robin+Sedge&who=Wren+Sedge&seed=3",
+    "/bring-in",
+    "/kept",
+    "/sessions/1/round",
+)
+LOAD_KB: Final = 150
+SCRIPT_KB: Final = 40
+EVERYWHERE: Final = ("htmx.min.js", "app.js")
+"""Scripts of all pages."""
+
+RING = """() => {
+  const rgb = (text) => (text.match(/[\\d.]+/g) || []).map(Number);
+  const light = (c) => { const [r, g, b] = c.map((v) => v / 255).map((v) => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+  const under = (one) => { for (let at = one; at; at = at.parentElement) { const c = rgb(getComputedStyle(at).backgroundColor);
+    if (c.length === 3 || c[3] > 0.5) return c.slice(0, 3); } return [255, 255, 255]; };
+  const at = document.activeElement, style = getComputedStyle(at);
+  if (at === document.body) return null;
+  const inside = parseFloat(style.outlineOffset) < 0;
+  const [a, b] = [light(rgb(style.outlineColor).slice(0, 3)), light(under(inside ? at : at.parentElement))];
+  return { what: at.outerHTML.slice(0, 80), wide: parseFloat(style.outlineWidth), contrast: (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) };
+}"""
+
+
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory, browser: Any) -> Iterator[Server]:
+    """The demo and a lesson with five balls that runs."""
+    folder: Path = tmp_path_factory.mktemp("main")
+    with Server(folder / "data") as server:
+        page = browser.new_page()
+        page.set_default_timeout(120_000)
+        page.request.post(f"{server.address}/demo", timeout=120_000)
+        made = page.request.post(f"{server.address}/lesson", form={"player": "Wren Sedge", "unit": "yd"})
+        assert made.url.endswith("/sessions/4/lesson")
+        page.request.post(f"{made.url}/line", form={"text": "54 waist 41 43 42 fat 31 44"})
+        page.goto(server.address + SHOT)
+        page.locator(".answer h2 b").wait_for()
+        page.close()
+        yield server
+
+
+def opened(browser: Any, server: Server, path: str, **how: Any) -> Any:
+    """A page in a context of its own."""
+    page = browser.new_context(reduced_motion="reduce", bypass_csp=True, **how).new_page()
+    page.set_default_timeout(120_000)
+    page.goto(server.address + path)
+    return page
+
+
+def overflow(page: Any) -> float:
+    """Pixels that a page is wider than its window."""
+    return float(page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth"))
+
+
+@pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
+def test_what_people_come_for_is_on_the_first_screen(browser: Any, filled: Server, size: dict[str, int]) -> None:
+    foot = size["height"] - (BAR if size is PHONE else 0)
+    for path, wanted in FIRST.items():
+        page = opened(browser, filled, path, viewport=size)
+        for selector in wanted:
+            box = page.locator(selector).first.bounding_box()
+            assert box is not None, (path, selector)
+            assert box["y"] >= 0, (path, selector)
+            assert box["y"] + box["height"] <= foot, (path, selector, box)
+        page.context.close()
+
+
+def test_the_dots_of_a_capsule_can_be_counted_on_a_phone(browser: Any, filled: Server) -> None:
+    page = opened(browser, filled, SHOT, viewport=PHONE)
+    dots = page.evaluate(
+        """() => [...document.querySelectorAll(".lanes li")].map((lane) => [lane.getBoundingClientRect().height,
+             [...lane.querySelectorAll("svg:not(.sign) circle")].map((dot) => dot.getBoundingClientRect().width)])"""
+    )
+    assert len(dots) >= 12
+    for height, widths in dots:
+        assert height >= 56
+        assert len(widths) >= 10
+        assert min(widths) >= 6, widths
+    page.context.close()
+
+
+@pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
+def test_main_pages_keep_targets_and_rules(browser: Any, filled: Server, size: dict[str, int]) -> None:
+    found: list[Any] = []
+    for path in MAIN:
+        page = opened(browser, filled, path, viewport=size)
+        found += [(path, one) for one in small_targets(page)]
+        found += [(path, *one) for one in broken_rules(page)]
+        page.context.close()
+    assert found == []
+
+
+def test_keys_are_at_least_64_pixels(browser: Any, filled: Server) -> None:
+    for path, keys in (("/bucket/4", "#keys button"), ("/sessions/1/practice?seed=4", "#pad button")):
+        page = opened(browser, filled, path, viewport=PHONE)
+        page.locator(keys).first.wait_for()
+        sizes = page.locator(keys).evaluate_all(
+            "all => all.filter((one) => one.checkVisibility()).map((one) => Math.min(one.offsetWidth, one.offsetHeight))"
+        )
+        assert len(sizes) >= 12
+        assert min(sizes) >= 64, (path, sizes)
+        page.context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_focus_is_seen_everywhere(browser: Any, filled: Server, scheme: str) -> None:
+    faint: list[Any] = []
+    for path in (*MAIN, "/bucket/4"):
+        page = opened(browser, filled, path, viewport=LAPTOP, color_scheme=scheme)
+        for _press in range(25):
+            page.keyboard.press("Tab")
+            ring = page.evaluate(RING)
+            if ring is not None and (ring["wide"] < 3 or ring["contrast"] < 3):
+                faint.append((path, ring))
+        page.context.close()
+    assert faint == []
+
+
+@pytest.mark.parametrize(("wide", "high"), [(320, 640), (195, 422), (640, 400)], ids=["320", "phone-200", "laptop-200"])
+def test_nothing_scrolls_sideways_small_or_at_twice_the_size_in_german(
+    browser: Any, filled: Server, wide: int, high: int
+) -> None:
+    broad = []
+    for path in MAIN:
+        page = opened(browser, filled, path, viewport={"width": wide, "height": high}, locale="de-DE")
+        assert page.locator("html").get_attribute("lang") == "de"
+        if over := overflow(page):
+            broad.append((path, over))
+        page.context.close()
+    assert broad == []
+
+
+def test_first_load_and_own_scripts_stay_light(browser: Any, filled: Server) -> None:
+    for path in (*MAIN, "/bucket/4"):
+        page = browser.new_context(viewport=PHONE, service_workers="block").new_page()
+        client = page.context.new_cdp_session(page)
+        client.send("Network.enable")
+        came: dict[str, list[Any]] = {}
+        client.on(
+            "Network.responseReceived", lambda e, came=came: came.update({e["requestId"]: [e["response"]["url"], 0]})
+        )
+        client.on(
+            "Network.loadingFinished",
+            lambda e, came=came: came.get(e["requestId"], [None, 0]).__setitem__(1, e["encodedDataLength"]),
+        )
+        page.goto(filled.address + path)
+        page.wait_for_load_state("load")
+        page.wait_for_timeout(300)
+        sizes = [(url, size / 1024) for url, size in came.values()]
+        assert sum(size for _url, size in sizes) <= LOAD_KB, (path, sizes)
+        own = [
+            size
+            for url, size in sizes
+            if url.endswith(".js") and not url.endswith(EVERYWHERE) and "/engine/" not in url
+        ]
+        assert sum(own) <= SCRIPT_KB, (path, sizes)
+        page.context.close()
+
+
+def test_who_wants_less_motion_sees_none(browser: Any, filled: Server) -> None:
+    for path in (*FIRST, "/bucket/4"):
+        page = opened(browser, filled, path, viewport=PHONE)
+        moving = page.evaluate(
+            """() => [...document.querySelectorAll("*")].filter((one) => { const style = getComputedStyle(one);
+                 const longest = (text) => Math.max(...text.split(",").map((part) => parseFloat(part) * (part.includes("ms") ? 0.001 : 1)));
+                 return (style.animationName !== "none" && longest(style.animationDuration) > 0.011) || longest(style.transitionDuration) > 0.011;
+               }).map((one) => one.outerHTML.slice(0, 80))"""
+        )
+        assert moving == [], path
+        page.context.close()
