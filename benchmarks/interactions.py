@@ -53,7 +53,7 @@ PAGES: Final = (
 )
 
 WATCH = """() => { window.seen = [];
-  new PerformanceObserver((list) => { for (const one of list.getEntries()) if (one.interactionId) window.seen.push(one.duration); })
+  new PerformanceObserver((list) => { for (const one of list.getEntries()) if (one.interactionId) window.seen.push([one.duration, `${one.name} ${one.target?.id || one.target?.dataset?.key || one.target?.tagName || ''}`]); })
     .observe({ type: "event", durationThreshold: 16, buffered: true }); }"""
 
 
@@ -77,7 +77,7 @@ def main() -> None:
 
 def timed(browser: Any, address: str, name: str, taps: tuple[str, ...], slower: float) -> float:
     """The longest interaction of a page, every tap made three times in a page opened anew."""
-    durations: list[float] = []
+    seen: list[tuple[float, str]] = []
     made = 0
     for _time in range(3):
         page = browser.new_context(viewport=PHONE, has_touch=True).new_page()
@@ -95,11 +95,14 @@ def timed(browser: Any, address: str, name: str, taps: tuple[str, ...], slower: 
                 hold(page, tap)
                 made += 1
             page.wait_for_timeout(350)
-        durations += page.evaluate("window.seen")
+        seen += page.evaluate("window.seen")
         page.context.close()
-    longest = max(durations, default=16.0)
+    longest, what = max(((took, which) for took, which in seen), default=(16.0, ""))
+    durations = [took for took, _which in seen]
     middle = statistics.median(durations + [16.0] * max(0, made - len(durations)))
-    print(f"| {name} | {made} | {'under 16' if middle <= 16 else f'{middle:.0f}'} | {longest:.0f} |", flush=True)
+    print(
+        f"| {name} | {made} | {'under 16' if middle <= 16 else f'{middle:.0f}'} | {longest:.0f} ({what}) |", flush=True
+    )
     return longest
 
 

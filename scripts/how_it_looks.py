@@ -94,7 +94,7 @@ GROUPS: Final = (
         "Told",
         "What was done with the way back; what went wrong and what to do.",
         (
-            Part(says="A note", path="/sessions/1?ball=7", selector="main .example", wide=True),
+            Part(says="How to read it", path="/sessions/2/report", selector="main .example", wide=True),
             Part(says="What is not there", path="/nothing", selector="main", wide=True),
             Part(says="A caution", path="/", selector="main .caution", wide=True),
         ),

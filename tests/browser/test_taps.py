@@ -9,6 +9,7 @@ import pytest
 from browser_support import LAPTOP, PHONE, Server, small_targets
 
 pytestmark = pytest.mark.slow
+CLIP = Path(__file__).parents[1] / "data" / "swings" / "o10_indoor_30fps.mp4"
 TABLE = b"Club,Swing,Carry (yd)\n54,waist,41\n54,waist,43\n54,waist,42\n54,chest,52\n"
 
 
@@ -83,7 +84,22 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
         page.locator("#called-number").wait_for()
         assert taps.count <= 2, "a called number"
         taps.from_today().tap(".folk a[href='/players/Robin%20Sedge']")
-        assert page.locator("a[href*='/card.pdf']").first.get_attribute("href"), "the card: a second tap"
+        opens(page, taps, "header.player a[href*='/card.pdf']")
+        assert taps.count <= 2, "the card"
+        taps.from_today().tap(".folk a[href='/players/Robin%20Sedge']").tap("nav.tabs a[href$='/course']")
+        for field, typed in (("#temp", "48"), ("#wind", "11")):
+            page.fill(field, typed)
+        form = page.locator("form[action$='/day.pdf']").evaluate(
+            "one => new URLSearchParams(new FormData(one)).toString()"
+        )
+        address = page.locator("form[action$='/day.pdf']").get_attribute("action")
+        taps.count += 1  # its button, which opens the print
+        made = page.request.get(f"{server.address}{address}?{form}", timeout=60_000)
+        assert made.headers["content-type"] == "application/pdf"
+        assert taps.count <= 3, "the day card, without its fields"
+        taps.from_today().tap(".folk a[href='/players/Robin%20Sedge']")
+        page.get_by_role("heading", name="Does it still hold?").wait_for()
+        assert taps.count <= 2, "the recheck"
         page.context.close()
 
         german = browser.new_context(viewport={"width": 320, "height": 640}, locale="de-DE").new_page()
@@ -92,6 +108,54 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
             wide = german.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
             assert wide <= 0, path
         german.context.close()
+
+
+def opens(page: Any, taps: Taps, selector: str) -> None:
+    """Follows a way to a print without leaving the page: a headless browser shows none."""
+    address = page.locator(selector).first.get_attribute("href")
+    made = page.request.get(f"{taps.start}{address}", timeout=60_000)
+    assert made.headers["content-type"] == "application/pdf"
+    taps.count += 1
+
+
+def test_ten_balls_take_33_taps_and_a_clip_three(browser: Any, tmp_path: Path) -> None:
+    with Server(tmp_path / "data") as server:
+        page = browser.new_context(viewport=PHONE, reduced_motion="reduce").new_page()
+        page.set_default_timeout(60_000)
+        taps = Taps(page, server.address)
+        taps.from_today().tap(".tiles a[href='/bucket']")
+        page.fill("#player", "Wren Sedge")
+        taps.tap("main form button[type=submit]")
+        page.wait_for_selector("body[data-ready]")
+        for carry in (41, 43, 42, 44, 40, 45, 43, 42, 41, 44):
+            for digit in str(carry):
+                taps.tap(f"[data-key='{digit}']")
+            taps.tap("#save")
+        page.locator("#list li").nth(9).wait_for()
+        assert taps.count <= 33, "ten balls"
+
+        lesson = page.request.post(f"{server.address}/lesson", form={"player": "Wren Sedge", "unit": "yd"}).url
+        for first in (True, False):
+            taps.from_today().tap(f".runs a[href='{lesson.removeprefix(server.address)}']")
+            taps.tap(".entry a[href^='/clips/new']")
+            if first:  # asked once: the player agrees to be filmed
+                page.get_by_label("agrees to be filmed").check()
+                taps.count += 1
+            page.set_input_files("#clip-file", str(CLIP))
+            taps.count += 1
+            if first:
+                taps.tap("#clip-form button[type=submit]")
+            page.wait_for_url(re.compile(r"/clips/\d+$"))
+            assert taps.count <= (5 if first else 3), "a clip into the lesson"
+
+        page.goto(lesson)
+        page.evaluate(
+            """() => { const held = new DataTransfer(); held.items.add(new File([new Uint8Array(9)], "swing.mp4", { type: "video/mp4" }));
+                 document.querySelector("main").dispatchEvent(new DragEvent("drop", { dataTransfer: held, bubbles: true })); }"""
+        )
+        page.wait_for_url(re.compile(r"/clips/(\d+|new\?session=\d+)$"))
+        page.get_by_text("swing.mp4").or_(page.locator("#clip-progress p")).first.wait_for()
+        page.context.close()
 
 
 def test_a_lesson_goes_by_keyboard_alone(browser: Any, tmp_path: Path) -> None:

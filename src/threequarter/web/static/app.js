@@ -1,5 +1,5 @@
 // Small helps for those with JavaScript; every page works without it. What is said stands in the page, in its language.
-import "./clips.js";
+import { readyClipForm } from "./clips.js";
 import "./drafts.js";
 import "./swing_marks.js";
 import "./unsent.js";
@@ -7,22 +7,39 @@ import "./unsent.js";
 const ONCE_MS = 4000;
 
 /**
+ * Opens the page of a new clip with the clip already chosen: what it asks is answered there.
+ * @param {File} clip
+ * @param {string} address
+ */
+async function film(clip, address) {
+  await window.htmx.ajax("GET", address, { target: "#main", select: "#main", swap: "outerHTML show:window:top" });
+  history.pushState({}, "", address);
+  readyClipForm();
+  const field = document.getElementById("clip-file");
+  if (!(field instanceof HTMLInputElement)) return;
+  const held = new DataTransfer();
+  held.items.add(clip);
+  field.files = held.files;
+  field.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+/**
  * Brings in what was dropped on a page without a field for it; only where Bring in is one of the places.
  * @param {FileList} files
  */
 function bringIn(files) {
   const lesson = document.querySelector("form[data-drop-table]");
-  const film = [...files].some((file) => file.type.startsWith("video/"));
-  if (lesson instanceof HTMLFormElement && !film) {
+  const clip = [...files].find((file) => file.type.startsWith("video/"));
+  if (lesson instanceof HTMLFormElement && !clip) {
     const field = /** @type {HTMLInputElement} */ (lesson.elements.namedItem("file"));
     field.files = files;
     lesson.requestSubmit(); // the balls join the day that runs
     return;
   }
   if (!document.querySelector('.places a[href="/bring-in"]')) return;
-  if (film) {
+  if (clip) {
     const own = document.querySelector("[data-drop-clip]");
-    location.href = (own instanceof HTMLElement && own.dataset.dropClip) || "/clips/new"; // it needs its questions answered first
+    film(clip, (own instanceof HTMLElement && own.dataset.dropClip) || "/clips/new");
     return;
   }
   const form = document.createElement("form");

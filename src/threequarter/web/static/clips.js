@@ -99,17 +99,26 @@ async function follow(line) {
   setTimeout(() => follow(line), LOOK_AGAIN_MS);
 }
 
-const form = document.getElementById("clip-form");
-if (form instanceof HTMLFormElement) {
+/** Readies the form of a clip; where nobody need agree first, a clip that is chosen goes up at once. */
+export function readyClipForm() {
+  const form = document.getElementById("clip-form");
+  if (!(form instanceof HTMLFormElement)) return;
   const upload = new Upload(form);
+  const chosen = element("clip-file", HTMLInputElement);
+  const go = /** @type {HTMLButtonElement} */ (form.querySelector("button[type=submit]"));
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    const file = element("clip-file", HTMLInputElement).files?.[0];
+    const file = chosen.files?.[0];
     if (file) upload.begin(file);
+  });
+  chosen.addEventListener("change", () => {
+    if (!form.elements.namedItem("agree") && !go.disabled) form.requestSubmit(go);
   });
   element("clip-cancel").addEventListener("click", () => {
     upload.stopped = true;
   });
 }
+
+readyClipForm();
 const state = document.querySelector("[data-clip]");
 if (state instanceof HTMLElement) setTimeout(() => follow(state), FIRST_LOOK_MS);

@@ -83,9 +83,11 @@ def day(request: Request, session_id: int, unit: DistanceUnit | None = None) -> 
 
 @pages.get("/sessions/{session_id}/day.pdf", dependencies=[need(SEE, N_("printed a day card"))])
 def card(request: Request, session_id: int, unit: DistanceUnit | None = None, date: str = "") -> Response:
-    """The day card for the weather in the address."""
+    """The day card for the weather in the address, in SI or (`temp`, `altitude`, `wind`) as the player reads it."""
     info, view = charted_for(request, session_id, unit)
-    told, firmness = _told(dict(request.query_params))
+    fields = dict(request.query_params)
+    typed = {name: fields[name] for name in FIELDS if fields.get(name, "").strip()}
+    told, firmness = _told(fields | in_si(typed))
     shots = shown_shots(view.chart)
     with in_language_of(store_of(request), info.player):
         moved = move_chart(view.chart, view.balls, view.air, told, firmness=firmness)

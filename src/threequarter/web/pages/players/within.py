@@ -13,6 +13,7 @@ from markupsafe import Markup
 from threequarter.app.charts import use_preferences
 from threequarter.app.over_days import over_days
 from threequarter.app.standing import StandingChart, standing_chart
+from threequarter.flight.weather import FROM
 from threequarter.golf.ball import Ball
 from threequarter.golf.swing_length import SwingLength, parse_swing
 from threequarter.golf.units import DistanceUnit, from_metres
@@ -38,6 +39,7 @@ from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SEE, need
 from threequarter.web.view import ChartView
+from threequarter.web.weather_fields import marks
 
 pages = AuthorizedRouter()
 MOST_CHARTS: Final = 12
@@ -117,7 +119,7 @@ def practise(request: Request, name: str) -> HTMLResponse:
 )
 def course(request: Request, name: str) -> HTMLResponse:
     """What goes to the course: card, tomorrow, which shot, the round."""
-    return page(request, "players/course.html", **_known(request, name).values)
+    return page(request, "players/course.html", **_known(request, name).values, marks=marks(), sides=FROM)
 
 
 @pages.get("/players/{name:path}/about", response_class=HTMLResponse, dependencies=[need(SEE, N_("looked at a bag"))])
