@@ -1,6 +1,7 @@
 """Which language a page is answered in, and the way back after choosing one."""
 
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -112,3 +113,18 @@ def test_a_player_reads_in_own_units_and_the_card_speaks_their_language(tmp_path
         report = PdfReader(io.BytesIO(client.get("/sessions/1/report.pdf").content))
         assert "Nächste Woche" in "".join(one.extract_text() for one in report.pages)
         assert '<html lang="en">' in client.get("/sessions/1/report").text
+
+
+def test_yards_or_metres_are_chosen_for_a_browser_and_no_player_is_changed(tmp_path: Path) -> None:
+    with TestClient(make_app(tmp_path, HOSTS)) as client:
+        assert '<option value="yd" selected>' in client.get("/lesson").text
+        answer = client.post("/units", data={"unit": "m", "back": "/kept"}, follow_redirects=False)
+        assert (answer.status_code, answer.headers["location"]) == (303, "/kept")
+        assert '<option value="m" selected>' in client.get("/lesson").text
+        assert re.search(r'value="m"\s+class="secondary"\s+aria-pressed="true"', client.get("/kept").text)
+        client.post("/units", data={"unit": "furlongs"})
+        assert '<option value="m" selected>' in client.get("/lesson").text
+        away = client.post("/units", data={"unit": "yd", "back": "https://elsewhere.example/"}, follow_redirects=False)
+        assert away.headers["location"] == "/"
+        german = client.get("/lesson", headers={"accept-language": "de"})
+        assert '<option value="yd" selected>' in german.text  # chosen goes before what the language is used to

@@ -15,10 +15,9 @@ from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.golf.plan import Plan
-from threequarter.golf.units import DistanceUnit, usual_units
-from threequarter.language import localize
+from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import _, locale
-from threequarter.language.measures import use_units
+from threequarter.language.measures import use_units, usual
 from threequarter.languages import LANGUAGES
 from threequarter.measurement.carry import Ground, to_carry
 from threequarter.store.people.plans import Plans
@@ -107,7 +106,7 @@ def need_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tupl
 def use_preferences(store: Store, player: str | None) -> Preferences:
     """What a player reads in; from here on heights, wind and temperature are said and typed so."""
     reader = Roster(store).reader(player) if player else Preferences()
-    use_units(reader.units(usual_units(localize.locale())))
+    use_units(reader.units(usual()))
     return reader
 
 

@@ -7,10 +7,12 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import replace
 from typing import Any, Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import (
+    DistanceUnit,
     HeightUnit,
     SpeedUnit,
     TemperatureUnit,
@@ -33,9 +35,28 @@ TEMPERATURE_MARK: Final[dict[TemperatureUnit, str]] = {"C": "°C", "F": "°F"}
 _IN_USE: ContextVar[Units | None] = ContextVar("units", default=None)
 
 
+_CHOSEN: ContextVar[DistanceUnit | None] = ContextVar("chosen distance", default=None)
+
+
+def usual() -> Units:
+    """The units where no player reads in others: those of the locale, with the distance that was chosen for this browser."""
+    units, chosen = usual_units(locale()), _CHOSEN.get()
+    return replace(units, distance=chosen) if chosen else units
+
+
+@contextmanager
+def usually_in(distance: DistanceUnit | None) -> Iterator[None]:
+    """Within, distances are usually in this unit; None for that of the locale."""
+    before = _CHOSEN.set(distance)
+    try:
+        yield
+    finally:
+        _CHOSEN.reset(before)
+
+
 def units_in_use() -> Units:
-    """The units in use; those of the locale where nobody chose."""
-    return _IN_USE.get() or usual_units(locale())
+    """The units in use; the usual ones where nobody chose."""
+    return _IN_USE.get() or usual()
 
 
 def use_units(units: Units | None) -> None:

@@ -9,12 +9,14 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse
 from starlette.requests import HTTPConnection
 
+from threequarter.golf.units import METRES_PER, DistanceUnit
 from threequarter.languages import LANGUAGES
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import OPEN, need
 
 pages = AuthorizedRouter()
 COOKIE: Final = "language"
+UNIT_COOKIE: Final = "unit"
 A_YEAR_S: Final = 365 * 24 * 3600
 MOST_ASKED: Final = 20
 REGION: Final = re.compile(r"[A-Za-z]{2}")
@@ -54,6 +56,21 @@ def choose(code: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/"
     answer = RedirectResponse(own_page(back), status_code=303)
     if code in LANGUAGES:
         answer.set_cookie(COOKIE, code, max_age=A_YEAR_S, httponly=True, samesite="lax")
+    return answer
+
+
+def distance_of(connection: HTTPConnection) -> DistanceUnit | None:
+    """The unit of distance chosen in this browser; None where nobody chose."""
+    chosen = connection.cookies.get(UNIT_COOKIE)
+    return "m" if chosen == "m" else "yd" if chosen == "yd" else None
+
+
+@pages.post("/units", dependencies=[need(OPEN)])
+def choose_unit(unit: Annotated[str, Form()] = "", back: Annotated[str, Form()] = "/") -> RedirectResponse:
+    """Keeps yards or metres for this browser and goes back to the page; players who read in a unit of their own keep it."""
+    answer = RedirectResponse(own_page(back), status_code=303)
+    if unit in METRES_PER:
+        answer.set_cookie(UNIT_COOKIE, unit, max_age=A_YEAR_S, httponly=True, samesite="lax")
     return answer
 
 

@@ -18,10 +18,11 @@ from starlette.responses import PlainTextResponse, Response
 from threequarter.app.charts_ahead import a_moment_only
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import N_, _
+from threequarter.language.measures import usually_in
 from threequarter.languages import language
 from threequarter.web.phones.pairing import COOKIE, Pairing, cookie_header
 from threequarter.web.problem import problem, wants_json
-from threequarter.web.request_locale import locale_of
+from threequarter.web.request_locale import distance_of, locale_of
 from threequarter.web.security.credentials import OWN, bearer_of
 
 Scope = MutableMapping[str, Any]
@@ -88,7 +89,7 @@ class RequestGuard:
             await self.app(scope, receive, send)
             return
         connection = HTTPConnection(scope)
-        with language(locale_of(connection)):
+        with language(locale_of(connection)), usually_in(distance_of(connection)):
             refused = await self._refused(connection)
             if refused is not None:
                 await _refuse(connection, send, *refused)

@@ -245,7 +245,7 @@ def round_view(request: Request, session_id: int, unit: DistanceUnit | None = No
         made_of=view.made_of,
         chart_at=view.at,
         unit=view.unit,
-        rungs=ladder(view.chart, view.unit),
+        rungs=ladder(view.chart, view.unit)[::-1],  # far to near, as on the card
         **_grid(view),
     )
 
