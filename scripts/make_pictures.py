@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import av
+import how_it_looks
 import numpy as np
 
 ROOT: Final = Path(__file__).parents[1]
@@ -53,7 +54,7 @@ PAGES: Final = (
         name="chart",
         path="/sessions/1",
         title="The chart",
-        says="Every shot with its doubt, every ball to touch, holes and doubles, the next ball.",
+        says="How far, how sure, what to hit next or enough; gaps hatched, doubles tied; a tapped shot is made of its balls.",
         looks=("laptop light", "laptop dark", "phone light"),
     ),
     Shown(
@@ -109,6 +110,13 @@ PAGES: Final = (
         looks=("laptop light", "phone light"),
     ),
     Shown(
+        name="days",
+        path="/players/Robin Sedge/days",
+        title="The days of a player",
+        says="What changed from day to day beyond chance: mishits, spread, carry, match; each with its sentence and table.",
+        looks=("laptop light", "phone light"),
+    ),
+    Shown(
         name="pooled",
         path="/players/Robin Sedge/pooled",
         title="One chart of several days",
@@ -142,6 +150,13 @@ PAGES: Final = (
         looks=("phone light",),
     ),
     Shown(
+        name="game",
+        path="/game?who=Ida Fern&who=Max Birch&seed=3",
+        title="A game",
+        says="For two to eight on one phone: each gets numbers from the own chart; who is furthest ahead of the own usual wins.",
+        looks=("phone light",),
+    ),
+    Shown(
         name="clinic",
         path="/clinics/1",
         title="The wall of a clinic",
@@ -163,9 +178,12 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as scratch:
         if keep and not only:
             prints(Path(scratch))
-        changed = [name for name, shot in shots(Path(scratch), only) if settle(TARGET / "pages" / name, shot, keep)]
+        changed = [name for name, shot in shots(Path(scratch), only) if settle(TARGET / name, shot, keep)]
     if keep and not only:
         (DOCS / "pages.md").write_text(page_of_pages(), encoding="utf-8")
+        stale()
+    if keep and (not only or "looks" in only):
+        (DOCS / "how-it-looks.md").write_text(how_it_looks.page_of_looks(), encoding="utf-8")
     print("Different now: " + (", ".join(changed) or "none"))
 
 
@@ -188,20 +206,36 @@ def shots(scratch: Path, only: set[str]) -> list[tuple[str, bytes]]:
     made = []
     with Server(scratch / "data") as server, sync_playwright() as play:
         browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        fill(browser, server.address, film=not only or bool(only & {"lesson", "report", "clip", "shot-one"}))
+        fill(
+            browser,
+            server.address,
+            film=not only or bool(only & {"lesson", "report", "clip", "shot-one", "swings", "looks"}),
+        )
         for shown in PAGES:
             for look in shown.looks if not only or shown.name in only else ():
                 size, scheme = look.split()
                 page = browser.new_page(viewport=SIZES[size], color_scheme=scheme, reduced_motion="reduce")
-                page.goto(server.address + shown.path)
+                answer = page.goto(server.address + shown.path)
                 page.wait_for_load_state("networkidle")
                 tall = min(page.evaluate("document.documentElement.scrollHeight"), TALLEST[size])
                 page.set_viewport_size({**SIZES[size], "height": max(tall, SIZES[size]["height"])})
                 page.wait_for_timeout(300)
-                made.append((f"{shown.name}-{size}-{scheme}.png", few_colours(page.screenshot())))
+                assert answer is not None and answer.ok, f"{shown.path} answers {answer and answer.status}"
+                made.append((f"pages/{shown.name}-{size}-{scheme}.png", few_colours(page.screenshot())))
                 page.close()
+        if not only or "looks" in only:
+            parts = how_it_looks.pictures(browser, server.address)
+            made += [(f"looks/{name}", few_colours(shot)) for name, shot in parts]
         browser.close()
     return made
+
+
+def stale() -> None:
+    """Removes pictures of pages that are no longer shown."""
+    shown = {f"{one.name}-{look.replace(' ', '-')}.png" for one in PAGES for look in one.looks}
+    for kept in (TARGET / "pages").glob("*.png"):
+        if kept.name not in shown:
+            kept.unlink()
 
 
 def fill(browser: Any, address: str, *, film: bool) -> None:
@@ -283,7 +317,7 @@ def settle(path: Path, png: bytes, keep: bool) -> bool:
     if path.exists() and not differs(path.read_bytes(), png):
         return False
     if keep:
-        path.parent.mkdir(exist_ok=True)
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(png)
     return True
 

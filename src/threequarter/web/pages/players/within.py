@@ -13,6 +13,7 @@ from markupsafe import Markup
 from threequarter.app.charts import use_preferences
 from threequarter.app.over_days import over_days
 from threequarter.app.standing import StandingChart, standing_chart
+from threequarter.app.then_and_now import then_and_now
 from threequarter.flight.weather import FROM
 from threequarter.golf.ball import Ball
 from threequarter.golf.swing_length import SwingLength, parse_swing
@@ -26,7 +27,7 @@ from threequarter.practice.through_time import Track
 from threequarter.store.accounts.shares import Shares
 from threequarter.store.people.roster import Roster
 from threequarter.store.results import Preferences
-from threequarter.swing.words import clock
+from threequarter.swing.words import clock, match_words
 from threequarter.web.page_context import MOST_OFFERED, page, store_of
 from threequarter.web.pages.chart.workspace import workspace
 from threequarter.web.pages.players.guesses import guesses_view
@@ -92,7 +93,10 @@ def swings(request: Request, name: str) -> HTMLResponse:
         (info, clip) for info in known.head.sessions[:MOST_CHARTS] for clip in clips_of(request).of_session(info.id)
     ]
     lengths = _swing_names(known.standing.balls if known.standing else ())
-    return page(request, "players/swings.html", **known.values, swings=lengths, clips=clips)
+    pair = then_and_now(store_of(request), known.head.sessions[:MOST_CHARTS]) if len(clips) > 1 else None
+    two = [(_("Then"), pair.then), (_("Now"), pair.now)] if pair else []
+    pictures = [(name, one, match_words(one.matched)) for name, one in two]
+    return page(request, "players/swings.html", **known.values, swings=lengths, clips=clips, two_swings=pictures)
 
 
 @pages.get("/players/{name:path}/days", response_class=HTMLResponse, dependencies=[need(SEE, N_("looked at days"))])
