@@ -26,9 +26,10 @@ from browser_support import ARGS, CHROMIUM, Server  # noqa: E402
 DOCS: Final = ROOT / "docs"
 TARGET: Final = DOCS / "pictures"
 CLIP: Final = ROOT / "tests" / "data" / "swings" / "o09_three_swings.mp4"
+LATER: Final = CLIP.with_name("o10_indoor_30fps.mp4")
 DIFFERENT: Final = 0.005
 TALLEST: Final = {"laptop": 1900, "phone": 1700}
-SIZES: Final = {"laptop": {"width": 1100, "height": 760}, "phone": {"width": 390, "height": 844}}
+SIZES: Final = {"laptop": {"width": 1280, "height": 800}, "phone": {"width": 390, "height": 844}}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,9 +41,19 @@ class Shown:
     title: str
     says: str
     looks: tuple[str, ...] = ("laptop light",)
+    whole: bool = True
+    """The whole page, else its first screen."""
 
 
 PAGES: Final = (
+    Shown(
+        name="first",
+        path="/players/Robin Sedge",
+        title="A player at a glance",
+        says="How far every wedge goes with every swing length, how sure that is, and whether it is enough.",
+        looks=("laptop light",),
+        whole=False,
+    ),
     Shown(
         name="start",
         path="/",
@@ -108,6 +119,12 @@ PAGES: Final = (
         title="One player",
         says="The standing chart of all days, whether it still holds, days, carry through time, the plan, clips, notes; merge, archive.",
         looks=("laptop light", "phone light"),
+    ),
+    Shown(
+        name="swings",
+        path="/players/Robin Sedge/swings",
+        title="The swings of a player",
+        says="The swing lengths, two filmed swings then and now, and every clip.",
     ),
     Shown(
         name="days",
@@ -217,10 +234,12 @@ def shots(scratch: Path, only: set[str]) -> list[tuple[str, bytes]]:
                 page = browser.new_page(viewport=SIZES[size], color_scheme=scheme, reduced_motion="reduce")
                 answer = page.goto(server.address + shown.path)
                 page.wait_for_load_state("networkidle")
-                tall = min(page.evaluate("document.documentElement.scrollHeight"), TALLEST[size])
-                page.set_viewport_size({**SIZES[size], "height": max(tall, SIZES[size]["height"])})
+                if shown.whole:
+                    tall = min(page.evaluate("document.documentElement.scrollHeight"), TALLEST[size])
+                    page.set_viewport_size({**SIZES[size], "height": max(tall, SIZES[size]["height"])})
                 page.wait_for_timeout(300)
-                assert answer is not None and answer.ok, f"{shown.path} answers {answer and answer.status}"
+                if answer is None or not answer.ok:
+                    sys.exit(f"{shown.path} answers {answer and answer.status}: no picture is kept of that")
                 made.append((f"pages/{shown.name}-{size}-{scheme}.png", few_colours(page.screenshot())))
                 page.close()
         if not only or "looks" in only:
@@ -252,11 +271,14 @@ def fill(browser: Any, address: str, *, film: bool) -> None:
     page.get_by_role("button", name="Keep", exact=True).click()
     page.wait_for_url(re.compile("#line"))
     clinic(page, address)
-    if film:
-        page.goto(f"{address}/clips/new?session=2")
-        page.set_input_files("#clip-file", str(CLIP))
-        page.get_by_label("agrees to be filmed").check()
-        page.get_by_role("button", name="Measure this clip").click()
+    for session, clip in ((2, CLIP), (3, LATER)) if film else ():
+        page.goto(f"{address}/clips/new?session={session}")
+        if page.get_by_label("agrees to be filmed").count():
+            page.get_by_label("agrees to be filmed").check()
+        page.set_input_files("#clip-file", str(clip))
+        page.wait_for_timeout(500)
+        if page.url.endswith(f"session={session}"):
+            page.get_by_role("button", name="Measure this clip").click()
         page.wait_for_url(re.compile(r"/clips/\d+$"))
         page.get_by_role("table").first.wait_for()
     page.close()
