@@ -9,9 +9,11 @@ from threequarter.chart.result import Cell
 from threequarter.chart.ten_balls import ten_balls_m
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.paper.pictures import svg
-from threequarter.paper.pictures.pod import SMALLEST, pod
+from threequarter.paper.pictures.pod import pod
 
 HEIGHT: Final = 30
+DOT: Final = 6.4
+"""Pixels across; the narrowest phone shows a lane a twentieth smaller, and a dot is never under 6."""
 LEAST_SPAN: Final = 20
 
 
@@ -25,7 +27,7 @@ def lane_scale(cells: Sequence[Cell], unit: DistanceUnit, width: float) -> svg.S
 def lane_picture(cell: Cell, unit: DistanceUnit, scale: svg.Scale, tail_df: float, *, axis: bool = False) -> str:
     """A pod of ten dots, lying, on hairlines every ten; with `axis` their numbers below."""
     width = scale.right + 16
-    dots = pod([scale(from_metres(float(m), unit)) for m in ten_balls_m(cell, tail_df)], SMALLEST)
+    dots = pod([scale(from_metres(float(m), unit)) for m in ten_balls_m(cell, tail_df)], DOT)
     middle = HEIGHT / 2
     shapes = []
     for tick in np.arange(np.ceil(scale.low / 10) * 10, scale.high + 0.1, 10):
@@ -36,7 +38,7 @@ def lane_picture(cell: Cell, unit: DistanceUnit, scale: svg.Scale, tail_df: floa
         f'<rect class="pod" x="{dots.low:.1f}" y="{middle - 10:g}" width="{dots.high - dots.low:.1f}" height="20" rx="8"/>'
     )
     ink = 'fill="currentColor"' if cell.balls else 'fill="none" stroke="currentColor" stroke-width="1.2"'
-    radius = SMALLEST / 2 - (0 if cell.balls else 0.6)
+    radius = DOT / 2 - (0 if cell.balls else 0.6)
     for x, file in dots.dots:
         shapes.append(f'<circle cx="{x:.1f}" cy="{middle + (3.8 if file else -3.8):g}" r="{radius:g}" {ink}/>')
     tall = HEIGHT + (18 if axis else 0)
