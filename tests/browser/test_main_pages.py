@@ -48,11 +48,16 @@ RING = """() => {
     return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
   const under = (one) => { for (let at = one; at; at = at.parentElement) { const c = rgb(getComputedStyle(at).backgroundColor);
     if (c.length === 3 || c[3] > 0.5) return c.slice(0, 3); } return [255, 255, 255]; };
-  const at = document.activeElement, style = getComputedStyle(at);
+  const at = document.activeElement;
   if (at === document.body) return null;
-  const inside = parseFloat(style.outlineOffset) < 0;
-  const [a, b] = [light(rgb(style.outlineColor).slice(0, 3)), light(under(inside ? at : at.parentElement))];
-  return { what: at.outerHTML.slice(0, 80), wide: parseFloat(style.outlineWidth), contrast: (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) };
+  // a cell or a capsule is framed as a whole, not the link in it
+  const plain = parseFloat(getComputedStyle(at).outlineWidth) > 0, target = at.querySelector(".target");
+  const one = plain ? at : at.closest("td") || target || at, style = getComputedStyle(one);
+  const drawn = !plain && one === target;
+  const inside = !drawn && parseFloat(style.outlineOffset) < -1;
+  const ink = drawn ? style.stroke : style.outlineColor, wide = parseFloat(drawn ? style.strokeWidth : style.outlineWidth);
+  const [a, b] = [light(rgb(ink).slice(0, 3)), light(under(inside ? one : one.parentElement))];
+  return { what: at.outerHTML.slice(0, 80), wide, contrast: (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) };
 }"""
 
 
