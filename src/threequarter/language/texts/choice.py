@@ -49,7 +49,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "shot.in_trouble": N_("{in_trouble} in trouble"),
     "shot.short": N_("{short} too short"),
     "shot.only": N_("{shot} is the only shot that reaches."),
-    "shot.tied": N_("{shot}. {why} {others} is as good, as far as we know: take the one you trust."),
+    "shot.tied": N_("{shot}. {why} As good, as far as we know: {others}. Take the one you trust."),
     "shot.best": N_("{shot}. {why} {strokes} strokes better than {other}."),
     "wedges.most": N_("A bag of {clubs} clubs (Rule 4.1b) leaves room for 1 to 8 wedges, not {most}."),
     "wedges.no_loft": N_("No club of this chart has a loft. Name the lofts you carry: 46, 50, 54, 58."),
