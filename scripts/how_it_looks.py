@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any, Final
 
 STATIC: Final = Path(__file__).parents[1] / "src" / "threequarter" / "web" / "static"
-SHEETS: Final = ("lesson.css", "practice.css", "clinic.css", "today.css")
 LOOKS: Final = ("light", "dark", "sun")
 WIDE: Final = 1100
 PLAYER: Final = "/players/Robin Sedge"
@@ -26,6 +25,8 @@ class Part:
     selector: str
     states: tuple[str, ...] = ()
     wide: bool = False
+    within: int = 0
+    """So many of the things around it come along, empty but for it: a row in its list."""
 
 
 GROUPS: Final = (
@@ -39,16 +40,16 @@ GROUPS: Final = (
             Part(says="Second", path="/kept", selector="main button.outline", states=("hover", "focus-visible")),
             Part(says="Chosen of several", path="/kept", selector="main button.secondary", states=("focus-visible",)),
             Part(says="Deletes", path="/sessions/4/lesson", selector="button.danger", states=("focus-visible",)),
-            Part(says="A tile", path="/", selector=".tiles li:nth-child(2)"),
+            Part(says="A tile", path="/", selector=".tiles li:nth-child(2)", within=1),
         ),
     ),
     (
         "To type and choose",
         "Fields take the tint of paper and are as wide as what goes in.",
         (
-            Part(says="Empty", path="/lesson", selector="#player", states=("focus",)),
+            Part(says="Empty", path="/lesson", selector="#player", states=("focus-visible",), wide=True),
             Part(says="With an example", path="/sessions/1/day", selector="#temp"),
-            Part(says="One of several", path="/sessions/1/day", selector="#ground", states=("focus",)),
+            Part(says="One of several", path="/sessions/1/day", selector="#ground", states=("focus-visible",)),
             Part(says="Entry line of a lesson", path="/sessions/4/lesson", selector=".entry", wide=True),
         ),
     ),
@@ -57,7 +58,7 @@ GROUPS: Final = (
         "Rows with a one-line promise, never a row of links. The tab in use holds a ball.",
         (
             Part(says="Places within a player", path=PLAYER, selector="nav.tabs", wide=True),
-            Part(says="Rows", path=f"{PLAYER}/practise", selector="ul.rows li:nth-child(-n+2)", wide=True),
+            Part(says="A row", path=f"{PLAYER}/practise", selector="ul.rows li:nth-child(2)", wide=True, within=1),
             Part(says="Steps of a lesson", path="/sessions/4/lesson", selector="ol.steps"),
             Part(says="Ways to practise", path="/sessions/1/practice?seed=4", selector="nav.games", wide=True),
         ),
@@ -82,11 +83,12 @@ GROUPS: Final = (
                 says="A lane on the phone",
                 path=PLAYER,
                 selector=".lanes li:first-child",
+                within=3,
                 states=("focus-visible",),
                 wide=True,
             ),
             Part(says="One shot", path=PLAYER, selector="#shot", wide=True),
-            Part(says="A player of a clinic", path="/clinics/1", selector=".kid:first-child"),
+            Part(says="A player of a clinic", path="/clinics/1", selector=".kid:first-child", wide=True, within=1),
             Part(says="Balls: crossed is a mishit", path="/sessions/4/lesson", selector=".last-balls"),
         ),
     ),
@@ -120,71 +122,88 @@ CONTRASTS: Final = (
 
 def pictures(browser: Any, address: str) -> Iterator[tuple[str, bytes]]:
     """The sheet of parts in each look, and the keys of the range: file name, PNG."""
-    page = browser.new_context(
-        viewport={"width": WIDE, "height": 800}, reduced_motion="reduce", bypass_csp=True
-    ).new_page()
-    body = _body(page, address)
+    how = {"viewport": {"width": WIDE, "height": 800}, "reduced_motion": "reduce", "bypass_csp": True}
+    page = browser.new_context(**how).new_page()
+    groups = [
+        (title, says, [one for part in parts for one in _cut(page, address, part)]) for title, says, parts in GROUPS
+    ]
     for look in LOOKS:
         page.goto(f"{address}/kept")
         page.emulate_media(color_scheme="dark" if look == "dark" else "light")
-        page.evaluate(
-            "look => { document.documentElement.dataset.theme = look === 'dark' ? 'dark' : 'light'; document.documentElement.dataset.look = look; }",
-            look,
-        )
-        _fill(page, body)
+        page.evaluate(DRESS, look)
+        page.add_style_tag(content=STYLE)
+        page.evaluate(LAY, groups)
         _force(page)
-        page.wait_for_timeout(400)
+        page.wait_for_timeout(600)
         yield f"{look}.png", page.locator("#parts").screenshot()
     page.context.close()
     yield "keys.png", _keys(browser, address)
 
 
-def _body(page: Any, address: str) -> str:
-    """The parts, each cut out of its page once for each of its states. Raises AssertionError for a part that is no longer there."""
-    made, at = [], ""
-    for title, says, parts in GROUPS:
-        made.append(f"<h2>{title}</h2><p class='quiet'>{says}</p><div class='cut'>")
-        for part in parts:
-            if part.path != at:
-                page.goto(address + part.path)
-                page.wait_for_load_state("networkidle")
-                at = part.path
-            found = page.locator(part.selector).first
-            assert found.count(), f"{part.selector} is not on {part.path}"
-            html = found.evaluate("one => one.outerHTML")
-            for state in ("", *part.states):
-                name = part.says + (
-                    f", {state.replace('-visible', 'ed').replace('hover', 'pointed at')}" if state else ""
-                )
-                made.append(
-                    f"<figure class='{'whole' if part.wide else ''}' data-force='{state}'>{html}<figcaption>{name}</figcaption></figure>"
-                )
-        made.append("</div>")
-    return "".join(made)
+def _cut(page: Any, address: str, part: Part) -> list[dict[str, Any]]:
+    """A part with the style sheets of its page, once for each of its states. Raises AssertionError for one that is no longer there."""
+    if page.url != address + part.path.replace(" ", "%20"):
+        page.goto(address + part.path)
+        page.wait_for_load_state("networkidle")
+    found = page.locator(part.selector).first
+    assert found.count(), f"{part.selector} is not on {part.path}"
+    sheets = page.evaluate("() => [...document.querySelectorAll('link[rel=stylesheet]')].map((one) => one.href)")
+    html = found.evaluate(CUT, part.within)
+    names = {"": part.says, "hover": f"{part.says}, pointed at", "focus-visible": f"{part.says}, focused"}
+    return [
+        {"html": html, "sheets": sheets, "says": names[state], "state": state, "wide": part.wide}
+        for state in ("", *part.states)
+    ]
 
+
+DRESS: Final = """look => {
+  const root = document.documentElement.dataset;
+  root.theme = look === "dark" ? "dark" : "light";
+  root.look = look;
+}"""
+
+CUT: Final = """(one, within) => {
+  let html = one.outerHTML;
+  for (let at = one.parentElement, k = 0; k < within && at; k += 1, at = at.parentElement) {
+    const bare = at.cloneNode(false);
+    bare.innerHTML = html;
+    html = bare.outerHTML;
+  }
+  return html;
+}"""
+
+LAY: Final = """groups => {
+  const main = document.createElement("main");
+  main.id = "parts";
+  for (const [title, says, parts] of groups) {
+    main.insertAdjacentHTML("beforeend", `<h2>${title}</h2><p class="quiet">${says}</p>`);
+    const row = main.appendChild(Object.assign(document.createElement("div"), { className: "cut" }));
+    for (const part of parts) {
+      const figure = row.appendChild(Object.assign(document.createElement("figure"), { className: part.wide ? "whole" : "" }));
+      const host = figure.appendChild(document.createElement("div"));
+      if (part.state) host.dataset.force = part.state;
+      // each with the sheets of its own page, apart from the others
+      host.attachShadow({ mode: "open" }).innerHTML = part.sheets.map((href) => `<link rel="stylesheet" href="${href}">`).join("") +
+        "<style>.lanes, .entry { display: block; position: static; } .lanes { overflow: visible; } input { width: 14rem; } ul, ol { margin: 0; padding: 0; list-style: none; }</style>" + part.html;
+      figure.append(Object.assign(document.createElement("figcaption"), { textContent: part.says }));
+    }
+  }
+  document.body.replaceChildren(main);
+  document.body.style.padding = 0;
+}"""
 
 STYLE: Final = """
 #parts { padding: 16px 24px; background: var(--paper); max-width: none; margin: 0; }
 #parts .cut { display: flex; flex-wrap: wrap; gap: 24px 32px; align-items: flex-start; margin: 8px 0 32px; }
 #parts figure { margin: 0; flex: none; max-width: 100%; }
-#parts figure.whole { flex: 1 1 26rem; max-width: 32rem; min-width: 0; }
+#parts figure.whole { flex: 1 1 29rem; max-width: 32rem; min-width: 0; }
 #parts figcaption { margin-top: 8px; color: var(--soft); font-size: var(--label); }
-#parts .entry, #parts .lanes li { position: static; }
-#parts nav.tabs { overflow: hidden; }
 """
 
-
-def _fill(page: Any, body: str) -> None:
-    for name in SHEETS:
-        href = page.evaluate(
-            "() => [...document.querySelectorAll('link[rel=stylesheet]')].map((one) => one.href).find((one) => one.endsWith('/app.css'))"
-        )
-        page.add_style_tag(url=href.replace("/app.css", f"/{name}"))
-    page.add_style_tag(content=STYLE)
-    page.evaluate(
-        "body => { document.body.innerHTML = `<main id='parts'>${body}</main>`; document.body.style.padding = 0; }",
-        body,
-    )
+TO_FORCE: Final = """n => {
+  const inside = document.querySelectorAll("[data-force]")[n].shadowRoot;
+  return inside.querySelector("a, button, input, select, [role=button]");
+}"""
 
 
 def _force(page: Any) -> None:
@@ -192,15 +211,13 @@ def _force(page: Any) -> None:
     client = page.context.new_cdp_session(page)
     client.send("DOM.enable")
     client.send("CSS.enable")
-    root = client.send("DOM.getDocument", {"depth": -1})["root"]["nodeId"]
-    for state in ("hover", "focus-visible", "focus"):
-        found = client.send(
-            "DOM.querySelectorAll",
-            {"nodeId": root, "selector": f"[data-force={state}] > :first-child, [data-force={state}] li > a"},
-        )
-        for node in found["nodeIds"]:
-            forced = [state, "focus"] if state == "focus-visible" else [state]
-            client.send("CSS.forcePseudoState", {"nodeId": node, "forcedPseudoClasses": forced})
+    client.send("DOM.getDocument", {"depth": 0})
+    states = page.locator("[data-force]").evaluate_all("all => all.map((one) => one.dataset.force)")
+    for n, state in enumerate(states):
+        found = client.send("Runtime.evaluate", {"expression": f"({TO_FORCE})({n})"})["result"]["objectId"]
+        node = client.send("DOM.requestNode", {"objectId": found})["nodeId"]
+        forced = [state, "focus"] if state == "focus-visible" else [state]
+        client.send("CSS.forcePseudoState", {"nodeId": node, "forcedPseudoClasses": forced})
 
 
 def _keys(browser: Any, address: str) -> bytes:

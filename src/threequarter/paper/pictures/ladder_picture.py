@@ -12,16 +12,16 @@ from threequarter.paper.pictures import svg
 
 STEP: Final = 22
 TOP: Final = 34
-FROM: Final = 10
-TO: Final = 120
-"""The distances that the short game is about, in either unit."""
+LEAST_SPAN: Final = 40
+"""Yards or metres that are shown at least, so that a name fits beside its shot."""
 
 
 def ladder_picture(meaning: Meaning, unit: DistanceUnit, *, width: int = 760) -> str:
-    """All distances from 10 to 120 (further where a shot goes further) as SVG: each shot a tick with its name, its 90 % ball as a pale
-    band; gaps framed, doubles tied together."""
+    """All distances as SVG, cut to the player's own: each shot a tick with its name, its 90 % ball as a pale band; gaps framed, doubles
+    tied together."""
     ends = [from_metres(v, unit) for cell in meaning.ladder for v in (cell.next90_m.low, cell.next90_m.high)]
-    scale = svg.Scale(min(FROM, np.floor(min(ends) / 10) * 10), max(TO, np.ceil(max(ends) / 10) * 10), 14, width - 14)
+    near, far = float(np.floor(min(ends) / 10) * 10), float(np.ceil(max(ends) / 10) * 10)
+    scale = svg.Scale(near, max(far, near + LEAST_SPAN), 14, width - 14)
     bottom = TOP + STEP * len(meaning.ladder) + 6
     shapes = []
     for tick in svg.ticks(scale.low, scale.high, 6 if width < 500 else 11):
