@@ -2,9 +2,12 @@
 
 import datetime
 
+from threequarter.app.charts import SessionChart
 from threequarter.app.lessons import seen_of
 from threequarter.app.own_swings import own_lengths
 from threequarter.app.standing import StandingChart
+from threequarter.language.localize import _
+from threequarter.paper.pictures.over_days_picture import sentence, title_of
 from threequarter.practice.over_days import OverDays, of_balls, of_swings
 from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
@@ -16,6 +19,16 @@ def over_days(store: Store, standing: StandingChart) -> tuple[OverDays, ...]:
     dates = sorted({day.info.held_on for day in standing.days})
     found = of_balls(standing.chart, standing.balls, dates, standing.shifts)
     return (*found, *of_swings(_matches(store, standing)))
+
+
+def told_over_days(store: Store, view: SessionChart) -> list[str]:
+    """What changed over the days by more than chance makes, in a line each; nothing where it is the chart of one day."""
+    found = over_days(store, view) if isinstance(view, StandingChart) else ()
+    return [
+        _("Over the days, {what}: {says}").format(what=title_of(one), says=sentence(one))
+        for one in found
+        if one.told != "chance"
+    ]
 
 
 def _matches(store: Store, standing: StandingChart) -> dict[datetime.date, list[tuple[float, float]]]:

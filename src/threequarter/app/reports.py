@@ -6,6 +6,7 @@ from typing import Any
 from threequarter.app.charts import SessionChart, in_language_of, session_chart
 from threequarter.app.lesson_view import Seen, all_swings, change_line, plain_swing
 from threequarter.app.lessons import lesson_from, lesson_notes
+from threequarter.app.over_days import told_over_days
 from threequarter.app.provenance import ball_words, dates_words
 from threequarter.language import say, words
 from threequarter.language.localize import _
@@ -93,6 +94,7 @@ def report_parts(store: Store, info: SessionInfo, view: SessionChart) -> ReportP
     changes = [change_line(change, view.unit, usual_m) for change in lesson.changes() if change.told]
     if not changes and lesson.seen:
         changes = [_("No change beyond chance. That is usual for one lesson; the recheck will show.")]
+    changes += told_over_days(store, view)
     return ReportParts(
         work=work_on(view.chart, swings),
         lines=[*all_swings(swings), *lesson.story()],
