@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from threequarter.app.lessons import seen_of
-from threequarter.app.own_swings import own_levels
+from threequarter.app.own_swings import own_lengths
 from threequarter.store.clips.clips import Clips
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
@@ -40,8 +40,8 @@ def then_and_now(store: Store, sessions: Sequence[SessionInfo]) -> ThenAndNow | 
     filmed: dict[datetime.date, list[Filmed]] = {}
     for info in sessions:
         clips = Clips(store).of_session(info.id)
-        levels = own_levels(store, clips[0]) if clips else None
-        for seen in (one for clip in clips for one in seen_of(store, clip, levels)):
+        own = own_lengths(store, clips[0]) if clips else None
+        for seen in (one for clip in clips for one in seen_of(store, clip, own)):
             if found := _filmed(info.held_on, seen.clip.id, seen.number, seen.swing):
                 filmed.setdefault(info.held_on, []).append(found)
     if len(filmed) < 2:

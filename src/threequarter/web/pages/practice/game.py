@@ -51,6 +51,7 @@ def game_page(
     return page(
         request,
         "practice/game.html",
+        game="game",
         unit=used,
         seed=seed,
         balls=min(max(balls, 1), MOST_BALLS),
