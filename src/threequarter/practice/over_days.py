@@ -89,7 +89,7 @@ def of_balls(
         for one in shifts
         if one.shift is not None and one.shift90 is not None
     ]
-    found = (("mishits", mishits), ("spread", spread), ("carry", carry))
+    found: tuple[tuple[Measure, Sequence[DayValue]], ...] = (("mishits", mishits), ("spread", spread), ("carry", carry))
     return tuple(_over(measure, points) for measure, points in found if _days(points) > 1)
 
 

@@ -11,7 +11,7 @@ from threequarter.language import lines, words
 from threequarter.language.localize import N_, _, ngettext
 from threequarter.paper.pictures.sign import wedge_marks, wedges_of
 from threequarter.swing.words import match
-from threequarter.web.pages.keys.routes import USUAL_CLUBS, usual_swings
+from threequarter.web.pages.keys.here import USUAL_CLUBS, usual_swings
 from threequarter.web.view import ChartView
 
 LAST_BALLS: Final = 6
