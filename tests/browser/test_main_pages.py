@@ -21,7 +21,7 @@ FIRST: Final = {
     "/": (".runs .then strong", ".runs [role=button]"),
     SHOT: (".answer h2 b", ".matrix tbody td", "header.player [role=button]"),
     "/sessions/1": (".answer h2 b", ".matrix tbody td"),
-    "/sessions/4/lesson": (".hit-next .answer", ".matrix tbody tr", "h1"),
+    "/sessions/4/lesson": (".hit-next .what", ".matrix tbody tr", "h1"),
 }
 """What people come for on each page: it is on the first screen, at both sizes."""
 MAIN: Final = (

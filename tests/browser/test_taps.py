@@ -50,7 +50,7 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
         taps.tap("button[type=submit]:has-text('Begin the lesson')")
         page.wait_for_url("**/lesson")
         assert taps.count <= 2, "a lesson with a new player"
-        assert lowest(page, ".hit-next .answer") < PHONE["height"] - 60
+        assert lowest(page, ".hit-next .what") < PHONE["height"] - 60
 
         taps.from_today().tap(".runs a[href$='/lesson']")
         page.locator(".at-once .choose").wait_for()  # the button that asks for the file
@@ -61,7 +61,7 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
         for size in (PHONE, LAPTOP):
             page.set_viewport_size(size)
             page.goto(page.url.partition("?")[0])
-            assert lowest(page, ".hit-next .answer") < size["height"] - 60
+            assert lowest(page, ".hit-next .what") < size["height"] - 60
             assert lowest(page, ".matrix tbody tr") < size["height"] - 60
             assert small_targets(page) == []
         assert lowest(page, "#line") <= LAPTOP["height"]  # nothing is scrolled to for work
