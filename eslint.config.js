@@ -30,8 +30,10 @@ export default [
     },
   },
   {
-    files: ["src/threequarter/web/static/sw.js"],
-    languageOptions: { globals: { ...globals.serviceworker, FILES_OF_THIS_VERSION: "readonly" } },
+    files: ["src/threequarter/web/static/sw.js", "src/threequarter/web/static/site_sw.js"],
+    languageOptions: {
+      globals: { ...globals.serviceworker, FILES_OF_THIS_VERSION: "readonly", DIGESTS_OF_FILES: "readonly" },
+    },
   },
   {
     files: ["tests/scripts/**/*.js"],

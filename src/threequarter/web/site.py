@@ -158,7 +158,7 @@ def _worker(kept: dict[str, str]) -> bytes:
     text = (STATIC / "site_sw.js").read_text(encoding="utf-8")
     listed = json.dumps(kept, indent=1)
     fills = {
-        "FILES_OF_THIS_VERSION": listed,
+        "DIGESTS_OF_FILES": listed,
         "POLICY_OF_PAGES": POLICY,
         "POLICY_OF_ENGINE": MAY_COMPILE,
         "VERSION": _digest(listed.encode())[:12],

@@ -115,6 +115,12 @@ async function begin() {
   document.body.dataset.ready = "yes";
   awake();
   sender.send();
+  await keepPages();
+  await show();
+}
+
+/** Keeps the pages that this bucket opens without a signal, and what they are about. */
+async function keepPages() {
   for (const link of document.querySelectorAll("a[data-of-bucket]"))
     if (link instanceof HTMLAnchorElement) link.hash = String(session);
   if (session > 0)
@@ -123,7 +129,6 @@ async function begin() {
     ...OURS.map(at),
     ...(session < 0 ? [] : [KNOWN_PATH, location.pathname + location.search]),
   ]);
-  await show();
 }
 
 wire();

@@ -29,7 +29,7 @@ async function sayKeeps() {
   const lasts = await navigator.storage?.persisted?.().catch(() => false);
   const room = await navigator.storage?.estimate?.().catch(() => null);
   const used = room
-    ? say("room", { used: (room.usage / MEGABYTE).toFixed(1), all: Math.round(room.quota / MEGABYTE) })
+    ? say("room", { used: ((room.usage ?? 0) / MEGABYTE).toFixed(1), all: Math.round((room.quota ?? 0) / MEGABYTE) })
     : "";
   tell("keeps", `${say(lasts ? "lasts" : "may_clear_alone")} ${used}`);
 }
@@ -81,12 +81,13 @@ async function show() {
 
 /** As the phone's share sheet takes it: some take no JSON, then it goes as a text file. */
 function shareable() {
+  /** @type {[string, string][]} */
   const kinds = [
     ["json", "application/json"],
     ["txt", "text/plain"],
   ];
   const of =
-    ([ending, type]) =>
+    (/** @type {[string, string]} */ [ending, type]) =>
     (/** @type {string} */ text) =>
       new File([text], `${NAME}.${ending}`, { type });
   return kinds.map(of).find((make) => navigator.canShare?.({ files: [make("{}")] }));

@@ -26,7 +26,7 @@ export function copyOf(buckets, balls, tests, now) {
     buckets: mine.map(({ id, key, player, unit, clubs, swings, at }) => ({
       ...{ key, player, unit, clubs, swings, at },
       balls: balls.filter((ball) => ball.session === id).map(ballIn),
-      tests: tests.filter((test) => test.bucket === id).map(({ bucket: _bucket, ...test }) => test),
+      tests: tests.filter((test) => test.bucket === id).map(testOut),
     })),
   };
 }
@@ -68,6 +68,11 @@ const isBall = (one) =>
   [one.carry, one.n, one.at].every(Number.isFinite) &&
   one.carry > 0;
 
+/** A test without the number of its bucket, which holds on this phone only. @param {Test} test */
+function testOut(test) {
+  return Object.fromEntries(Object.entries(test).filter(([name]) => name !== "bucket"));
+}
+
 /** @param {any} test */
 const isTest = (test) =>
   KEY.test(test?.key) && typeof test.game === "string" && Number.isFinite(test.at) && Array.isArray(test.calls);
@@ -94,11 +99,9 @@ export function merged(copy, here, now) {
     if (!ids.has(bucket.key)) found.buckets.push({ ...bucket, id });
     ids.set(bucket.key, id);
     for (const told of balls) {
-      const mine = known.get(told.key);
-      const ball = { ...ballFrom(told), ...(mine ? sentOf(mine, told) : { session: id }) };
-      if (mine && (mine.edits || 0) >= (ball.edits || 0)) counts.known += 1;
-      else {
-        counts[mine ? "changed" : "fresh"] += 1;
+      const ball = newer(told, known.get(told.key), id);
+      counts[ball ? (known.has(told.key) ? "changed" : "fresh") : "known"] += 1;
+      if (ball) {
         found.balls.push(ball);
         known.set(ball.key, ball);
       }
@@ -107,6 +110,12 @@ export function merged(copy, here, now) {
       if (!done.get(test.key)?.done) found.tests.push({ ...test, bucket: id });
   }
   return { ...found, counts };
+}
+
+/** A ball of a copy as this phone keeps it; null where this phone knows it as well. @param {any} told @param {TypedBall | undefined} mine @param {number} id */
+function newer(told, mine, id) {
+  const ball = { ...ballFrom(told), ...(mine ? sentOf(mine, told) : { session: id }) };
+  return mine && (mine.edits || 0) >= (ball.edits || 0) ? null : ball;
 }
 
 /** What a server knows of a ball stays; what was changed goes there as a change. @param {TypedBall} mine @param {any} told */

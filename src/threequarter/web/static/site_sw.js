@@ -1,7 +1,7 @@
 // Of a folder on any web host: every page and file is kept as it was written, checked by its digest, and answers before the network.
 // A newer version waits until a page says to take it over, so that no page runs on files of two versions.
 /** @type {Record<string, string>} SHA-256 of each file by its address beside this one */
-const FILES = FILES_OF_THIS_VERSION;
+const FILES = DIGESTS_OF_FILES;
 const POLICY = "POLICY_OF_PAGES";
 const MAY_COMPILE = "POLICY_OF_ENGINE";
 const ENGINE = "engine/worker.js";

@@ -1,7 +1,7 @@
 // What the keys' page is about, and all that changes while somebody types, in one object.
 import { ALONE, at } from "../addresses.js";
 import { bucketOf } from "../here_buckets.js";
-import { element, recall, say } from "../page.js";
+import { recall, say } from "../page.js";
 import { sameShot } from "./advice.js";
 
 /** @typedef {import("./advice.js").Shot} Shot */

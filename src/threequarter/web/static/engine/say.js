@@ -25,10 +25,15 @@ function valueOf(name, value, spec, tongue) {
   if (value && typeof value === "object") return sayMessage(value, tongue);
   if (typeof value !== "number") return String(value);
   if (name.endsWith("_one_in")) return oneIn(value, tongue);
+  if (spec.includes("+") && value >= 0) return `+${valueOf(name, value, spec.replaceAll("+", ""), tongue)}`;
+  return measureOf(name, value, spec, tongue);
+}
+
+/** A number with its unit, as its name says. @param {string} name @param {number} value @param {string} spec @param {Tongue} tongue */
+function measureOf(name, value, spec, tongue) {
   const words = spec.split(" ");
   const digits = Number(words.find((word) => /^\+?\d+$/.test(word)) || 0);
   const bare = words.includes("bare");
-  if (spec.includes("+") && value >= 0) return `+${valueOf(name, value, spec.replaceAll("+", ""), tongue)}`;
   if (name.endsWith("_m"))
     return numberOf(value / K.units.METRES_PER[tongue.unit], digits, tongue.mark) + (bare ? "" : ` ${tongue.unit}`);
   if (name.endsWith("_share")) return numberOf(100 * value, digits, tongue.mark) + (bare ? "" : " %");
