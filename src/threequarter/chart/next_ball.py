@@ -295,7 +295,8 @@ def _to_go(needs: NDArray[np.intp], least: int, ratio: float) -> int:
     total, (times, power) = int(needs.sum()), SETTLES
     if ratio <= 1.0 or total >= MOST_BALLS:
         return total
-    return max(least, 1, round(total / (times * ratio**power)))
+    shrunk: float = total / (times * ratio**power)
+    return max(least, 1, round(shrunk))
 
 
 def _minutes(cells: Sequence[Cell], needs: NDArray[np.intp], balls: int) -> int:

@@ -7,6 +7,7 @@ style sheet its fonts, under the same one.
 import hashlib
 import re
 from functools import cache
+from importlib.resources import files
 from pathlib import Path
 from typing import Final
 
@@ -15,7 +16,7 @@ from starlette.responses import FileResponse, Response
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Scope
 
-from threequarter import core, swing
+from threequarter import core
 from threequarter.web.security.request_guard import POLICY
 
 STATIC: Final = Path(__file__).parent / "static"
@@ -66,13 +67,13 @@ class _Files(StaticFiles):
 def page_files() -> list[str]:
     """Scripts, styles, fonts and pictures: all that a page may need without a server."""
     kept = (".js", ".css", ".woff2", ".svg")
-    files = (path.relative_to(STATIC).as_posix() for path in STATIC.rglob("*") if path.suffix in kept)
-    return sorted([*(name for name in files if name not in WORKERS and not name.startswith(NEEDS_SERVER)), CORE])
+    names = (path.relative_to(STATIC).as_posix() for path in STATIC.rglob("*") if path.suffix in kept)
+    return sorted([*(name for name in names if name not in WORKERS and not name.startswith(NEEDS_SERVER)), CORE])
 
 
 @cache
 def _models() -> StaticFiles:
-    return StaticFiles(directory=Path(swing.__file__).with_name("models"))
+    return StaticFiles(directory=Path(str(files("threequarter.swing"))) / "models")
 
 
 def core_file() -> Path:
