@@ -13,6 +13,7 @@ from sqlalchemy import select
 from threequarter.golf.errors import UserError
 from threequarter.store.backup.backup import FILM
 from threequarter.store.clips.clips import Clips
+from threequarter.store.clips.live import NO_FILM
 from threequarter.store.database.fsync import sync_folder
 from threequarter.store.database.schema import ClipRow
 from threequarter.store.database.soundness import damage_message, damage_of
@@ -64,7 +65,10 @@ def last_integrity(data_dir: Path) -> Integrity | None:
 def _films_gone(store: Store) -> tuple[int, ...]:
     with store.reading() as session:
         rows = session.execute(
-            select(ClipRow.id, ClipRow.suffix, ClipRow.made_at, ClipRow.size).where(ClipRow.state != "coming")
+            select(ClipRow.id, ClipRow.suffix, ClipRow.made_at, ClipRow.size).where(
+                ClipRow.state != "coming",
+                ClipRow.suffix != NO_FILM,  # a swing seen live never had one
+            )
         ).all()
     clips = Clips(store)
     if store.s3_cache is None:
