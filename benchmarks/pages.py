@@ -31,7 +31,6 @@ from threequarter.app.warm_up import WarmUp
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy
 from threequarter.store.balls.ball_json import to_json
 from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, SessionRow
-from threequarter.store.database.vacuum import vacuum_postgres
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
@@ -321,7 +320,7 @@ def measure(folder: Path, url: str | None, players: int, rounds: int) -> None:
         large(store)
         ten_days(store)
         if store.on_postgres:
-            vacuum_postgres(store._engine)
+            store.compact()  # with the statistics that the planner has in daily use
     gc.collect()
     gc.freeze()  # as a server does at its start
     app = make_app(folder, frozenset({"127.0.0.1:1"}), charts_ahead=True, work=False)
