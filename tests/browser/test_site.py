@@ -221,19 +221,24 @@ def test_two_tabs_of_one_bucket_keep_every_ball(browser: Any, host: Host) -> Non
     page.context.close()
 
 
+NO_ROOM = """() => {
+  const put = IDBObjectStore.prototype.put;
+  window.room = () => { IDBObjectStore.prototype.put = put; };
+  IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError"); };
+}"""
+
+
 def test_a_full_phone_says_so_and_keeps_what_was_kept(browser: Any, host: Host) -> None:
     page, _asked = first_visit(browser, host)
     new_bucket(page, host)
     hit(page, {("54", "waist"): (41, 42)})
     kept(page, 2)
-    session = page.context.new_cdp_session(page)
-    origin = {"origin": f"http://127.0.0.1:{host.port}"}
-    session.send("Storage.overrideQuotaForOrigin", origin | {"quotaSize": 1})
+    page.evaluate(NO_ROOM)
     page.keyboard.type("43")
     page.keyboard.press("Enter")
     page.get_by_text("This phone has no room left").wait_for()
     page.get_by_text("3 balls").first.wait_for()
-    session.send("Storage.overrideQuotaForOrigin", origin)
+    page.evaluate("room()")
     page.keyboard.type("44")
     page.keyboard.press("Enter")
     until(page, f"({STORES}).then((found) => found.balls.some((ball) => ball.carry === 44))")

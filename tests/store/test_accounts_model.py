@@ -230,6 +230,7 @@ TestRules = pytest.mark.slow(Rules.TestCase)
 def test_a_planted_leak_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     """The rig itself: with a filter that lets every player through, the model must notice."""
     monkeypatch.setattr(scope, "_players", lambda _who, _table: true())
+    scope._criteria.cache_clear()  # what was made of the true filter, and below what was made of this one
     quick = settings(
         max_examples=30,
         stateful_step_count=12,
@@ -238,8 +239,11 @@ def test_a_planted_leak_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
         phases=[Phase.generate],
         suppress_health_check=list(HealthCheck),
     )
-    with pytest.raises(AssertionError):
-        run_state_machine_as_test(Rules, settings=quick)
+    try:
+        with pytest.raises(AssertionError):
+            run_state_machine_as_test(Rules, settings=quick)
+    finally:
+        scope._criteria.cache_clear()
 
 
 def test_a_player_is_not_handed_to_a_coach_who_has_one_of_that_name(tmp_path: Path) -> None:

@@ -113,7 +113,8 @@ class Description:
                 raise AssertionError(f"{route} takes any object: say in FREE what one looks like")
             return {key: self._example(one, route, key) for key, one in schema["properties"].items()}
         if schema.get("type") == "array":
-            return [self._example(schema["items"], route, name)]
+            parts = schema.get("prefixItems") or [schema["items"]]
+            return [self._example(one, route, name) for one in parts]
         return schema["enum"][0] if "enum" in schema else self.own(name, route, str(schema.get("type", "string")))
 
 
@@ -236,6 +237,10 @@ def put(told: Any, way: tuple[Any, ...], value: Any) -> Any:
     return made
 
 
+OF_A_PICTURE = frozenset(("size",))
+"""Pixels, which name nothing: of the two numbers compared one is beyond what a picture may have."""
+
+
 def places(sent: Sent) -> list[tuple[str, tuple[Any, ...], Any]]:
     """Where something can be put: kind of place, the way there, what is there now."""
     found = [("parts", (name,), value) for name, value in sent.parts.items()]
@@ -243,7 +248,8 @@ def places(sent: Sent) -> list[tuple[str, tuple[Any, ...], Any]]:
         found.append(("all parts", (), ""))
     found += [("query", (name,), value) for name, value in sent.query.items()]
     found += [("form", (name,), value) for name, value in sent.form.items()]
-    return found + [("json", way, value) for way, value in leaves(sent.json) if sent.json is not None]
+    told = [("json", way, value) for way, value in leaves(sent.json) if sent.json is not None]
+    return found + [one for one in told if not (one[1] and one[1][0] in OF_A_PICTURE)]
 
 
 class Asker:

@@ -24,6 +24,7 @@ from web_support import inner_of
 
 NOT_ON_A_PHONE = {
     "/phones",
+    "/phones/on",
     "/phones/{phone_id}/remove",
     "/operation",
     "/operation/clips/{clip_id}/again",
