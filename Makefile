@@ -46,6 +46,7 @@ format: $(VENV)/dev ## Format the code
 	@$(BIN)/python scripts/page_scripts.py format
 
 bench: $(VENV)/dev ## The long measurements; each prints its figures beside a peer or a limit
+	@$(BIN)/python -m pytest tests/browser/test_live.py
 	@for script in benchmarks/*.py; do echo "== $$script"; $(BIN)/python $$script || exit 1; done
 
 torture: $(VENV)/dev ## The long rigs: kills, power cuts, failed writes, phones (docs/torture.md; COUNTS=full takes hours)

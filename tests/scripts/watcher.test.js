@@ -31,7 +31,7 @@ function bodyAt(deg) {
 }
 
 /** Plays pictures at thirty a second to a watcher whose model takes `takes_s`; returns the moves and how often it looked. */
-async function played(balls, { seconds = 12, takes_s = 0.01, still = false, presence = 1 } = {}) {
+async function played(balls, { seconds = 12, takes_s = 0.01, still = false, presence = 1, cut_s = 1e9 } = {}) {
   const moves = [];
   let looks = 0;
   const degAt = (at) => armDeg(at, balls.find((ball) => at < ball + 2.5) ?? 1e9, still);
@@ -39,7 +39,9 @@ async function played(balls, { seconds = 12, takes_s = 0.01, still = false, pres
     people: async () => [{ roi: bodyAt(0).roi }],
     body: async (picture) => {
       looks += 1;
-      return { ...bodyAt(degAt(picture.at)), presence };
+      const body = bodyAt(degAt(picture.at));
+      if (picture.at > cut_s) for (const k of [15, 16]) body.points[2 * k] -= 150; // somebody else's hands
+      return { ...body, presence };
     },
   });
   let free = 0;
@@ -109,4 +111,15 @@ test("speed is in trunk lengths a second", () => {
   ];
   const chord = 2 * ARM * Math.sin(Math.PI / 12);
   assert.ok(Math.abs(handSpeed(before, now) - chord / TRUNK / 0.1) < 1e-6);
+});
+
+test("points that are somewhere else from one look to the next are no swing", async () => {
+  const { moves } = await played([], { cut_s: 5.01, seconds: 8 });
+  assert.equal(moves.length, 0);
+});
+
+test("a swing that ends just before such a jump is handed on as it was", async () => {
+  const { moves } = await played([3], { cut_s: 4.3, seconds: 8 });
+  assert.equal(moves.length, 1);
+  assert.ok(Math.abs(moves[0].down - 3) < 0.5);
 });

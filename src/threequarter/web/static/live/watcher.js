@@ -25,6 +25,7 @@ const JUMPED = 0.4;
 const STILL_LEVELS = 4; // of grey, as in swing/picture.py
 const BLOCK = 8;
 const FAST = 3; // trunk lengths a second over two looks: waist-high swings come to 5
+const TOO_FAST = 30; // no hands move so: the camera was moved, or another person was taken for the player
 const LOOKS_S = 0.05; // looks nearer than this are too near to tell a speed by
 const DENSE = { before: 0.2, after: 0.05 };
 const RESTS = 0.6;
@@ -87,6 +88,7 @@ export class Watcher {
   moved = true;
   down = -1e9; // when the hands were last fast
   told = -1e9; // the fast move that was handed on
+  jumped = -1e9; // when the points were last somewhere else from one look to the next
   lookedFor = -1e9;
   looked = -1e9;
   mirrored = false;
@@ -163,7 +165,9 @@ export class Watcher {
    * @param {Body} body
    */
   #follow(at, body) {
-    const before = this.rows.findLast((row) => row.at < at - LOOKS_S);
+    const last = this.rows.at(-2);
+    if (last && handSpeed(last, { at, body }) > TOO_FAST) this.jumped = at;
+    const before = this.rows.findLast((row) => row.at < at - LOOKS_S && row.at >= this.jumped);
     this.looked = at;
     const old = /** @type {Square} */ (this.roi),
       now = body.roi;
@@ -210,7 +214,8 @@ export class Watcher {
     if (!last || this.down - this.told < APART_S || this.looked < this.down + SOONEST_S) return null;
     const rest = this.rows.filter(({ at }) => at >= last.at - REST_S);
     const fast = rest.slice(1).some((row, k) => handSpeed(rest[k], row) > RESTS);
-    if ((fast || rest.length < 3) && this.looked < this.down + LATEST_S) return null;
+    const few = rest.length < (this.moved ? 3 : 2); // a player who stands still is looked at less often
+    if ((fast || few) && this.looked < this.down + LATEST_S) return null;
     this.told = this.down;
     return { down: this.down, rows: this.rows.filter(({ at }) => at > this.down - BEFORE_S) };
   }
