@@ -26,6 +26,7 @@ const STILL_LEVELS = 4; // of grey, as in swing/picture.py
 const BLOCK = 8;
 const FAST = 3; // trunk lengths a second over two looks: waist-high swings come to 5
 const TOO_FAST = 30; // no hands move so: the camera was moved, or another person was taken for the player
+const TOO_FAR = 2; // trunk lengths from one look to the next
 const LOOKS_S = 0.05; // looks nearer than this are too near to tell a speed by
 const DENSE = { before: 0.2, after: 0.05 };
 const RESTS = 0.6;
@@ -166,7 +167,8 @@ export class Watcher {
    */
   #follow(at, body) {
     const last = this.rows.at(-2);
-    if (last && handSpeed(last, { at, body }) > TOO_FAST) this.jumped = at;
+    const speed = last ? handSpeed(last, { at, body }) : 0;
+    if (last && (speed > TOO_FAST || speed * (at - last.at) > TOO_FAR)) this.jumped = at;
     const before = this.rows.findLast((row) => row.at < at - LOOKS_S && row.at >= this.jumped);
     this.looked = at;
     const old = /** @type {Square} */ (this.roi),
