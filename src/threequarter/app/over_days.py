@@ -22,7 +22,7 @@ def over_days(store: Store, standing: StandingChart) -> tuple[OverDays, ...]:
 
 
 def told_over_days(store: Store, view: SessionChart) -> list[str]:
-    """What changed over the days by more than chance makes, in a line each; nothing where it is the chart of one day."""
+    """What changed over the days by more than chance does, in a line each; nothing where it is the chart of one day."""
     found = over_days(store, view) if isinstance(view, StandingChart) else ()
     return [
         _("Over the days, {what}: {says}").format(what=title_of(one), says=sentence(one))

@@ -57,7 +57,7 @@ class OverDays:
 
     @property
     def told(self) -> Literal["more", "less", "chance"]:
-        """Whether the last day is above or below the first by more than chance makes."""
+        """Whether the last day is above or below the first by more than chance does."""
         change = self.change90
         return "more" if change.low > 0 else "less" if change.high < 0 else "chance"
 

@@ -22,14 +22,14 @@ TITLES: Final = {
     "match": N_("Through against back"),
 }
 SAYS: Final = {
-    ("mishits", "less"): N_("From {first} to {last}: fewer, by more than chance makes."),
-    ("mishits", "more"): N_("From {first} to {last}: more, by more than chance makes."),
-    ("spread", "less"): N_("From {first} to {last} of the carry: tighter, by more than chance makes."),
-    ("spread", "more"): N_("From {first} to {last} of the carry: wider, by more than chance makes."),
-    ("carry", "less"): N_("From {first} to {last}: shorter, by more than chance makes."),
-    ("carry", "more"): N_("From {first} to {last}: longer, by more than chance makes."),
-    ("match", "less"): N_("From {first} to {last}: shorter through, by more than chance makes."),
-    ("match", "more"): N_("From {first} to {last}: longer through, by more than chance makes."),
+    ("mishits", "less"): N_("From {first} to {last}: fewer, a real change."),
+    ("mishits", "more"): N_("From {first} to {last}: more, a real change."),
+    ("spread", "less"): N_("From {first} to {last} of the carry: tighter, a real change."),
+    ("spread", "more"): N_("From {first} to {last} of the carry: wider, a real change."),
+    ("carry", "less"): N_("From {first} to {last}: shorter, a real change."),
+    ("carry", "more"): N_("From {first} to {last}: longer, a real change."),
+    ("match", "less"): N_("From {first} to {last}: shorter through, a real change."),
+    ("match", "more"): N_("From {first} to {last}: longer through, a real change."),
 }
 
 
@@ -52,7 +52,7 @@ def value_words(found: OverDays, value: float) -> str:
 
 def sentence(found: OverDays) -> str:
     """The picture in one sentence."""
-    text = SAYS.get((found.measure, found.told), N_("From {first} to {last}: no more than chance makes."))
+    text = SAYS.get((found.measure, found.told), N_("From {first} to {last}: could be chance."))
     return _(text).format(
         first=value_words(found, found.points[0].value), last=value_words(found, found.points[-1].value)
     )
