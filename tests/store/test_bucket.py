@@ -257,3 +257,12 @@ def test_a_bucket_that_two_tabs_bring_in_one_instant_is_one(
     assert bucket.begin("Wren Sedge", key=key) == first
     assert len(looked) == 2
     assert [one.id for one in bucket.recent()] == [first]
+
+
+def test_a_ball_that_was_long_on_its_way_is_not_put_behind_the_next_of_its_phone(bucket: PhoneBalls) -> None:
+    session = bucket.begin("Wren Sedge")
+    bucket.take(session, [typed(1, 43, age_s=0)], phone="a")  # sent at once, and seconds on its way
+    bucket.take(session, [typed(2, 44, age_s=4), typed(3, 45, age_s=3)], phone="a")
+    assert yards(bucket, session) == [43, 44, 45]
+    bucket.take(session, [typed(4, 40, age_s=6)], phone="b")
+    assert yards(bucket, session) == [40, 43, 44, 45]

@@ -243,6 +243,11 @@ def _relayout(typed: ImportRow, came: Mapping[str, str], gone: Sequence[str]) ->
     typed.layout = json.dumps(layout | dict(came))
 
 
+ON_ITS_WAY_S: Final = 15.0
+"""As long as a phone waits for an answer. A ball's time is told by its age when it was sent, so that one which was long on its way seems
+later than it was; the next of the same phone, which goes only after it, is not put before it."""
+
+
 class _Taker:
     """Keeps one batch of one phone."""
 
@@ -251,6 +256,13 @@ class _Taker:
         self.now = now_utc()
         self.days = days_joined_with(session, typed.session_id)
         self.last_rank = 0.0
+        self.before = self._last_of_phone()
+
+    def _last_of_phone(self) -> float:
+        """The rank of the ball that this phone brought last, 0 for none."""
+        mine = BallRow.import_id == self.typed.id, BallRow.phone == self.phone
+        last = self.session.scalar(select(func.max(BallRow.rank)).where(*mine)) if self.phone else None
+        return last or 0.0
 
     def take(self, told: Mapping[str, Any]) -> Outcome:
         key = str(told.get("key") or "")
@@ -267,6 +279,8 @@ class _Taker:
         """Keeps a new ball; where another session took the same key in this instant, gives back what that one kept."""
         hit_at = self.now - _age(told.get("age_s"))
         rank = max(hit_at.replace(tzinfo=datetime.UTC).timestamp(), self.last_rank + 1e-6)
+        if 0 <= self.before - rank < ON_ITS_WAY_S:
+            rank = self.before + 1e-6
         place = json.dumps([None, None, key])
         try:
             with self.session.begin_nested():
