@@ -205,3 +205,12 @@ def test_means_in_a_table_a_column_a_shot_are_known_by_arithmetic() -> None:
 def test_a_quarter_sign_between_letters_is_a_code_page_read_wrong() -> None:
     text = "Palica;Švih;Dolet (m);Do strany (m)\nGW 52;po pás;26,8;1,1 vpravo\nGW 52;po pás;25,6;0,7 vľavo\nGW 52;po hruď;43,7;0,8 vľavo\n"
     assert decode(text.encode("cp1250")) == (text, "cp1250")
+
+
+def test_means_are_known_where_words_stand_before_every_row_and_a_new_run_begins_after_them() -> None:
+    run = "SW 54;{};{}\n" * 5
+    first = run.format(30.0, 50.0, 32.0, 52.0, 34.0, 57.0, 31.0, 53.0, 33.0, 48.0) + "zzmid;32.0;52.0\n"
+    second = run.format(20.0, 40.0, 22.0, 42.0, 24.0, 47.0, 21.0, 43.0, 23.0, 38.0) + "zzmid;22.0;42.0\n"
+    reading = read(f"Carry in metres\nClub;waist;chest\n{first}{second.replace('SW 54', 'LW 58')}")
+    assert len(reading.balls) == 20
+    assert {ball.club for ball in reading.balls} == {"SW 54", "LW 58"}

@@ -38,6 +38,7 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
     piles = pile_count(sheet.rows[: wide.head])
     above: dict[str, str] = {}
     runs = Runs(wide.columns)
+    before = len(context.drafts)
     for row in sheet.rows[wide.head + 1 :]:
         if (
             is_mean_row(row.cells)
@@ -83,7 +84,8 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
                 or context.options.player
             )
             _cell(context, sheet, row, at, cell, unit, (club, swing, player), piles)
-    if not any(draft.ball.club for draft in context.drafts):
+    drafts = context.drafts[before:]
+    if drafts and not any(draft.ball.club for draft in drafts):
         context.ask("club", Message("intake.ask.no_club"), "--club")
         context.hold_back = True
     context.plan.append(of_sheet(sheet, Message(f"intake.wide.{wide.kind}", line=sheet.rows[wide.head].number)))

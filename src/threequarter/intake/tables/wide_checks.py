@@ -10,7 +10,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import letter_of, place_of
-from threequarter.intake.tables.lines import is_club, is_mean_row, name_like, split_club_swing
+from threequarter.intake.tables.lines import is_club, is_mean_row, is_shot, name_like, split_club_swing
 from threequarter.intake.tables.means import sums_up
 from threequarter.intake.tables.numbers import find_number, tidy
 from threequarter.intake.tables.shape import kind_of
@@ -67,13 +67,13 @@ def holds_numbers(below: Sequence[Row], at: int) -> bool:
     told = [
         cell for row in below if at < len(row.cells) and (cell := row.cells[at].strip()) and not is_mean_row(row.cells)
     ]
-    numbers = [cell for cell in told if find_number(cell) and not (kind_of(cell) == "x" and names_shot(cell))]
+    numbers = [cell for cell in told if find_number(cell) and not (kind_of(cell) == "x" and is_shot(cell))]
     return bool(numbers) and len(numbers) > 0.5 * len(told)
 
 
 def tells_a_shot(texts: Sequence[str]) -> bool:
     """Whether a column without a heading for it could be the swing: known words, a shot, or a few words each again."""
-    known = sum(names_shot(text) or split_club_swing(text) is not None for text in texts)
+    known = sum(is_shot(text) or split_club_swing(text) is not None for text in texts)
     different = {fold(text) for text in texts}
     return known > 0.3 * len(texts) or (
         2 <= len(different) <= 0.7 * len(texts) and all(kind_of(text) == "x" for text in texts)
@@ -86,11 +86,6 @@ def names_people(cells: Sequence[str]) -> bool:
     return (
         len(texts) > 1 and all(name_like(text) for text in texts) and len({fold(text) for text in texts}) == len(texts)
     )
-
-
-def names_shot(text: str) -> bool:
-    """Whether a text is a club or a swing by its words."""
-    return is_club(text) or parse_swing(text).kind != "own"
 
 
 def varies(below: Sequence[Row], at: int) -> bool:
@@ -149,17 +144,22 @@ class Runs:
     def __init__(self, columns: Sequence[int]) -> None:
         self.columns = columns
         self.numbers: dict[int, list[float]] = {}
+        self.summed = False
 
     def clear(self) -> None:
         """A new section begins."""
-        self.numbers = {}
+        self.numbers, self.summed = {}, False
 
     def sums_up(self, row: Row, values: dict[int, float], step: float) -> bool:
         """Whether each of its numbers, two at least, sums up three and more above it, and words stand before them."""
         told = {at: value for at, value in values.items() if len(self.numbers.get(at, ())) >= 3}
         worded = any(kind_of(cell) == "x" for cell in row.cells[: min(self.columns)])
-        if worded and len(told) >= 2 and len(told) == len(values):
-            return all(sums_up(value, self.numbers[at], 1.1 * step, ends=False) for at, value in told.items())
+        alike = all(sums_up(value, self.numbers[at], 1.1 * step, ends=False) for at, value in told.items())
+        if worded and len(told) >= 2 and len(told) == len(values) and alike:
+            self.summed = True
+            return True
+        if self.summed:  # the first ball after a mean begins the next run
+            self.clear()
         for at, value in values.items():
             self.numbers.setdefault(at, []).append(value)
         return False
