@@ -4,15 +4,14 @@ Only the differences come from physics: the measured carry stays the anchor, the
 with its doubt. What physics cannot correct is said (`NOT_CORRECTED`).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from threequarter.chart.in_air import SEED, WORLDS, known_shots, run_told
+from threequarter.chart.in_air import SEED, WORLDS, known_shots, launches_of, run_told
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.flight.ground import Firmness
 from threequarter.flight.shots import InAir, KnownShots, ShotDraws, in_air, infer_launches, landed_in
@@ -28,7 +27,6 @@ RULE: Final = Message("day.rule")
 EFFECT_DOUBT: Final = Message("day.effect_doubt")
 """`benchmarks/day_calibration.py`; the figures stand in docs/flight.md."""
 EFFECT_WORLDS: Final = 60
-LAUNCHES_KEPT: Final = 24
 WINDS: Final[dict[SpeedUnit, tuple[float, ...]]] = {
     "ms": (3.0, 5.0, 8.0),
     "kmh": (10.0, 20.0, 30.0),
@@ -107,9 +105,7 @@ def move_chart(
 
     Where `made` is unknown the chart stays usable with wider doubt, and a note says so.
     """
-    draws, after = _launches(chart, tuple(balls), made, worlds)
-    rng = np.random.default_rng(SEED)
-    rng.bit_generator.state = after
+    draws, rng = launches_of(chart, balls, made, worlds)
     flown = in_air(draws, day, rng, firmness=firmness)
     log_ratio = np.log(np.maximum(flown.carry_m, 0.3) / draws.carry_m)
     cells = tuple(_cell(cell, log_ratio[:, i], flown, i) for i, cell in enumerate(chart.cells))
@@ -125,15 +121,6 @@ def move_chart(
         run_m=flown.run_m,
         notes=_notes(made, day),
     )
-
-
-@lru_cache(maxsize=LAUNCHES_KEPT)
-def _launches(chart: Chart, balls: tuple[Ball, ...], made: Weather, worlds: int) -> tuple[ShotDraws, Mapping[str, Any]]:
-    """The launches of a chart, and the state of the random numbers after them: they do not hang on the day asked for, so the last
-    ones are remembered."""
-    rng = np.random.default_rng(SEED)
-    carry = np.exp(chart.draws_log_carry[chart.worlds(worlds)])
-    return infer_launches(carry, known_shots(chart, balls), made, rng), rng.bit_generator.state
 
 
 def _cell(cell: Cell, log_ratio: Floats, flown: InAir, i: int) -> DayCell:

@@ -1,8 +1,9 @@
 """What every shot of a chart does in the air: height, descent, time, run-out and total, each with its doubt."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from functools import lru_cache
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,7 @@ WORLDS: Final = 200
 SEED: Final = 58
 STOPS_M: Final = 1.8
 HALF_M: Final = 0.45
+LAUNCHES_KEPT: Final = 24
 LEAST_READ: Final = 2
 """So many good balls with a launch angle or a spin make the shot's own; fewer leave the prior."""
 CLEARLY_HIGHER: Final = 0.8
@@ -103,13 +105,29 @@ def chart_in_air(
 
     `weather` is that air; what is unknown of it widens the doubt. The same input gives the same answer.
     """
-    rng = np.random.default_rng(SEED)
-    carry = np.exp(chart.draws_log_carry[chart.worlds(worlds)])
     shots = known_shots(chart, balls)
-    draws = infer_launches(carry, shots, weather, rng)
+    draws, rng = launches_of(chart, balls, weather, worlds)
     air = in_air(draws, weather, rng, firmness=firmness, again=False)
     measured = np.isfinite(shots.launch_deg) | np.isfinite(shots.backspin_rpm)
     return ChartInAir(flights=_flights(chart, draws, air, measured), draws=draws, air=air, firmness=firmness)
+
+
+def launches_of(
+    chart: Chart, balls: Sequence[Ball], made: Weather, worlds: int = WORLDS
+) -> tuple[ShotDraws, np.random.Generator]:
+    """The launches of a chart in the air it was made in, and the random numbers to go on with. They do not hang on the day asked
+    for, so the last ones are remembered; a chart gives the same ones on every page."""
+    draws, after = _launches(chart, tuple(balls), made, worlds)
+    rng = np.random.default_rng(SEED)
+    rng.bit_generator.state = after
+    return draws, rng
+
+
+@lru_cache(maxsize=LAUNCHES_KEPT)
+def _launches(chart: Chart, balls: tuple[Ball, ...], made: Weather, worlds: int) -> tuple[ShotDraws, Mapping[str, Any]]:
+    rng = np.random.default_rng(SEED)
+    carry = np.exp(chart.draws_log_carry[chart.worlds(worlds)])
+    return infer_launches(carry, known_shots(chart, balls), made, rng), rng.bit_generator.state
 
 
 def _flights(chart: Chart, draws: ShotDraws, air: InAir, measured: NDArray[np.bool_]) -> tuple[ShotFlight, ...]:

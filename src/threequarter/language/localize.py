@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from gettext import NullTranslations
 from typing import Final
 
 ENGLISH: Final = NullTranslations()
+DAYS_REMEMBERED: Final = 1024
 _IN_USE: ContextVar[NullTranslations] = ContextVar("catalogue", default=ENGLISH)
 _LOCALE: ContextVar[str] = ContextVar("locale", default="en")
 
@@ -54,9 +55,13 @@ def number(value: float, digits: int | None = 0, sign: bool = False) -> str:
 
 def day(when: date) -> str:
     """A day as the locale writes it: "26 Nov 2026", "26.11.2026"."""
+    return _day(when, locale())
+
+
+@lru_cache(maxsize=DAYS_REMEMBERED)
+def _day(when: date, code: str) -> str:
     from babel.dates import format_date
 
-    code = locale()
     return format_date(when, "d MMM y" if code == "en" else "medium", locale=code)
 
 

@@ -3,9 +3,14 @@
 import dataclasses
 import json
 from collections.abc import Sequence
+from functools import lru_cache
+from typing import Final
 
 from threequarter.golf.ball import Ball, Place
 from threequarter.golf.ball_codec import ball_from, ball_to
+
+BALLS_REMEMBERED: Final = 8192
+"""Some 12 MB: forty sessions of two hundred balls."""
 
 
 def to_json(ball: Ball) -> str:
@@ -13,8 +18,10 @@ def to_json(ball: Ball) -> str:
     return json.dumps(ball_to(ball), ensure_ascii=False)
 
 
+@lru_cache(maxsize=BALLS_REMEMBERED)
 def from_json(text: str, *, number: int | None = None, file: str | None = None) -> Ball:
-    """The ball that `to_json` gave; with its number in the session and the name of the file it stands in, where they are told."""
+    """The ball that `to_json` gave; with its number in the session and the name of the file it stands in, where they are told.
+    Kept balls are read again with every page of a lesson, so the last ones are remembered."""
     told = json.loads(text)
     if file is not None and told.get("place"):
         told["place"]["file"] = file

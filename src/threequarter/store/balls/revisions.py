@@ -3,9 +3,10 @@
 import hashlib
 from collections import defaultdict
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Select, func, select
+from sqlalchemy import BindParameter, Select, bindparam, func, select
 from sqlalchemy.orm import Session
 
 from threequarter.store.database.schema import (
@@ -30,13 +31,16 @@ def revisions(session: Session, names: Sequence[str]) -> dict[str, tuple[int, st
         for row in session.execute(select(PlayerRow.id, PlayerRow.name_key).where(PlayerRow.name_key.in_(names)))
     }
     rests: dict[int, list[Any]] = defaultdict(list)
-    for query in _queries(list(people)):
-        for player_id, *rest in session.execute(query).all():
+    for query in _queries():
+        for player_id, *rest in session.execute(query, {"players": list(people)}).all():
             rests[player_id].append([str(one) for one in rest])
     return {key: (number, hashlib.sha256(repr(rests[number]).encode()).hexdigest()) for number, key in people.items()}
 
 
-def _queries(players: Sequence[int]) -> tuple[Select[Any], ...]:
+@cache
+def _queries() -> tuple[Select[Any], ...]:
+    """Asked with every page of a player, so they are built once; of whom is told by `players`."""
+    players: BindParameter[int] = bindparam("players", expanding=True)
     mine, owner = SessionRow.player_id.in_(players), SessionRow.player_id
     stands = (mine, SessionRow.binned_at.is_(None), ImportRow.undone_at.is_(None))
     facts = [column for column in _columns(SessionRow) if column.key not in ("key", "player_id", "started_at")]
