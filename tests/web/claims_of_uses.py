@@ -57,7 +57,7 @@ def _shot(walk: Walk, day: int, which: str, asked: Sequence[str], of: str, to: i
         yield Claim(f"best shot to {to}", of, "shot page", _plain(row[1]))
         yield Claim(f"strokes to {to}", of, "shot page", row[2])
         yield Claim(f"on the green from {to}", of, "shot page", green[0])
-    told = json.loads(ran("shot", *asked, "--to", str(to), "--wind", "0", "--json", "-"))
+    told = json.loads(ran("shot", *asked, "--to", str(to), "--json", "-"))
     for best in (told["options"][at] for at in told["shown"][:1]):
         yield Claim(f"best shot to {to}", of, "command shot", f"{best['club']} {best['swing']}")
         if round(1000 * best["expected_strokes"]) % 10 != 5:

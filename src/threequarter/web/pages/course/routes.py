@@ -103,7 +103,7 @@ def _played(request: Request, view: ChartView, fields: dict[str, str]) -> dict[s
     wind = number(fields.get("wind_mps", ""), _("The wind"))
     day = from_fields(
         {
-            "wind_mps": wind if wind is not None else 0.0,
+            "wind_mps": wind,
             "wind_from": fields.get("wind_from") if wind else None,
             "slope_percent": number(fields.get("slope", ""), _("The slope")) or 0.0,
         }
