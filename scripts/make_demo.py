@@ -1,6 +1,6 @@
 """Writes the demo's three days of one season: an invented player on an invented range. Run: python scripts/make_demo.py
 
-The first day is a bucket (a table), the second a lesson and the third the balls of a recheck (lines as typed).
+The first day is a bucket (a table), the second a lesson with a film and the third the balls of a recheck (lines as typed).
 
 Assumptions (common practice, no source; the player is simulated, not measured): a full 54 carries 84 yd, 3 % a degree of
 loft, chest 62 % of a full swing and so on; ball-to-ball spread 4.7 % of carry, Student t with 8 degrees of freedom; one ball
@@ -9,6 +9,9 @@ gap wedge's shoulder swing carry the same (a double); nothing is hit between the
 The later days have a form of their own (SD 1.5 %) and carry 0.1 % further for each degree that it is warmer.
 """
 
+from pathlib import Path
+
+import av
 import numpy as np
 
 from threequarter.demo import BUCKET, LATER, PLAYER
@@ -21,6 +24,9 @@ SPREAD, TAIL_DF, MISHITS = 0.047, 8, 0.13
 BALLS = {"GW 50": 6, "SW 54": 8, "LW 60": 6}
 FORM_SD, WARMER = 0.015, 0.001
 BUCKET_C = 16.0
+FILM = Path(__file__).parents[1] / "tests" / "data" / "swings" / "o09_three_swings.mp4"
+FILM_S = 12.48
+"""Holds the first two of its three rendered swings, waist and chest."""
 SHOTS = (
     [("SW 54", "waist", 5), ("SW 54", "chest", 6), ("LW 60", "chest", 5), ("SW 54", "waist", 5), ("SW 54", "chest", 6)],
     [("SW 54", "chest", 4), ("GW 50", "waist", 4), ("LW 60", "shoulder", 4), ("SW 54", "waist", 4)] * 2
@@ -48,6 +54,19 @@ def main() -> None:
         level = float(np.exp(rng.normal(0, FORM_SD) + WARMER * (day.temp_c - BUCKET_C)))
         lines = [f"# {PLAYER}, {day.held_on}, {day.temp_c:g} C", *(typed(rng, level, *shot) for shot in shots)]
         day.file.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        if day.film:
+            cut(FILM, day.film, FILM_S)
+
+
+def cut(whole: Path, part: Path, until_s: float) -> None:
+    """The first seconds of a film, its pictures as they are."""
+    with av.open(str(whole)) as film, av.open(str(part), "w") as out:
+        seen = film.streams.video[0]
+        kept = out.add_stream_from_template(seen)
+        for packet in film.demux(seen):
+            if packet.pts is not None and packet.pts * seen.time_base < until_s:
+                packet.stream = kept
+                out.mux(packet)
 
 
 def typed(rng: np.random.Generator, level: float, club: str, swing: str, balls: int) -> str:

@@ -32,6 +32,7 @@ from threequarter.store.people.roster import Roster
 from threequarter.store.tasks.tasks import Tasks
 from threequarter.web.page_context import MOST_OFFERED, number, page, pending_of, store_of
 from threequarter.web.pages.intake.context import options_of, reading_page, role_words
+from threequarter.web.pages.swings.routes import jobs_of
 from threequarter.web.pages.tasks.routes import begun
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
@@ -274,7 +275,9 @@ def _counts(rows: Sequence[OwnRow]) -> dict[str, int]:
 @pages.post("/demo", dependencies=[need(COACH, N_("opened the demo"))])
 def demo(request: Request) -> RedirectResponse:
     """The invented player's three days."""
-    return RedirectResponse(f"/players/{quote(keep_demo(store_of(request)), safe='')}", status_code=303)
+    jobs = jobs_of(request)
+    player = keep_demo(store_of(request), jobs.add if jobs.possible else None)
+    return RedirectResponse(f"/players/{quote(player, safe='')}", status_code=303)
 
 
 def _options(request: Request, chosen: dict[str, str], content: bytes, name: str, kind: str) -> ReadOptions:
