@@ -40,7 +40,7 @@ def verdict_words(verdict: Verdict) -> str:
     return {
         "holds": _("The chart still holds."),
         "moved": _("It moved."),
-        "not known yet": _("Not known yet."),
+        "not known yet": _("Too early to say."),
     }[verdict]
 
 

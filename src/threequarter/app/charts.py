@@ -99,7 +99,7 @@ def need_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tupl
     """A session and its chart. Raises UserError where no ball is left."""
     info, found = session_chart(store, session_id, unit)
     if found is None:
-        raise UserError(_("There is no ball to chart."))
+        raise UserError(_("No balls to chart yet."))
     return info, found
 
 

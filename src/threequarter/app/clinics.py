@@ -20,7 +20,7 @@ def print_clinic(tasks: Tasks, task: Task) -> None:
         parts += _one(tasks.store, session_id)
         tasks.progress(task.id, number / (len(sessions) + 1))
     if not parts:
-        raise UserError(_("No child has a ball yet."))
+        raise UserError(_("Nobody has hit a ball yet."))
     printed = join_pdfs(parts)
     with tasks.store.writing() as session:
         tasks.done(session, task.id, {}, printed)

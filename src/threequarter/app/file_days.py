@@ -157,10 +157,10 @@ def recheck_of(
     chart = chart_of(before, plan, held=False).answer
     days = _day_balls(newest, chart.plan)
     if not days:
-        raise UserError(_("There is no ball to chart."))
+        raise UserError(_("No balls to chart yet."))
     found = hold_against(chart.chart, weather_of(before), days, move=move or MOVE)
     told = dates_of(newest) or _("the second file"), dates_of(before) or _("the first file")
-    return found, _("Held against each other: {newest}, and before it {before}.").format(newest=told[0], before=told[1])
+    return found, _("Compared: {newest} with {before}.").format(newest=told[0], before=told[1])
 
 
 def _parted(found: "FileBalls") -> "tuple[FileBalls, FileBalls]":
@@ -169,7 +169,7 @@ def _parted(found: "FileBalls") -> "tuple[FileBalls, FileBalls]":
 
     used = [n for n in range(1, len(found.dates) + 1) if any(ball.use and ball.day == n for ball in found.balls)]
     if len(used) < 2:
-        raise UserError(_("This file tells of one day only. Name a second file, with the balls hit since."))
+        raise UserError(_("This file holds one day only. Name a second file with the balls hit since then."))
     count = count_before([found.dates[n - 1] for n in used])
     return _of_days(found, used[:count]), _of_days(found, used[count:])
 

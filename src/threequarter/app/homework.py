@@ -60,7 +60,7 @@ def keep_homework(store: Store, info: SessionInfo, asked: HomeworkAsked, inside:
             line = (
                 _("{shot} {count} of {balls} inside")
                 if count >= task.pass_mark
-                else _("{shot} {count} of {balls} inside, {mark} were asked")
+                else _("{shot} {count} of {balls} inside; the target was {mark}")
             )
             told.append(line.format(shot=shot, count=count, balls=task.balls, mark=task.pass_mark))
     said = "; ".join(told) or _("not done")

@@ -252,21 +252,21 @@ NAMES: Final[dict[Measure, str]] = {
     "carry": N_("Carry"),
     "spread": N_("Spread from ball to ball"),
     "mishits": N_("Mishits"),
-    "back": N_("How far back (lead arm)"),
-    "through": N_("How far through (lead arm)"),
-    "match": N_("Through against back (lead arm)"),
+    "back": N_("Lead arm back"),
+    "through": N_("Lead arm through"),
+    "match": N_("Lead arm, through against back"),
     "tempo": N_("Tempo, back to down"),
-    "speed": N_("Speed of the hands at the ball"),
+    "speed": N_("Hand speed at the ball"),
 }
 WAYS: Final[dict[Measure, tuple[str, str]]] = {
     "carry": (N_("Longer than before."), N_("Shorter than before.")),
-    "spread": (N_("Wider than before."), N_("Narrower than before.")),
+    "spread": (N_("Wider than before."), N_("Tighter than before.")),
     "mishits": (N_("More than before."), N_("Fewer than before.")),
     "back": (N_("Longer back than before."), N_("Shorter back than before.")),
     "through": (N_("Longer through than before."), N_("Shorter through than before.")),
-    "match": (N_("Through has become longer against back."), N_("Through has become shorter against back.")),
-    "tempo": (N_("Slower back against down."), N_("Quicker back against down.")),
-    "speed": (N_("The hands keep more of their speed."), N_("The hands keep less of their speed.")),
+    "match": (N_("Longer through, compared with back."), N_("Shorter through, compared with back.")),
+    "tempo": (N_("Slower back, compared with down."), N_("Quicker back, compared with down.")),
+    "speed": (N_("The hands keep more speed into the ball."), N_("The hands lose more speed into the ball.")),
 }
 
 
@@ -287,7 +287,7 @@ def change_words(change: Change, unit: DistanceUnit, usual_m: float | None = Non
         if change.change90.low > 0
         else _(shorter)
         if change.change90.high < 0
-        else _("Within chance: no change seen.")
+        else _("Could be chance: no change seen.")
     )
     what = ngettext("{before} and {after}", "{before} and {after}", 2).format(
         before=change.counts[0], after=change.counts[1]
@@ -318,7 +318,7 @@ def _figures(change: Change) -> tuple[str, str, str, str]:
         before, after = (f"{number(100 * v, digits)} %" for v in (change.before, change.after))
         by, ends = f"{number(100 * change.change, 0, sign=True)} %", (low, high)
         if change.measure == "spread":
-            by = _("{share} % of it").format(share=number(100 * change.change, 0, sign=True))
+            by = _("{share} % of carry").format(share=number(100 * change.change, 0, sign=True))
         return before, after, by, f"{number(100 * ends[0], 0, sign=True)} … {number(100 * ends[1], 0, sign=True)} %"
     digits, unit = (1, "") if change.measure == "tempo" else (0, "°")
     before, after = (f"{number(v, digits)}{unit}" for v in (change.before, change.after))
@@ -336,9 +336,9 @@ def change_line(change: Change, unit: DistanceUnit, usual_m: float | None = None
     if change.measure == "carry" and usual_m:
         low, high = sorted(abs(from_metres(usual_m * end, unit)) for end in (change.change90.low, change.change90.high))
         said = (
-            _("A {carry} {unit} shot flies {low} to {high} {unit} further than at the start.")
+            _("A {carry} {unit} shot flies {low} to {high} {unit} longer than at the start.")
             if change.change > 0
-            else _("A {carry} {unit} shot flies {low} to {high} {unit} less far than at the start.")
+            else _("A {carry} {unit} shot flies {low} to {high} {unit} shorter than at the start.")
         )
         return said.format(
             carry=number(from_metres(usual_m, unit), 0), low=number(low, 0), high=number(high, 0), unit=unit

@@ -96,4 +96,4 @@ def kept_track(store: Store, clip: Clip) -> Track:
     try:
         return load_track(Clips(store).made(clip.id) / "track.npz")
     except (OSError, ValueError, KeyError):
-        raise UserError(_("The body points of this clip are not kept any more; send it again to correct it.")) from None
+        raise UserError(_("We no longer have the body points of this clip. Send it again to correct it.")) from None

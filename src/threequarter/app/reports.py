@@ -93,7 +93,7 @@ def report_parts(store: Store, info: SessionInfo, view: SessionChart) -> ReportP
     usual_m = used[len(used) // 2] if used else None
     changes = [change_line(change, view.unit, usual_m) for change in lesson.changes() if change.told]
     if not changes and lesson.seen:
-        changes = [_("No change beyond chance. That is usual for one lesson; the recheck will show.")]
+        changes = [_("No change beyond chance. That is normal for one lesson; the recheck will tell.")]
     changes += told_over_days(store, view)
     return ReportParts(
         work=work_on(view.chart, swings),

@@ -48,12 +48,10 @@ def restore_here(store: Store, name: str, passphrase: str | None = None) -> Path
     then."""
     file = restorable(store, name)
     if file is None:
-        raise NotThereError(_("There is no backup {file!r}.").format(file=name[:80]))
+        raise NotThereError(_("There is no backup {file!r}. See the list of backups.").format(file=name[:80]))
     if Tasks(store).unfinished():
         raise NotNowError(
-            _(
-                "Something is still being made: a print, an import or a backup. Nothing was changed; try again once it is done."
-            )
+            _("A print, an import or a backup is still running. Nothing was changed; try again when it is done.")
         )
     with store.alone():
         _wait_for_readers(store)
@@ -66,4 +64,4 @@ def _wait_for_readers(store: Store) -> None:
         if not in_use(store):
             return
         time.sleep(PAUSE_S)
-    raise NotNowError(_("Another page or program reads at this moment. Nothing was changed; try again."))
+    raise NotNowError(_("Another page or program is reading right now. Nothing was changed; try again."))

@@ -194,5 +194,5 @@ def need_standing(store: Store, player: str, unit: DistanceUnit | None = None) -
     """As `standing_chart`. Raises UserError without a ball."""
     found = standing_chart(store, player, unit)
     if found is None:
-        raise UserError(_("There is no ball to chart."))
+        raise UserError(_("No balls to chart yet."))
     return found

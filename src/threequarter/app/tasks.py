@@ -29,7 +29,7 @@ def _asker(tasks: Tasks, task: Task) -> CurrentUser | None:
     with tasks.store.reading() as session:
         account = session.get(AccountRow, task.account_id)
         if account is None or account.ended_at is not None:
-            raise UserError(_("That account was ended."))
+            raise UserError(_("That account is closed."))
         return who_of(session, account, task.room)
 
 

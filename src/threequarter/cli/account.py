@@ -9,13 +9,15 @@ from threequarter.golf.errors import UserError
 from threequarter.language.localize import N_, _
 
 ADDRESS = click.option(
-    "--address", default="http://localhost:8754", show_default=True, help=N_("Where the server answers, for the link.")
+    "--address", default="http://localhost:8754", show_default=True, help=N_("Address of the server, for the link.")
 )
 
 
 @click.group(
     epilog="Example: threequarter account add-head 'Kim Fescue'",
-    help=N_("Accounts, where more than one person works with the data. From the first one on everybody signs in."),
+    help=N_(
+        "Manage accounts, for when more than one person works with the data. Once there is one, everybody signs in."
+    ),
 )
 def command() -> None: ...
 
@@ -26,10 +28,11 @@ def _say_link(name: str, address: str, secret: str, days: int) -> None:
 
 
 @command.command(
-    "add-head", help=N_("Make an account for a head of the academy; the first one gets the players that are there.")
+    "add-head",
+    help=N_("Make an account for a head of the academy. The first one takes over the players who are already here."),
 )
 @click.argument("name")
-@click.option("--sign-in", default="", help=N_("Name for signing in, where it should be another."))
+@click.option("--sign-in", default="", help=N_("Sign-in name, if it should differ."))
 @ADDRESS
 @DATA
 def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
@@ -45,7 +48,7 @@ def add_head(name: str, sign_in: str, address: str, data: Path | None) -> None:
     _say_link(name, address, secret, INVITATION_LIVES.days)
 
 
-@command.command("link", help=N_("Make a new one-time link for an account, when the way in is lost."))
+@command.command("link", help=N_("Make a new one-time link for somebody who is locked out."))
 @click.argument("sign_in")
 @ADDRESS
 @DATA
@@ -60,10 +63,10 @@ def link(sign_in: str, address: str, data: Path | None) -> None:
         secret = Accounts(store).invite(account.id)
         audit.record(store, "made an invitation", kind="account", number=account.id)
     _say_link(account.name, address, secret, INVITATION_LIVES.days)
-    click.echo(_("Taking it ends every other way in: browsers, passkeys, script tokens and the second step."))
+    click.echo(_("Using it ends every other way in: browsers, passkeys, script tokens and the second step."))
 
 
-@command.command("list", help=N_("Say which accounts there are."))
+@command.command("list", help=N_("List the accounts."))
 @DATA
 def list_(data: Path | None) -> None:
     from threequarter.store.accounts.accounts import Accounts
@@ -71,16 +74,16 @@ def list_(data: Path | None) -> None:
     with opened(data) as store:
         found = Accounts(store).all()
     if not found:
-        click.echo(_("No account: everybody at this computer sees everything."))
+        click.echo(_("No accounts: anybody at this computer sees everything."))
     for one in found:
         how = (
-            _("ended")
+            _("closed")
             if one.ended
             else _("invited")
             if one.invited_until
             else _("signs in")
             if one.password or one.passkeys
-            else _("has no way in yet")
+            else _("cannot sign in yet")
         )
         of = f" ({', '.join(name for _number, name in one.players)})" if one.players else ""
         click.echo(f"{one.role:9}{one.sign_in}: {one.name}{of}, {how}")

@@ -14,9 +14,7 @@ from threequarter.language.localize import N_, _, ngettext
 
 
 @click.command(
-    help=N_(
-        "Write everything that is kept, films too, into FILE, also while others are writing; then prove that it restores."
-    ),
+    help=N_("Write everything, clips included, into FILE, even while others are writing; then prove that it restores."),
     epilog=N_(
         "Examples: threequarter backup threequarter-2026-11-25.zip; every night by cron: threequarter backup --keep 7 /media/stick"
     ),
@@ -26,7 +24,7 @@ from threequarter.language.localize import N_, _, ngettext
     "--keep",
     type=click.IntRange(1, 3650),
     metavar="DAYS",
-    help=N_("FILE is a folder: add a backup, and keep the newest of each of so many days."),
+    help=N_("If FILE is a folder: add a backup there and keep the newest of each of this many days."),
 )
 @click.option(
     "--keep-weeks",
@@ -34,12 +32,12 @@ from threequarter.language.localize import N_, _, ngettext
     default=4,
     show_default=True,
     metavar="WEEKS",
-    help=N_("With --keep: and of each of so many weeks."),
+    help=N_("With --keep: also keep one from each of this many weeks."),
 )
-@click.option("--if-due", is_flag=True, help=N_("With --keep: only if none was made for 20 hours."))
-@click.option("--encrypt", is_flag=True, help=N_("Ask for a passphrase and seal the file with it."))
+@click.option("--if-due", is_flag=True, help=N_("With --keep: only if the last one is 20 hours old or more."))
+@click.option("--encrypt", is_flag=True, help=N_("Ask for a passphrase and encrypt the file with it."))
 @passphrases.FILE
-@click.option("--without-films", is_flag=True, help=N_("Leave the films out; what was measured from them stays in."))
+@click.option("--without-films", is_flag=True, help=N_("Leave the clips out; what was measured from them stays in."))
 @DATA
 @JSON
 def command(
@@ -119,9 +117,9 @@ def said(file: Path, manifest: dict[str, Any], *, sealed: bool) -> str:
         ngettext("{count} player", "{count} players", counts["player"]).format(count=counts["player"]),
         ngettext("{count} session", "{count} sessions", counts["session"]).format(count=counts["session"]),
         ngettext("{count} ball", "{count} balls", counts["ball"]).format(count=counts["ball"]),
-        _("no films: they were left out")
+        _("no clips: left out")
         if manifest["films"] == "left out"
-        else ngettext("{count} film", "{count} films", films).format(count=films),
+        else ngettext("{count} clip", "{count} clips", films).format(count=films),
     ]
     line = _("Wrote {file}, and proved that it restores: {what}.").format(file=file, what=", ".join(parts))
-    return line + (" " + _("It is sealed; without the passphrase nobody can open it.") if sealed else "")
+    return line + (" " + _("It is encrypted; without the passphrase nobody can open it.") if sealed else "")

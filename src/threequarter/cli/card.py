@@ -42,11 +42,11 @@ from threequarter.language.localize import N_, _
 )
 @click.option("--name", default="", help=N_("The player's name on the card (default: from the file)."))
 @click.option(
-    "--date", default=None, help=N_("The date on the card (default: when the balls were hit, as the file tells).")
+    "--date", default=None, help=N_("The date on the card (default: when the balls were hit, from the file).")
 )
-@click.option("--ball-used", default="", help=N_("The ball the chart was made with (default: as the file tells)."))
-@click.option("--flights", is_flag=True, help=N_("Add a side with the flights of the shots."))
-@click.option("--air", default="", help=N_("The air it was made in, in words (default: as the file tells)."))
+@click.option("--ball-used", default="", help=N_("The ball the chart was made with (default: from the file)."))
+@click.option("--flights", is_flag=True, help=N_("Add a side that shows how the shots fly."))
+@click.option("--air", default="", help=N_("The air it was made in, in words (default: from the file)."))
 @PLAN
 @reading_options
 @UNIT

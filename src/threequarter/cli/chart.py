@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     "warm",
     default=None,
     help=N_(
-        "Whether the player hit balls before these. Cold players start a little short, and the chart allows for it."
+        "Say whether the player had hit balls before these. Cold players start a little short; the chart allows for it."
     ),
 )
 def command(balls: Path, json_to: str | None, warm: bool | None, plan: str | None, **chosen: Any) -> None:

@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 
 @click.command(
     help=N_(
-        "Move the chart of BALLS to another day: cold, altitude, wind, slope, firm or soft greens.\n\nOnly differences come from physics; the measured carry stays the anchor. Made the night before, from a forecast."
+        "Move the chart of BALLS to another day: cold, altitude, wind, slope, firm or soft greens.\n\nOnly the "
+        "differences come from physics; the measured carry stays the anchor. Make it the night before, from a forecast."
     ),
     epilog="Example: threequarter day balls.csv --temp 9 --altitude 600 --wind 5 --wind-from ahead --card day.pdf",
 )

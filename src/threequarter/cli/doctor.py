@@ -85,8 +85,8 @@ def last_backup(folder: Path) -> Iterator[Finding]:
         yield Finding(
             _("Clock"),
             False,
-            _("{file} is dated ahead of now").format(file=ahead[0].path),
-            _("Set the clock of this computer; if it is right now, delete that backup or wait until its date."),
+            _("{file} is dated in the future").format(file=ahead[0].path),
+            _("Set this computer's clock. If it is right now, delete that backup or wait until its date."),
             needed=False,
         )
     if last is None and not (folder / "threequarter.db").exists():
@@ -114,7 +114,7 @@ def sandbox() -> Finding:
     except (OSError, subprocess.SubprocessError, KeyError):
         left = list(names.values())
     found = _("can still reach: {names}").format(names=", ".join(left)) if left else _("no network, writes nothing")
-    cure = _("This system cannot fence it in further. Open only files and clips from people you know.")
+    cure = _("This system cannot lock it down further. Open only files and clips from people you know.")
     return Finding(_("Process that reads files"), not left, found, cure, needed=False)
 
 
@@ -144,7 +144,7 @@ def look(folder: Path, port: int) -> list[Finding]:
 
 
 @click.command(
-    help=N_("Say what is wrong with this installation and what to do."), epilog="Example: threequarter doctor --json -"
+    help=N_("Check this installation and say how to fix it."), epilog="Example: threequarter doctor --json -"
 )
 @click.option("--data", type=click.Path(path_type=Path), help=N_("The data folder to look at."))
 @click.option(
@@ -166,7 +166,7 @@ def command(data: Path | None, port: int, json_to: str | None) -> None:
     else:
         click.echo(f"threequarter {__version__}")
         for finding in findings:
-            mark = _("ok  ") if finding.well else _("CORRECT") if finding.needed else _("note")
+            mark = _("ok  ") if finding.well else _("FIX!") if finding.needed else _("note")
             click.echo(f"{mark}  {finding.what}: {finding.found}")
             if not finding.well:
                 click.echo(f"      {finding.cure}")

@@ -42,7 +42,7 @@ def place_findings(folder: Path, port: int) -> Iterator[Finding]:
     if clips and clips.startswith(SCHEME):
         yield from store_findings(clips, folder / COPIES)
     elif clips:
-        yield from _folder(_("Folder of clips"), Path(clips))
+        yield from _folder(_("Clip folder"), Path(clips))
     yield from _database(folder)
     yield from _films(folder)
     yield _clock(folder)
@@ -63,7 +63,7 @@ def _folder(what: str, folder: Path) -> Iterator[Finding]:
     disk = shutil.disk_usage(there)
     free_mb, share = disk.free // 2**20, 1 - disk.free / disk.total
     found = _("{mb} MB free, {share} % full").format(mb=free_mb, share=f"{100 * share:.0f}")
-    cure = _("Free {size} MB or more: delete old films and backups, or use a larger disk.").format(size=ENOUGH_DISK_MB)
+    cure = _("Free {size} MB or more: delete old clips and backups, or use a larger disk.").format(size=ENOUGH_DISK_MB)
     yield Finding(
         _("Disk of {folder}").format(folder=there), free_mb >= ENOUGH_DISK_MB and share < FULL_SHARE, found, cure
     )
@@ -72,7 +72,7 @@ def _folder(what: str, folder: Path) -> Iterator[Finding]:
 def _database(folder: Path) -> Iterator[Finding]:
     url, what = engines.url_from_environment(), _("Database")
     if url is None and not (folder / engines.FILE_NAME).is_file():
-        yield Finding(what, True, _("none yet; it is made at the first start"))
+        yield Finding(what, True, _("none yet; the first start makes it"))
         return
     try:
         engine = postgres.open_server(postgres.parse(url)) if url else engines.open_file(folder / engines.FILE_NAME)
@@ -98,10 +98,10 @@ def _films(folder: Path) -> Iterator[Finding]:
     found = _("all there on {day}").format(day=checked.checked_at[:10])
     if count:
         found = ngettext(
-            "{count} film is gone or shorter than it was", "{count} films are gone or shorter than they were", count
+            "{count} clip is missing or cut short", "{count} clips are missing or cut short", count
         ).format(count=count)
     yield Finding(
-        _("Films"), not count, found, _("Delete those clips, or restore a backup that holds them."), needed=False
+        _("Clips"), not count, found, _("Delete those clips, or restore a backup that holds them."), needed=False
     )
 
 
@@ -112,7 +112,7 @@ def _looked_at(connection: Connection, what: str, url: str | None) -> Iterator[F
             cure = _("Restore the last backup: threequarter restore FILE --replace")
             yield Finding(what, False, _("the file is damaged: {state}").format(state=state), cure)
             return
-    yield Finding(what, True, postgres.shown(postgres.parse(url)) if url else _("the file of the data folder, sound"))
+    yield Finding(what, True, postgres.shown(postgres.parse(url)) if url else _("a file in the data folder, sound"))
     yield _schema(engines.revision_of(connection))
     if url:
         now = connection.exec_driver_sql("SELECT clock_timestamp()").scalar_one()
@@ -123,7 +123,7 @@ def _looked_at(connection: Connection, what: str, url: str | None) -> Iterator[F
 
 
 def _schema(revision: str | None) -> Finding:
-    what, newest = _("Version of the data"), engines.head()
+    what, newest = _("Data version"), engines.head()
     if revision in (None, newest):
         return Finding(what, True, _("schema {revision}").format(revision=revision or newest))
     if engines.known(str(revision)):
@@ -144,7 +144,7 @@ def _clock(folder: Path) -> Finding:
         found = _("{now}; it jumped from {before} to {after}, so nothing is deleted for good until {until}")
         days = {"before": jump.before.date(), "after": jump.after.date(), "until": jump.until.date()}
         cure = _(
-            "Set the clock of this machine if it is wrong: timedatectl set-ntp true. If it is right, nothing is to be done."
+            "Set this machine's clock if it is wrong: timedatectl set-ntp true. If it is right, there is nothing to do."
         )
         return Finding(_("Clock"), False, found.format(now=now, **days), cure)
     if behind <= MOST_FILE_S:
@@ -152,7 +152,7 @@ def _clock(folder: Path) -> Finding:
     found = _("{now}, but files here were written {hours} h later; it is behind").format(
         now=now, hours=f"{behind / 3600:.1f}"
     )
-    return Finding(_("Clock"), False, found, _("Set the clock of this machine: timedatectl set-ntp true"))
+    return Finding(_("Clock"), False, found, _("Set this machine's clock: timedatectl set-ntp true"))
 
 
 def _port(port: int) -> Finding:
@@ -202,8 +202,10 @@ def certificate_finding(file: Path, what: str, cure: str) -> Finding:
         return Finding(what, False, _("{file} cannot be read").format(file=file), cure)
     now, ends = datetime.datetime.now(datetime.UTC), made.not_valid_after_utc
     if ends < now:
-        return Finding(what, False, _("ended on {day}").format(day=f"{ends:%Y-%m-%d}"), cure)
+        return Finding(what, False, _("expired on {day}").format(day=f"{ends:%Y-%m-%d}"), cure)
     if made.not_valid_before_utc > now:
-        cure = _("Set the clock of this machine: timedatectl set-ntp true")
-        return Finding(what, False, _("begins only on {day}").format(day=f"{made.not_valid_before_utc:%Y-%m-%d}"), cure)
+        cure = _("Set this machine's clock: timedatectl set-ntp true")
+        return Finding(
+            what, False, _("valid only from {day}").format(day=f"{made.not_valid_before_utc:%Y-%m-%d}"), cure
+        )
     return Finding(what, True, _("good until {day}").format(day=f"{ends:%Y-%m-%d}"))

@@ -14,7 +14,7 @@ from threequarter.store.media.s3_cache import TRIED, s3_cache_of
 
 def store_findings(told: str, copies: Path) -> Iterator[Finding]:
     """Whether the store can be reached, the bucket is there, and this key may write, read, list and remove."""
-    what = _("Store of films")
+    what = _("Clip store")
     try:
         vault = s3_cache_of(told, copies)
         assert vault is not None
@@ -30,10 +30,10 @@ def store_findings(told: str, copies: Path) -> Iterator[Finding]:
 
 def _versions(objects: S3Objects) -> Finding:
     if objects.may_see_versions():
-        return Finding(_("Versions of films"), True, _("the bucket keeps them; they are removed with their film"))
-    found = _("the bucket keeps them, and this key may not remove them: deleted films would stay")
+        return Finding(_("Clip versions"), True, _("the bucket keeps them; they go when their clip goes"))
+    found = _("the bucket keeps them, and this key may not remove them: deleted clips would stay")
     cure = _("Allow the key s3:ListBucketVersions and s3:DeleteObjectVersion, or end versions in the bucket.")
-    return Finding(_("Versions of films"), False, found, cure)
+    return Finding(_("Clip versions"), False, found, cure)
 
 
 def _left(folder: Path) -> Iterator[Finding]:
@@ -42,10 +42,8 @@ def _left(folder: Path) -> Iterator[Finding]:
         found = ngettext(
             "the folder {folder} still holds {count} clip", "the folder {folder} still holds {count} clips", count
         )
-        cure = _(
-            "Bring them into the store as docs/academy.md says, look that they are shown, then delete that folder."
-        )
-        yield Finding(_("Films of before"), False, found.format(folder=folder, count=count), cure)
+        cure = _("Move them into the store as docs/academy.md says, check that they show, then delete that folder.")
+        yield Finding(_("Older clips"), False, found.format(folder=folder, count=count), cure)
 
 
 def _try(objects: S3Objects) -> None:

@@ -13,15 +13,14 @@ from threequarter.language.localize import N_, _
 
 @click.command(
     help=N_(
-        "Remove a player, their balls, clips, pictures and what was made from them, from the database and its free pages.\n\nBackups made before forget them too when they are restored."
+        "Remove a player with all balls, clips, pictures and everything made from them, from the database and "
+        "its free pages.\n\nOlder backups forget them too when they are restored."
     ),
     epilog="Example: threequarter erase --player 'Robin Sedge' --yes",
 )
-@click.option("--player", help=N_("Who is erased."))
-@click.option("--yes", is_flag=True, help=N_("Really do it: you cannot undo this."))
-@click.option(
-    "--tidy", is_flag=True, help=N_("Only rewrite the database, so that nothing erased is left in a free page.")
-)
+@click.option("--player", help=N_("The player to erase."))
+@click.option("--yes", is_flag=True, help=N_("Go ahead: this cannot be undone."))
+@click.option("--tidy", is_flag=True, help=N_("Only rewrite the database, so that no free page holds anything erased."))
 @DATA
 @JSON
 def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_to: str | None) -> None:
@@ -36,10 +35,10 @@ def command(player: str | None, yes: bool, tidy: bool, data: Path | None, json_t
             raise UserError(
                 _("Somebody is reading, so free pages could not be emptied. Close the pages and try again.")
             )
-        click.echo(_("The database was rewritten: nothing that was erased is left in it."))
+        click.echo(_("The database was rewritten: nothing erased is left in it."))
         return
     if not player:
-        raise UserError(_("Say who is erased: --player NAME"))
+        raise UserError(_("Say whom to erase: --player NAME"))
     if not yes:
         text = _(
             "You cannot undo erasing {player}. Give them an export first if they want one (threequarter export FILE --player NAME), then add --yes."

@@ -15,19 +15,21 @@ from threequarter.language.localize import N_, _
 
 @click.command(
     help=N_(
-        "Write what is kept into FILE; its ending says how.\n\n.csv, .xlsx and .parquet hold a row a ball with every column and its unit (docs/ways-out.md); .json holds everything that is kept, row by row. `threequarter import FILE` puts each of them in again, the same, without a question."
+        "Write everything into FILE; its ending sets the format.\n\n.csv, .xlsx and .parquet hold one row per "
+        "ball, every column with its unit (docs/ways-out.md); .json holds everything, row by row. `threequarter "
+        "import FILE` brings any of them back unchanged, without a question."
     ),
     epilog="Example: threequarter export everything.xlsx --player 'Robin Sedge'",
 )
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--player", help=N_("Only what is kept of this player."))
+@click.option("--player", help=N_("Only this player's data."))
 @click.option(
     "--session",
     "session_id",
     type=int,
-    help=N_("Only the balls of this session (its number stands in the page's address)."),
+    help=N_("Only the balls of this session (the number in the page's address)."),
 )
-@click.option("--balls", is_flag=True, help=N_("FILE.json as the table of balls instead of everything row by row."))
+@click.option("--balls", is_flag=True, help=N_("Write FILE.json as the table of balls instead of everything."))
 @DATA
 def command(file: Path, player: str | None, session_id: int | None, balls: bool, data: Path | None) -> None:
     from threequarter.intake.own_format.files import form_of, write_own

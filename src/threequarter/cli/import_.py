@@ -20,13 +20,14 @@ if TYPE_CHECKING:
 @click.command(
     "import",
     help=N_(
-        "Keep the balls of each TABLE (CSV, text, XLSX, Parquet), or put an export back. All of them, or none.\n\nThe same file again changes nothing."
+        "Save the balls of each TABLE (CSV, text, XLSX, Parquet), or bring an export back. All files or "
+        "none.\n\nImporting the same file again changes nothing."
     ),
     epilog="Example: threequarter import balls.csv more.xlsx --player 'Robin Sedge'",
 )
 @click.argument("tables", type=click.Path(path_type=Path), nargs=-1, metavar="TABLE...")
-@click.option("--for", "owner", help=N_("Whose balls they are where the file does not tell (also --player)."))
-@click.option("--look", is_flag=True, help=N_("Only say how each file is read and what keeping it would do."))
+@click.option("--for", "owner", help=N_("Whose balls they are, if the file does not say (also --player)."))
+@click.option("--look", is_flag=True, help=N_("Only say how each file is read and what saving it would do."))
 @click.option("--undo", metavar="MARK", help=N_("Undo a whole import by MARK, which was printed when you imported."))
 @DATA
 @reading_options
@@ -68,9 +69,9 @@ def command(
         for line in lines((*(file.reading.plan if look and file.reading else ()), *said)):
             click.echo(f"{file.name}: {line}" if len(files) > 1 else line)
     if look:
-        click.echo(_("Nothing was kept; leave out --look to keep it."))
+        click.echo(_("Nothing was saved; leave out --look to save it."))
     elif done.batch and len(files) > 1:
-        click.echo(_("To take all of it back: threequarter import --undo {batch}").format(batch=done.batch))
+        click.echo(_("To undo all of it: threequarter import --undo {batch}").format(batch=done.batch))
 
 
 def _bring_copies(tables: tuple[Path, ...], *, look: bool, data: Path | None) -> bool:
@@ -85,17 +86,17 @@ def _bring_copies(tables: tuple[Path, ...], *, look: bool, data: Path | None) ->
     if not copies:
         return False
     if len(copies) < len(tables):
-        raise UserError(_("Bring in the copies of phones by themselves, without tables. Nothing was kept."))
+        raise UserError(_("Import copies saved by phones on their own, without tables. Nothing was saved."))
     buckets = [bucket for content in copies for bucket in read_copy(content)]
     if look:
         for bucket in buckets:
             click.echo(f"{bucket.player}: {len(bucket.balls)}")
-        click.echo(_("Nothing was kept; leave out --look to keep it."))
+        click.echo(_("Nothing was saved; leave out --look to save it."))
         return True
     with opened(data) as store:
         found = bring_in(store, buckets, datetime.now(UTC).replace(tzinfo=None))
     click.echo(
-        _("Balls: {fresh} new, {changed} changed, {known} here already.").format(
+        _("Balls: {fresh} new, {changed} changed, {known} already here.").format(
             fresh=found.fresh, changed=found.changed, known=found.known
         )
     )

@@ -19,16 +19,16 @@ SHORT_HELP = {
     "card": N_("Write the pocket card as a PDF."),
     "chart": N_("Make the distance chart from a file of balls."),
     "day": N_("Move the chart to another day, and print its card."),
-    "demo": N_("Run the whole job on an invented player's bucket."),
-    "doctor": N_("Say what is wrong with this installation and what to do."),
-    "erase": N_("Remove a player and everything of them for good."),
-    "export": N_("Write what is kept in open formats."),
+    "demo": N_("Run the whole job on an invented player's balls."),
+    "doctor": N_("Check this installation and say how to fix it."),
+    "erase": N_("Remove a player and everything about them for good."),
+    "export": N_("Write everything in open formats."),
     "fly": N_("Compute flights from launches."),
-    "import": N_("Keep the balls of a table, or put an export back."),
+    "import": N_("Save the balls of a table, or bring an export back."),
     "move": N_("Move everything to an academy's database, or back."),
-    "next": N_("Say which ball to hit next, and when to stop."),
+    "next": N_("Say what to hit next and when to stop."),
     "note": N_("Read balls typed as plain words."),
-    "site": N_("Write a folder for a web host: everything a player needs, on the phone alone."),
+    "site": N_("Write a folder for a web host: all a player needs, on the phone alone."),
     "plan": N_("Plan the balls of a session before the first one."),
     "shot": N_("Say which shot for a number, a wind and a green."),
     "spread": N_("Say where the spread comes from."),
@@ -38,7 +38,7 @@ SHORT_HELP = {
     "practice": N_("Numbers to call, and the score of a test."),
     "read": N_("Read any table of balls and say how it was read."),
     "recheck": N_("Say whether an old chart still holds."),
-    "restore": N_("Put a backup into an empty folder."),
+    "restore": N_("Restore a backup into an empty folder."),
     "serve": N_("Open the pages in a browser."),
     "work": N_("Measure clips for servers that run without a worker."),
 }
@@ -73,7 +73,7 @@ class LazyGroup(click.Group):
     "--language",
     type=click.Choice(list(LANGUAGES)),
     expose_value=False,
-    help=N_("Language of all that is said (default: that of the system)."),
+    help=N_("Language of everything it says (default: the system's)."),
 )
 @click.version_option(__version__, prog_name="threequarter", help=N_("Show the version and exit."))
 def group() -> None: ...
@@ -94,7 +94,7 @@ def run(arguments: list[str]) -> None:
         click.echo(f"threequarter: {say_error(error)}", err=True)
         sys.exit(2)
     except click.exceptions.Abort:
-        click.echo("threequarter: " + _("stopped; nothing half-written is left behind."), err=True)
+        click.echo("threequarter: " + _("Stopped; nothing is left half-written."), err=True)
         sys.exit(130)
     except click.ClickException as error:
         click.echo(f"threequarter: {error.format_message()}", err=True)

@@ -12,20 +12,19 @@ from threequarter.language.localize import N_, _
 
 @click.command(
     help=N_(
-        "Copy everything that is kept into the academy's PostgreSQL database (--to URL), or from there back into the file of a data folder (--from URL). Rows and films are compared on both sides; where it comes from stays as it is."
+        "Copy everything into the academy's PostgreSQL database (--to URL), or from there back into the file of "
+        "a data folder (--from URL). Rows and clips are compared on both sides; the source stays as it is."
     ),
     epilog="Example: threequarter move --to postgresql+psycopg://coach@db.example/threequarter --to-data /srv/threequarter",
 )
-@click.option("--to", "to_url", metavar="URL", help=N_("The academy's database, to which the data of the folder go."))
-@click.option(
-    "--from", "from_url", metavar="URL", help=N_("The academy's database, from which the data come into the folder.")
-)
+@click.option("--to", "to_url", metavar="URL", help=N_("The academy's database, to copy the folder's data into."))
+@click.option("--from", "from_url", metavar="URL", help=N_("The academy's database, to copy into the folder."))
 @click.option(
     "--academy-data",
     type=click.Path(path_type=Path, file_okay=False),
-    help=N_("The academy's data folder, where its films are (default: the same folder as --data)."),
+    help=N_("The academy's data folder, where its clips are (default: the same folder as --data)."),
 )
-@click.option("--replace", is_flag=True, help=N_("Put it in place of what is there, which is backed up first."))
+@click.option("--replace", is_flag=True, help=N_("Replace what is there; it is backed up first."))
 @DATA
 @JSON
 def command(
@@ -42,7 +41,7 @@ def command(
 
     url = to_url or from_url
     if not url or (to_url and from_url):
-        raise UserError(_("Say where it goes with --to URL, or where it comes from with --from URL; one of the two."))
+        raise UserError(_("Give either --to URL or --from URL."))
     folder = data or default_data_dir()
     laptop_clips = folder / "clips"
     with Store(folder) as laptop, Store(academy_data or folder, url) as academy:
@@ -57,7 +56,8 @@ def command(
         )
         return
     says = _(
-        "Moved and compared, from {source} to {target}. Players: {players}, sessions: {sessions}, balls: {balls}, files of clips: {films}."
+        "Moved and compared, from {source} to {target}. Players: {players}, sessions: {sessions}, balls: "
+        "{balls}, clip files: {films}."
     )
     click.echo(
         says.format(
@@ -70,7 +70,7 @@ def command(
         )
     )
     if moved.kept_before:
-        click.echo(_("What was there before is kept in {file}.").format(file=moved.kept_before))
+        click.echo(_("What was there before is in {file}.").format(file=moved.kept_before))
     if to_url:
         click.echo(
             _(

@@ -12,14 +12,15 @@ from threequarter.language.localize import N_
 
 @click.command(
     help=N_(
-        "Say how many balls to hit next with which club and swing after BALLS, why, and whether the chart is good enough."
+        "Say how many balls to hit next after BALLS, with which club and swing, why, and whether the chart is "
+        "good enough."
     ),
     epilog="Example: threequarter next balls.csv --json -",
 )
 @click.argument("balls", type=click.Path(path_type=Path))
-@click.option("--balls", "most_balls", type=click.IntRange(1), help=N_("Balls that may be hit in this session."))
-@click.option("--minutes", type=click.FloatRange(1), help=N_("Minutes that this session may take."))
-@click.option("--child", is_flag=True, help=N_("A child hits: fewer balls in one session."))
+@click.option("--balls", "most_balls", type=click.IntRange(1), help=N_("Most balls to hit in this session."))
+@click.option("--minutes", type=click.FloatRange(1), help=N_("Most minutes for this session."))
+@click.option("--child", is_flag=True, help=N_("For a child: fewer balls in one session."))
 @PLAN
 @reading_options
 @UNIT

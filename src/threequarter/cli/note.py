@@ -22,7 +22,7 @@ from threequarter.language.localize import N_, _
 @click.option(
     "--measured",
     type=click.Choice(["carry", "rest"]),
-    help=N_("Carry, or where the ball lies (default: by the way of measuring)."),
+    help=N_("Carry, or where the ball lies (default: depends on how it was measured)."),
 )
 @click.option(
     "--by",
@@ -30,7 +30,7 @@ from threequarter.language.localize import N_, _
     help=N_("What the distances were measured with."),
 )
 @click.option("--pace-length", type=float, help=N_("Your own step in metres (default 0.9)."))
-@click.option("--calibrate", metavar="PACES,METRES", help=N_("Paces you took over a known distance: 112,100."))
+@click.option("--calibrate", metavar="PACES,METRES", help=N_("Your paces over a known distance in metres: 112,100."))
 @JSON
 def command(
     words: tuple[str, ...],

@@ -27,7 +27,8 @@ PLAN = click.option(
     "--plan",
     metavar="CLUBS:SWINGS",
     help=N_(
-        'Shots to chart, hit or not: "50, 54=GW 54, 58: waist, chest". "=" comes before another name. Without it: those that were hit.'
+        'Shots to chart, hit or not: "50, 54=GW 54, 58: waist, chest". "=" comes before another name. Default: '
+        "those that were hit."
     ),
 )
 JSON = click.option("--json", "json_to", metavar="FILE", help=N_("Write the answer as JSON; - is standard output."))
@@ -55,15 +56,15 @@ def _reading_options(function: F, ground: str) -> F:
         click.option(
             "--twins",
             type=click.Choice(["first", "last", "middle"]),
-            help=N_("What counts where a cell holds two numbers, like 55-58."),
+            help=N_("Which number counts if a cell holds two, like 55-58."),
         ),
         click.option(
             "--each",
             type=click.Choice(["ball", "mean"]),
-            help=N_("What each number stands for: one ball, or the mean of several."),
+            help=N_("What each number is: one ball, or the mean of several."),
         ),
         click.option("--sheet", help=N_("Sheet of a workbook to read.")),
-        click.option("--header-line", type=int, help=N_("Line that holds the headings.")),
+        click.option("--header-line", type=int, help=N_("Line with the headings.")),
         click.option("--encoding", help=N_("Encoding of a text file.")),
         click.option("--right", type=click.Choice(["+", "-"]), help=N_("Sign of a ball right of the line.")),
         click.option(
@@ -75,17 +76,17 @@ def _reading_options(function: F, ground: str) -> F:
         ),
         click.option("--only-player", help=N_("Read the balls of one player only.")),
         click.option(
-            "--all-swings", "swing_for_all", metavar="SWING", help=N_("Swing length of a file that names none.")
+            "--all-swings", "swing_for_all", metavar="SWING", help=N_("Swing length, if the file names none.")
         ),
-        click.option("--all-clubs", "club_for_all", metavar="CLUB", help=N_("Club of a file that names none.")),
+        click.option("--all-clubs", "club_for_all", metavar="CLUB", help=N_("Club, if the file names none.")),
         click.option(
-            "--clock", type=click.Choice(["camera", "other"]), default="camera", help=N_("Which way clock times count.")
+            "--clock", type=click.Choice(["camera", "other"]), default="camera", help=N_("How clock times are read.")
         ),
         click.option(
             ground,
             "ground",
             type=click.Choice(["soft", "normal", "firm", "plugs"]),
-            help=N_("Ground that balls measured at rest ran out on (default: as the file tells, else normal)."),
+            help=N_("Ground the balls ran out on, if measured at rest (default: from the file, else normal)."),
         ),
         click.option(
             "--range-balls",
@@ -100,7 +101,7 @@ def _reading_options(function: F, ground: str) -> F:
             multiple=True,
             metavar="DAY: WORDS",
             help=N_(
-                "Weather of a day of the file, like '2: temp 9 altitude 600 wind 5 from ahead'; days are brought to one air."
+                "Weather of one day, like '2: temp 9 altitude 600 wind 5 from ahead'; all days are brought to the same air."
             ),
         ),
     ]
@@ -155,21 +156,21 @@ def day_options(function: F) -> F:
             type=click.Choice(["m", "ft"]),
             default="m",
             show_default=True,
-            help=N_("Unit of altitudes and heights, as typed and as answered in words."),
+            help=N_("Unit of altitudes and heights, typed and shown."),
         ),
         click.option(
             "--speed",
             type=click.Choice(["ms", "kmh", "mph"]),
             default="ms",
             show_default=True,
-            help=N_("Unit of wind, as typed and as answered in words."),
+            help=N_("Unit of wind, typed and shown."),
         ),
         click.option(
             "--temperature",
             type=click.Choice(["C", "F"]),
             default="C",
             show_default=True,
-            help=N_("Unit of temperatures, as typed and as answered in words."),
+            help=N_("Unit of temperatures, typed and shown."),
         ),
     ]
     for decorator in reversed(decorators):
@@ -226,9 +227,7 @@ def read_options(chosen: dict[str, Any]) -> Any:
     for told in chosen.get("said") or ():
         column, _sign, role = told.rpartition("=")
         if not column or role not in ROLES_TO_SAY:
-            text = _(
-                "{told} says nothing of a column. Write its letter or heading and what it is: B=carry. It can be: {roles}."
-            )
+            text = _("{told} names no column. Write its letter or heading and what it is: B=carry. It can be: {roles}.")
             raise UserError(text.format(told=told, roles=", ".join(ROLES_TO_SAY)))
         if role == "ignore":
             ignored.append(column)

@@ -34,9 +34,9 @@ def new(file: Path | None, *, ask: bool) -> str | None:
     given = told(file)
     if given is None and ask:
         if not sys.stdin.isatty():
-            raise UserError(_("There is nobody to ask for a passphrase. Give it with --passphrase-file."))
+            raise UserError(_("Nobody is here to type a passphrase. Give it with --passphrase-file."))
         given = click.prompt(
-            _("Passphrase (lost, it cannot be got back)"), hide_input=True, confirmation_prompt=True, err=True
+            _("Passphrase (if you lose it, nobody can recover it)"), hide_input=True, confirmation_prompt=True, err=True
         )
     return given
 

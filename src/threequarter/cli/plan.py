@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     show_default=True,
     help=N_("Ball-to-ball spread of the player in percent of carry."),
 )
-@click.option("--minutes", type=float, help=N_("Minutes there are, with talk, film and pauses."))
-@click.option("--balls", type=int, help=N_("Balls there are, warm-up counted."))
+@click.option("--minutes", type=float, help=N_("Minutes you have, with talk, filming and pauses."))
+@click.option("--balls", type=int, help=N_("Balls you have, warm-up included."))
 @click.option("--full", type=float, help=N_("Carry of a full swing with a 54, or the wedge nearest to it."))
 @click.option(
     "--unit",
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     show_default=True,
     help=N_("Unit of --full and of the answer."),
 )
-@click.option("--child", is_flag=True, help=N_("A child hits: fewer balls in one session."))
+@click.option("--child", is_flag=True, help=N_("For a child: fewer balls in one session."))
 @JSON
 def command(
     clubs: str,
@@ -72,14 +72,14 @@ def command(
         return
     first, *rest = lines(plan.messages, unit)
     click.echo(first)
-    click.echo(f"  {plan.warm_up:3d}  " + _("to warm up, any swing"))
+    click.echo(f"  {plan.warm_up:3d}  " + _("warm-up, any swing"))
     for place, one in enumerate(plan.rounds, start=1):
         click.echo(_("Round {number}").format(number=place))
         for cell in one:
             click.echo(f"  {cell.balls:3d}  {cell.club} {cell.swing}")
     for text in rest:
         click.echo(text)
-    click.echo(_("Once balls are hit, `threequarter next` says what is really needed; often fewer."))
+    click.echo(_("Once you have hit balls, `threequarter next` says how many you really need; often fewer."))
 
 
 def _answer(plan: "SessionPlan") -> dict[str, Any]:

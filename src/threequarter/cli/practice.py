@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
 @click.command(
     help=N_(
-        "Call numbers in random order, one ball each, over the chart of BALLS; or score the balls that were hit (--hit).\n\nA score of 1 is the miss the player's own spread makes on average; never a professional's."
+        "Call numbers in random order, one ball each, over the chart of BALLS; or score the balls you hit "
+        "(--hit).\n\nA score of 1 is the average miss from the player's own spread, never a professional's."
     ),
     epilog="Example: threequarter practice balls.csv --balls 12; then --hit 43:41,62:66 for the score",
 )
@@ -26,8 +27,8 @@ if TYPE_CHECKING:
 @click.option(
     "--balls", "count", type=click.IntRange(1, 200), default=12, show_default=True, help=N_("Balls in the test.")
 )
-@click.option("--seed", type=int, default=None, help=N_("For the same numbers again."))
-@click.option("--hit", help=N_("Called and ended, with commas: 43:41,62:66. Scores the test."))
+@click.option("--seed", type=int, default=None, help=N_("Seed, to call the same numbers again."))
+@click.option("--hit", help=N_("Called and hit, with commas: 43:41,62:66. Scores the test."))
 @PLAN
 @reading_options
 @UNIT
@@ -126,8 +127,8 @@ def _pairs(text: str) -> list[tuple[float, float]]:
             pairs.append((float(called), float(ended)))
         except ValueError:
             raise UserError(
-                _("Each ball is called:ended, like 43:41; not {ball!r}.").format(ball=part.strip())
+                _("Write each ball as called:hit, like 43:41; not {ball!r}.").format(ball=part.strip())
             ) from None
         if not colon:
-            raise UserError(_("Each ball is called:ended, like 43:41; not {ball!r}.").format(ball=part.strip()))
+            raise UserError(_("Write each ball as called:hit, like 43:41; not {ball!r}.").format(ball=part.strip()))
     return pairs

@@ -17,7 +17,8 @@ SHOWN = 12
 
 @click.command(
     help=N_(
-        "Read TABLE (CSV, text or a spreadsheet) and say how it was read.\n\nWhat cannot be known is asked; answer with the option that is named."
+        "Read TABLE (CSV, text or a spreadsheet) and say how it was read.\n\nIf something is not clear, it asks; "
+        "answer with the option it names."
     ),
     epilog="Example: threequarter read balls.csv --json -",
 )

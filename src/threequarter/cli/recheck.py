@@ -12,7 +12,9 @@ from threequarter.language.localize import N_
 
 @click.command(
     help=N_(
-        "Say from the few balls of NEW whether the chart of OLD still holds, and if it moved, by how much. Without NEW: the newest day of OLD against the days before it.\n\nLook after every ball as often as you like. The bounds aim at 5 % false alarms and 10 % misses."
+        "Say from a few balls in NEW whether the chart of OLD still holds and, if it moved, by how much. Without "
+        "NEW: the newest day of OLD against the days before it.\n\nLook after every ball as often as you like. The "
+        "bounds aim at 5 % false alarms and 10 % misses."
     ),
     epilog="Example: threequarter recheck last-year.csv today.csv",
 )
@@ -23,7 +25,7 @@ from threequarter.language.localize import N_
     type=click.FloatRange(1, 30),
     default=8.0,
     show_default=True,
-    help=N_("The move that must not be missed, percent."),
+    help=N_("The smallest move you must not miss, in percent."),
 )
 @PLAN
 @reading_options

@@ -12,12 +12,13 @@ from threequarter.language.localize import N_, _, ngettext
 
 @click.command(
     help=N_(
-        "Put the backup FILE, of this or any earlier version, into an empty data folder (or the database of THREEQUARTER_DATABASE_URL). It is checked whole before anything is written."
+        "Restore the backup FILE, of this or any earlier version, into an empty data folder (or the database of "
+        "THREEQUARTER_DATABASE_URL). The whole file is checked before anything is written."
     ),
     epilog="Example: threequarter restore threequarter-2026-11-25.zip --data newfolder",
 )
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--replace", is_flag=True, help=N_("Put it in place of what is there, which is backed up first."))
+@click.option("--replace", is_flag=True, help=N_("Replace what is there; it is backed up first."))
 @passphrases.FILE
 @DATA
 @JSON
@@ -48,11 +49,11 @@ def command(file: Path, replace: bool, passphrase_file: Path | None, data: Path 
     )
     click.echo(line.format(count=balls, whose=whose, place=done.place))
     if done.kept_before:
-        click.echo(_("What was there before is kept in {file}.").format(file=done.kept_before))
+        click.echo(_("What was there before is in {file}.").format(file=done.kept_before))
     if done.films_missing:
         line = ngettext(
             "{count} clip is not in this backup.", "{count} clips are not in this backup.", done.films_missing
         )
         click.echo(line.format(count=done.films_missing))
     if done.erased_again.get("player") or any(done.erased_again.values()):
-        click.echo(_("Who was erased since was left out again."))
+        click.echo(_("Players erased since then were left out again."))

@@ -26,7 +26,7 @@ A_DAY_S = 24 * 3600.0
 
 
 @click.command(
-    help=N_("Open the pages in a browser. They are for this computer only, unless phones are let in."),
+    help=N_("Open the pages in a browser. Only this computer can reach them unless you let phones in."),
     epilog="Example: threequarter serve --port 8754",
 )
 @click.option(
@@ -36,25 +36,25 @@ A_DAY_S = 24 * 3600.0
     show_default=True,
     help=N_("Port to listen on; 0 picks a free one."),
 )
-@click.option("--data", type=click.Path(path_type=Path, file_okay=False), help=N_("Folder the data is kept in."))
+@click.option("--data", type=click.Path(path_type=Path, file_okay=False), help=N_("Data folder."))
 @click.option(
     "--listen",
     metavar="ADDRESS",
     default=LOOPBACK,
     show_default=True,
-    help=N_("Address of this machine to listen on; 0.0.0.0 is all of them (an academy)."),
+    help=N_("Address to listen on; 0.0.0.0 is all of them (an academy)."),
 )
 @click.option(
     "--host",
     "hosts",
     multiple=True,
     metavar="NAME",
-    help=N_("Name the server is reached by, such as academy.example; may be given several times."),
+    help=N_("Name people reach the server by, such as academy.example; repeat it for several."),
 )
 @click.option(
     "--certificate",
     type=click.Path(path_type=Path, dir_okay=False),
-    help=N_("Certificate (PEM, chain included) to speak https with."),
+    help=N_("Certificate for https (PEM, with its chain)."),
 )
 @click.option(
     "--key", type=click.Path(path_type=Path, dir_okay=False), help=N_("Private key of the certificate (PEM).")
@@ -65,12 +65,12 @@ A_DAY_S = 24 * 3600.0
     type=click.Choice(["warning", "info"]),
     default="warning",
     show_default=True,
-    help=N_("What the log on standard error holds: troubles only, or each request too."),
+    help=N_("What to log on standard error: only trouble, or each request too."),
 )
 @click.option(
     "--worker/--no-worker",
     default=True,
-    help=N_("Measure clips in this process; else `threequarter work` does in others."),
+    help=N_("Measure clips in this process; otherwise `threequarter work` does it in others."),
 )
 @click.option("--browser/--no-browser", default=True, help=N_("Open the page in the browser."))
 def command(
@@ -126,7 +126,7 @@ def command(
     )
     if door:
         click.echo(
-            _("Phones: {plain} and, once trusted, {secure}; for how, see {address}phones").format(
+            _("Phones: {plain} and, once trusted, {secure}; see {address}phones for how").format(
                 plain=door.plain, secure=door.secure, address=address
             )
         )

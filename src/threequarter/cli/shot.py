@@ -23,7 +23,8 @@ from threequarter.language.localize import N_, _, number
 
 @click.command(
     help=N_(
-        "Play every shot of the chart of BALLS many thousand times to one green, and say which is best and how sure that is."
+        "Play every shot of the chart of BALLS to one green many thousand times, and say which is best and how "
+        "sure that is."
     ),
     epilog="Example: threequarter shot balls.csv --to 62 --pin back --ground firm --wind 4 --wind-from left",
 )
@@ -32,13 +33,13 @@ from threequarter.language.localize import N_, _, number
 @click.option(
     "--pin", default="middle", show_default=True, help=N_("front, middle, back, or metres from the front edge.")
 )
-@click.option(
-    "--green", "green_ground", type=click.Choice(["soft", "normal", "firm"]), help=N_("The same as --ground.")
-)
+@click.option("--green", "green_ground", type=click.Choice(["soft", "normal", "firm"]), help=N_("Same as --ground."))
 @click.option("--green-depth", type=float, help=N_("Depth of the green in metres (default 25)."))
 @click.option("--green-width", type=float, help=N_("Width of the green in metres."))
 @click.option(
-    "--trouble", multiple=True, help=N_("short, long, left or right; with :sand, :water or :rough. May be given again.")
+    "--trouble",
+    multiple=True,
+    help=N_("short, long, left or right; with :sand, :water or :rough. Repeat it for several."),
 )
 @click.option(
     "--lie",
@@ -55,7 +56,7 @@ from threequarter.language.localize import N_, _, number
     help=N_("Level of play behind expected strokes."),
 )
 @click.option(
-    "--picture", type=click.Path(path_type=Path), help=N_("Write the picture of where the balls end to this SVG.")
+    "--picture", type=click.Path(path_type=Path), help=N_("Write a picture of where the balls finish to this SVG.")
 )
 @click.option("--seed", type=int, default=1, hidden=True)
 @day_options

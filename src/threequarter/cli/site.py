@@ -9,7 +9,9 @@ from threequarter.language.localize import N_, _
 
 @click.command(
     help=N_(
-        "Write FOLDER: pages for any web host with https, with which a phone does everything of a bucket by itself.\n\nKeys, chart, round view, practice and recheck are computed on the phone; nothing is sent anywhere. A folder that this command wrote before is written anew; phones then say that a newer version is there."
+        "Write FOLDER: pages for any https web host that let a phone do a whole bucket of balls by "
+        "itself.\n\nKeys, chart, round view, practice and recheck all run on the phone; nothing is sent anywhere. "
+        "Running it again renews the folder; phones then say that a newer version is there."
     ),
     epilog="Example: threequarter site pages && python -m http.server --directory pages",
 )
@@ -23,6 +25,7 @@ def command(folder: Path) -> None:
     )
     click.echo(
         _(
-            "Put it on a web host with https, as it is. Open its address on the phone once and add it to the home screen; from then on it needs no signal."
+            "Put it on an https web host as it is. Open its address on the phone once and add it to the home screen; "
+            "from then on it needs no signal."
         )
     )

@@ -15,7 +15,8 @@ from threequarter.language.localize import N_, _, number
 
 @click.command(
     help=N_(
-        "Split the spread of carry of BALLS into swing length, tempo and strike, by the swings filmed beside them.\n\nWithout clips: how the spread differs from club to club and swing to swing."
+        "Split the carry spread of BALLS into swing length, tempo and strike, using the swings filmed with "
+        "them.\n\nWithout clips: how the spread differs by club and swing."
     ),
     epilog="Example: threequarter spread balls.csv --swings swings.json",
 )

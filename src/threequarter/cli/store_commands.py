@@ -13,7 +13,7 @@ from threequarter.language.localize import N_
 if TYPE_CHECKING:
     from threequarter.store.store import Store
 
-DATA = click.option("--data", type=click.Path(path_type=Path, file_okay=False), help=N_("Folder the data is kept in."))
+DATA = click.option("--data", type=click.Path(path_type=Path, file_okay=False), help=N_("Data folder."))
 
 
 @contextmanager

@@ -18,7 +18,10 @@ if TYPE_CHECKING:
 
 @click.command(
     help=N_(
-        "Measure every swing of face-on CLIPS: how far the arm went back and through, whether they match, tempo, hand speed.\n\nA left-hander is found without being told; rehearsals and walking about are no swings; what a clip cannot tell is not measured, and it says why. Checked on rendered clips only: --compare shows the error on your own."
+        "Measure every swing in face-on CLIPS: how far the arm went back and through, whether they match, tempo, "
+        "hand speed.\n\nLeft-handers are recognised; rehearsals and walking about do not count as swings; what a "
+        "clip cannot show is left unmeasured, and it says why. Checked on rendered clips only: --compare shows "
+        "the error on your own."
     ),
     epilog="Example: threequarter swing clip.mp4 --felt chest --pictures sheets",
 )
@@ -27,13 +30,13 @@ if TYPE_CHECKING:
 @click.option(
     "--pictures",
     type=click.Path(path_type=Path, file_okay=False),
-    help=N_("Write a sheet a swing and the curves into this folder."),
+    help=N_("Write one sheet per swing and the curves into this folder."),
 )
 @click.option(
     "--compare",
     "marks",
     type=click.Path(path_type=Path),
-    help=N_("Marks of the same clip (JSON); prints how far off we are on it."),
+    help=N_("Marks of the same clip (JSON); prints how far off the measures are."),
 )
 @click.option(
     "--marked",
@@ -43,7 +46,7 @@ if TYPE_CHECKING:
 @click.option(
     "--slower",
     type=click.FloatRange(1.0, 64.0),
-    help=N_("How many times slower than life the clips are; without it that is found from the swings."),
+    help=N_("How many times slower than life the clips play; left out, it is worked out from the swings."),
 )
 @JSON
 def command(

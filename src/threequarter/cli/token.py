@@ -14,11 +14,11 @@ def command() -> None:
 
 
 @command.command(
-    help=N_("Make a token called NAME. It is shown this once and kept nowhere."),
+    help=N_("Make a token called NAME. It is shown once and stored nowhere."),
     epilog="Example: threequarter token add 'nightly export' --write",
 )
 @click.argument("name")
-@click.option("--write", is_flag=True, help=N_("It may change things too; else it only reads."))
+@click.option("--write", is_flag=True, help=N_("Let it change things too; otherwise it only reads."))
 @DATA
 def add(name: str, write: bool, data: Path | None) -> None:
     from threequarter.store.accounts.tokens import Tokens
@@ -28,7 +28,7 @@ def add(name: str, write: bool, data: Path | None) -> None:
     click.echo(_("Keep it safe; it is shown only now. Remove it with: threequarter token remove NUMBER"), err=True)
 
 
-@command.command("list", help=N_("Say which tokens there are."))
+@command.command("list", help=N_("List the tokens."))
 @DATA
 def show(data: Path | None) -> None:
     from threequarter.store.accounts.tokens import Tokens
@@ -44,7 +44,7 @@ def show(data: Path | None) -> None:
         click.echo(_("No token. Make one: threequarter token add NAME"))
 
 
-@command.command(help=N_("End token NUMBER at once."))
+@command.command(help=N_("Remove token NUMBER at once."))
 @click.argument("number", type=int)
 @DATA
 def remove(number: int, data: Path | None) -> None:
@@ -52,4 +52,4 @@ def remove(number: int, data: Path | None) -> None:
 
     with opened(data) as store:
         name = Tokens(store).remove(number)
-    click.echo(_("The token {name} is gone; a script that has it is turned away from now on.").format(name=name))
+    click.echo(_("Token {name} is removed; a script that uses it is now refused.").format(name=name))

@@ -14,15 +14,15 @@ from threequarter.language.localize import N_, _, number
 
 @click.command(
     help=N_(
-        "Find the lofts that cover the numbers faced best, with the swing lengths of the player's own chart from BALLS."
+        "Find the lofts that best cover the numbers you face, with the swing lengths of your own chart from BALLS."
     ),
     epilog="Example: threequarter wedges balls.csv --have 46,50,54,58 --from 30 --to 110",
 )
 @click.argument("balls", type=click.Path(path_type=Path))
-@click.option("--have", help=N_("Lofts carried now, with commas (default: those of the file)."))
+@click.option("--have", help=N_("Lofts in the bag now, with commas (default: those in the file)."))
 @click.option("--keep", help=N_("Lofts that must stay, with commas."))
-@click.option("--from", "from_", type=float, help=N_("Shortest number faced (default: your own shortest stock carry)."))
-@click.option("--to", type=float, help=N_("Longest number faced (default: your own longest stock carry)."))
+@click.option("--from", "from_", type=float, help=N_("Shortest number you face (default: your shortest stock carry)."))
+@click.option("--to", type=float, help=N_("Longest number you face (default: your longest stock carry)."))
 @click.option("--most", type=int, default=5, show_default=True, help=N_("Most wedges; 14 clubs in all (Rule 4.1b)."))
 @click.option(
     "--level",
@@ -104,7 +104,7 @@ def _found(advice: Any, unit: DistanceUnit) -> dict[str, Any]:
         "words": lines([worth_told(code, one) for code, one in worths if one is not None], unit),
         "notes": [
             _("At most 14 clubs (Rule 4.1b)."),
-            _("Lofts only, and worked out from the chart's own line: try a loft before it is bought."),
+            _("Lofts only, worked out from the chart's own line: try a loft before you buy it."),
         ],
     }
 
@@ -135,5 +135,5 @@ def _lofts(text: str | None) -> list[float]:
         return [float(part) for part in text.split(",")]
     except ValueError:
         raise UserError(
-            _("Lofts are numbers with commas between, like 46,50,54,58; not {text!r}.").format(text=text)
+            _("Write lofts as numbers with commas between, like 46,50,54,58; not {text!r}.").format(text=text)
         ) from None

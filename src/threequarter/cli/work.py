@@ -18,9 +18,10 @@ NEEDED = ("dbos", "av", "ai_edge_litert")
 
 @click.command(
     help=N_(
-        "Measure clips, one at a time, until ctrl-C. Start as many as there are processors, on as many machines as you like. "
-        "All need the same database (THREEQUARTER_DATABASE_URL) and the same folder of clips (THREEQUARTER_CLIPS, or --data on "
-        "a shared disk). What a worker had begun when it was stopped or killed is taken over by another, or at the next start."
+        "Measure clips, one at a time, until ctrl-C. Start as many as you have processors, on as many machines "
+        "as you like. All need the same database (THREEQUARTER_DATABASE_URL) and the same clip folder "
+        "(THREEQUARTER_CLIPS, or --data on a shared disk). If a worker stops or dies, another takes over its "
+        "work, or it goes on at the next start."
     ),
     epilog="Example: THREEQUARTER_DATABASE_URL=postgresql+psycopg://... threequarter work --data /srv/threequarter",
 )
