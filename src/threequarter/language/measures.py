@@ -174,7 +174,7 @@ def _typed(text: str, what: str, marks: dict[str, Any], usual: Any) -> tuple[flo
     if unit is None:
         known = ", ".join(dict.fromkeys(_mark(one) for one in marks.values()))
         raise UserError(
-            _("{what}: the unit of {typed} is not known. Write one of {units}.").format(
+            _("{what}: we do not know the unit of {typed}. Write one of {units}.").format(
                 what=what, typed=repr(plain[:30]), units=known
             )
         )

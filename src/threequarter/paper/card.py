@@ -77,9 +77,9 @@ def _says(unit: DistanceUnit) -> dict[str, Any]:
             unit=words.unit_word(unit)
         ),
         "far": _("far"),
-        "near": _("near; ± how well the number is known on another day"),
-        "unsure": _("A {mark} marks a shot that more balls would sharpen.").split("{mark}"),
-        "flights": _("How the shots fly, in true proportions; pale bands hold nine in ten"),
+        "near": _("near; ± how well we know the number on another day"),
+        "unsure": _("{mark}: more balls would sharpen this shot.").split("{mark}"),
+        "flights": _("How the shots fly, in true proportions; nine in ten fly within the pale bands"),
     }
 
 

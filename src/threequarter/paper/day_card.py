@@ -45,7 +45,7 @@ def _data(
         "date": date,
         "says": _says(unit, date),
         "day": f"{say(day.day.message())}; {_(GREENS[day.firmness])}",
-        "made": _("Made from balls hit in: {weather}.").format(weather=say(day.made.message())),
+        "made": _("Based on balls hit in: {weather}.").format(weather=say(day.made.message())),
         "blocks": blocks,
         "shots": [f"{words.shot(day.cells[i].before)}" for i in shots],
         "effects": [
@@ -64,10 +64,8 @@ def _says(unit: DistanceUnit, date: str) -> dict[str, str]:
     return {
         "title": _("Day card"),
         "foot": _("Day card {date}").format(date=date),
-        "carry": _("Carry in {unit} on this day, ± its doubt; side is where the wind puts the ball").format(
-            unit=unit_word
-        ),
-        "effects": _("What one thing adds to the carry ({unit}), or where a side wind puts the ball").format(
+        "carry": _("Carry in {unit} on this day ± doubt; side: where the wind puts the ball").format(unit=unit_word),
+        "effects": _("What each thing adds to the carry ({unit}), or where a side wind puts the ball").format(
             unit=unit_word
         ),
         "mirror": _("A wind from the right puts the ball as far to the left."),

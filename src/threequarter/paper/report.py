@@ -78,16 +78,14 @@ def report(
 def _says(unit: DistanceUnit) -> dict[str, str]:
     """The headings of the print."""
     return {
-        "report": _("Lesson report"),
-        "ladder": _(
-            "All of them by distance: a line is the number, the band where nine good balls in ten land on any day."
-        ),
+        "report": _("Take-home page"),
+        "ladder": _("All of them by distance. Line: your number; band: where nine good balls in ten land on any day."),
         "distances": _("Your distances, in {unit}").format(unit=words.unit_word(unit)),
         "work": _("What to work on"),
         "swings": _("Your swings on film"),
         "changes": _("What changed in this lesson"),
         "next_week": _("Next week"),
-        "good_is": _("good is"),
+        "good_is": _("good"),
         "any_order": _("ten balls, any order"),
         "in": _("in"),
         "pass": _("pass"),
@@ -124,7 +122,7 @@ def content(
         for club in chart.clubs
     ]
     return {
-        "player": player or _("Lesson report"),
+        "player": player or _("Take-home page"),
         "date": day(date),
         "made": made,
         "unit_word": words.unit_word(unit),
@@ -157,14 +155,14 @@ def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
         "unit": words.unit_word(unit),
         "span": words.span(cell.next90_m, unit),
     }
-    never = [] if all(one.balls for one in chart.cells) else [_("“Not hit” is worked out from the other shots.")]
+    never = [] if all(one.balls for one in chart.cells) else [_("“Not hit”: worked out from the other shots.")]
     return [
         _("How to read it, by {shot}:").format(**figures),
-        _("{carry} is how many {unit} a good one flies before it lands.").format(**figures),
-        _("± {doubt} is how precisely we know that number so far; more balls make it smaller.").format(**figures),
-        _("{span}: nine good balls in ten land in there on any day. Nobody hits one spot; that is normal.").format(
-            **figures
-        ),
+        _("{carry}: how many {unit} a good one flies before it lands.").format(**figures),
+        _("± {doubt}: how well we know that number so far; more balls make it smaller.").format(**figures),
+        _(
+            "{span}: where nine good balls in ten land on any day. Nobody hits one spot every time; that is normal."
+        ).format(**figures),
         *never,
     ]
 
@@ -207,10 +205,11 @@ def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, 
 def _next_week() -> list[str]:
     return [
         _(
-            "Three short visits are better than one long one (common practice). Each time {balls} easy balls to warm up."
+            "Three short visits beat one long one (common practice). Each time hit {balls} easy balls to warm up."
         ).format(balls=WARM_UP_BALLS),
         _(
-            "Then the balls below, in any order. Tick each one that lands in its band, and bring this page: the next lesson begins with it."
+            "Then hit the balls below, in any order. Tick each one that lands in its band, and bring this page: the "
+            "next lesson starts with it."
         ),
     ]
 

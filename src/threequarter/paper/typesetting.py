@@ -49,7 +49,7 @@ def typeset(template: str, data: dict[str, Any], files: dict[str, bytes] | None 
     text = json.dumps(_printable(data), ensure_ascii=False, sort_keys=True)
     if len(text) > MAX_DATA:
         raise UserError(
-            _("There is too much to print ({count} characters). Print fewer shots at a time.").format(count=len(text))
+            _("Too much to print ({count} characters). Print fewer shots at a time.").format(count=len(text))
         )
     with tempfile.TemporaryDirectory(prefix="threequarter-print-") as root:
         try:
@@ -84,7 +84,7 @@ def _compiled(root: str, form: str, **more: Any) -> bytes:
     if child.returncode == 3:
         raise RuntimeError(f"typesetting: {child.stderr.decode(errors='replace')}")  # a fault of a template of ours
     if child.returncode != 0:
-        raise UserError(_("This is too much for one print, or a text in it is very odd. Print fewer shots at a time."))
+        raise UserError(_("That is too much for one print, or a text in it is very odd. Print fewer shots at a time."))
     return child.stdout
 
 

@@ -16,8 +16,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "advice.next": Plural(
         NN_(
-            "Hit {balls} with the {shot}, then ask again. {why} ±{now_m:1} now, about ±{after_m:1} after it.",
-            "Hit {balls} with the {shot}, then ask again. {why} ±{now_m:1} now, about ±{after_m:1} after them.",
+            "Hit {balls} with the {shot}, then look again. {why} ±{now_m:1} now, about ±{after_m:1} after it.",
+            "Hit {balls} with the {shot}, then look again. {why} ±{now_m:1} now, about ±{after_m:1} after them.",
         ),
         by="balls",
     ),
@@ -72,17 +72,20 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "advice.moved": Plural(
         NN_(
-            "Not good enough: it moved, and these numbers lie between the days. Hit every shot on another day ({balls} ball or more), then ask again.",
-            "Not good enough: it moved, and these numbers lie between the days. Hit every shot on another day ({balls} balls or more), then ask again.",
+            "Not good enough: it moved, and these numbers lie between the days. Hit every shot on another day "
+            "({balls} ball or more), then look again.",
+            "Not good enough: it moved, and these numbers lie between the days. Hit every shot on another day "
+            "({balls} balls or more), then look again.",
         ),
         by="balls",
     ),
     "advice.measure": N_(
-        "More balls will not make this chart good enough: the way you measure is too coarse. Measure carry, or with something surer."
+        "More balls will not make this chart good enough: the way you measure is too coarse. Measure carry, or "
+        "use something more accurate."
     ),
     "advice.measure_paces": N_(
-        "More balls will not make this chart good enough: paces are too coarse. Check the length of your step over a known distance, or"
-        " measure with something surer."
+        "More balls will not make this chart good enough: paces are too coarse. Check your step over a known "
+        "distance, or use something more accurate."
     ),
     "plan.nothing": N_("A plan needs at least one club and one swing length."),
     "plan.spread": N_("A ball-to-ball spread of {spread_share} is outside 1 to 30 %."),
@@ -90,19 +93,18 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "plan.balls": N_("{balls} balls cannot be planned: give {least} to {most}."),
     "plan.full": N_("A full swing of {full_m} cannot be right: give {least_m} to {most_m}."),
     "plan.takes": N_(
-        "{balls} balls, about {minutes} minutes with talk, film and pauses, for a chart that is good enough."
+        "{balls} balls, about {minutes} minutes with talk, filming and pauses, for a chart that is good enough."
     ),
     "plan.begins": N_(
-        "{balls} balls, about {minutes} minutes with talk, film and pauses. That begins the chart; it will not be good enough yet."
+        "{balls} balls, about {minutes} minutes with talk, filming and pauses. That starts the chart; it will "
+        "not be good enough yet."
     ),
     "plan.left_out": N_("For another time: {shots}."),
-    "plan.two_rounds": N_(
-        "Two rounds: come back to each shot, so that getting tired is not mistaken for a shorter shot."
-    ),
+    "plan.two_rounds": N_("Two rounds: come back to each shot, so that tiredness does not look like a shorter shot."),
     "meaning.one_shot": N_("One stock shot: {carry_m}."),
     "meaning.span": N_("{shots} stock shots, from {low_m:bare} to {high_m}."),
     "meaning.gap": N_("Gap: no stock shot for {low_m:bare}-{high_m}, between {below} and {above} ({sure_share} sure)."),
-    "meaning.no_gaps": N_("No gaps: every number in between has a stock shot near enough."),
+    "meaning.no_gaps": N_("No gaps: a stock shot covers every number in between."),
     "meaning.double": N_(
         "Double: {first} and {second} both carry about {carry_m}. Choose by flight: more loft flies higher and stops sooner."
     ),
@@ -129,7 +131,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "cell.two_swings": N_("Two swings under one name: one carries about {first_m:bare}, the other about {second_m}."),
     "mishits.read": N_("{read} balls read: {charted} charted, {unused} warm-up or left out."),
-    "mishits.piles": N_("Mishits: not known from piles."),
+    "mishits.piles": N_("Mishits: piles cannot show them."),
     "mishits.share": Plural(
         NN_(
             "Mishits: {called} of {seen} ball. Expect about {mishit_share} ({low_share:bare} to {high_share}).",
@@ -138,7 +140,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
         by="seen",
     ),
     "mishits.noted": N_("Noted: {kinds}."),
-    "mishits.called": N_("Called from where the balls went: {kinds}."),
+    "mishits.called": N_("Judged by where the balls went: {kinds}."),
     "mishits.doubtful": Plural(
         NN_("{doubtful} ball may be a mishit.", "{doubtful} balls may be mishits."), by="doubtful"
     ),
@@ -148,24 +150,24 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "mishits.toe": N_("{number} toe"),
     "mishits.heel": N_("{number} heel"),
     "mishits.heavy": N_("{number} heavy (usable)"),
-    "run.draws_back": N_("stops where it lands, or draws back"),
-    "run.draws_back_short": N_("stops, or draws back"),
+    "run.draws_back": N_("stops where it lands, or spins back"),
+    "run.draws_back_short": N_("stops, or spins back"),
     "run.stops": N_("stops within {high_m}"),
-    "run.back_to": N_("draws back up to {back_m:bare} or runs up to {high_m}"),
+    "run.back_to": N_("spins back up to {back_m:bare} or runs up to {high_m}"),
     "run.back_to_short": N_("−{back_m:bare} to {high_m}"),
     "run.runs": N_("runs {low_m:bare}-{high_m}"),
     "flight.lower_higher": N_("{low}: lower, {low_runs}; {high}: higher, {high_runs}."),
     "flight.side_by_side": N_("{low}: {low_runs}; {high}: {high_runs}."),
     "day.not_corrected": N_(
-        "Not corrected, since physics cannot: range balls (hit a few pairs to learn your own factor), wet grooves or grass between"
-        " face and ball (less spin, further and lower), a cold ball and stiff hands."
+        "Not corrected, because physics cannot: range balls (hit a few pairs to learn your own factor), wet "
+        "grooves or grass between face and ball (less spin, longer and lower), a cold ball and stiff hands."
     ),
     "day.rule": N_(
-        "Made the night before from a forecast, which Rule 4.3a allows (2023). In the round do not measure wind or slope, and do not"
-        " work out a new number at the ball; the Committee and local rules have the last word."
+        "Made the night before from a forecast, which Rule 4.3a allows (2023). During the round do not measure "
+        "wind or slope, and do not work out a new number at the ball; the Committee and local rules have the last word."
     ),
     "day.effect_doubt": N_(
-        "Middle values: on simulated players a quarter to a half of such a change was left as error."
+        "These are middle values: on simulated players a quarter to a half of such a change was still wrong."
     ),
     "day.made_unknown": N_(
         "We don't know the weather the balls were hit in. We took an ordinary practice day, so the ranges are wider."

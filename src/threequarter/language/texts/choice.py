@@ -10,13 +10,13 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "lie.wet": N_("wet"),
     "lie.rough": N_("rough"),
     "lie.bare": N_("bare"),
-    "strokes.too_far": N_("Expected strokes are known up to {most_m}, not from {worst_m}."),
-    "green.size": N_("A green needs a depth and a width of 4 m or more, not {depth} by {width} m."),
-    "green.pin": N_("Put the flag on the green: {pin} m is not within its {depth} m."),
+    "strokes.too_far": N_("We know expected strokes up to {most_m}, not from {worst_m}."),
+    "green.size": N_("A green must be at least 4 m deep and 4 m wide, not {depth} by {width} m."),
+    "green.pin": N_("Put the flag on the green: {pin} m is off its {depth} m."),
     "green.distance": N_("The distance to the flag must be {least_m:bare} to {most_m}, not {to_m}."),
-    "green.pin_word": N_("The pin is front, middle, back or metres from the front edge, not {pin!r}."),
+    "green.pin_word": N_("Give the flag as front, middle, back or metres from the front edge, not {pin!r}."),
     "green.trouble_word": N_(
-        "Trouble is short, long, left or right, with :sand, :water or :rough behind it; not {word!r}."
+        "Give trouble as short, long, left or right, followed by :sand, :water or :rough; not {word!r}."
     ),
     "shot.worlds": N_("The shot {club} {swing} holds {count} draws, not {worlds}."),
     "shot.between": N_("{club} between {low} and {high}"),
@@ -30,15 +30,15 @@ TEXTS: Final[dict[str, str | Plural]] = {
         " a score."
     ),
     "shot.not_in_it": N_("Bunker lips, trees and breaks of the green are not in it."),
-    "shot.nothing_reaches": N_("No shot of this chart ends near {to_m}. Add a club or a swing that does."),
+    "shot.nothing_reaches": N_("No shot in this chart finishes near {to_m}. Add a club or a swing that does."),
     "shot.least_trouble": N_("Least trouble: {in_trouble} of 100."),
     "shot.never_hit": N_("You have never hit it: the numbers are a guess."),
     "shot.surest_strike": N_("Your surest strike: {mishit_share} mishits."),
-    "shot.nearest": N_("Ends nearest: {near} of 100 within 3 m."),
+    "shot.nearest": N_("Finishes nearest: {near} of 100 within 3 m."),
     "shot.fewest_strokes": N_("Fewest strokes on average."),
     "shot.stops_soonest": N_("Stops soonest."),
-    "shot.nearly_as_good": N_("As good, as far as anybody can tell."),
-    "shot.also": N_("It reaches too."),
+    "shot.nearly_as_good": N_("Just as good, as far as anybody can tell."),
+    "shot.also": N_("It gets there too."),
     "shot.lands": N_("lands at {carry_m}"),
     "shot.stops": N_("stops"),
     "shot.runs": N_("runs about {run_m}"),
@@ -48,13 +48,14 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "shot.chances": N_("{on_green} of 100 on the green, {near} within 3 m"),
     "shot.in_trouble": N_("{in_trouble} in trouble"),
     "shot.short": N_("{short} too short"),
-    "shot.only": N_("{shot} is the only shot that reaches."),
-    "shot.tied": N_("{shot}. {why} As good, as far as we know: {others}. Take the one you trust."),
+    "shot.only": N_("Only the {shot} gets there."),
+    "shot.tied": N_("{shot}. {why} Just as good, as far as we know: {others}. Take the one you trust."),
     "shot.best": N_("{shot}. {why} {strokes} strokes better than {other}."),
     "wedges.most": N_("A bag of {clubs} clubs (Rule 4.1b) leaves room for 1 to 8 wedges, not {most}."),
-    "wedges.no_loft": N_("No club of this chart has a loft. Name the lofts you carry: 46, 50, 54, 58."),
+    "wedges.no_loft": N_("No club in this chart has a loft. Name the lofts you carry: 46, 50, 54, 58."),
     "wedges.span": N_(
-        "The numbers faced must rise by {rise_m} or more within {least_m:bare} to {most_m}, not {low_m:bare} to {high_m}."
+        "The longest number must be at least {rise_m} more than the shortest, both within {least_m:bare} to "
+        "{most_m}; not {low_m:bare} to {high_m}."
     ),
     "wedges.loft": N_("A wedge has a loft of {least} to {most} degrees, not {loft}."),
     "wedges.one_more": N_("One more wedge, a {lofts}, saves one stroke in {shots} such shots."),

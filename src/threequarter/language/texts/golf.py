@@ -6,7 +6,8 @@ from threequarter.language.localize import N_
 
 TEXTS: Final[dict[str, str]] = {
     "plan.form": N_(
-        "{text} is no plan. Write the clubs, a colon, the swing lengths, with commas between: 50, 54, 58: waist, chest."
+        "{text} is not a plan. Write the clubs, a colon, then the swing lengths, with commas between: 50, 54, "
+        "58: waist, chest."
     ),
     "strike.good": N_("good"),
     "strike.heavy": N_("heavy"),

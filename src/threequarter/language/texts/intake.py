@@ -10,50 +10,51 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.day.from_line": N_("from a line above the balls"),
     "intake.day.from_column": N_("from column {heading!r}"),
     "intake.day.two_ways": N_(
-        "Dates like {shown} can be read in two ways, so they are not used. Say the date on the page of the day."
+        "Dates like {shown} can be read two ways, so we ignored them. Set the date on the day's page."
     ),
-    "intake.day.none_fits": N_("The dates in it cannot all be the days of balls, so they are not used."),
+    "intake.day.none_fits": N_("Its dates cannot all be the days the balls were hit, so we ignored them."),
     "intake.day.one": N_("date {day_on}, {where}"),
-    "intake.day.several": N_("{count} days, {first_on} to {last_on}, {where}: each is kept as a day of its own"),
+    "intake.day.several": N_("{count} days, {first_on} to {last_on}, {where}: each becomes a day of its own"),
     "intake.day.some_without": N_("{told}; some balls have no date"),
     "intake.day.surface.mat": N_("from the mat"),
     "intake.day.surface.turf": N_("from turf"),
     "intake.day.told": N_("of the day: {told}"),
     "intake.ask.twins": N_("Cells like “{cell}” in column “{heading}” hold two numbers. Which one counts?"),
     "intake.ask.means": N_(
-        "{columns_or} says that each row stands for several balls. Is each row one ball, or the mean of several?"
+        "{columns_or} suggests that each row stands for several balls. Is each row one ball, or the mean of several?"
     ),
     "intake.as_explained_before": N_("headings as you explained them before: {headings}"),
     "intake.ask.grid": N_(
         "Each of the {clubs} clubs has one number for each of the {swings} swings. Is a number one ball, or the mean of several?"
     ),
     "intake.means_are_no_balls": N_(
-        "These are means. A chart needs the single balls: bring in the table they were made of."
+        "These are means. A chart needs the single balls: bring in the table they came from."
     ),
     "intake.no_ball_as_told": N_("no ball, as you said"),
-    "intake.legend": N_("labels by the legend: {pairs}"),
-    "intake.all_set_aside": N_("no ball can be read: all {count} rows were left out (row {row}: {why})."),
+    "intake.legend": N_("labels from the legend: {pairs}"),
+    "intake.all_set_aside": N_("no balls could be read: all {count} rows were left out (row {row}: {why})."),
     "intake.ask.carry": N_("Which column is the carry: {columns_or}?"),
     "intake.ask.club": N_("Is the club in column {columns_or}?"),
-    "intake.ask.no_club": N_("No club is named in this file. Which wedge were these balls hit with?"),
-    "intake.ask.club_in_title": N_("Is {club!r} above the table the club of these balls?"),
+    "intake.ask.no_club": N_("This file names no club. Which wedge were these balls hit with?"),
+    "intake.ask.club_in_title": N_("Is {club!r}, above the table, the club for these balls?"),
     "intake.ask.commas": N_(
-        "Commas part the cells and are decimal marks too (line {line}: {cells}), so that numbers can be read in two ways. Save the file again with semicolons or tabs between the cells."
+        "Commas separate the cells and mark decimals too (line {line}: {cells}), so the numbers can be read two "
+        "ways. Save the file again with semicolons or tabs between the cells."
     ),
     "intake.ask.decimal": N_(
         "Is {digits!r} in column {heading!r} a number with a decimal mark or with a thousands mark?"
     ),
-    "intake.ask.offline": N_("Which column tells how far off the line a ball was: {columns_or}?"),
+    "intake.ask.offline": N_("Which column says how far off the line a ball was: {columns_or}?"),
     "intake.ask.player": N_("Is the player in column {columns_or}?"),
     "intake.ask.rows": N_("Does column {columns_or} mark the balls to leave out?"),
     "intake.ask.swing": N_("Is the swing length in column {columns_or}?"),
-    "intake.ask.unit": N_("No unit of length is written in this file. Are the distances yards, metres or feet?"),
-    "intake.ball_speed_in_column_bears": N_("ball speed in column {heading!r} has no unit and fits none: not read"),
+    "intake.ask.unit": N_("This file does not give a unit. Are the distances yards, metres or feet?"),
+    "intake.ball_speed_in_column_bears": N_("ball speed in column {heading!r} has no unit and none fits: not read"),
     "intake.cannot_be_read": N_("{file} cannot be read: {why}."),
-    "intake.carry_is_no_number": N_("carry is no number: {text}"),
+    "intake.carry_is_no_number": N_("carry is not a number: {text}"),
     "intake.check.loft": N_("look again: more loft goes further here. Are club and carry the right columns?"),
     "intake.check.one_shot": N_("one shot"),
-    "intake.check.same": N_("look again: up to row {row} the same carry comes {count} times in a row."),
+    "intake.check.same": N_("look again: the same carry comes {count} times in a row, up to row {row}."),
     "intake.check.sides": N_(
         "look again: {count} balls are further off the line than half their carry. Is that column the side?"
     ),
@@ -64,7 +65,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.column_not_used": N_("{column} ({why})"),
     "intake.columns_not_used": N_("not used: {columns}"),
     "intake.damaged_or_too_large": N_(
-        "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and read that."
+        "The spreadsheet is damaged or far too large to read. Save the sheet with the balls as CSV and use that."
     ),
     "intake.decimal_comma": N_("decimal comma"),
     "intake.decimal_point": N_("decimal point"),
@@ -77,21 +78,24 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.from.player": N_("player from column {heading!r}"),
     "intake.from.spin": N_("spin from column {heading!r}"),
     "intake.from.swing": N_("swing from column {heading!r}"),
-    "intake.holds_mb_up_to_mb": N_("{file} holds {size} MB; up to {most} MB are read. Split it by session."),
+    "intake.holds_mb_up_to_mb": N_("{file} is {size} MB; the limit is {most} MB. Split it by session."),
     "intake.is_a_folder_name_a": N_("{file} is a folder. Name a file in it."),
     "intake.line_begins_with_each_line": N_(
-        "Line {line} begins with {word!r}; each line begins with range or own: range 54 chest 58 60 57"
+        "Line {line} starts with {word!r}; start each line with range or own: range 54 chest 58 60 57"
     ),
-    "intake.line_has_more_than_columns": N_("Line {line} has more than {most} columns. Save those with the balls."),
-    "intake.may_not_be_read_change": N_("{file} may not be read. Change its permissions or copy it elsewhere."),
-    "intake.no_ball_is_by_the": N_("no ball is by {player!r}; the players are: {players}. Name one with --player."),
+    "intake.line_has_more_than_columns": N_(
+        "Line {line} has more than {most} columns. Save only those with the balls."
+    ),
+    "intake.may_not_be_read_change": N_("You may not read {file}. Change its permissions or copy it elsewhere."),
+    "intake.no_ball_is_by_the": N_("no balls by {player!r}; the players are: {players}. Name one with --player."),
     "intake.no_carry": N_("no carry"),
     "intake.no_column_is_headed_the": N_("no column is headed {wanted!r} ({option}); the headings are: {headings}."),
     "intake.no_distance": N_(
-        "no distances are found in it. Its widest line reads {cells}. If one of these is the carry, name it with --carry; a table needs a column with the carry of each ball."
+        "no distances found. The widest line reads {cells}. If one of these is the carry, name it with --carry; "
+        "a table needs a column with the carry of each ball."
     ),
     "intake.no_shot_was_hit_with": N_(
-        "No shot was hit with both kinds of ball. Hit the same club and swing with range balls and with your own."
+        "You hit no shot with both kinds of ball. Hit the same club and swing with range balls and with your own."
     ),
     "intake.no_wedge_carries_this_far": N_("no wedge carries this far: {text}"),
     "intake.not_named": N_("not named"),
@@ -100,9 +104,9 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.of_sheet": N_("sheet {name!r}, {told}"),
     "intake.open_question": N_("{file}: {question} Answer with {option}."),
     "intake.open_question_of": N_("{file}: {question} Answer with {option} ({choices_or})."),
-    "intake.own_table": N_("a table of threequarter's own: every column is known"),
+    "intake.own_table": N_("one of our own tables: every column is known"),
     "intake.parquet_needs_one_library_more": N_(
-        "Parquet needs one library more: pip install 'threequarter[parquet]'. Or save the table as CSV."
+        "Parquet needs one more library: pip install 'threequarter[parquet]'. Or save the table as CSV."
     ),
     "intake.range_balls": N_(
         "Range balls go {share:0} % as far as your own ({low:0} to {high:0} %, from {count} balls)."
@@ -115,73 +119,67 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.row.mean": N_("means or sums: {count}"),
     "intake.rows": N_("{count} rows in the file: {told}"),
     "intake.sheet_begins_beyond_column_save": N_(
-        "Sheet {name!r} begins beyond column {columns}. Save the part with the balls as CSV."
+        "Sheet {name!r} starts beyond column {columns}. Save the part with the balls as CSV."
     ),
-    "intake.sheet_holds_means_only_and": N_("sheet {name!r} holds means only and is not read"),
+    "intake.sheet_holds_means_only_and": N_("sheet {name!r} holds only means and is not read"),
     "intake.table_is_empty": N_("the file is empty."),
     "intake.the_file_cannot_be_read": N_(
-        "The file cannot be read as {encoding}: {error}. Try --encoding utf-8 or leave it out."
+        "The file cannot be read as {encoding}: {error}. Try --encoding utf-8, or leave the option out."
     ),
     "intake.the_file_could_not_be": N_(
-        "The file could not be read within {seconds} s. Save the sheet with the balls as CSV and read that."
+        "The file could not be read within {seconds} s. Save the sheet with the balls as CSV and use that."
     ),
     "intake.the_file_is_empty": N_("The file is empty."),
-    "intake.the_file_needs_more_memory": N_(
-        "The file needs more memory than is given to reading one. Split it by session."
-    ),
+    "intake.the_file_needs_more_memory": N_("The file needs too much memory. Split it by session."),
     "intake.the_parquet_table_cannot_be": N_("The Parquet table cannot be read ({error}). Save it again, or as CSV."),
     "intake.the_spreadsheet_cannot_be_opened": N_(
         "The spreadsheet cannot be opened ({error}). Save it again as XLSX, or as CSV."
     ),
     "intake.the_spreadsheet_reaches_to_row": N_(
-        "The spreadsheet reaches to row {row}, column {column}, and is all but empty. Save the part with the balls as CSV."
+        "The spreadsheet reaches row {row}, column {column}, but is all but empty. Save the part with the balls as CSV."
     ),
     "intake.the_spreadsheet_unpacks_to_mb": N_(
-        "The spreadsheet unpacks to {size} MB, more than is read here. Save the sheet with the balls as CSV."
+        "The spreadsheet unpacks to {size} MB, which is too large. Save the sheet with the balls as CSV."
     ),
     "intake.the_table_has_more_than": N_(
-        "The table has more than {columns} columns. Save those with the balls as CSV."
+        "The table has more than {columns} columns. Save only those with the balls as CSV."
     ),
-    "intake.the_table_holds_means_only": N_("the table holds means only and is not read"),
+    "intake.the_table_holds_means_only": N_("the table holds only means and is not read"),
     "intake.the_table_is_larger_than": N_(
-        "The table is larger than is read here ({columns} columns, {cells} million cells). Save the part with the balls as CSV."
+        "The table is too large ({columns} columns, {cells} million cells). Save the part with the balls as CSV."
     ),
-    "intake.the_table_needs_more_memory": N_(
-        "The table needs more memory than is given to reading one. Save the part with the balls as CSV."
-    ),
-    "intake.the_two_carries_of_this": N_("the two carries of this row do not agree: {text}"),
-    "intake.there_are_balls_in_it": N_(
-        "There are {count} balls in it; up to {most} are read at once. Split it by session."
-    ),
-    "intake.there_is_no_ball_in": N_("there is no ball in this table of threequarter's own."),
+    "intake.the_table_needs_more_memory": N_("The table needs too much memory. Save the part with the balls as CSV."),
+    "intake.the_two_carries_of_this": N_("the two carries in this row do not agree: {text}"),
+    "intake.there_are_balls_in_it": N_("It holds {count} balls; the limit is {most} at once. Split it by session."),
+    "intake.there_is_no_ball_in": N_("this table of ours holds no balls."),
     "intake.there_is_no_file_check": N_("There is no file {file}. Check its name and folder."),
     "intake.there_is_no_sheet_it": N_("there is no sheet {name!r}; it has: {sheets}. Name one with --sheet."),
-    "intake.these_are_no_options_for": N_("These are no options for reading: {names}."),
+    "intake.these_are_no_options_for": N_("These are not options for reading: {names}."),
     "intake.this_is_no_spreadsheet_whatever": N_(
-        "This is no spreadsheet, whatever its name says: it cannot be opened. Save it again as XLSX or CSV."
+        "Whatever its name says, this is not a spreadsheet: it cannot be opened. Save it again as XLSX or CSV."
     ),
-    "intake.this_is_not_a_table": N_("This is not a table but a binary file. Export it as CSV or XLSX and read that."),
+    "intake.this_is_not_a_table": N_("This is a binary file, not a table. Export it as CSV or XLSX and use that."),
     "intake.too_few_cells": N_("too few cells"),
     "intake.unit.cm": N_("centimetres"),
     "intake.unit.ft": N_("feet"),
     "intake.unit.inch": N_("inches"),
     "intake.unit.m": N_("metres"),
-    "intake.unit.none": N_("unit not written"),
+    "intake.unit.none": N_("unit not given"),
     "intake.unit.own": N_("its own unit"),
     "intake.unit.yd": N_("yards"),
-    "intake.why.attack": N_("how the club came in"),
+    "intake.why.attack": N_("angle of the club into the ball"),
     "intake.why.average": N_("a mean"),
     "intake.why.club_speed": N_("club speed"),
-    "intake.why.condition": N_("what was hit from"),
+    "intake.why.condition": N_("what the balls were hit from"),
     "intake.why.constant": N_("the same in every row"),
-    "intake.why.copy": N_("the carry once more"),
+    "intake.why.copy": N_("the carry again"),
     "intake.why.count": N_("a count"),
     "intake.why.date": N_("a date"),
     "intake.why.descent": N_("landing angle"),
     "intake.why.deviation": N_("deviation from a mean or target"),
     "intake.why.height": N_("height"),
     "intake.why.last": N_("carry of another ball"),
-    "intake.why.no_role": N_("fits nothing that is read"),
+    "intake.why.no_role": N_("not something we read"),
     "intake.why.number": N_("running number"),
     "intake.why.rank": N_("a rank or mark"),
     "intake.why.ratio": N_("a ratio"),
@@ -192,8 +190,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.why.time": N_("a time"),
     "intake.why.total": N_("total"),
     "intake.why.wind": N_("weather"),
-    "intake.wide.balls": N_("a column a ball, headings in line {line}"),
-    "intake.wide.labels": N_("a column a shot, a row a ball, headings in line {line}"),
+    "intake.wide.balls": N_("one column per ball, headings in line {line}"),
+    "intake.wide.labels": N_("one column per shot, one row per ball, headings in line {line}"),
     "intake.balls_read": Plural(
         NN_("{balls} balls read; {count} row left out", "{balls} balls read; {count} rows left out"), by="count"
     ),

@@ -11,7 +11,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "ground.firm": N_("firm"),
     "ground.plugs": N_("plugs"),
     "measurement.step": N_("A step of {step} m cannot be right: a step is {least} to {most} m."),
-    "measurement.walk": N_("Walk a known distance of at least ten paces and give the paces and the metres: 112,100."),
+    "measurement.walk": N_("Walk a known distance of at least ten paces, then give the paces and the metres: 112,100."),
     "measurement.walked_step": N_(
         "{paces} paces over {distance} m, a step of {step} m, cannot be right: a step is {least} to {most} m."
     ),
@@ -24,10 +24,10 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "measurement.run_taken_off": Plural(
         NN_(
-            "{balls} distance was measured to where the ball came to rest. On {ground} ground we took off {low_m} of run-out. A"
-            " run-out is known only to about half of it, so the ranges are wider.",
-            "{balls} distances were measured to where the balls came to rest. On {ground} ground we took off {low_m:bare} to"
-            " {high_m} of run-out. A run-out is known only to about half of it, so the ranges are wider.",
+            "{balls} distance was measured to where the ball came to rest. On {ground} ground we took off {low_m} of "
+            "run-out. We know run-out only to about half of it, so the ranges are wider.",
+            "{balls} distances were measured to where the balls came to rest. On {ground} ground we took off "
+            "{low_m:bare} to {high_m} of run-out. We know run-out only to about half of it, so the ranges are wider.",
         ),
         by="balls",
     ),

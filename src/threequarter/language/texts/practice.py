@@ -36,13 +36,13 @@ TEXTS: Final[dict[str, str | Plural]] = {
         ),
         by="swings",
     ),
-    "work_on.short_through_by": N_("the lead arm went about {by_deg} less far through than back"),
+    "work_on.short_through_by": N_("the lead arm went about {by_deg} less through than back"),
     "report.mishits": Plural(
         NN_(
-            "Mishits: {called} of {seen} ball, the club meeting ground or ball in the wrong place. Mishits fall short or fly too far;"
-            " they are counted, but not in the distances above.",
-            "Mishits: {called} of {seen} balls, the club meeting ground or ball in the wrong place. Mishits fall short or fly too far;"
-            " they are counted, but not in the distances above.",
+            "Mishits: {called} of {seen} ball, where the club met ground or ball in the wrong place. Mishits fall "
+            "short or fly too far; we count them, but not in the distances above.",
+            "Mishits: {called} of {seen} balls, where the club met ground or ball in the wrong place. Mishits fall "
+            "short or fly too far; we count them, but not in the distances above.",
         ),
         by="seen",
     ),
@@ -66,19 +66,19 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "recheck.not_known": Plural(
         NN_(
-            "Not known yet: {ratio_share:+} ± {half_share} from {balls} ball.",
-            "Not known yet: {ratio_share:+} ± {half_share} from {balls} balls.",
+            "Too early to say: {ratio_share:+} ± {half_share} from {balls} ball.",
+            "Too early to say: {ratio_share:+} ± {half_share} from {balls} balls.",
         ),
         by="balls",
     ),
     "recheck.add": N_(
-        "Until the next session add {off_share} to the number you have to hit, then look it up in the chart of before."
+        "Until the next session add {off_share} to the number you have to hit, then look it up in the old chart."
     ),
     "recheck.take_off": N_(
-        "Until the next session take {off_share} off the number you have to hit, then look it up in the chart of before."
+        "Until the next session take {off_share} off the number you have to hit, then look it up in the old chart."
     ),
-    "recheck.why": N_("Why? A new ball, new grooves, cold or wet, or a changed swing. Chart again when it stays."),
-    "recheck.hit": N_("To tell, hit {balls} with the {club} {swing}."),
+    "recheck.why": N_("Why? A new ball, new grooves, cold or wet, or a changed swing. If it stays, chart again."),
+    "recheck.hit": N_("To find out, hit {balls} with the {club} {swing}."),
     "recheck.group_moved": Plural(
         NN_(
             "Moved: {group}, {ratio_share:+} ± {half_share} from {balls} ball.",
@@ -95,8 +95,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "recheck.group_open": Plural(
         NN_(
-            "Not known yet: {group}, {ratio_share:+} ± {half_share} from {balls} ball.",
-            "Not known yet: {group}, {ratio_share:+} ± {half_share} from {balls} balls.",
+            "Too early to say: {group}, {ratio_share:+} ± {half_share} from {balls} ball.",
+            "Too early to say: {group}, {ratio_share:+} ± {half_share} from {balls} balls.",
         ),
         by="balls",
     ),
@@ -108,27 +108,27 @@ TEXTS: Final[dict[str, str | Plural]] = {
         by="left_out",
     ),
     "practice.no_shot": N_(
-        "No shot of this chart carries {carry_m}; it covers {low_m:bare} to {high_m}. Call a number inside it."
+        "No shot in this chart carries {carry_m}; it covers {low_m:bare} to {high_m}. Call a number inside that."
     ),
     "practice.no_balls": N_("A test needs at least one ball, not {balls}."),
     "practice.no_ladder": N_("A ladder needs three swing lengths with one wedge. Chart a third one first."),
-    "practice.game_players": N_("A game is for two to {most} players. Choose them."),
-    "practice.not_hit": N_("No ball of this test has been hit yet."),
+    "practice.game_players": N_("A game takes two to {most} players. Choose them."),
+    "practice.not_hit": N_("You have not hit a ball of this test yet."),
     "practice.why": N_(
         "One ball for each number, in random order: it often sticks better than blocks (Shea & Morgan 1979), though not always (Cheong, Lay"
         " & Razman 2016). Choose the club and the swing yourself: that is part of it."
     ),
     "clinic.nobody": N_("A clinic needs at least one player and one station."),
     "clinic.same_name": N_("Two players have the same name. Add a letter, so that no ball goes to the wrong one."),
-    "clinic.too_many": N_("A clinic holds up to {most} players with 1 to 30 balls a station."),
-    "practice.no_ball": N_("There is no ball to chart."),
+    "clinic.too_many": N_("A clinic takes up to {most} players with 1 to 30 balls per station."),
+    "practice.no_ball": N_("No balls to chart yet."),
     "guesses.miss": Plural(
         NN_("{count} guess, on average {miss_m:1} off.", "{count} guesses, on average {miss_m:1} off."), by="count"
     ),
-    "guesses.too_few_days": N_("Guess on three days to see whether you lean to one side and whether you get better."),
-    "guesses.long": N_("Thinks balls go further than they do: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
-    "guesses.short": N_("Thinks balls go less far than they do: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
-    "guesses.neither": N_("No lean to either side so far: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
+    "guesses.too_few_days": N_("Guess on three days to see whether you tend to one side and whether you improve."),
+    "guesses.long": N_("Thinks balls fly further than they do: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
+    "guesses.short": N_("Thinks balls fly shorter than they do: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
+    "guesses.neither": N_("Too long as often as too short so far: {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}]."),
     "guesses.better": N_(
         "Getting better: the miss changes by {value_m:+1} [{low_m:+1 bare} … {high_m:+1 bare}] a week."
     ),
@@ -138,19 +138,21 @@ TEXTS: Final[dict[str, str | Plural]] = {
     ),
     "progress.better": N_("better"),
     "progress.worse": N_("worse"),
-    "progress.not_known_yet": N_("not known yet"),
+    "progress.not_known_yet": N_("too early to say"),
     "progress.not_known_until": Plural(
         NN_(
-            "not known yet; at this rate it should show after {balls} ball in all",
-            "not known yet; at this rate it should show after about {balls} balls in all",
+            "too early to say; at this rate it should show after {balls} ball in all",
+            "too early to say; at this rate it should show after about {balls} balls in all",
         ),
         by="balls",
     ),
     "spread.counts_differ": N_(
-        'There are {balls} balls and {swings} swings. Give each swing its ball ("ball": 3), or clips of exactly these balls.'
+        'There are {balls} balls but {swings} swings. Give each swing its ball ("ball": 3), or clips of exactly '
+        "these balls."
     ),
     "spread.too_few": N_(
-        "Too few: {pairs} good balls with a swing beside them, in shots of three or more. Film until you have about {enough}."
+        "Too few: {pairs} good balls with a swing filmed, in shots of three or more. Film until you have about "
+        "{enough}."
     ),
     "spread.largest_length": N_(
         "Swing length explains about {of_share} of the spread of carry ({low_share:bare} to {high_share}), from {pairs} balls."
@@ -164,7 +166,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "spread.work_on_length": N_("Work on swing length first."),
     "spread.work_on_tempo": N_("Work on tempo first."),
     "spread.work_on_strike": N_("Work on strike first."),
-    "spread.undecided": N_("Whether {first} or {second} matters more is not known yet."),
+    "spread.undecided": N_("Too early to say whether {first} or {second} matters more."),
     "spread.length": N_("swing length"),
     "spread.tempo": N_("tempo"),
     "spread.strike": N_("strike"),

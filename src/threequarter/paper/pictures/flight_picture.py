@@ -114,12 +114,13 @@ def sentence(flown: ChartInAir) -> str:
 
     known = sum(f.measured for f in flown.flights)
     if known == len(flown.flights):
-        said = _("Lowest {low} at {low_apex}, highest {high} at {high_apex}; by measured launch.")
+        said = _("Lowest {low} at {low_apex}, highest {high} at {high_apex}; from measured launch.")
     elif known:
-        said = _("Lowest {low} at {low_apex}, highest {high} at {high_apex}; partly by measured launch.")
+        said = _("Lowest {low} at {low_apex}, highest {high} at {high_apex}; partly from measured launch.")
     else:
         said = _(
-            "Lowest {low} at {low_apex}, highest {high} at {high_apex}; worked out from carry and loft, so only roughly known."
+            "Lowest {low} at {low_apex}, highest {high} at {high_apex}; worked out from carry and loft, so only a "
+            "rough picture."
         )
     heights = said.format(
         low=f"{low.club} {low.swing}",
@@ -127,5 +128,5 @@ def sentence(flown: ChartInAir) -> str:
         high=f"{high.club} {high.swing}",
         high_apex=measures.apex(high.apex_m),
     )
-    bands = _("Pale bands hold nine in ten; dots show where balls may come to rest.")
+    bands = _("Nine in ten fly within the pale bands; dots show where balls may come to rest.")
     return f"{heights} {bands}"

@@ -22,7 +22,7 @@ def green_picture(options: Sequence[Option], green: Green, unit: DistanceUnit, *
     shapes: list[str] = []
     for place, option in enumerate(shown):
         shapes += _panel(option, green, unit, (place % columns) * PANEL_W, (place // columns) * PANEL_H)
-    title = _("Where the balls end")
+    title = _("Where the balls finish")
     return svg.picture(columns * PANEL_W, rows * PANEL_H, title, sentence(shown, green, unit), shapes)
 
 

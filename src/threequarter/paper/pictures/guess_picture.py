@@ -30,8 +30,8 @@ def guess_picture(found: Guessing, unit: DistanceUnit, *, width: int = 760) -> s
             svg.text(38, up(tick) + 4, localize.number(tick, sign=True), anchor="end", fade=0.8),
         ]
     shapes += [
-        svg.text(46, TOP - 10, _("thought it went further"), size=12, fade=0.8),
-        svg.text(46, BOTTOM + 14, _("thought it went less far"), size=12, fade=0.8),
+        svg.text(46, TOP - 10, _("guessed too long"), size=12, fade=0.8),
+        svg.text(46, BOTTOM + 14, _("guessed too short"), size=12, fade=0.8),
     ]
     shapes += [
         svg.dot(across(guess.day.toordinal()), up(error), 3.4, fade=0.45)
@@ -47,7 +47,7 @@ def guess_picture(found: Guessing, unit: DistanceUnit, *, width: int = 760) -> s
             shapes.append(svg.text(x, HEIGHT - 6, localize.day(one.day), anchor="middle", size=12, fade=0.8))
             free = x + DATE_ROOM
     title = _("Guess minus carry, in {unit}").format(unit=words.unit_word(unit))
-    says = _("{count} guesses on {days} days; each dot a guess, each bar the mean of a day.").format(
+    says = _("{count} guesses on {days} days. Dot: one guess; bar: the mean of a day.").format(
         count=len(errors), days=len(days)
     )
     return svg.picture(width, HEIGHT, title, says, shapes)

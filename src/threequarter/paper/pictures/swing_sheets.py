@@ -185,8 +185,8 @@ def curves(found: SwingCheck) -> str:
         return 430 - v / (1.1 * fast) * 120
 
     shapes = [
-        _text(left, 22, _("Lead arm from straight down (back is up)"), 14, bold=True),
-        _text(left, 298, _("Speed of the hands"), 14, bold=True),
+        _text(left, 22, _("Lead arm, degrees from straight down (backswing upwards)"), 14, bold=True),
+        _text(left, 298, _("Hand speed"), 14, bold=True),
     ]
     shapes += [_stroke(x(0), 40, x(0), 430, INK, 1, dash="3 3"), _text(x(0) + 4, 52, _("ball"), 12)]
     for angle in (-90, -60, -30, 0, 30, 60, 90):

@@ -29,7 +29,7 @@ def wind_picture(
         svg.text(CENTRE, 18, name, anchor="middle", weight=700, size=15),
         svg.dot(CENTRE, MIDDLE, 5),
         svg.line(CENTRE, MIDDLE - 8, CENTRE, MIDDLE - 46, width=1.5, dash="3 3"),
-        svg.text(CENTRE, MIDDLE + 22, _("to the flag is up"), anchor="middle", size=11, fade=0.8),
+        svg.text(CENTRE, MIDDLE + 22, _("flag: straight up"), anchor="middle", size=11, fade=0.8),
     ]
     for k, (change, side) in enumerate(zip(changes_m, sides_m, strict=True)):
         angle = np.radians(45 * k)
@@ -59,8 +59,8 @@ def sentence(
     ahead, behind = (round(abs(from_metres(changes_m[k], unit))) for k in (0, 4))
     side = round(abs(from_metres(sides_m[6], unit)))
     return _(
-        "A head wind of {speed} takes {ahead} {unit} off {shot}, a tail wind changes it by {behind}, and a side wind moves it"
-        " {side} sideways."
+        "A head wind of {speed} takes {ahead} {unit} off the {shot}, a tail wind changes it by {behind}, a side "
+        "wind moves it {side} sideways."
     ).format(
         speed=measures.speed(wind_mps), ahead=ahead, unit=words.unit_word(unit), shot=shot, behind=behind, side=side
     )

@@ -88,7 +88,7 @@ def yardstick(
     for one in drawn:
         shot = (one.cell.club, one.cell.swing)
         shapes.append(_shot(one, unit, lane, size, (links or {}).get(shot), chosen=shot == chosen))
-    title = _("The yardstick: every shot at its carry, in {unit}, near at the bottom").format(
+    title = _("The yardstick: every shot at its carry in {unit}, nearest at the bottom").format(
         unit=words.unit_word(unit)
     )
     return svg.picture(width, height, title, ladder_picture.sentence(found, unit), shapes, parts=bool(links))
