@@ -76,14 +76,14 @@ async def _disk_error(request: Request, error: Exception) -> Response:
         )
     if number in BROKEN:
         LOG.error("the disk reports a fault", exc_info=error)
-        says = _("Nothing was saved: the disk reports a fault. Try again; look after the disk if it stays so.")
+        says = _("Nothing was saved: the disk reports a fault. Try again; if it stays so, have the disk checked.")
         return error_answer(request, 503, _("That did not work"), says)
     return await _bug(request, error)
 
 
 async def _http_error(request: Request, error: Exception) -> Response:
     status = error.status_code if isinstance(error, HTTPException) else 500
-    says = _("There is no such page.") if status == 404 else _("This cannot be done here.")
+    says = _("There is no such page.") if status == 404 else _("That cannot be done here.")
     return error_answer(request, status, _("Not found") if status == 404 else _("Not possible"), says)
 
 
@@ -96,14 +96,14 @@ async def _not_understood(request: Request, error: Exception) -> Response:
         request,
         422,
         _("Not possible"),
-        _("This was not understood ({fields}).").format(fields=says[:300]),
+        _("We could not read this: {fields}. Go back and correct it.").format(fields=says[:300]),
         errors=wrong,
     )
 
 
 async def _bug(request: Request, error: Exception) -> Response:
     LOG.error("a fault of ours", exc_info=error)
-    says = _("Something broke on our side; nothing you entered is lost. The log has it under {code}.").format(
+    says = _("Something broke on our side; nothing you entered is lost. Look for {code} in the log.").format(
         code=REQUEST.get()
     )
     return error_answer(request, 500, _("Our mistake"), says)

@@ -164,7 +164,7 @@ def typed_day(text: str) -> datetime.date | None:
         return datetime.date.fromisoformat(text.strip())
     except ValueError:
         raise UserError(
-            _("The day is a date like 2026-05-31, not {typed}.").format(typed=repr(text.strip()[:30]))
+            _("Write the day as a date like 2026-05-31, not {typed}.").format(typed=repr(text.strip()[:30]))
         ) from None
 
 

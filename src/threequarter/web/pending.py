@@ -39,11 +39,11 @@ class Pending:
         """Name, content and kind of a file. Raises UserError where it is gone."""
         path = self.folder / key
         if not re.fullmatch(r"[0-9a-f]{32}", key) or not path.is_file():
-            raise UserError(_("This file is no longer here: it was looked at more than a day ago. Drop it again."))
+            raise UserError(_("This file is no longer here: you dropped it more than a day ago. Drop it again."))
         head, content = path.read_bytes().split(b"\n", 1)
         told = json.loads(head)
         if told.get("owner", 0) != _owner():
-            raise UserError(_("This file is no longer here: it was looked at more than a day ago. Drop it again."))
+            raise UserError(_("This file is no longer here: you dropped it more than a day ago. Drop it again."))
         return told["name"], content, told["kind"]
 
 

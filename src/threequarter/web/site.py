@@ -55,9 +55,9 @@ def write_site(folder: Path) -> tuple[int, int]:
     something that is not ours."""
     if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]) and not (folder / MARK).exists():
         raise UserError(
-            _(
-                "{folder} holds something else already. Name an empty folder, or one that was written by this command."
-            ).format(folder=folder)
+            _("{folder} already holds something else. Name an empty folder, or one that this command wrote.").format(
+                folder=folder
+            )
         )
     files = site_files()
     try:

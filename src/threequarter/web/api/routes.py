@@ -133,7 +133,7 @@ def bring_back(request: Request, session_id: int, ball_id: int) -> shapes.Ball:
 def _kept(request: Request, session_id: int, ball_id: int) -> StoredBall:
     found = next((kept for kept in store_of(request).kept_balls(session_id) if kept.id == ball_id), None)
     if found is None:
-        raise NotThereError(_("There is no ball {ball_id} in this session.").format(ball_id=ball_id))
+        raise NotThereError(_("This day has no ball {ball_id}.").format(ball_id=ball_id))
     return found
 
 
@@ -228,7 +228,7 @@ def import_files(
     """Keeps tables or exports as one act, all or none; with `look` says what it would do. A table that leaves a
     question open is refused with the question: answer with `unit` or `decimal`."""
     if len(file) > MOST_FILES:
-        raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
+        raise UserError(_("Send at most {most} files at once.").format(most=MOST_FILES))
     options = ReadOptions(unit=unit, decimal=decimal)
     found = [
         import_batch.inspect_file(

@@ -52,9 +52,7 @@ OPEN: Final = ("/pair", "/trust", "/ca.crt", "/static/", "/manifest.webmanifest"
 """What a phone may see before it is paired: the way in, and the looks of it."""
 
 
-UNPAIRED: Final = N_(
-    "This phone is not paired. Open the page for phones on the laptop and point the camera at its code."
-)
+UNPAIRED: Final = N_("This phone is not paired. Open the Phones page on the laptop and point the camera at its code.")
 
 
 def _is_page(connection: HTTPConnection) -> bool:
@@ -107,11 +105,11 @@ class RequestGuard:
         scope, hosts = connection.scope, connection.headers.getlist("host")
         # with its port, and told exactly once: stricter than starlette's list of hosts
         if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
-            return 400, _("This address is not one of this server's. Open it as the start-up line says.")
+            return 400, _("This address does not belong to this server. Open the one it printed at the start.")
         if (token := bearer_of(connection)) is not None:
             return await self._refuses(scope, token)
         if scope["method"] not in SAFE and not _same_site(connection.headers, hosts[0]):
-            return 403, _("This came from another site and was not done.")
+            return 403, _("This came from another site, so nothing was done.")
         return None
 
     async def _refuses(self, scope: Scope, token: str) -> tuple[int, str] | None:
@@ -119,11 +117,11 @@ class RequestGuard:
         the right to."""
         rights = await run_in_threadpool(self.scripts, token)
         if rights is None:
-            return 401, _("This token is unknown, or was removed. Make one on the page /api of the laptop.")
+            return 401, _("This token is unknown or was removed. Make one on the page /api on the laptop.")
         if not scope["path"].startswith("/api/"):
-            return 403, _("A token opens everything below /api/, but no pages.")
+            return 403, _("A token opens everything below /api/ but no pages.")
         if scope["method"] not in SAFE and rights != "write":
-            return 403, _("This token only reads.")
+            return 403, _("This token may only read. Make one that also writes.")
         return None
 
     def _may_enter(self, connection: HTTPConnection) -> bool:

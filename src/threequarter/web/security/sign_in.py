@@ -91,7 +91,7 @@ def drop_half(request: Request, answer: Response) -> None:
 def fresh_only(request: Request) -> None:
     """Raises UserError where somebody signed in too long ago to change how they sign in."""
     if not signed_in_of(request).fresh:
-        raise UserError(_("You signed in a while ago. Sign out and in again, then change how you sign in."))
+        raise UserError(_("You signed in a while ago. Sign out and in again to change how you sign in."))
 
 
 def _set(request: Request, answer: Response, name: str, secret: str, lives: datetime.timedelta) -> None:

@@ -33,7 +33,7 @@ def turned_away(request: Request, why: Why) -> Response:
     else:
         says, status = {
             "sign in": (_("Sign in first."), 401),
-            "not allowed": (_("Your account sees this, but may not do that. Ask your coach."), 403),
+            "not allowed": (_("Your account may see this but not do it. Ask your coach."), 403),
             "no account": (_("There is no account yet. On the server: threequarter account add-head NAME"), 403),
             "plain": (_not_sealed(request), 403),
             "second step": (_("Your academy asks for a second step. Switch it on at your account first."), 403),
@@ -49,12 +49,11 @@ def _only_typing(request: Request) -> str:
     """What a phone over plain http may, and how it comes to more."""
     secure, plain = request.app.state.phone_addresses
     if request.url.scheme == "https":
-        says = _(
-            "This phone was paired over plain http, so it only types balls. Pair it once more on {pair}, then it may do more."
-        )
+        says = _("This phone was paired over plain http, so it only types balls. Pair it again on {pair} to do more.")
         return says.format(pair=f"{secure}/pair")
     says = _(
-        "Over plain http this phone types balls and reads back the sessions it began, nothing else: others on this network could read along. Type on {type}; for the rest trust the laptop on {trust} and open {secure}."
+        "Over plain http others on this network could read along, so this phone types balls and sees the days it "
+        "began, nothing else. Type on {type}; for the rest trust the laptop on {trust} and open {secure}."
     )
     return says.format(type=f"{plain}/bucket", trust=f"{plain}/trust", secure=secure)
 
@@ -62,7 +61,7 @@ def _only_typing(request: Request) -> str:
 def _not_sealed(request: Request) -> str:
     """What to do instead of asking without https."""
     secure, plain = request.app.state.phone_addresses
-    says = _("Everybody on this network could read along here: with accounts it has to be https.")
+    says = _("Anybody on this network could read along here; with accounts you need https.")
     if secure:
         return (
             says
@@ -75,7 +74,7 @@ def _not_sealed(request: Request) -> str:
         says
         + " "
         + _(
-            "Where a proxy in front speaks https, name its address in THREEQUARTER_PROXIES;"
-            " else start with --certificate and --key."
+            "If a proxy in front handles https, name its address in THREEQUARTER_PROXIES; otherwise start with "
+            "--certificate and --key."
         )
     )

@@ -145,9 +145,9 @@ def open_room(request: Request, room: Annotated[int, Form()]) -> RedirectRespons
         raise UserError(_("Only a head can open another coach's players."))
     if room != who.account_id:
         if setting(store, HEADS_SEE) != "yes":
-            raise UserError(_("A setting here keeps heads from opening a coach's players."))
+            raise UserError(_("A setting keeps heads from opening a coach's players."))
         if room != NOBODYS and Accounts(store).one(room).role not in ("head", "coach"):
-            raise UserError(_("That is no coach."))
+            raise UserError(_("That is not a coach."))
     SignIns(store).open_room(here.id, None if room == who.account_id else room)
     audit.record(store, "opened a room", kind="account", number=room, address=address_of(request.scope))
     return RedirectResponse("/players", status_code=303)

@@ -52,7 +52,7 @@ def second(request: Request, code: Annotated[str, Form()] = "", back: Annotated[
     except rate_limit.TooOftenError as error:
         return _second(request, back, 429, problem=say_error(error))
     if how is None:
-        return _second(request, back, 401, problem=_("That code does not fit, or was used already. Wait for the next."))
+        return _second(request, back, 401, problem=_("That code is wrong or was already used. Wait for the next one."))
     if not steps.end_half(secret):
         return _begin_anew(request, back)
     answer = enter(request, account_id, f"password and {how}", back)
@@ -148,7 +148,7 @@ def _with_code(request: Request, code: str) -> None:
     """Only soon after signing in, and with a code. Raises UserError."""
     fresh_only(request)
     if _tried(request, who_of(request).account_id, code) is None:
-        raise UserError(_("That code does not fit, or was used already. Wait for the next."))
+        raise UserError(_("That code is wrong or was already used. Wait for the next one."))
 
 
 def _status(error: UserError) -> int:

@@ -67,7 +67,7 @@ def _try(request: Request, name: str, password: str, back: str) -> Response:
     account_id = SignIns(store).by_password(name, password) if len(password) <= passwords.LONGEST else None
     if account_id is None:
         _bad(request, name, address)
-        return _sign_in(request, back, 401, problem=_("Name and password do not fit together."), name=name[:300])
+        return _sign_in(request, back, 401, problem=_("Wrong name or password."), name=name[:300])
     rate_limit.forget_tries(store, "name from", _from(name, address))
     rate_limit.forget_tries(store, "name", name_key(name))
     if SecondFactor(store).state(account_id).on:

@@ -33,7 +33,7 @@ def one_shot(
     info, view = charted(store_of(request), session_id, unit)
     cell = next((cell for cell in view.chart.cells if (cell.club, cell.swing) == (club, swing)), None)
     if cell is None:
-        raise UserError(_("There is no shot {shot} in this session.").format(shot=repr(f"{club} {swing}"[:60])))
+        raise UserError(_("This day has no shot {shot}.").format(shot=repr(f"{club} {swing}"[:60])))
     lesson = lesson_from(store_of(request), info, view)
     key = shot_key(cell.club, cell.swing, cell.loft_deg)
     of_cell = [ball.shot == key for ball in view.balls]
@@ -74,7 +74,7 @@ def one_shot(
 
 def _flight_says(flight: ShotFlight, unit: DistanceUnit) -> str:
     """One flight in a sentence, with how it is known."""
-    said = _("Highest point {height}, lands at {angle}°, {runs}. The pale bands hold nine in ten.").format(
+    said = _("Highest point {height}, lands at {angle}°, {runs}. Nine in ten fly within the pale bands.").format(
         height=measures.apex(flight.apex_m), angle=number(flight.descent_deg, 0), runs=line(flight.runs, unit)
     )
-    return said if flight.measured else said + " " + _("Worked out from carry and loft, so only roughly known.")
+    return said if flight.measured else said + " " + _("Worked out from carry and loft, so only a rough picture.")

@@ -50,9 +50,9 @@ def _day_words(one: DayShift) -> dict[str, Any]:
     low, high = (number(100 * end, 1, sign=True) for end in (one.shift90.low, one.shift90.high))
     told = one.shift90.low > 0 or one.shift90.high < 0
     says = (
-        (_("further than the pooled chart") if one.shift > 0 else _("less far than the pooled chart"))
+        (_("longer than the pooled chart") if one.shift > 0 else _("shorter than the pooled chart"))
         if told
-        else _("within chance")
+        else _("could be chance")
     )
     return {
         "day": one.day,

@@ -81,7 +81,7 @@ def answer_view(advice: Advice, unit: Any) -> dict[str, Any]:
         "why": line(block.why, unit) if hit and block else "",
         "now": number(from_metres(block.halfwidth_now_m, unit), 1) if block else "",
         "after": number(from_metres(block.halfwidth_after_block_m, unit), 1) if block else "",
-        "says": [_("Good enough as a whole. Make the card, or hit what you enjoy.")]
+        "says": [_("Good enough overall. Make the card, or hit what you enjoy.")]
         if advice.state == "enough"
         else lines(others, unit),
     }

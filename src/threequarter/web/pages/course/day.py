@@ -122,7 +122,9 @@ def weather(
     try:
         day_held = datetime.date.fromisoformat(held_on) if held_on else facts.held_on
     except ValueError:
-        raise UserError(_("The day is a date like 2026-05-31, not {typed}.").format(typed=repr(held_on[:30]))) from None
+        raise UserError(
+            _("Write the day as a date like 2026-05-31, not {typed}.").format(typed=repr(held_on[:30]))
+        ) from None
     store_of(request).set_facts(
         session_id,
         replace(
@@ -170,7 +172,7 @@ def _numbers(fields: dict[str, str]) -> dict[str, float]:
 def _told(fields: dict[str, str]) -> tuple[Weather, Firmness]:
     firmness = fields.get("ground") or "normal"
     if firmness not in ("soft", "normal", "firm"):
-        raise UserError(_("Greens are soft, normal or firm, not {typed}.").format(typed=repr(firmness[:20])))
+        raise UserError(_("Choose soft, normal or firm greens, not {typed}.").format(typed=repr(firmness[:20])))
     numbers = _numbers({name: fields.get(name, "") for name in NUMBERS})
     direction = fields.get("wind_from") if numbers.get("wind_mps") is not None else None
     return from_fields({**numbers, "wind_from": direction}), firmness  # type: ignore[return-value]

@@ -149,7 +149,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             request,
             "course/wedges.html",
             400,
-            problem=_("Lofts are numbers with commas between: 46, 50, 54, 58."),
+            problem=_("Write lofts as numbers with commas between: 46, 50, 54, 58."),
             **values,
         )
     metres = METRES_PER[view.unit]
@@ -174,7 +174,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
             "gap": localize.number(from_metres(s.miss_m, view.unit), 1),
         }
         for name, s in [
-            (_("carried now"), advice.now),
+            (_("in the bag now"), advice.now),
             *((_("best {count}").format(count=len(s.lofts)), s) for s in advice.best),
         ]
     ]

@@ -47,8 +47,8 @@ ROLES: Final = {
     "spin": N_("backspin"),
     "pile": N_("middle of a pile"),
     "count": N_("how many balls"),
-    "use": N_("to be used"),
-    "drop": N_("to be left out"),
+    "use": N_("used"),
+    "drop": N_("left out"),
 }
 """What a person may say a column is."""
 OTHER_ROLES: Final = {
@@ -89,9 +89,9 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str, before: Read
             if question.option
         ],
         "stuck": [say(question.text) for question in reading.questions if not question.option],
-        "nobody": _("nobody named"),
+        "nobody": _("no name"),
         "with_player": any(ball.player for ball in reading.balls),
-        "players": [(whose or _("nobody named"), len(part.balls)) for whose, part in reading.by_player()],
+        "players": [(whose or _("no name"), len(part.balls)) for whose, part in reading.by_player()],
         "fields": fields,
         "changed": changed(before, reading) if before else [],
         "more_changed": max(0, len(changes(before, reading)) - CHANGES_SHOWN) if before else 0,
@@ -309,9 +309,7 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
             ignore.append(column)
         elif columns.get(role, column) != column and f"col-{role}" not in fields:
             raise UserError(
-                _("Two columns are said to be the {role}. Choose one; the other may be ignored.").format(
-                    role=_(ROLES[role])
-                )
+                _("Two columns claim to be the {role}. Choose one; ignore the other.").format(role=_(ROLES[role]))
             )
         else:
             columns[role] = column
@@ -332,12 +330,12 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
     for name, values in allowed.items():
         if name in plain and plain[name] not in values:
             raise UserError(
-                _("{name} is one of {values}, not {typed}.").format(
+                _("{name} must be one of {values}, not {typed}.").format(
                     name=name, values=", ".join(values), typed=repr(plain[name][:40])
                 )
             )
     units = {name[5:]: value for name, value in fields.items() if name.startswith("unit-") and value}
     if bad := [unit for unit in units.values() if unit not in ("yd", "m", "ft", "cm", "mph", "km/h", "m/s")]:
-        raise UserError(_("{unit} is no unit that is known here.").format(unit=repr(bad[0][:40])))
+        raise UserError(_("We do not know the unit {unit}.").format(unit=repr(bad[0][:40])))
     no_balls = tuple(mark for mark in fields.get("no-balls", "").split(NO_BALL_MARK) if mark)
     return ReadOptions(columns=columns, ignore=tuple(ignore), units=units, no_balls=no_balls, **plain)  # type: ignore[arg-type]

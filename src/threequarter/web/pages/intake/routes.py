@@ -58,14 +58,14 @@ def look(
     """UploadedFile files or pasted text: looked at first, kept later."""
     files = [one for one in file or () if one.filename]
     if len(files) > MOST_FILES:
-        raise UserError(_("At most {most} files are taken at once.").format(most=MOST_FILES))
+        raise UserError(_("Send at most {most} files at once.").format(most=MOST_FILES))
     keys = [
         pending_of(request).put(Path(one.filename or "").name or "table", one.file.read(), "table") for one in files
     ]
     if text.strip():
         keys.append(pending_of(request).put("pasted.csv", text.encode(), "table"))
     if not keys:
-        raise UserError(_("Nothing was chosen. Choose a file or paste the table."))
+        raise UserError(_("You chose nothing. Choose a file or paste the table."))
     if len(keys) == 1:
         return RedirectResponse(f"/look/{keys[0]}", status_code=303)
     together = pending_of(request).put("files", json.dumps(list(dict.fromkeys(keys))).encode(), "set")
@@ -83,7 +83,7 @@ def type_balls(
 ) -> RedirectResponse:
     """Balls typed as plain lines; with `paces` over so many metres, in the player's own steps."""
     if not text.strip():
-        raise UserError(_("No ball was typed. Write a club, a swing and the distances: 54 waist 51 53 fat 38"))
+        raise UserError(_("You typed no ball. Write a club, a swing and the distances: 54 waist 51 53 fat 38"))
     told: dict[str, object] = {"unit": unit, "by": by}
     if paces.strip() or over.strip():
         walk = number(paces, _("The paces")), number(over, _("The metres walked"))
@@ -229,7 +229,7 @@ async def keep_many(request: Request, key: str) -> RedirectResponse:
 def _keep_many(request: Request, key: str, chosen: set[str], whose: str | None, ground: str) -> RedirectResponse:
     keys = [one for one in _keys(request, key) if one in chosen]
     if not keys:
-        raise UserError(_("No file was chosen; nothing was kept."))
+        raise UserError(_("You chose no file; nothing was saved."))
     files = []
     for one in keys:
         name, content, kind = pending_of(request).get(one)

@@ -67,7 +67,7 @@ def ask_restore(request: Request, file: str = "") -> HTMLResponse:
     store = store_of(request)
     found = restorable(store, file)
     if found is None:
-        raise NotThereError(_("There is no backup {file!r}.").format(file=file[:80]))
+        raise NotThereError(_("There is no backup {file!r}. See the list of backups.").format(file=file[:80]))
     return page(request, "kept/restore.html", file=file, held=held_in(found), now=held_now(store))
 
 
@@ -80,7 +80,7 @@ def restore_now(
 ) -> RedirectResponse:
     """Goes back to a backup. What is there is backed up first; all of it happens, or nothing."""
     if not agree:
-        raise UserError(_("Nothing was changed: say first that what is kept now is to be replaced."))
+        raise UserError(_("Nothing was changed: confirm first that the backup may replace what you have now."))
     kept = restore_here(store_of(request), file, passphrase or None)
     return RedirectResponse(f"/safekeeping?{urlencode({'restored': kept.name if kept else ''})}", status_code=303)
 
@@ -96,7 +96,7 @@ def erase_player(request: Request, name: str, typed: Annotated[str, Form()] = ""
     """Erases a player whose name was typed once more. Raises UserError where it was not."""
     known = _known(request, name)
     if name_key(typed) != name_key(known):
-        text = _("Nothing was erased: the name typed is not {name}. Go back and type it once more.")
+        text = _("Nothing was erased: you did not type {name}. Go back and type it again.")
         raise UserError(text.format(name=known))
     proof = erase(store_of(request), known)
     mentioned = sum(proof["still_mentioned"].values())

@@ -39,7 +39,7 @@ def usual_swings() -> list[str]:
 def values_here() -> dict[str, Any]:
     """What these pages are filled with before a phone fills in the rest: they are nobody's."""
     return {
-        "info": {"id": 0, "player": "", "title": _("A bucket of balls"), "unit": "yd"},
+        "info": {"id": 0, "player": "", "title": _("Hit balls"), "unit": "yd"},
         "reads": "yd",
         "clubs": [],
         "swings": [],

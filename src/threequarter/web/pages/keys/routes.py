@@ -215,7 +215,7 @@ def settle(request: Request, session_id: int, told: Settled) -> JSONResponse:
         elif told.double is not None:
             looked.settle_double(session_id, told.double, same=told.same)
         else:
-            return problem(400, _("Nothing was named to settle."))
+            return problem(400, _("You chose nothing to settle."))
     except UserError as error:
         return problem(status_of(error, 409), say_error(error))
     return JSONResponse({"settled": True})

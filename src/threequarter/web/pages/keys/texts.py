@@ -20,12 +20,12 @@ def waiting_texts() -> dict[str, Text]:
     """What every page says of balls that wait on the phone."""
     return {
         "waits": _both(lambda n: ngettext("{n} ball waits on this phone", "{n} balls wait on this phone", n)),
-        "held": _both(lambda n: ngettext("{n} was not taken", "{n} were not taken", n)),
+        "held": _both(lambda n: ngettext("{n} was refused", "{n} were refused", n)),
         "age_now": _("the oldest from just now"),
         "age_minutes": _("the oldest {n} min old"),
         "age_hours": _("the oldest {n} h old"),
         "age_days": _both(lambda n: ngettext("the oldest {n} day old", "the oldest {n} days old", n)),
-        "age_unknown": _("the phone's clock was changed, so nobody knows how old"),
+        "age_unknown": _("the phone's clock changed, so we cannot tell how old"),
     }
 
 
@@ -55,22 +55,22 @@ def _plural(text: Plural) -> list[str]:
 def _keys() -> dict[str, Text]:
     return {
         "type_first": _("Type the carry first."),
-        "type_guess": _("Type what you think it carried, then keep the guess."),
+        "type_guess": _("Type what you think it carried, then save the guess."),
         "too_far": _("{typed} {unit} is further than a wedge goes."),
-        "too_short": _("{typed} {unit} is no carry."),
-        "side_too_far": _("That is further to the side than it flew."),
-        "nothing_back": _("There is no ball of this phone to undo."),
+        "too_short": _("{typed} {unit} is not a carry."),
+        "side_too_far": _("That is further sideways than it flew."),
+        "nothing_back": _("No ball from this phone to undo."),
         "taken_back": _("Undone: {ball}."),
-        "nothing_again": _("There is no ball yet to repeat."),
+        "nothing_again": _("No ball to repeat yet."),
         "save": _("Save ball"),
-        "keep_guess": _("Keep the guess"),
+        "keep_guess": _("Save the guess"),
         "guess_is": _("your guess: {n}"),
         "guessed": _("You said {guess}, it was {carry}."),
         "again": _("Again"),
         "mending": _("Correcting: {ball}"),
         "mended": _("Corrected: {ball}."),
-        "deleted": _("Deleted: {ball}. It can be brought back from the list."),
-        "keep": _("Keep the change"),
+        "deleted": _("Deleted: {ball}. You can bring it back from the list."),
+        "keep": _("Save the change"),
         "left": _("{n} left"),
         "right": _("{n} right"),
         "pile_of": _both(lambda n: ngettext("one ball", "the middle of {n} balls", n)),
@@ -103,7 +103,7 @@ def _chart() -> dict[str, Text]:
                 n,
             )
         ),
-        "endless": _("More balls alone will not make this chart good enough: measure with something surer."),
+        "endless": _("More balls alone will not make this chart good enough: use something more accurate to measure."),
         "stop": _("Good enough: the chart is known to ±2 yd or ±3 %. Stop here, or hit what you enjoy."),
         "cell_label": _("{shot}: {says}"),
     }
@@ -113,12 +113,12 @@ def _chart_page() -> dict[str, Text]:
     return {
         "chart_here": _both(
             lambda n: ngettext(
-                "Computed on this phone from {n} ball it knows, in {unit}.",
-                "Computed on this phone from the {n} balls it knows, in {unit}.",
+                "Computed on this phone from the {n} ball it has, in {unit}.",
+                "Computed on this phone from the {n} balls it has, in {unit}.",
                 n,
             )
         ),
-        "chart_none": _("There is no ball to chart yet, or this browser cannot compute the chart."),
+        "chart_none": _("No balls to chart yet, or this browser cannot compute the chart."),
         "chart_unknown": _("This phone does not know that bucket. Open its keys first."),
     }
 
@@ -127,7 +127,7 @@ def _sending() -> dict[str, Text]:
     return {
         "all_kept": _both(
             lambda n: ngettext(
-                "{n} ball typed here, kept by the server.", "{n} balls typed here, all kept by the server.", n
+                "{n} ball typed here, safe on the server.", "{n} balls typed here, all safe on the server.", n
             )
         ),
         "none_yet": _("No ball typed here yet."),
@@ -135,30 +135,31 @@ def _sending() -> dict[str, Text]:
         "no_server": _("The server cannot be reached; nothing is lost."),
         "brought": _both(
             lambda n: ngettext(
-                "{n} ball from before was brought back on this phone",
-                "{n} balls from before were brought back on this phone",
+                "{n} earlier ball was brought back on this phone",
+                "{n} earlier balls were brought back on this phone",
                 n,
             )
         ),
         "memory_only": _(
-            "This browser keeps nothing when the page closes (a private window?). Balls are sent at once only."
+            "This browser forgets everything when the page closes (a private window?). Balls are sent at once and "
+            "not stored here."
         ),
         "no_room": _(
-            "This phone has no room left: what is typed now is kept only while the page stays open, and sent at once."
+            "This phone has no room left: what you type now lasts only while the page stays open, and is sent at once."
         ),
         "may_clear": _("This browser may delete unsent balls. Send them soon or install the page."),
-        "unpaired": _("This phone is not let in any more. The balls stay here; pair it again."),
+        "unpaired": _("This phone is no longer let in. The balls stay here; pair it again."),
         "pair": _("Pair it again"),
         "signed_out": _("You are signed out. The balls stay on this phone; sign in again."),
         "sign_in": _("Sign in"),
-        "gone": _("The session was deleted. The balls stay on this phone; send them to another session."),
+        "gone": _("The day was deleted. The balls stay on this phone; send them to another day."),
         "tier_full": _("Kept on this phone: works without a signal"),
         "tier_making": _("Not kept on this phone yet: needs a signal to open again"),
         "tier_open": _("Works while this page stays open; unsent balls are kept here"),
-        "tier_none": _("No server near: saved here"),
-        "tier_here": _("No server near: saved here; the chart is computed on this phone from the balls it knows"),
+        "tier_none": _("No server nearby: saved here"),
+        "tier_here": _("No server nearby: saved here; the chart is computed on this phone from the balls it has"),
         "waits_short": _("waits"),
-        "back_short": _("taken back"),
+        "back_short": _("undone"),
         "server_said": _("The server said: {why}"),
         "failed": _("That did not work: {why}"),
     }
@@ -166,28 +167,26 @@ def _sending() -> dict[str, Text]:
 
 def _ways() -> dict[str, Text]:
     return {
-        "place_none": _("This browser gives no position. Use the trusted address."),
-        "place_refused": _("The phone did not allow its position to be used."),
+        "place_none": _("This browser gives no position here. Use the trusted address."),
+        "place_refused": _("The phone does not let us use its position. Allow it in its settings."),
         "place_failed": _("The phone could not find its position. Try again under open sky."),
         "place_looking": _("Looking … {n} s, so far to {radius} m"),
         "mat_marked": _("Mat marked, to {radius} m."),
         "mat_missing": _("Mark the mat first."),
-        "nobody_plays": _("Only when nobody plays and the staff agree: tick that first."),
+        "nobody_plays": _("Only when nobody plays and the staff agree: tick that box first."),
         "at_ball": _("{distance} {unit} from the mat, ± {doubt} {unit} (phone: {start} m at the mat, {end} m here)."),
-        "too_unsure": _(
-            "The phone knows its place too badly for this distance; it would say nothing. Wait, or use a laser."
-        ),
+        "too_unsure": _("The phone's position is too rough for this distance. Wait, or use a laser."),
         "step_is": _("A step of {step} m."),
         "step_bad": _("A step of {step} m cannot be right: 0.4 to 1.3 m."),
-        "step_usual": _("A step is taken as 0.9 m, less surely."),
+        "step_usual": _("We take a step as 0.9 m, which is less sure."),
     }
 
 
 def _settling() -> dict[str, Text]:
     return {
-        "look_at": _both(lambda n: ngettext("{n} thing to look at", "{n} things to look at", n)),
-        "conflict": _("The same ball came with two contents. Which one is right?"),
-        "double": _("{ball} was noted on two phones {n} s apart. One ball or two?"),
+        "look_at": _both(lambda n: ngettext("{n} thing to check", "{n} things to check", n)),
+        "conflict": _("The same ball came with two different values. Which one is right?"),
+        "double": _("{ball} was typed on two phones {n} s apart. One ball or two?"),
         "one_ball": _("One ball"),
         "two_balls": _("Two balls"),
         "mend": _("Correct"),
@@ -196,10 +195,10 @@ def _settling() -> dict[str, Text]:
         "save_alone": _("Save it as a file"),
         "send_there": _("Send them there"),
         "sent_there": _both(lambda n: ngettext("{n} ball goes to {player}.", "{n} balls go to {player}.", n)),
-        "choose": _("Which session?"),
+        "choose": _("Which day?"),
         "moved": _both(lambda n: ngettext("{n} ball given to {player}.", "{n} balls given to {player}.", n)),
-        "session": _("Session {n}"),
-        "nothing_waits": _("Nothing waits on this phone."),
-        "open": _("Open the session"),
+        "session": _("Day {n}"),
+        "nothing_waits": _("Nothing is waiting on this phone."),
+        "open": _("Open the day"),
         "as_file": _("All of these as a file"),
     }

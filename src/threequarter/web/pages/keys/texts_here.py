@@ -27,18 +27,20 @@ def _alone() -> dict[str, Text]:
             " it in."
         ),
         "tier_open_alone": _(
-            "This address is not secure, so the browser keeps no page: it needs a signal to open again. Put the folder on an https"
-            " address"
+            "This address is not secure, so the browser does not store the page and needs a signal to open it again. "
+            "Put the folder on an https address"
         ),
         "may_clear_alone": _(
-            "This browser may delete what is kept here when it runs short of room, or when the page is not opened for weeks. Add the page"
-            " to the home screen and save a copy after each bucket."
+            "This browser may delete what is here when it runs short of room or when you do not open the page for "
+            "weeks. Add the page to the home screen and save a copy after each bucket."
         ),
         "memory_only_alone": _(
-            "This browser keeps nothing when the page closes (a private window?). Open the page in an ordinary window before you type."
+            "This browser forgets everything when the page closes (a private window?). Open the page in an ordinary "
+            "window before you type."
         ),
         "no_room_alone": _(
-            "This phone has no room left: the last balls are kept only while the page stays open. Make room, then type one ball more."
+            "This phone has no room left: the last balls last only while the page stays open. Make room, then type "
+            "one more ball."
         ),
     }
 
@@ -66,11 +68,11 @@ def _recheck() -> dict[str, Text]:
     return {
         "recheck_holds": _("It holds"),
         "recheck_moved": _("It moved"),
-        "recheck_open": _("Not known yet"),
+        "recheck_open": _("Too early to say"),
         "recheck_days": _("This bucket ({now}) against the chart of the buckets before it ({before})."),
         "recheck_none": _(
-            "There is one bucket of {player} on this phone. Begin another one under the same name on another day; then this page says"
-            " whether the chart still holds."
+            "This phone has one bucket of {player}. Begin another one under the same name on another day; then this "
+            "page says whether the chart still holds."
         ),
         "recheck_no_ball": _("Hit a few balls of this bucket first, with shots of the old chart."),
         "recheck_server": _("The server has this bucket and the days before it. Ask it there when the signal is back."),
@@ -83,26 +85,28 @@ def _copy() -> dict[str, Text]:
             ngettext("{n} ball on this phone, buckets: {buckets}.", "{n} balls on this phone, buckets: {buckets}.", n)
             for n in (1, 2)
         ],
-        "nothing_here": _("Nothing that began on this phone is kept here."),
+        "nothing_here": _("Nothing that began on this phone is here."),
         "lasts": _("This browser keeps it until you erase it."),
         "room": _("{used} MB of {all} MB are used."),
-        "no_copy": _("{name} is no copy of a phone. Choose a file that this page saved."),
-        "copy_in": _("Balls: {fresh} new, {changed} changed, {known} here already."),
+        "no_copy": _("{name} is not a copy of a phone. Choose a file that this page saved."),
+        "copy_in": _("Balls: {fresh} new, {changed} changed, {known} already here."),
         "erase_bucket": [
-            ngettext("{n} ball of {player} is erased for good.", "{n} balls of {player} are erased for good.", n)
+            ngettext(
+                "{n} ball of {player} will be erased for good.", "{n} balls of {player} will be erased for good.", n
+            )
             for n in (1, 2)
         ],
         "keep_it": _("Keep it"),
         "erase_all": [
             ngettext(
-                "{n} ball, its buckets and tests are erased on this phone for good. Save a copy first.",
-                "{n} balls, their buckets and tests are erased on this phone for good. Save a copy first.",
+                "{n} ball, its buckets and tests on this phone will be erased for good. Save a copy first.",
+                "{n} balls, their buckets and tests on this phone will be erased for good. Save a copy first.",
                 n,
             )
             for n in (1, 2)
         ],
         "erase_waiting": [
-            ngettext("{n} of them is not with the server yet.", "{n} of them are not with the server yet.", n)
+            ngettext("{n} of them is not on the server yet.", "{n} of them are not on the server yet.", n)
             for n in (1, 2)
         ],
     }

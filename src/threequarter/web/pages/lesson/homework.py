@@ -48,14 +48,14 @@ def _keep(request: Request, session_id: int, fields: dict[str, str]) -> None:
     info = store.session(session_id)
     asked = homework_asked(store, info)
     if asked is None:
-        raise UserError(_("There is no homework to answer here, or it was answered already."))
+        raise UserError(_("There is no homework to answer here, or you already answered it."))
     inside: list[int | None] = []
     for place, task in enumerate(asked.tasks):
         typed = fields.get(f"inside-{place}", "")
         count = whole_number(typed)
         if typed and (count is None or count > task.balls):
             raise UserError(
-                _("Write how many of {balls} balls were inside, not {typed}.").format(
+                _("Write how many of {balls} balls landed in the band, not {typed}.").format(
                     balls=task.balls, typed=repr(typed[:20])
                 )
             )

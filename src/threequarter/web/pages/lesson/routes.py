@@ -190,12 +190,12 @@ def take_line(request: Request, session_id: int, text: Annotated[str, Form()] = 
 def balls(request: Request, session_id: int, text: Annotated[str, Form()] = "") -> RedirectResponse:
     """Keeps balls typed as a line: club, swing, distances. A line with a word that says nothing is refused whole."""
     if len(text) > LONGEST_LINE:
-        raise UserError(_("Type at most {count} letters at once. Nothing was kept.").format(count=LONGEST_LINE))
+        raise UserError(_("Type at most {count} letters at once. Nothing was saved.").format(count=LONGEST_LINE))
     unit = store_of(request).session(session_id).unit
     reading = read_notes(text, NoteOptions(unit=unit), name=_("the balls"))
     if reading.error or reading.set_aside:
         why = say(reading.error) if reading.error else f"{reading.set_aside[0].text}: {say(reading.set_aside[0].why)}"
-        raise UserError(_("{why} Nothing was kept.").format(why=why))
+        raise UserError(_("{why} Nothing was saved.").format(why=why))
     stamp = secrets.token_hex(8)
     typed = [told_of(ball, f"{stamp}-{n:04}") for n, ball in enumerate(reading.balls)]
     refused = [

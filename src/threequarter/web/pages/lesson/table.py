@@ -30,7 +30,7 @@ def take_table(
     store = store_of(request)
     info = store.session(session_id)
     if file is None or not file.filename:
-        raise UserError(_("Nothing was chosen. Choose a file or paste the table."))
+        raise UserError(_("You chose nothing. Choose a file or paste the table."))
     name, content = Path(file.filename).name or "table.csv", file.file.read()
     found = import_batch.inspect_file(content, name, "table", ReadOptions(), reader=read_safely)
     if found.error or found.reading is None or not _fits(found.reading, info):

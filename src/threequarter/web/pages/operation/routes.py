@@ -25,7 +25,7 @@ from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import HEAD, OPEN, need
 
 pages = AuthorizedRouter()
-KINDS_SAID: Final = {"import": N_("a large table"), "print": N_("a print of many"), "backup": N_("a backup")}
+KINDS_SAID: Final = {"import": N_("a large table"), "print": N_("a print for many players"), "backup": N_("a backup")}
 LEAST_FREE: Final = 200 * 2**20
 """Bytes on the disk below which a server is not ready: a clip or a backup would not fit."""
 

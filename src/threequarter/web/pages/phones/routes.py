@@ -105,7 +105,7 @@ def pair(request: Request, code: Annotated[str, Form()] = "", name: Annotated[st
     if secret is None:
         raise UserError(
             _(
-                "That code is wrong, used or older than ten minutes. Look at the laptop's page for phones: it shows a new one."
+                "That code is wrong, used or older than ten minutes. Look at the Phones page on the laptop: it shows a new one."
             )
         )
     answer = RedirectResponse("/bucket", status_code=303)

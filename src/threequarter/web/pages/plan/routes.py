@@ -45,12 +45,12 @@ def plan(
     }
     try:
         percent = number(values["spread"], _("The spread in percent")) or 0.0
-        count, carry = number(balls, _("Balls there are")), number(full, _("Carry of a full swing"))
+        count, carry = number(balls, _("Balls you have")), number(full, _("Carry of a full swing"))
         planned = plan_session(
             names_in(clubs),
             names_in(swings),
             spread=percent / 100,
-            minutes=number(minutes, _("Minutes there are")),
+            minutes=number(minutes, _("Minutes you have")),
             balls=None if count is None else int(count),
             full_m=None if carry is None else carry * METRES_PER[unit],
             child=child,

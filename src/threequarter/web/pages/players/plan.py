@@ -76,7 +76,7 @@ def _meant(one: PlannedSwing, posed: Mapping[str, Posed]) -> dict[str, str]:
         return {"says": _("lead arm {angle}° from hanging down").format(angle=number(one.arm_deg, None)), "film": ""}
     if length.key in posed:
         pose = posed[length.key]
-        says = _("as posed on film on {day}").format(day=day(pose.held_on))
+        says = _("as posed in the clip of {day}").format(day=day(pose.held_on))
         return {"says": says, "film": f"/clips/{pose.clip_id}"}
     if length.kind == "level":
         return {"says": _("usual height, not filmed yet"), "film": ""}
@@ -135,7 +135,9 @@ def _club(label: str, other: str, loft: str, full: str, unit_m: float, *, planne
     loft_deg = typed_number(loft.rstrip("° "), _("The loft of {club}").format(club=label[:40]))
     full_carry = typed_number(full, _("The full carry of {club}").format(club=label[:40]))
     if loft_deg is not None and not 5 <= loft_deg <= 80:
-        raise UserError(_("A loft of {loft}° cannot be ({club}).").format(loft=number(loft_deg, None), club=label[:40]))
+        raise UserError(
+            _("A loft of {loft}° cannot be right ({club}).").format(loft=number(loft_deg, None), club=label[:40])
+        )
     if full_carry is not None and not 10 <= full_carry * unit_m <= 350:
         raise UserError(_("No club carries {carry} ({club}).").format(carry=full[:20], club=label[:40]))
     return Club(
@@ -166,8 +168,8 @@ def _arm(label: str, typed: str) -> float | None:
     arm_deg = typed_number(typed.rstrip("° "), _("The lead arm in {swing}").format(swing=label[:40]))
     if arm_deg is not None and not LEAST_ARM_DEG <= arm_deg <= MOST_ARM_DEG:
         raise UserError(
-            _("A lead arm of {angle}° is no backswing ({swing}). 0° hangs down, 90° is level with the ground.").format(
-                angle=number(arm_deg, None), swing=label[:40]
-            )
+            _(
+                "A lead arm at {angle}° is not a backswing ({swing}). 0° hangs down, 90° is level with the ground."
+            ).format(angle=number(arm_deg, None), swing=label[:40])
         )
     return arm_deg

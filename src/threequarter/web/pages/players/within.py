@@ -187,7 +187,7 @@ def _swing_names(balls: Sequence[Ball]) -> list[dict[str, Any]]:
 
 def _length_words(length: SwingLength) -> str:
     if length.kind == "own" or length.reach is None:
-        return _("a name of their own: only the balls tell how long it is")
+        return _("the player's own name: only the balls tell how long it is")
     reach = _("usually about {share} % of a full carry").format(share=number(100 * length.reach, 0))
     if length.kind == "clock" and length.hour is not None:
         return _("lead arm to {hour} on the clock face; {reach}").format(

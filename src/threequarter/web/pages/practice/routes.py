@@ -86,7 +86,7 @@ def _scored(request: Request, session_id: int, fields: dict[str, str]) -> HTMLRe
         if ended is not None and called is not None:
             done.append(CalledBall(target=target_for(view.chart, called * metres), ended_m=ended * metres))
     if not done:
-        raise UserError(_("No ball was typed. Type where each ball ended beside its number."))
+        raise UserError(_("You typed no ball. Type where each ball finished beside its number."))
     result, over_time = score_test(done, np.random.default_rng(SEED)), progress([ball.score for ball in done])
     return page(
         request,

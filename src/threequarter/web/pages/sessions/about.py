@@ -64,7 +64,7 @@ def keep(
     """Puts the facts of a day right; a date left empty is assumed again."""
     store = store_of(request)
     if ground not in GROUNDS or surface not in SURFACES:
-        raise UserError(_("Choose the ground and what was hit from out of the list."))
+        raise UserError(_("Choose the ground and the surface from the list."))
     told = replace(
         store.facts(session_id),
         held_on=typed_day(held_on),

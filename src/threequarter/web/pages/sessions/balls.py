@@ -55,5 +55,5 @@ def mend(
 def _mine(request: Request, session_id: int, ball_id: int) -> Ball:
     found = next((kept.ball for kept in store_of(request).kept_balls(session_id) if kept.id == ball_id), None)
     if found is None:
-        raise NotThereError(_("There is no ball {number} in this session.").format(number=ball_id))
+        raise NotThereError(_("This day has no ball {number}.").format(number=ball_id))
     return found

@@ -112,7 +112,7 @@ def agree(
 ) -> RedirectResponse:
     """Keeps that the player agrees to be watched and measured."""
     if not agreed:
-        raise UserError(_("The camera only watches if the player, or a guardian for a child, agreed. Tick the box."))
+        raise UserError(_("The camera watches only if the player, or a guardian for a child, agreed. Tick the box."))
     clips_of(request).agree(session_id, by_whom)
     return RedirectResponse(f"/sessions/{session_id}/live", status_code=303)
 
@@ -122,7 +122,7 @@ def moved(request: Request, session_id: int, told: Moved) -> JSONResponse:
     """Measures the last move of the hands; a swing with a ball is kept with the lesson."""
     if not clips_of(request).agreed(session_id):
         return problem(
-            409, _("The camera only watches if the player, or a guardian for a child, agreed. Tick the box.")
+            409, _("The camera watches only if the player, or a guardian for a child, agreed. Tick the box.")
         )
     found = measure_live(told.seen(), told.down_s, told.lag_s)
     shown: dict[str, Any] = {

@@ -10,22 +10,20 @@ TEXTS: Final = {
     "nobody": N_("No player in the picture. Step back until the whole body is in view."),
     "dark": N_("Too dark to measure. Turn to the light."),
     "stopped": N_("Stopped. Camera and microphone are off."),
-    "practice": N_("Practice swing: no ball heard. It is not kept."),
-    "swing": N_(
-        "Nobody listened, so no ball is kept. Allow the microphone to have balls told apart from practice swings."
-    ),
-    "lost": N_("The computer that serves this page cannot be reached. Nothing was kept; try again."),
+    "practice": N_("Practice swing: no ball heard, so it is not saved."),
+    "swing": N_("The microphone is off, so no ball is saved. Allow it, and balls are told from practice swings."),
+    "lost": N_("The server cannot be reached. Nothing was saved; try again."),
     "no_secure": N_(
         "The browser gives no camera to this address. Open the page on the laptop itself, or by https:// on the phone."
     ),
     "no_camera": N_("No camera was found. Plug one in, or open this page on a phone."),
-    "refused": N_("The camera was refused. Allow it for this page in the browser's settings, then start again."),
+    "refused": N_("The browser blocks the camera. Allow it for this page in the settings, then start again."),
     "busy": N_("The camera is in use by another program. Close that one, then start again."),
-    "old": N_("This browser cannot run the swing check. Take a newer one."),
+    "old": N_("This browser cannot run the swing check. Use a newer one."),
     "failed": N_("The swing check did not start: {why}"),
-    "no_microphone": N_("No microphone: swings are measured, but no ball is kept."),
+    "no_microphone": N_("No microphone: swings are measured, but no ball is saved."),
     "ball": N_("Ball {n}"),
-    "kept": N_("Ball {n} is kept with its swing."),
+    "kept": N_("Ball {n} is saved with its swing."),
     "arcs": N_("Lead arm: back {back}, through {through}"),
 }
 

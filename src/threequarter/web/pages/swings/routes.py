@@ -44,7 +44,7 @@ KINDS: Final = {
 }
 
 STATES = {
-    "coming": N_("coming in"),
+    "coming": N_("arriving"),
     "waiting": N_("waiting for its turn"),
     "running": N_("being measured"),
     "done": N_("measured"),
@@ -150,7 +150,7 @@ def _begin(request: Request, name: str, size: int, session: str, felt: str, agre
     if not clips.agreed(session_id):
         if not agree:
             raise UserError(
-                _("A clip is kept only if the player, or a guardian for a child, agreed to be filmed. Tick the box.")
+                _("We take a clip only if the player, or a guardian for a child, agreed to be filmed. Tick the box.")
             )
         clips.agree(session_id, by_whom)
     return clips.begin(name, size, session_id=session_id, felt=felt)
@@ -195,7 +195,7 @@ def state(request: Request, clip_id: int) -> JSONResponse:
 
 def _says(clip: Clip) -> str:
     if clip.state == "coming":
-        return _("{at} of {all} MB have come. Send it again to go on.").format(
+        return _("{at} of {all} MB have arrived. Send it again to go on.").format(
             at=round(clip.received / 2**20), all=round(clip.size / 2**20)
         )
     return _(STATES[clip.state]) + (f", {localize.number(100 * clip.progress)} %" if clip.state == "running" else "")
@@ -292,7 +292,7 @@ def film(request: Request, clip_id: int) -> FileResponse:
     clips = clips_of(request)
     path = clips.file(clip_id)
     if clips.clip(clip_id).state == "coming" or not path.is_file():
-        raise NotThereError(_("The film of clip {clip_id} is not here, or not whole yet.").format(clip_id=clip_id))
+        raise NotThereError(_("Clip {clip_id} is not here, or not complete yet.").format(clip_id=clip_id))
     kind = KINDS.get(path.suffix, "application/octet-stream")
     return FileResponse(path, media_type=kind, headers={"cache-control": "no-store"})
 
@@ -316,7 +316,7 @@ def _marked(request: Request, clip_id: int, number: int, fields: dict[str, str])
         try:
             told[name] = float(text) if name in INSTANTS else [float(v) for v in text.split(",")]
         except ValueError:
-            raise UserError(_("{typed} is no number.").format(typed=repr(text[:30]))) from None
+            raise UserError(_("{typed} is not a number.").format(typed=repr(text[:30]))) from None
     marks = {key: value for key, value in (clip.marks or {}).items() if key != str(number)} | (
         {str(number): told} if told else {}
     )

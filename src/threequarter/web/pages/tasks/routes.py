@@ -31,7 +31,7 @@ def errand_file(request: Request, errand_id: int) -> Response:
     """The print that an errand made. Raises NotThereError where there is none, or it was made more than a day ago."""
     made = Tasks(store_of(request)).made(errand_id)
     if made is None:
-        raise NotThereError(_("Prints are kept for a day. Print it again."))
+        raise NotThereError(_("Prints stay for a day. Print it again."))
     return pdf_answer(made, "print.pdf")
 
 
@@ -46,5 +46,5 @@ def _says(errand: Task) -> str:
     """What an errand is, in words."""
     names = [one["name"] for one in errand.asked.get("files", ())]
     if errand.kind == "import":
-        return _("Taking in {names}").format(names=", ".join(names[:3]) + (" …" if len(names) > 3 else ""))
+        return _("Reading {names}").format(names=", ".join(names[:3]) + (" …" if len(names) > 3 else ""))
     return _("A card and a page for each, in one print") if errand.kind == "print" else _("A backup")

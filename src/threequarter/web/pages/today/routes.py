@@ -79,7 +79,7 @@ def _message(shared: int, added: int, batch: str, undone: int, done: int) -> str
     if undone:
         return ngettext("{count} import was undone.", "{count} imports were undone.", undone).format(count=undone)
     if done or (batch and not shared):
-        return _("It is all there again.") if done else _("{added} came in.").format(added=words.balls(added))
+        return _("It is all there again.") if done else _("Added: {added}.").format(added=words.balls(added))
     if shared:
-        return _("{added} came in, shared out to {shared} sessions.").format(added=words.balls(added), shared=shared)
+        return _("Added: {added}, split between {shared} days.").format(added=words.balls(added), shared=shared)
     return ""
