@@ -57,7 +57,7 @@ PAGES: Final = (
         name="start",
         path="/",
         title="Today",
-        says="What runs and its next ball, three ways to begin, who is due, the latest players each with a line of their yards.",
+        says="What is going on and its next ball, three ways to start, who is due, the latest players with their yardsticks.",
         looks=("laptop light", "phone light"),
     ),
     Shown(
@@ -71,7 +71,7 @@ PAGES: Final = (
         name="ball",
         path="/sessions/1?ball=7#ball",
         title="One ball",
-        says="A ball that was touched: set it aside with a reason, bring it back, mend it; the chart follows at once.",
+        says="Touch a ball: leave it out with a reason, bring it back, correct it; the chart follows at once.",
     ),
     Shown(
         name="shot-one",
@@ -82,8 +82,8 @@ PAGES: Final = (
     Shown(
         name="bucket",
         path="/bucket/1",
-        title="Typing balls",
-        says="Big keys for one thumb on the range; kept on the phone until the server has them.",
+        title="Hitting balls",
+        says="Keys for one thumb on the range; balls stay on the phone until the server has them.",
         looks=("phone light", "phone dark"),
     ),
     Shown(
@@ -96,7 +96,7 @@ PAGES: Final = (
     Shown(
         name="report",
         path="/sessions/2/report",
-        title="The page to take home",
+        title="Take-home page",
         says="For the player and the parents: distances, swings, what to work on, next week. The same goes on paper.",
         looks=("laptop light", "phone light"),
     ),
@@ -104,13 +104,13 @@ PAGES: Final = (
         name="clip",
         path="/clips/1",
         title="The swing check",
-        says="How far back and through, tempo, slowing hands, with pictures and corrections by hand.",
+        says="How far back and through, tempo, hands that slow down, with pictures and your corrections.",
     ),
     Shown(
         name="players",
         path="/players",
         title="Players",
-        says="Search in names and notes; who is due a recheck; archived players apart.",
+        says="Search names and notes; see who is due a recheck.",
     ),
     Shown(
         name="player",
@@ -129,14 +129,14 @@ PAGES: Final = (
         name="days",
         path="/players/Robin Sedge/days",
         title="The days of a player",
-        says="What changed from day to day beyond chance: mishits, spread, carry, match; each with its sentence and table.",
+        says="What changed over the days beyond chance: mishits, spread, carry, match; each with its sentence and table.",
         looks=("laptop light", "phone light"),
     ),
     Shown(
         name="pooled",
         path="/players/Robin Sedge/pooled",
         title="One chart of several days",
-        says="Sessions of one's choice brought to one air and pooled, each day told against the whole.",
+        says="The days you choose, brought to the same air and pooled, each compared with all of them.",
     ),
     Shown(
         name="which-shot",
@@ -155,7 +155,7 @@ PAGES: Final = (
         name="round",
         path="/sessions/1/round",
         title="Round view",
-        says="The card and nothing else: what may be looked at in a round.",
+        says="Only the card: what you may look at during a round.",
         looks=("phone light", "phone dark"),
     ),
     Shown(
@@ -169,7 +169,7 @@ PAGES: Final = (
         name="game",
         path="/game?who=Ida Fern&who=Max Birch&seed=3",
         title="A game",
-        says="For two to eight on one phone: each gets numbers from the own chart; who is furthest ahead of the own usual wins.",
+        says="For two to eight on one phone: everyone gets numbers from their own chart; whoever beats their own usual by most wins.",
         looks=("phone light",),
     ),
     Shown(
@@ -182,7 +182,7 @@ PAGES: Final = (
         name="acts",
         path="/acts",
         title="History and bin",
-        says="What was done, each with the way back; what is deleted stays thirty days.",
+        says="What you did, each with its undo; what you delete stays thirty days.",
     ),
 )
 
@@ -265,7 +265,7 @@ def fill(browser: Any, address: str, *, film: bool) -> None:
     page.wait_for_url(re.compile("/players/"))
     page.goto(f"{address}/lesson")
     page.get_by_label("Whose lesson").fill("Wren Sedge")
-    page.get_by_role("button", name="Begin the lesson").click()
+    page.get_by_role("button", name="Start the lesson").click()
     page.get_by_label("Balls in one line").fill("54 waist 41 43 42 fat 31 44")
     page.get_by_role("button", name="Keep", exact=True).click()
     page.wait_for_url(re.compile("#line"))
@@ -362,7 +362,7 @@ def page_of_pages() -> str:
     lines = [
         "# The pages",
         "",
-        "One line on each page, and what it looks like. The player is invented, the balls are simulated, the clip is rendered. `make pictures` makes this page and its pictures anew and says what looks different.",
+        "One line on each page, and its picture. The player is invented, the balls are simulated, the clip is rendered. `make pictures` makes this page and its pictures again and says what looks different.",
         "",
     ]
     for shown in PAGES:

@@ -83,7 +83,7 @@ def count(page: Any) -> int:
 def all_kept(page: Any, number: int) -> None:
     """Waits until the page says that the server has so many."""
     words = (
-        "1 ball typed here, kept by the server" if number == 1 else f"{number} balls typed here, all kept by the server"
+        "1 ball typed here, safe on the server" if number == 1 else f"{number} balls typed here, all safe on the server"
     )
     page.get_by_text(words).wait_for()
 

@@ -47,7 +47,7 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         page = context.pages[0]
         begin(page, server.address)
         assert max(type_ball(page, carry) for carry in ("41", "43", "42")) <= 4
-        page.get_by_text("3 balls typed here, all kept by the server").wait_for()
+        page.get_by_text("3 balls typed here, all safe on the server").wait_for()
         page.get_by_text("Kept on this phone: works without a signal").wait_for()  # it was never opened twice
         context.set_offline(True)
         server.kill()
@@ -62,7 +62,7 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         page = context.new_page()
         page.goto(where)  # no server at all: the page comes from the phone
         page.wait_for_selector("body[data-ready]")
-        page.get_by_text("3 balls from before were brought back").wait_for()
+        page.get_by_text("3 earlier balls were brought back").wait_for()
         elsewhere = context.new_page()
         elsewhere.goto(f"{server.address}/players")  # not on the phone: a page of ours says so, and what is
         elsewhere.get_by_role("heading", name="No signal").wait_for()
@@ -76,7 +76,7 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         page.click("#undo")
         context.set_offline(False)
         server.start()
-        page.get_by_text("6 balls typed here, all kept by the server").wait_for(timeout=120_000)
+        page.get_by_text("6 balls typed here, all safe on the server").wait_for(timeout=120_000)
         context.close()
         balls = kept(tmp_path)
         assert [round(ball.distance_m / 0.9144) for ball in balls] == [41, 43, 42, 30, 44, 40]
@@ -148,7 +148,7 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
         assert page.locator("#caller").text_content().count(called) == 1  # nothing beside it tells the club
         page.keyboard.type(called)
         page.keyboard.press("Enter")
-        page.get_by_text("So far 0.00 over one ball").wait_for()
+        page.get_by_text("So far 0.00 from one ball").wait_for()
         page.get_by_text("1 of 1 ball inside your own band.").wait_for()
         page.reload()  # from the phone's own store, and what was typed is still there
         assert page.locator("[name=ended-1]").input_value() == called

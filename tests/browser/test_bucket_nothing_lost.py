@@ -89,9 +89,7 @@ def test_a_browser_killed_after_every_key_loses_at_most_the_number_being_typed(
         opened(page, where)
         assert count(page) == whole
         if whole:
-            says = (
-                "1 ball from before was brought back" if whole == 1 else f"{whole} balls from before were brought back"
-            )
+            says = "1 earlier ball was brought back" if whole == 1 else f"{whole} earlier balls were brought back"
             page.get_by_text(says).wait_for()
         for key in keys[:pressed]:
             page.keyboard.press(key)
@@ -133,7 +131,7 @@ def test_a_deleted_session_is_told_and_its_balls_go_to_another(server: Server, b
             assert row is not None
             row.binned_at = row.made_at  # another phone put it in the bin
     type_in(page, "43", "44")
-    page.get_by_text("The session was deleted. The balls stay on this phone").first.wait_for()
+    page.get_by_text("The day was deleted. The balls stay on this phone").first.wait_for()
     until(page, "document.getElementById('gone-to').options.length > 0")
     page.goto(f"{server.address}/players")  # every page says what waits
     page.get_by_text("2 balls wait on this phone").wait_for()
@@ -144,7 +142,7 @@ def test_a_deleted_session_is_told_and_its_balls_go_to_another(server: Server, b
     ready(page)
     all_kept(page, 3)
     page.goto(f"{server.address}/bucket/waiting")
-    page.get_by_text("Nothing waits on this phone").wait_for()
+    page.get_by_text("Nothing is waiting on this phone").wait_for()
     page.context.close()
     assert sorted(yards(server.data, other)) == [41.0, 43.0, 44.0]  # all of this phone's; the trash keeps its own
 
@@ -162,7 +160,7 @@ def test_what_waits_for_a_session_erased_for_good_can_be_sent_elsewhere(server: 
     )
     page.goto(f"{server.address}/")
     page.get_by_role("link", name="2 balls wait on this phone").click()
-    page.get_by_text("Session 77: The session was deleted").wait_for()
+    page.get_by_text("Day 77: The day was deleted").wait_for()
     page.get_by_role("button", name="Delete: 54 waist 43 yd").click()
     page.locator("#waiting select").select_option(str(other))
     page.get_by_role("button", name="Send them there").click()
@@ -193,7 +191,7 @@ def test_a_refused_ball_keeps_its_reason_until_it_is_mended_deleted_or_saved(ser
     for _ in range(3):
         page.click("[data-key=back]")
     page.keyboard.type("39")
-    page.get_by_role("button", name="Keep the change").click()
+    page.get_by_role("button", name="Save the change").click()
     page.get_by_text("1 was not taken: No wedge carries 900 yd.").wait_for()
     until(page, in_store("BallStore.all().then((all) => all.filter((ball) => ball.sent).length === 2)"))
     page.context.close()
@@ -213,10 +211,10 @@ def test_a_conflict_and_a_double_are_shown_with_both_and_settled_by_a_tap(server
     )
     other.reload()
     ready(other)
-    other.get_by_role("link", name="2 things to look at").wait_for()
-    other.get_by_text("54 waist 41 yd was noted on two phones").wait_for()
+    other.get_by_role("link", name="2 things to check").wait_for()
+    other.get_by_text("54 waist 41 yd was typed on two phones").wait_for()
     other.get_by_role("button", name="One ball").click()
-    other.get_by_role("link", name="1 thing to look at").wait_for()
+    other.get_by_role("link", name="1 thing to check").wait_for()
     other.get_by_role("button", name="58 chest 51 yd").click()
     until(other, "document.getElementById('look-at').hidden")
     for one in (page, other):
@@ -238,7 +236,7 @@ def test_a_phone_that_keeps_nothing_says_so_and_sends_at_once(server: Server, br
     page.keyboard.type("41")
     page.keyboard.press("Enter")
     all_kept(page, 1)
-    page.get_by_text("keeps nothing when the page closes" if how == "private" else "has no room left").wait_for()
+    page.get_by_text("forgets everything when the page closes" if how == "private" else "has no room left").wait_for()
     page.context.close()
     assert yards(server.data) == [41.0]
 
@@ -280,7 +278,7 @@ def test_hasty_fingers_make_no_ball_twice_and_no_ball_of_nonsense(server: Server
     all_kept(page, 1)
     for nonsense, says in (
         (".", "Type the carry first"),
-        ("0", "is no carry"),
+        ("0", "is not a carry"),
         ("1000", "is further than a wedge goes"),
         ("", "Type the carry first"),
     ):
@@ -315,7 +313,7 @@ def test_a_phone_let_in_no_more_keeps_its_balls_and_forgets_the_pages(server: Se
         "**/api/sessions/*/balls", lambda route: route.fulfill(status=403, body="This phone is not paired.")
     )
     type_in(page, "41")
-    page.get_by_text("This phone is not let in any more. The balls stay here").wait_for()
+    page.get_by_text("This phone is no longer let in. The balls stay here").wait_for()
     assert page.get_by_role("link", name="Pair it again").get_attribute("href") == "/pair"
     until(page, f"{seen}.then((count) => count === 0)")
     assert count(page) == 1
@@ -370,6 +368,6 @@ def test_the_server_full_or_busy_is_quoted_and_asked_again(server: Server, brows
     type_in(page, "41")
     page.get_by_text("The server said: The disk is full.").wait_for()
     page.unroute_all()
-    page.get_by_text("1 ball typed here, kept by the server").wait_for(timeout=PATIENT_MS)
+    page.get_by_text("1 ball typed here, safe on the server").wait_for(timeout=PATIENT_MS)
     page.context.close()
     assert yards(server.data) == [41.0]

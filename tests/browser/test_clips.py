@@ -43,7 +43,7 @@ def test_a_clip_survives_the_death_of_the_server_and_can_be_deleted_for_good(tmp
         sheet.click(position={"x": 0.4 * sheet.bounding_box()["width"], "y": 0.5 * sheet.bounding_box()["height"]})
         page.get_by_text("hands marked at the top").wait_for()
         page.locator("#t_top_s-1").fill("1.35")
-        page.get_by_role("button", name="Keep the corrections").click()
+        page.get_by_role("button", name="Save the corrections").click()
         page.get_by_text("Swing 1: corrected by hand").wait_for()
         film = next((tmp_path / "clips").rglob("clip.mp4"))
         assert b"swing" not in film.read_bytes()[-400:]

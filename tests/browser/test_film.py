@@ -94,7 +94,7 @@ def test_the_film_is_stepped_marked_and_laid_beside_another(tmp_path: Path, size
         drawn = "[...document.querySelector('#film-picture').getContext('2d').getImageData(0, 0, 180, 320).data].filter((v, k, all) => k % 4 === 0 && v < 25 && all[k + 1] > 60 && all[k + 1] < 100 && all[k + 2] > 40 && all[k + 2] < 80).length"
         page.wait_for_timeout(500)
         assert page.evaluate(drawn) > 40  # the lead arm, in its ink
-        page.get_by_role("button", name="Strip of pictures").click()
+        page.get_by_role("button", name="Strip of frames").click()
         page.locator("#film-strip button").nth(7).wait_for(timeout=120_000)
         page.screenshot(path=str(tmp_path / "film.png"), full_page=True)
         assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
@@ -109,7 +109,7 @@ def test_the_film_is_stepped_marked_and_laid_beside_another(tmp_path: Path, size
         assert Path(sent.value.path()).read_bytes().startswith(b"\x89PNG")
         page.locator("#film-bare").uncheck()
         page.get_by_role("button", name="This is: chest").click()
-        page.get_by_role("button", name="Take back: chest at").wait_for()
+        page.get_by_role("button", name="Undo: chest at").wait_for()
         page.locator("#film.ready").wait_for()
         page.locator("#film-at").fill(str(top - 0.1))
         page.get_by_role("button", name="This is: top").click()
@@ -117,15 +117,15 @@ def test_the_film_is_stepped_marked_and_laid_beside_another(tmp_path: Path, size
         page.locator("#film.ready").wait_for()
         page.locator("#film-swing").select_option("2")
         page.get_by_role("button", name="This is not a swing").click()
-        page.get_by_role("button", name="Take swing 2 back in").wait_for()
+        page.get_by_role("button", name="Bring swing 2 back").wait_for()
         assert page.locator("#film-swing option").count() == 2
-        page.get_by_role("button", name="Take swing 2 back in").click()
+        page.get_by_role("button", name="Bring swing 2 back").click()
         page.locator("#film.ready").wait_for()
         assert page.locator("#film-swing option").count() == 3
-        page.get_by_role("link", name="How good is the check").click()
+        page.get_by_role("link", name="How good is the swing check").click()
         page.get_by_text("Swings found: 3; missed: 0").wait_for()
         page.get_by_label("three.webm").check()
-        page.get_by_label("The players of the ticked clips").check()
+        page.get_by_label("The players in the ticked clips").check()
         with page.expect_download() as taken:
             page.get_by_role("button", name="Make the file").click()
         told = json.loads(Path(taken.value.path()).read_text())["clips"][0]

@@ -30,14 +30,14 @@ def test_a_bucket_begun_without_a_server_is_charted_and_brought_once(tmp_path: P
         assert count(page) == len(CARRIES)
         page.get_by_text("the chart is computed on this phone").wait_for()
         page.get_by_role("link", name="Chart").first.click()
-        page.get_by_text("Computed on this phone from the 6 balls it knows").wait_for()
+        page.get_by_text("Computed on this phone from the 6 balls it has").wait_for()
         assert page.locator("#cells tbody td").count() == 4
         assert broken_rules(page) == []
         here = page.url.partition("#")[2]
         for path, text in (
-            ("round", "Computed on this phone from the 6 balls it knows"),
+            ("round", "Computed on this phone from the 6 balls it has"),
             ("practice?game=row", "Three in a row"),
-            ("recheck", "There is one bucket of Lark Fenn on this phone."),
+            ("recheck", "This phone has one bucket of Lark Fenn."),
         ):
             page.goto(f"{server.address}/bucket/{path}#{here}")
             ready(page)
@@ -59,7 +59,7 @@ def test_a_bucket_begun_without_a_server_is_charted_and_brought_once(tmp_path: P
         page.reload()
         page.wait_for_url("**/bucket/2")
         ready(page)
-        page.get_by_text("6 balls typed here, all kept by the server").wait_for()
+        page.get_by_text("6 balls typed here, all safe on the server").wait_for()
         until(page, in_store("BallStore.all().then((all) => all.every((ball) => ball.session > 0))"))
         page.context.close()
         assert [round(ball.distance_m / 0.9144) for ball in kept(tmp_path, 2)] == [int(carry) for carry in CARRIES]

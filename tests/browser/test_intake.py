@@ -70,6 +70,6 @@ def test_several_files_and_what_is_too_large(browser: Any, tmp_path: Path) -> No
         page.goto(f"{server.address}/bring-in")
         page.set_input_files("#file", str(tmp_path / "big.csv"))
         page.click("#look button[type=submit]")
-        page.wait_for_selector("text=up to 30 MB are taken at once")
+        page.wait_for_selector("text=the limit is 30 MB at once")
         dropped(page, server, tmp_path / "middle.csv")  # large enough for the bar; it ends on the page of the file
         page.wait_for_selector("h1")

@@ -60,7 +60,7 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
     page.goto(server.address)
     page.get_by_role("link", name=re.compile("^A lesson")).click()
     page.get_by_label("Whose lesson").fill("Wren Sedge")
-    page.get_by_role("button", name="Begin the lesson").click()
+    page.get_by_role("button", name="Start the lesson").click()
     page.get_by_text("of 45 min", exact=True).wait_for()
     page.get_by_text("First ball", exact=True).wait_for()
     lesson = page.url
@@ -72,7 +72,7 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
         for digit in digits:
             page.keyboard.press(digit)
         page.keyboard.press("Enter")
-    page.get_by_text("2 balls typed here, all kept by the server").wait_for()
+    page.get_by_text("2 balls typed here, all safe on the server").wait_for()
 
     page.goto(lesson)
     for line in ("54 waist 42 44 fat 30 43", "54 chest 62 64 61 63", "54 waist 45 46 44 47", "54 chest 66 65 67 66"):
@@ -82,7 +82,7 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
         page.goto(lesson)
     page.get_by_label("Balls in one line").fill("54 waist plenty")
     page.get_by_role("button", name="Keep", exact=True).click()
-    page.get_by_text("Nothing was kept").wait_for()
+    page.get_by_text("Nothing was saved").wait_for()
     page.goto(lesson)
     page.get_by_label("Balls in one line").fill("Quiet head.")
     page.get_by_role("button", name="Keep", exact=True).click()
@@ -105,12 +105,12 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
     page.get_by_role("button", name="Set it").click()
     page.get_by_text("The swing has its ball").wait_for()
     page.get_by_text("ball set by hand").wait_for()
-    page.get_by_role("button", name="Take it back").click()
+    page.get_by_role("button", name="Undo").click()
     page.get_by_text("ball set by hand").wait_for(state="detached")
     page.get_by_text("Longer than before").wait_for()  # three yards more with both shots
 
     # the end: the page on the screen and the same as a PDF
-    page.get_by_role("button", name="The page to take home", exact=True).click()
+    page.get_by_role("button", name="Take-home page", exact=True).click()
     for part in (
         "Your distances",
         "What to work on",
@@ -131,7 +131,7 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
     page.goto(lesson)
     page.get_by_role("button", name="Put this lesson in the bin").click()
     page.get_by_role("heading", name="The bin", exact=True).wait_for()
-    page.get_by_role("button", name=re.compile("Take it back: A session of Wren Sedge was put in the bin")).click()
+    page.get_by_role("button", name=re.compile("Undo: A day of Wren Sedge was put in the bin")).click()
     page.goto(server.address)
     page.get_by_role("link", name=re.compile("Wren Sedge")).first.wait_for()
     assert foreign(asked, server) == []
@@ -174,7 +174,7 @@ def begin(page: Any, server: Server, name: str) -> str:
     """A lesson with a few balls; its address."""
     page.goto(f"{server.address}/lesson")
     page.get_by_label("Whose lesson").fill(name)
-    page.get_by_role("button", name="Begin the lesson").click()
+    page.get_by_role("button", name="Start the lesson").click()
     page.get_by_label("Balls in one line").fill("54 waist 41 43 42 fat 30 44, 58 chest 52 54 53")
     page.get_by_role("button", name="Keep", exact=True).click()
     page.wait_for_url(re.compile("#line"))

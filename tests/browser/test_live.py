@@ -114,8 +114,8 @@ def test_balls_practice_swings_and_a_neighbour_are_told_apart(
     page.get_by_text("Stopped. Camera and microphone are off.").wait_for()
     last = [one for one in found if one["kind"] == "ball"][-1]
     page.locator("#live-carry").fill("41,5")
-    page.get_by_role("button", name="Keep the ball").click()
-    page.get_by_text("is kept with its swing").wait_for()
+    page.get_by_role("button", name="Save the ball").click()
+    page.get_by_text("is saved with its swing").wait_for()
     store = Store.open(server.data)
     ball = store.kept_balls(day)[0]
     linked = Lessons(store).links(day)

@@ -44,9 +44,9 @@ def test_typing_balls_ends_on_a_chart(browser: Any, server: str, size: dict[str,
     visit = Visit(browser, server, viewport=size, java_script_enabled=script)
     page = visit.page
     page.goto(server + "/bring-in")
-    page.get_by_label("A line a shot").fill("54 waist 41 43 42 fat 30\n54 chest 52 54 53")
+    page.get_by_label("One line per shot").fill("54 waist 41 43 42 fat 30\n54 chest 52 54 53")
     page.get_by_role("button", name="Read these balls").click()
-    page.get_by_role("button", name="Keep these 7 balls").click()
+    page.get_by_role("button", name="Save these 7 balls").click()
     page.get_by_role("heading", name="The chart").wait_for()
     assert page.locator(".yard > div:visible > svg").count() == 1
     assert page.locator(".lanes").is_visible() == (size is PHONE)
@@ -61,9 +61,9 @@ def test_dropping_a_table_asks_what_it_cannot_know_then_charts(browser: Any, ser
     page.set_input_files("#file", str(TABLES / "t10.csv"))
     page.get_by_role("button", name="Read these tables").click()
     page.get_by_role("group", name=re.compile("yards, metres or feet")).get_by_label("yards").check()
-    page.get_by_role("button", name="Read it so").click()
-    page.get_by_role("button", name="Keep these 41 balls, shared out to 2").click()
-    page.get_by_text("41 balls came in, shared out to 2 sessions").wait_for()
+    page.get_by_role("button", name="Read it this way").click()
+    page.get_by_role("button", name="Save these 41 balls, split between 2").click()
+    page.get_by_text("Added: 41 balls, split between 2 days").wait_for()
     page.get_by_role("link", name=re.compile("雲野 ごろう.*19 balls")).click()
     page.get_by_role("heading", name="雲野 ごろう").wait_for()
     visit.close()
@@ -132,7 +132,7 @@ def test_a_table_dropped_on_any_page_is_read(browser: Any, server: str) -> None:
         }"""
     )
     page.dispatch_event("main", "drop", {"dataTransfer": dropped})
-    page.get_by_role("button", name="Keep these 2 balls").wait_for()
+    page.get_by_role("button", name="Save these 2 balls").wait_for()
     visit.close()
 
 
@@ -176,7 +176,7 @@ def test_no_page_breaks_the_rules_of_access(browser: Any, server: str, size: dic
     page.get_by_role("button", name="Read these tables").click()
     looked_at = page.url
     page.goto(server + "/clinic")
-    page.get_by_label("Who comes").fill("Ida Fern\nMax Birch")
+    page.get_by_label("Who is coming").fill("Ida Fern\nMax Birch")
     page.get_by_role("button", name="Begin").click()
     assert "/clinics/" in page.url
     number = session.rsplit("/", 1)[1]

@@ -61,9 +61,9 @@ def test_a_phone_does_the_whole_bucket_with_no_server_and_asks_nothing_elsewhere
     page.get_by_text("± ").first.wait_for()
     assert broken_rules(page) == []
     says = {
-        "chart": "Computed on this phone from the 16 balls it knows",
-        "round": "Computed on this phone from the 16 balls it knows",
-        "recheck": "There is one bucket of Lark Fenn on this phone.",
+        "chart": "Computed on this phone from the 16 balls it has",
+        "round": "Computed on this phone from the 16 balls it has",
+        "recheck": "This phone has one bucket of Lark Fenn.",
     }
     for name, text in says.items():
         page.goto(f"{host.address}{name}.html#{bucket}")
@@ -74,7 +74,7 @@ def test_a_phone_does_the_whole_bucket_with_no_server_and_asks_nothing_elsewhere
     ready(page)
     assert page.locator("#rungs li b").count() >= 3
     page.goto(f"{host.address}of/no/such/page")
-    page.get_by_text("Balls you typed are: nothing is lost.").wait_for()
+    page.get_by_text("but the balls you typed are: nothing is lost.").wait_for()
     assert {one.split("/")[2] for one in asked} == {f"127.0.0.1:{host.port}"}
     page.context.close()
 
@@ -146,26 +146,26 @@ def test_a_copy_goes_to_another_phone_once_and_is_erased_on_the_first(browser: A
     other.goto(f"{host.address}copy.html")
     ready(other)
     other.set_input_files("#bring", file)
-    other.get_by_text("Balls: 16 new, 0 changed, 0 here already.").wait_for()
+    other.get_by_text("Balls: 16 new, 0 changed, 0 already here.").wait_for()
     other.set_input_files("#bring", file)
-    other.get_by_text("Balls: 0 new, 0 changed, 16 here already.").wait_for()
+    other.get_by_text("Balls: 0 new, 0 changed, 16 already here.").wait_for()
     told["buckets"][0]["balls"][0] |= {"carry": 29, "edits": 1}
     file.write_text(json.dumps(told), encoding="utf-8")
     other.set_input_files("#bring", file)
-    other.get_by_text("Balls: 0 new, 1 changed, 15 here already.").wait_for()
+    other.get_by_text("Balls: 0 new, 1 changed, 15 already here.").wait_for()
     found = stores(other)
     assert len(found["balls"]) == 16
     assert len(found["buckets"]) == 1
     assert sorted(ball["carry"] for ball in found["balls"]).count(29) == 1
     file.write_text("{}", encoding="utf-8")
     other.set_input_files("#bring", file)
-    other.get_by_text("copy.json is no copy of a phone.").wait_for()
+    other.get_by_text("copy.json is not a copy of a phone.").wait_for()
     other.context.close()
 
     page.click("#erase")
-    page.get_by_text("16 balls, their buckets and tests are erased on this phone for good.").wait_for()
+    page.get_by_text("16 balls, their buckets and tests on this phone will be erased for good.").wait_for()
     page.click("#erase-now")
-    page.get_by_text("Nothing that began on this phone is kept here.").wait_for()
+    page.get_by_text("Nothing that began on this phone is here.").wait_for()
     assert all(not rows for rows in stores(page).values())
     page.context.close()
 
@@ -272,7 +272,7 @@ def test_a_browser_that_keeps_nothing_says_so_before_a_ball_is_typed(browser: An
     page.goto("about:blank")
     page.goto(f"{host.address}keys.html#{bucket}")
     ready(page)
-    page.get_by_text("This browser keeps nothing when the page closes").wait_for()
+    page.get_by_text("This browser forgets everything when the page closes").wait_for()
     page.context.close()
 
 

@@ -47,7 +47,7 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
 
         taps.from_today().tap(".tiles a[href='/lesson']")
         page.get_by_label("Whose lesson").fill("Wren Sedge")
-        taps.tap("button[type=submit]:has-text('Begin the lesson')")
+        taps.tap("button[type=submit]:has-text('Start the lesson')")
         page.wait_for_url("**/lesson")
         assert taps.count <= 2, "a lesson with a new player"
         assert lowest(page, ".hit-next .what") < PHONE["height"] - 60
@@ -56,7 +56,7 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
         page.locator(".at-once .choose").wait_for()  # the button that asks for the file
         page.locator("#table").set_input_files({"name": "device.csv", "mimeType": "text/csv", "buffer": TABLE})
         taps.count += 1  # the file is chosen; it is taken in at once
-        page.get_by_text("4 balls of the table are in this day").wait_for()
+        page.get_by_text("4 balls from the table are now in this day").wait_for()
         assert taps.count <= 3, "a device's table into the lesson that runs"
         for size in (PHONE, LAPTOP):
             page.set_viewport_size(size)
@@ -98,7 +98,7 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
         assert made.headers["content-type"] == "application/pdf"
         assert taps.count <= 3, "the day card, without its fields"
         taps.from_today().tap(".folk a[href='/players/Robin%20Sedge']")
-        page.get_by_role("heading", name="Does it still hold?").wait_for()
+        page.get_by_role("heading", name="Recheck").wait_for()
         assert taps.count <= 2, "the recheck"
         page.context.close()
 

@@ -159,21 +159,21 @@ def test_range_balls_get_an_own_factor_with_its_doubt() -> None:
     assert many.sd < few.sd
     ball = to_own_ball([Ball(number=1, club="54", swing="chest", distance_m=47.0)], many)[0]
     assert ball.distance_m == pytest.approx(47 / many.times)
-    with raises_saying(UserError, match="hit with both"):
+    with raises_saying(UserError, match="no shot with both"):
         read_pairs("range 54 chest 47 48\nown 58 chest 52 53", "m")
-    with raises_saying(UserError, match="begins with range or own"):
+    with raises_saying(UserError, match="start each line with range or own"):
         read_pairs("54 chest 47 48", "m")
 
 
 @pytest.mark.parametrize(
     ("fields", "says"),
     [
-        ({"temp_c": -60.0}, "temperature is −60"),
-        ({"humidity": 120.0}, "humidity is 120"),
-        ({"altitude_m": 9000.0}, "altitude is 9000"),
-        ({"wind_mps": 60.0}, "wind is 60"),
-        ({"temp_c": float("nan")}, "temperature is nan"),
-        ({"pressure_hpa": 950.0, "sea_level_hpa": 1013.0}, "Two pressures"),
+        ({"temp_c": -60.0}, "not −60"),
+        ({"humidity": 120.0}, "humidity must be 0 to 100 %, not 120"),
+        ({"altitude_m": 9000.0}, "not 9000"),
+        ({"wind_mps": 60.0}, "wind must be"),
+        ({"temp_c": float("nan")}, "not nan"),
+        ({"pressure_hpa": 950.0, "sea_level_hpa": 1013.0}, "two pressures"),
     ],
 )
 def test_weather_that_cannot_be_is_refused_by_name(fields: dict[str, float], says: str) -> None:

@@ -266,4 +266,4 @@ def test_piles_tell_nothing_of_mishits() -> None:
     pile = typed(1, "chest", 55, count=10, measured_by=MeasuredBy.PILE)
     found = mishits(fit_chart([pile]), [pile])
     assert found.share is None
-    assert lines(mishits_told(found), "yd") == ["Mishits: not known from piles."]
+    assert lines(mishits_told(found), "yd") == ["Mishits: piles cannot show them."]

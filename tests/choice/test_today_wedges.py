@@ -112,7 +112,7 @@ def test_a_number_nobody_reaches_gets_words_and_no_option() -> None:
     options = choose(shot_models(chart, BALLS, CALM, CALM, to_m=130.0)[0], green, rng=np.random.default_rng(1))
     answer = shot_answer(options, green, "m", "club")
     assert answer["options"] == []
-    assert "No shot of this chart" in answer["notes"][0]
+    assert "No shot in this chart" in answer["notes"][0]
 
 
 @pytest.mark.parametrize(

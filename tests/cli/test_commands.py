@@ -117,7 +117,7 @@ def test_mistakes_are_one_clear_line(tmp_path: Path) -> None:
     assert "cannot be written" in mistake("card", str(BALLS), "-o", str(tmp_path / "none" / "card.pdf"))
     lone = tmp_path / "warm.csv"
     lone.write_text("Club,Swing,Carry (yd),Note\n54,waist,50,warm-up\n")
-    assert "no ball to chart" in mistake("chart", str(lone))
+    assert "No balls to chart" in mistake("chart", str(lone))
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
@@ -180,7 +180,7 @@ def test_fly_answers_the_good_and_names_the_bad(tmp_path: Path) -> None:
     done = run("fly", str(launches), "--json", "-")
     assert done.returncode == 0
     assert [row["id"] for row in json.loads(done.stdout)] == [1]
-    assert "launch 2: speed_ms is 0" in done.stderr
+    assert "launch 2: speed_ms must be 1 to 100 m/s, not 0" in done.stderr
     launches.write_text("{")
     assert "is not JSON" in mistake("fly", str(launches))
 
@@ -266,9 +266,9 @@ def test_weather_is_typed_in_any_unit_and_said_in_the_units_asked_for() -> None:
 def test_weather_that_cannot_be_is_one_clear_line() -> None:
     assert "60" in mistake("day", str(BALLS), "--wind", "60")
     assert "°C, °F" in mistake("day", str(BALLS), "--temp", "48K")
-    assert "Two pressures" in mistake("day", str(BALLS), "--pressure", "950", "--sea-level-pressure", "1013")
+    assert "two pressures" in mistake("day", str(BALLS), "--pressure", "950", "--sea-level-pressure", "1013")
     assert "clockwise" in mistake("day", str(BALLS), "--wind", "5", "--wind-from", "up")
-    assert "without a wind" in mistake("day", str(BALLS), "--wind-from", "left")
+    assert "but no wind" in mistake("day", str(BALLS), "--wind-from", "left")
     assert "--day-weather" in mistake("chart", str(BALLS), "--day-weather", "temp 9")
 
 
@@ -314,9 +314,9 @@ def test_shot_wedges_practice_recheck_and_spread_answer() -> None:
 
 def test_their_mistakes_are_one_clear_line(tmp_path: Path) -> None:
     assert "front, middle, back" in mistake("shot", str(BALLS), "--to", "60", "--pin", "moon")
-    assert "depth" in mistake("shot", str(BALLS), "--to", "60", "--green-depth", "0")
+    assert "4 m deep" in mistake("shot", str(BALLS), "--to", "60", "--green-depth", "0")
     assert "like 43:41" in mistake("practice", str(BALLS), "--hit", "43")
-    assert "Call a number inside it" in mistake("practice", str(BALLS), "--hit", "300:290")
+    assert "Call a number inside that" in mistake("practice", str(BALLS), "--hit", "300:290")
     assert "46,50,54,58" in mistake("wedges", str(BALLS), "--have", "sand")
     swings = tmp_path / "s.json"
     swings.write_text('{"swings": [{"lead_arm_top_deg": 70, "tempo_ratio": 2}]}')

@@ -142,7 +142,7 @@ def test_a_recheck_of_one_file_holds_its_newest_day_and_two_files_go_by_their_da
     assert found[0] == found[1] == found[2]
     assert found[0]["verdict"] == "moved"
     assert found[0]["whole"]["moved"] > 0
-    assert found[0]["held"] == "Held against each other: 20 Jun 2026, and before it 18 Apr 2026."
+    assert found[0]["held"] == "Compared: 20 Jun 2026 with 18 Apr 2026."
     refused = CliRunner().invoke(recheck.command, [str(parts[0])])
     assert isinstance(refused.exception, UserError)
     assert "one day only" in str(refused.exception)

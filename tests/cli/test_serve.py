@@ -55,7 +55,7 @@ def test_a_pair_that_is_not_whole_or_has_ended_is_told_before_anything_is_opened
     with time_machine.travel(datetime.datetime.now(datetime.UTC) - datetime.timedelta(days=800)):
         old = made(tmp_path)
     data = ["--data", str(tmp_path / "data")]
-    assert "ended on" in refused(*data, "--certificate", str(old.chain), "--key", str(old.key))
+    assert "expired on" in refused(*data, "--certificate", str(old.chain), "--key", str(old.key))
     assert "needs both" in refused(*data, "--certificate", str(old.chain))
     assert "cannot be read" in refused(*data, "--certificate", str(old.chain), "--key", str(tmp_path / "none"))
     (tmp_path / "bad.pem").write_text("nothing")

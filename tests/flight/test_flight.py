@@ -167,12 +167,12 @@ def test_head_wind_costs_more_than_tail_wind_gives() -> None:
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"temp_c": -60}, "temp_c is −60; allowed are −40 to 55 C"),
-        ({"rh": 1.2}, "rh is 1.2"),
-        ({"altitude_m": 9000}, "altitude_m is 9000"),
-        ({"wind_ms": 60}, "wind_ms is 60"),
-        ({"launch_deg": -90}, "launch_deg is −90"),
-        ({"speed_ms": 0}, "speed_ms is 0"),
+        ({"temp_c": -60}, "temp_c must be −40 to 55 C, not −60"),
+        ({"rh": 1.2}, "rh must be 0 to 1, not 1.2"),
+        ({"altitude_m": 9000}, "altitude_m must be"),
+        ({"wind_ms": 60}, "wind_ms must be 0 to 40 m/s, not 60"),
+        ({"launch_deg": -90}, "launch_deg must be 1 to 85 degrees, not −90"),
+        ({"speed_ms": 0}, "speed_ms must be"),
         ({"spin_rpm": float("nan")}, "spin_rpm is “nan”, not a number"),
         ({"speed_ms": None}, "speed_ms is missing"),
     ],

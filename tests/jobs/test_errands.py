@@ -204,7 +204,7 @@ def test_a_large_table_dropped_on_the_page_is_followed_and_leads_to_what_came_in
         waits = client.post(str(looked.url).replace("/look/", "/keep/"), data={}, follow_redirects=False)
         assert waits.headers["location"] == "/errands/1"
         says = client.get("/errands/1", follow_redirects=False).text
-        assert "Taking in many.csv" in says
+        assert "Reading many.csv" in says
         assert 'hx-get=""' in says
         have_errands_done(client)
         told = client.get("/errands/1", headers={"hx-request": "true"}, follow_redirects=False)
@@ -213,7 +213,7 @@ def test_a_large_table_dropped_on_the_page_is_followed_and_leads_to_what_came_in
         again = client.post(str(looked.url).replace("/look/", "/keep/"), data={}, follow_redirects=False)
         have_errands_done(client)
         assert "added=0" in client.get(again.headers["location"], follow_redirects=False).headers["location"]
-        assert "None: nothing waits." in client.get("/operation").text
+        assert "None: nothing is waiting." in client.get("/operation").text
         with jobs_of(client).tasks.store.writing() as session:
             forget_all(session)
         gone = client.get("/errands/1").text

@@ -95,4 +95,4 @@ def test_a_large_table_a_print_and_a_backup_are_done_once_though_workers_and_a_s
     balls = [info["balls"] for info in two.get("/api/sessions")]
     assert sorted(balls) == [6, 9_000]
     assert "The last good backup was made on" in two.page("/safekeeping")
-    assert two.page("/operation").count("None: nothing waits.") == 2
+    assert two.page("/operation").count("None: nothing is waiting.") == 2

@@ -283,7 +283,7 @@ def test_one_file_of_several_dates_is_rechecked_by_its_newest_day_as_its_chart_t
     assert chart.recheck is not None
     assert found.verdict == chart.recheck.verdict == "moved"
     assert found.rows()[0]["ratio"] == chart.recheck.whole.ratio
-    assert found.held.startswith("Held against each other: 20 Jun 2026, and before it 18 Apr 2026")
+    assert found.held.startswith("Compared: 20 Jun 2026 with 18 Apr 2026")
     shots = [row for row in tq.shot(table, 38.0).rows() if not row["never_hit"]]
     assert {(row["club"], row["swing"]) for row in shots} == {("54", "waist")}
     with pytest.raises(tq.UserError, match="one day only"):

@@ -77,4 +77,4 @@ def test_what_is_known_is_said_and_what_is_not_is_not() -> None:
     assert "Getting better" in " ".join(lines(messages(better), "m"))
     assert "further than they do" in " ".join(lines(messages(better), "m"))
     assert "No trend" in " ".join(lines(messages(same), "m"))
-    assert "No lean " in " ".join(lines(messages(same), "m"))
+    assert "Too long as often as too short so far" in " ".join(lines(messages(same), "m"))

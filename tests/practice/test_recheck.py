@@ -106,7 +106,7 @@ def test_two_balls_are_not_enough_and_say_which_to_hit() -> None:
     result = recheck(chart, new_balls(rng, true, 0.08, 2, 0.0))
     assert result.verdict == "not known yet"
     assert result.more
-    assert any(line.startswith("To tell, hit 2 with the") for line in lines(told(result), "yd"))
+    assert any(line.startswith("To find out, hit 2 with the") for line in lines(told(result), "yd"))
 
 
 def test_balls_of_other_clubs_are_left_out_and_counted() -> None:

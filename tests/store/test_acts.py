@@ -144,7 +144,7 @@ def test_a_session_in_the_bin_comes_back_whole_and_after_thirty_days_it_is_gone_
     now = datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
     assert Trash(store).purge(now + datetime.timedelta(days=31)) == 2
     assert not (store.data_dir / "clips" / str(clip)).exists()
-    with raises_saying(UserError, match="no session"):
+    with raises_saying(UserError, match="no day"):
         store.session(session)
     assert [n.text for n in Roster(store).notes("Ida Fern")] == ["slower"]  # a note is the player's
     assert len(store.kept_balls(other)) == 2
@@ -165,7 +165,7 @@ def test_the_daily_round_empties_the_bin_of_what_is_thirty_days_old_wherever_the
         run_maintenance(store)
     assert not folder.exists()
     assert Trash(store).contents() == []
-    with raises_saying(UserError, match="no session"):
+    with raises_saying(UserError, match="no day"):
         store.session(session)
 
 

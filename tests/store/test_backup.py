@@ -183,7 +183,7 @@ def test_a_backup_that_does_not_come_back_is_no_backup(tmp_path: Path, monkeypat
         before = (tmp_path / "b.zip").read_bytes()
         Roster(store).note("Wren Sedge", "one more")
         monkeypatch.setattr(backups, "digests_of", lambda _connection: {"ball": "0" * 64})
-        with raises_saying(UserError, match="did not come back as it was written"):
+        with raises_saying(UserError, match="failed its test"):
             backup(store, tmp_path / "b.zip")
     assert (tmp_path / "b.zip").read_bytes() == before
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "b.zip"]
@@ -220,12 +220,12 @@ def test_nothing_is_replaced_without_being_told_and_what_was_there_is_kept(
         Roster(store).add("Someone Else")
         add_film(store, 1, b"another film")
         was = state(store)
-    with raises_saying(UserError, match=r"holds something already \(5 players, 13 balls\)"):
+    with raises_saying(UserError, match=r"already holds data \(5 players, 13 balls\)"):
         restore(tmp_path / "b.zip", tmp_path / "a", url=database_url)
     with Store(tmp_path / "a", database_url) as store:
         assert state(store) == was
         store.sessions()  # a connection is open, as in a server
-        with raises_saying(UserError, match="Somebody uses"):
+        with raises_saying(UserError, match="Somebody is using"):
             restore(tmp_path / "b.zip", tmp_path / "a", url=database_url, replace=True)
     done = restore(tmp_path / "b.zip", tmp_path / "a", url=database_url, replace=True)
     with Store(tmp_path / "a", database_url) as store:
@@ -255,7 +255,7 @@ def test_a_sealed_backup_opens_with_its_passphrase_only(tmp_path: Path) -> None:
             backup(store, tmp_path / "c.zip", passphrase="short")
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "b.zip"]
     assert b"Wren" not in (tmp_path / "b.zip").read_bytes()
-    with raises_saying(UserError, match="sealed with a passphrase"):
+    with raises_saying(UserError, match="is encrypted"):
         restore(tmp_path / "b.zip", tmp_path / "new")
     with raises_saying(UserError, match=r"The passphrase does not open b\.zip"):
         restore(tmp_path / "b.zip", tmp_path / "new", passphrase="four other words are")
@@ -319,7 +319,7 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "other folder": (add("phones/server.key"), "does not belong there"),
     "a table that never was": (add("tables/evil.jsonl"), "does not match"),
     "bomb": (add("clips/1/clip.mkv", bytes(100 * 2**20)), "times its size"),
-    "counts": (lambda _f, m: m["counts"].update(ball=12), "holds 13 rows of ball, its list says 12"),
+    "counts": (lambda _f, m: m["counts"].update(ball=12), "holds 13 rows of ball, but its list says 12"),
     "fewer rows": (
         lambda f, _m: f.update({"tables/ball.jsonl": f["tables/ball.jsonl"].split(b"\n", 1)[1]}),
         "holds 12 rows of ball",
@@ -327,10 +327,10 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "a count that is none": (lambda _f, m: m["counts"].update(ball=-1), "its list cannot be read"),
     "newer format": (say(format="threequarter backup 9", made_by="9.0"), r"newer version of threequarter \(9\.0\)"),
     "newer schema": (say(schema="9999"), "newer version of threequarter"),
-    "no row": (edit_rows("ball", b"{", b"["), "table ball, row 1 is no row"),
+    "no row": (edit_rows("ball", b"{", b"["), "table ball, row 1 is not a row"),
     "other column": (edit_rows("ball", b'"rank"', b'"rang"'), "other columns"),
-    "other kind": (edit_rows("ball", b'"import_id":', b'"import_id":"x'), "is no row"),
-    "points nowhere": (edit_rows("session", b'"player_id":1', b'"player_id":999'), "refer to rows it does not hold"),
+    "other kind": (edit_rows("ball", b'"import_id":', b'"import_id":"x'), "is not a row"),
+    "points nowhere": (edit_rows("session", b'"player_id":1', b'"player_id":999'), "refer to rows it lacks"),
     "same number twice": (edit_rows("note", b'"id":2', b'"id":1'), "do not fit together"),
 }
 
@@ -357,7 +357,7 @@ def test_an_archive_that_was_tampered_with_is_refused_before_anything_is_written
 def test_links_doubles_and_locked_files_in_an_archive_are_refused(tmp_path: Path, whole: Path) -> None:
     link = zipfile.ZipInfo("clips/1/clip.mkv")
     link.external_attr = (stat.S_IFLNK | 0o777) << 16
-    for name, entry, words in (("link", link, "no plain file"), ("twice", "tables/ball.jsonl", "twice")):
+    for name, entry, words in (("link", link, "not a plain file"), ("twice", "tables/ball.jsonl", "twice")):
         bad = tmp_path / f"{name}.zip"
         bad.write_bytes(whole.read_bytes())
         with (
@@ -388,7 +388,7 @@ def test_a_backup_cut_off_or_changed_anywhere_is_refused(tmp_path: Path, whole: 
     assert refused > 20
     for other in (b"", b"PK", b"x" * 1000, json.dumps({"format": "threequarter export 1"}).encode()):
         (tmp_path / "other.zip").write_bytes(other)
-        with raises_saying(UserError, match="no backup of threequarter"):
+        with raises_saying(UserError, match="not a threequarter backup"):
             restore(tmp_path / "other.zip", tmp_path / "new")
     with raises_saying(UserError, match="cannot be read"):
         restore(tmp_path / "nowhere.zip", tmp_path / "new")

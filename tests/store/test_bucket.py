@@ -134,7 +134,7 @@ def test_a_conflict_is_looked_at_with_both_contents_and_settled_once(bucket: Pho
     looked.settle(session, second.id, "kept")
     assert yards(bucket, session) == [50, 41]
     assert looked.conflicts(session) == []
-    with raises_saying(UserError, match="settled before"):
+    with raises_saying(UserError, match="already settled"):
         looked.settle(session, first.id, "kept")
     assert {o.state for o in bucket.take(session, [typed(1, 50)])} == {"conflict"}
     assert looked.conflicts(session) == []  # what was settled is not asked again

@@ -238,7 +238,7 @@ def test_lists_of_earlier_versions_hold(tmp_path: Path) -> None:
     assert b"Wren" not in everything(tmp_path / "new")
     assert "fingerprints" in (tmp_path / "new" / ERASED).read_text()
     (tmp_path / ERASED).write_text("{not json")
-    with raises_saying(UserError, match="list of erased people, cannot be read"):
+    with raises_saying(UserError, match="list of erased players, cannot be read"):
         restore(tmp_path / "b.zip", tmp_path / "other")
     with Store(tmp_path / "other") as store:
         assert store.sessions() == []

@@ -228,7 +228,7 @@ def test_rows_set_aside_are_kept_with_their_reason(store: Store) -> None:
             ),
             "Yards or metres? Answer with --unit.",
         ),
-        (Reading(), "there is no ball in it"),
+        (Reading(), "no balls in it"),
     ],
 )
 def test_what_is_not_sure_is_not_kept(store: Store, reading: Reading, words: str) -> None:
@@ -290,10 +290,10 @@ def test_bag_facts_ground_and_player_of_a_session(store: Store) -> None:
     ("act", "words"),
     [
         (lambda store: store.undo_import(9), "no import 9"),
-        (lambda store: store.session_balls(9) or store.session(9), "no session 9"),
+        (lambda store: store.session_balls(9) or store.session(9), "no day 9"),
         (lambda store: store.original(9), "no file 9"),
         (lambda store: store.leave_out(9, "x"), "no ball 9"),
-        (lambda store: store.leave_out(9, " "), "Say in a word why"),
+        (lambda store: store.leave_out(9, " "), "Say briefly why"),
         (lambda store: Roster(store).add("  "), "needs a name"),
         (lambda store: Roster(store).set_bag("Ada", [Club(label="54"), Club(label="54")]), "same name"),
     ],

@@ -37,7 +37,7 @@ def test_an_export_comes_back_bit_for_bit(tmp_path: Path) -> None:
     assert other.session_balls(1) == store.session_balls(1)
     import_all(other, json.loads(out))  # a second time nothing changes
     assert json.dumps(export_all(other), sort_keys=True) == out
-    with raises_saying(UserError, match="no export"):
+    with raises_saying(UserError, match="not a threequarter export"):
         import_all(other, {"format": "x"})
 
 

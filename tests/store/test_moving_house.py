@@ -73,7 +73,7 @@ def test_a_target_that_holds_something_is_left_alone_unless_told_and_then_backed
     with filled(tmp_path / "laptop") as laptop, Store(tmp_path / "academy", postgres_url) as academy:
         PhoneBalls(academy).begin("Somebody Else")
         before = sums(academy)
-        with raises_saying(UserError, match="holds something already"):
+        with raises_saying(UserError, match="already holds data"):
             migrate_database.migrate_database(laptop, academy)
         assert sums(academy) == before
         moved = migrate_database.migrate_database(laptop, academy, replace=True)
@@ -111,7 +111,7 @@ def test_the_command_says_what_was_moved_and_what_to_do_next(tmp_path: Path, pos
     assert "THREEQUARTER_DATABASE_URL" in done.stdout
     again = subprocess.run(command, capture_output=True, text=True, timeout=300)
     assert again.returncode == 2
-    assert "holds something already" in again.stderr
+    assert "already holds data" in again.stderr
     neither = subprocess.run(
         [sys.executable, "-m", "threequarter", "move"], capture_output=True, text=True, timeout=300
     )

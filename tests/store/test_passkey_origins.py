@@ -101,7 +101,7 @@ def test_a_challenge_serves_once_and_only_whom_it_was_put_to(store: Store) -> No
     with raises_saying(UserError, match="too long"):
         keys.sign_in(answer)
     with pytest.raises(UserError):
-        keys.keep(jo, authenticator.make(keys.begin_making(jo)), "known already")
+        keys.keep(jo, authenticator.make(keys.begin_making(jo)), "already here")
 
 
 def test_a_copy_whose_counter_is_behind_and_another_key_open_nothing(store: Store) -> None:

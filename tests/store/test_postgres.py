@@ -45,7 +45,7 @@ def test_a_url_from_the_environment_counts_where_none_is_given(
     ],
 )
 def test_a_url_that_is_none_of_postgresql_is_told(tmp_path: Path, url: str) -> None:
-    with raises_saying(UserError, match="is not one of PostgreSQL"):
+    with raises_saying(UserError, match="is not for PostgreSQL"):
         Store.open(tmp_path, url)
 
 
@@ -74,7 +74,7 @@ def test_without_the_extra_the_command_to_run_is_told(tmp_path: Path, monkeypatc
 
 def test_an_old_server_is_refused(tmp_path: Path, postgres_url: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(postgres, "LEAST", 990_000)
-    with raises_saying(UserError, match="is too old; 14 or newer is needed"):
+    with raises_saying(UserError, match="is too old; you need 14 or newer"):
         Store.open(tmp_path, postgres_url)
 
 

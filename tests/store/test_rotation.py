@@ -165,7 +165,7 @@ def test_only_its_own_files_are_removed_and_only_after_a_good_one(
             with raises_saying(UserError, match="stick"):
                 make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
         assert all(path.exists() for path in old)
-        with held(folder), raises_saying(NotNowError, match="being made already"):
+        with held(folder), raises_saying(NotNowError, match="is already running"):
             make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
         made = make_regular_backup(store, folder, RetentionPolicy(days=1, weeks=0), NOW)
     assert sorted(made.removed) == sorted(old)
@@ -199,7 +199,7 @@ def test_the_command_keeps_some_and_the_doctor_says_when_the_last_good_one_was(t
     assert (finding.well, finding.needed) == (False, False)
     command = [sys.executable, "-m", "threequarter", "backup", "--keep", "7", "--data", str(tmp_path / "a")]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
-    assert "proved that it restores: 4 players, 4 sessions, 13 balls, 1 film" in done.stdout
+    assert "proved that it restores: 4 players, 4 sessions, 13 balls, 1 clip" in done.stdout
     assert (
         subprocess.run([*command, "--if-due"], capture_output=True, text=True, check=True).stdout
         == "No backup is due.\n"

@@ -98,7 +98,7 @@ def test_an_upgrade_makes_a_backup_first_and_says_where(tmp_path: Path) -> None:
             "op.drop_table('note'); op.execute('DELETE FROM edit'); op.execute('DELETE FROM ball WHERE id = 1')",
             "rows and would have",
         ),
-        ("op.execute('UPDATE import SET session_id = 999')", "without what they belong to"),
+        ("op.execute('UPDATE import SET session_id = 999')", "without their parents"),
     ],
     ids=["breaks half-way", "loses rows", "loses what rows belong to"],
 )
@@ -113,7 +113,7 @@ def test_an_upgrade_that_fails_leaves_the_old_state(
     assert rows(folder) == before
     (kept,) = (folder / "backups").glob("before-upgrade-0002-*.zip")
     assert str(kept) in say_error(told.value)
-    assert "They are as they were" in say_error(told.value)
+    assert "They are unchanged" in say_error(told.value)
 
 
 def test_an_upgrade_that_fails_on_postgresql_leaves_the_old_state(
@@ -148,7 +148,7 @@ def test_without_a_backup_nothing_is_changed(tmp_path: Path, monkeypatch: pytest
     folder = earlier(tmp_path / "a")
     before = rows(folder)
     (folder / "backups").write_text("a file where the folder should be")
-    with raises_saying(UserError, match="a backup is made, and that failed"):
+    with raises_saying(UserError, match="A backup comes before the upgrade, and that failed"):
         Store(folder)
     assert rows(folder) == before
 

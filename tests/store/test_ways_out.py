@@ -132,7 +132,7 @@ def test_one_player_and_one_session_hold_nothing_of_another(tmp_path: Path) -> N
     }
     with raises_saying(UserError, match="no player"):
         list(own_rows(store, player="Nobody"))
-    with raises_saying(UserError, match="no session"):
+    with raises_saying(UserError, match="no day"):
         list(own_rows(store, session_id=99))
 
 
@@ -238,12 +238,12 @@ def test_a_damaged_own_table_is_refused_by_row_and_column(tmp_path: Path) -> Non
     write_own(own_rows(store), "csv", tmp_path / "a.csv")
     good = (tmp_path / "a.csv").read_text("utf-8-sig")
     for old, new, says in (
-        ("39.9999", "far", r"row 3, column carry_m: “far” is no number"),
-        ("39.9999", "1e308", "is no number"),
-        ("39.9999", "nan", "is no number"),
-        ("laser", "lazer", "measured_by is one of"),
+        ("39.9999", "far", r"row 3, column carry_m: “far” is not a number"),
+        ("39.9999", "1e308", "is not a number"),
+        ("39.9999", "nan", "is not a number"),
+        ("laser", "lazer", "measured_by must be one of"),
         ("\nball,", "\nbold,", "column record"),
-        ("2026-05-31", "yesterday", "column held_on: “yesterday” is no day"),
+        ("2026-05-31", "yesterday", "column held_on: “yesterday” is not a day"),
     ):
         assert old in good
         with raises_saying(UserError, match=says):

@@ -102,7 +102,7 @@ def test_a_swing_is_said_with_what_was_meant_beside_what_was_filmed() -> None:
     lines = [say(line) for line in swing_words({**ANSWER, "felt": "chest"})]
     assert lines[0] == "back: between waist and chest, 8:30; through: between waist and chest, 3:40"
     assert lines[1] == "through matches back"
-    assert "hands at 97 % of their peak speed at the ball" in lines
+    assert "hands still at 97 % of their top speed at the ball" in lines
     assert lines[-1] == "meant chest, filmed between waist and chest: shorter than meant"
     assert said(meant_words(ANSWER, "9:00")).endswith("shorter than meant")
     assert said(meant_words(ANSWER, "8:30")) == "meant 8:30, filmed the same"
@@ -177,7 +177,7 @@ def test_a_lesson_counts_what_can_be_told_and_no_practice_swing() -> None:
     lines = [say(line) for line in lesson_words([ANSWER, short, {**ANSWER, "struck": "practice"}, {"doubt90": {}}])]
     assert lines == [
         "3 swings were filmed.",
-        "Of 2 clear swings, 1 went as far through as back, which is the aim, and 1 fell short.",
+        "Of 2 clear swings, 1 went as far through as back, which is the aim; 1 fell short.",
         "For 1 it is not clear.",
     ]
 
@@ -227,7 +227,7 @@ def test_the_corrections_of_a_clip_show_our_error_too() -> None:
 def test_a_clip_without_a_player_says_so() -> None:
     found = check(Track(stretches=(), frames_per_s=60.0, duration_s=3.0, seen=Seen(looks=40)))
     assert found.swings == ()
-    assert [say(line) for line in found.warnings] == ["no player was seen in this clip"]
+    assert [say(line) for line in found.warnings] == ["no player seen in this clip"]
 
 
 @pytest.mark.slow

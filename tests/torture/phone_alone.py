@@ -257,7 +257,7 @@ def _other_pages(phone: Phone, host: Host | Server) -> int:
 
 def _all_with(phone: Phone, host: Server, balls: int) -> None:
     phone.look(phone.where)
-    phone.page.get_by_text(f"{balls} balls typed here, all kept by the server").wait_for()
+    phone.page.get_by_text(f"{balls} balls typed here, all safe on the server").wait_for()
     found = [round(ball.distance_m / 0.9144, 1) for ball in kept(host.data)]
     if sorted(found) != sorted(phone.there):
         raise BrokenError(f"the server has {len(found)} balls of {balls}")

@@ -446,7 +446,7 @@ def _prints(walk: Walk, day: int, of: str) -> Iterator[Claim]:
     pdf = walk.client.get(f"/sessions/{day}/card.pdf")
     card = " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf.content)).pages).split())
     yield from _dates(card, of, "card")
-    if "not known from piles" in card:
+    if "piles cannot show them" in card:
         yield Claim("mishits", of, "card", "not known")
     elif found := re.search(r"Not good: [^)]*\)", card):
         yield Claim("mishits", of, "card", found[0])
@@ -527,7 +527,7 @@ def _select(page: str, name: str) -> str:
 
 
 def _only_piles(page: str) -> bool:
-    return "not known from piles" in page
+    return "piles cannot show them" in page
 
 
 def _advice(section: str, of: str, where: str) -> Iterator[Claim]:
@@ -576,7 +576,7 @@ def _dates(text: str, of: str, where: str) -> Iterator[Claim]:
 
 def _verdict(page: str, of: str, where: str) -> Iterator[Claim]:
     big = " ".join(re.findall(r'class="big">([^<]*)', page))
-    kinds = {"still holds": "holds", "chart holds": "holds", "It moved": "moved", "Not known yet": "not known"}
+    kinds = {"still holds": "holds", "chart holds": "holds", "It moved": "moved", "Too early to say": "not known"}
     kind = next((kind for words, kind in kinds.items() if words in big), "")
     shift = re.search(r"\): ([+−-]?\d+) ± (\d+)", page)
     if kind:

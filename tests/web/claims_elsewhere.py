@@ -198,7 +198,7 @@ def _home(walk: Walk, day: int, of: str) -> Iterator[Claim]:
     home = pdf_text(walk, f"/sessions/{day}/report.pdf")
     if found := re.search(r"Mishits: (\d+) of (\d+) ball", home):
         yield Claim("mishits counted", of, "page to take home, printed", f"{found[1]} of {found[2]}")
-    if found := re.search(r"Lesson report, (\d+ \w+ \d+)", home):
+    if found := re.search(r"Take-home page, (\d+ \w+ \d+)", home):
         yield from _dates(found[1], f"day {day}", "page to take home, printed")
 
 

@@ -19,7 +19,7 @@ from threequarter.store.store import Store
 
 SEED, CALLED = 5, 9
 AIR = {"temp_c": "4", "wind_mps": "5", "wind_from": "ahead"}
-KINDS = {"still holds": "holds", "chart holds": "holds", "It moved": "moved", "Not known yet": "not known"}
+KINDS = {"still holds": "holds", "chart holds": "holds", "It moved": "moved", "Too early to say": "not known"}
 
 
 def uses(walk: Walk) -> Iterator[Claim]:
@@ -113,7 +113,9 @@ def _wedges(walk: Walk, day: int, which: str, asked: Sequence[str], of: str) -> 
     told = json.loads(ran("wedges", *asked, "--json", "-"))
     for name, lofts, gaps in rows:
         yield Claim(f"wedges {name}", of, "wedges page", f"{lofts}, {gaps} %")
-    yield from _sets([("carried now", told["now"]), *((f"best {len(one['lofts'])}", one) for one in told["best"])], of)
+    yield from _sets(
+        [("in the bag now", told["now"]), *((f"best {len(one['lofts'])}", one) for one in told["best"])], of
+    )
 
 
 def _sets(sets: Sequence[tuple[str, dict[str, Any]]], of: str) -> Iterator[Claim]:
@@ -129,7 +131,7 @@ def _cards(walk: Walk, day: int, which: str, asked: Sequence[str], of: str) -> I
     for where, text in printed.items():
         yield from card_told(text, of, where)
         yield from _dates(text, f"card of {of}", where)
-        if "not known from piles" in text:
+        if "piles cannot show them" in text:
             yield Claim("mishits", of, where, "not known")
         elif found := re.search(r"Not good: [^)]*\)", text):
             yield Claim("mishits", of, where, found[0])

@@ -270,7 +270,7 @@ def test_words_that_do_not_belong_together_are_taken_without_digits_or_marks(goo
 def test_what_was_found_in_breaches_is_refused(known: str) -> None:
     """From the list of common passwords that zxcvbn 4.5 carries (MIT), those that no rule of ours refuses."""
     assert not passwords.common(known)
-    with raises_saying(UserError, match="among the first"):
+    with raises_saying(UserError, match="one of the first"):
         passwords.check(known)
 
 
@@ -330,7 +330,7 @@ def test_links_for_others_show_one_report_until_they_end_and_answer_alike_afterw
     made = coach.post(f"/sessions/{number}/share", data={"what": "report", "days": "7"}).text
     found = re.search(r'value="http://[^/]+/shared/([\w-]{22})"', made)
     assert found
-    assert "The page to take home" in stranger.get(f"/shared/{found[1]}").text
+    assert "Take-home page" in stranger.get(f"/shared/{found[1]}").text
     assert stranger.get(f"/shared/{found[1]}/report.pdf").content[:4] == b"%PDF"
     assert stranger.get(f"/shared/{found[1]}").headers["referrer-policy"] == "same-origin"
     assert stranger.get(f"/sessions/{number}/report", headers={"accept": "text/html"}).status_code == 303
@@ -375,8 +375,8 @@ def test_consent_is_dated_taken_back_and_asked_for_again(app: Any) -> None:
     assert coach.post("/players/Robin%20Sedge/consent/revoke").status_code == 303
     assert coach.post("/clips/begin", data=begin).status_code == 400
     page = coach.get("/players/Robin%20Sedge/consent").text
-    assert "taken back on" in page
-    assert "1 film is kept" in page
+    assert "withdrawn on" in page
+    assert "1 clip." in page
     assert coach.post("/players/Robin%20Sedge/films/delete", data={"sure": "yes"}).status_code == 303
     assert coach.get(f"/clips/{first.json()['id']}").status_code == 404
 

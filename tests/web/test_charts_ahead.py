@@ -47,7 +47,7 @@ def kept(walk: Walk) -> bool:
 def test_a_page_that_comes_sooner_says_that_it_computes_and_opens_by_itself(walk: Walk) -> None:
     first = walk.client.get(PLAYER, headers=BROWSER)
     assert (first.status_code, first.headers["refresh"]) == (202, "1")
-    assert "It opens here by itself." in first.text
+    assert "It will open here by itself." in first.text
     part = walk.client.get(f"{PLAYER}/yards", headers={"hx-request": "true"})
     assert (part.status_code, "<svg" in part.text) == (200, False)
     assert 'hx-trigger="load delay:2s"' in part.text

@@ -55,7 +55,7 @@ def test_a_table_of_unknown_words_is_read_by_pointing_and_remembered_by_shape(cl
     assert first.status_code == 200
     assert "Zahl A" in first.text
     assert "Which column is the carry" in first.text
-    assert "Keep these" not in first.text
+    assert "Save these" not in first.text
     said = {
         "looked": "1",
         "unit": "m",
@@ -70,11 +70,11 @@ def test_a_table_of_unknown_words_is_read_by_pointing_and_remembered_by_shape(cl
     assert "-2,1 → <strong>2.1 m left</strong>" in page
     assert "Hüfte → <strong>Hüfte</strong>" in page
     kept = client.post(first.url.path.replace("/look/", "/keep/"), data=fields(page, r"/keep/\w+"))
-    assert "3 balls came in" in kept.text
+    assert "Added: 3 balls" in kept.text
     assert [round(ball["carry_m"], 3) for ball in balls_of(client)] == [86.4, 84.0, 60.5]
     again = dropped(client, ("y.csv", UNKNOWN.replace("86,4", "88,8")))
     assert "88,8 → <strong>88.8 m</strong>" in again.text
-    assert "Keep these 3 balls" in again.text
+    assert "Save these 3 balls" in again.text
 
 
 def explained(client: TestClient) -> None:
@@ -109,13 +109,13 @@ def test_a_heading_that_was_explained_does_not_make_a_swing_of_what_is_none(clie
 def test_the_same_layout_in_another_unit_is_asked_about_again(client: TestClient) -> None:
     explained(client)
     again = dropped(client, ("y.csv", AMOUNTS.replace(";40", ";41"))).text
-    assert "Keep these" in again
+    assert "Save these" in again
     yards = AMOUNTS
     for metres in (40, 41, 42, 55, 56, 57):
         yards = yards.replace(f";{metres}\n", f";{metres / 0.9144:.1f}\n")
     page = dropped(client, ("z.csv", yards)).text
     assert "yards, metres or feet" in page
-    assert "Keep these" not in page
+    assert "Save these" not in page
 
 
 def test_a_column_is_ignored_and_another_unit_wins_over_the_heading(client: TestClient) -> None:
@@ -190,7 +190,7 @@ def test_several_files_are_kept_by_one_press_and_taken_back_by_one(client: TestC
     assert back.text.count('name="file"') == 3
     chosen = re.findall(r'name="file" value="(\w+)"', back.text)
     kept = client.post(f"/keep-all/{key}", data={"file": chosen, "whose": "Wren Sedge"})
-    assert "7 balls came in" in kept.text
+    assert "Added: 7 balls" in kept.text
     assert {ball["player"] for ball in balls_of(client)} == {"Wren Sedge", "Ada Fen", "Ivo Quill"}
     undo = re.search(r'action="(/batches/\w+/undo)"', kept.text)
     assert undo
@@ -200,7 +200,7 @@ def test_several_files_are_kept_by_one_press_and_taken_back_by_one(client: TestC
     assert redo
     client.post(redo[1])
     assert len(balls_of(client)) == 7
-    assert "No file was chosen" in client.post(f"/keep-all/{key}", data={}).text
+    assert "You chose no file" in client.post(f"/keep-all/{key}", data={}).text
 
 
 @pytest.mark.parametrize("form", FORMS)
@@ -218,7 +218,7 @@ def test_what_went_out_by_a_link_comes_in_by_the_page(client: TestClient, form: 
         other = TestClient(make_app(tmp_path / form / link.split("/")[1], frozenset({HOST})), base_url=f"http://{HOST}")
         looked = dropped(other, (f"all.{form}", answer.content))
         assert "2 new balls" in looked.text
-        assert "2 balls came in" in other.post(looked.url.path.replace("/look/", "/keep/")).text
+        assert "Added: 2 balls" in other.post(looked.url.path.replace("/look/", "/keep/")).text
         assert balls_of(other) == before
     assert client.get("/everything/balls.exe").status_code == 422
     assert client.get("/players/Nobody/balls.csv").status_code == 404

@@ -57,7 +57,15 @@ def test_what_is_made_of_a_chart_is_the_same_on_pages_prints_and_by_commands(nam
     places = defaultdict(set)
     for claim in made:
         places[re.sub(r" (of|to|from) .*", "", claim.about), claim.of].add(claim.where)
-    asked = ("best shot", "on the green", "carry", "numbers called", "wedges carried now", "day card", "balls charted")
+    asked = (
+        "best shot",
+        "on the green",
+        "carry",
+        "numbers called",
+        "wedges in the bag now",
+        "day card",
+        "balls charted",
+    )
     charts = {claim.of for claim in made if claim.about == "numbers called"}
     assert len(charts) == 3
     for about in asked:

@@ -56,9 +56,9 @@ def looked(client: TestClient, name: str) -> str:
 
 def test_an_empty_today_offers_three_ways_to_begin_and_the_demo(client: TestClient) -> None:
     page = client.get("/").text
-    for way in ('href="/lesson"', 'href="/bucket"', 'href="/clinic"', "Ten balls make a start", "Open the demo"):
+    for way in ('href="/lesson"', 'href="/bucket"', 'href="/clinic"', "Ten balls are a start", "Open the demo"):
         assert way in page
-    for later in ("Runs now", "Due a recheck", "Latest players"):
+    for later in (">Now<", "Due a recheck", "Latest players"):
         assert later not in page
 
 
@@ -68,12 +68,12 @@ def test_today_shows_what_runs_and_whose_yards_came_in_last(client: TestClient) 
     client.post("/clinic", data={"names": "Ida\nMax", "clubs": "50", "swings": "waist"})
     client.post("/demo", follow_redirects=False)
     page = client.get("/").text
-    assert "Wren Sedge is in a lesson" in page
+    assert "Wren Sedge is having a lesson" in page
     advice = client.get(lesson.removesuffix("lesson") + "chart.json").json()["next"]
     assert ("Hit next" in page) == (not advice["stop"])
     assert 'href="/clinics/1"' in page
     assert "Open the demo" not in page
-    assert page.index("Runs now") < page.index("Begin") < page.index("Due a recheck") < page.index("Latest players")
+    assert page.index(">Now<") < page.index(">Start<") < page.index("Due a recheck") < page.index("Latest players")
     assert page.count('class="solid"') == 0  # the way back to the lesson is the one solid button
     yards = client.get("/players/Robin Sedge/yards").text
     assert "34–97 yd" in yards
@@ -86,7 +86,7 @@ def test_the_demo_ends_on_the_standing_chart_of_three_days_that_says_it_is_inven
     page = client.post("/demo").text
     for part in ("invented", "<svg", "± ", "3 days, 18 Apr 2026 to 20 Jun 2026, range ball", "The chart still holds."):
         assert part in page
-    assert "Runs now" not in client.get("/").text  # entered today, hit in spring
+    assert ">Now<" not in client.get("/").text  # entered today, hit in spring
     days = client.get("/players/Robin Sedge/days").text
     for held_on in ("18 Apr 2026", "9 May 2026", "20 Jun 2026"):
         assert held_on in days
@@ -99,7 +99,7 @@ def test_typed_balls_end_on_a_chart(client: TestClient) -> None:
     preview = client.post(
         "/type", data={"text": "54 waist 41 43 42 fat 30\n54 chest 52 54", "unit": "yd", "by": "device"}
     )
-    assert "Keep these 6 balls" in preview.text
+    assert "Save these 6 balls" in preview.text
     page = client.post(str(preview.url).replace("/look/", "/keep/"), data={}).text
     assert "54" in page
     assert "chest" in page
@@ -124,7 +124,7 @@ def test_a_question_must_be_answered_before_keeping(client: TestClient) -> None:
     refused = client.post(address.replace("/look/", "/keep/"), data={})
     assert refused.status_code == 400
     page = client.get(f"{address}?unit=yd").text
-    assert "Keep these 41 balls" in page
+    assert "Save these 41 balls" in page
     assert 'name="unit" value="yd"' in page
     assert client.post(address.replace("/look/", "/keep/"), data={"unit": "yd"}).status_code == 200
 
@@ -146,7 +146,7 @@ def test_a_file_that_is_no_table_says_why(client: TestClient) -> None:
 
 def test_an_import_can_be_taken_back_and_brought_back(client: TestClient) -> None:
     demo(client)
-    assert "No ball is left" in client.post("/imports/1/undo").text
+    assert "This day has no balls left" in client.post("/imports/1/undo").text
     assert "<svg" in client.post("/imports/1/redo").text
 
 
@@ -295,7 +295,7 @@ def test_the_chart_is_used_on_the_page(client: TestClient) -> None:
     assert "strokes" not in card
     assert "The chart still holds." in client.get(f"{page}/recheck").text
     client.post(f"{page}/player", data={"name": "Wren Sedge"})
-    assert "one day of Wren Sedge so far" in client.get(f"{page}/recheck").text
+    assert "Wren Sedge has one day so far" in client.get(f"{page}/recheck").text
 
 
 def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
@@ -309,7 +309,7 @@ def test_the_page_to_take_home_and_the_roster(client: TestClient) -> None:
     assert "Robin Sedge" in roster
     assert "20 Jun 2026" in roster
     assert "due a recheck" in roster  # by the day the balls were hit, not the day they came in
-    assert "Nobody by that name" in client.get("/players", params={"q": "zz"}).text
+    assert "Nobody has that name" in client.get("/players", params={"q": "zz"}).text
     kept = client.post(
         "/players/Robin Sedge/plan",
         data={
@@ -353,13 +353,13 @@ def test_a_clip_needs_consent_and_a_kind_that_is_read(client: TestClient) -> Non
     assert asked.status_code == 400
     assert "agreed" in asked.json()["detail"]
     refused = client.post("/clips/begin", data={"name": "a.exe", "size": "10", "agree": "yes"})
-    assert "no video" in refused.json()["detail"]
+    assert "not a video" in refused.json()["detail"]
     clip = client.post("/clips/begin", data={"name": "a.mp4", "size": "10", "agree": "yes"}).json()["id"]
     assert client.put(f"/clips/{clip}/bytes?at=0", content=b"12345").json()["received"] == 5
     assert client.put(f"/clips/{clip}/bytes?at=0", content=b"12345").json()["received"] == 5
     gap = client.put(f"/clips/{clip}/bytes?at=8", content=b"90")
     assert (gap.status_code, gap.json()["received"]) == (409, 5)
-    assert "of 0 MB have come" in client.get(f"/clips/{clip}").text
+    assert "of 0 MB have arrived" in client.get(f"/clips/{clip}").text
     client.post(f"/clips/{clip}/delete")
     assert client.get(f"/clips/{clip}").status_code == 404
 
@@ -439,7 +439,7 @@ def test_an_archived_child_is_hidden_from_the_wall_and_comes_back(client: TestCl
     left = client.get(str(wall.url)).text
     assert left.count('<li class="kid') == 2
     assert "Cy" not in left
-    assert "1 archived player is not shown." in left
+    assert "1 archived player is hidden." in left
     assert left.count('beside=1%2C2"') == 2
     client.post("/players/Cy/archive", data={"back": "1"})
     assert client.get(str(wall.url)).text.count('<li class="kid') == 3
@@ -461,7 +461,7 @@ def test_a_player_s_page_keeps_notes_and_shows_the_carry_through_time(client: Te
         kept_at = str(client.post(found[1], data={"whose": "Wren/Sedge"}).url)
         if typed.startswith("41"):
             client.post(f"{kept_at.partition('?')[0]}/weather", data={"held_on": "2026-04-18"})
-    assert "Does it still hold?" in client.get("/players/Wren%2FSedge").text
+    assert "Recheck" in client.get("/players/Wren%2FSedge").text
     days = client.get("/players/Wren%2FSedge/days").text
     assert "Carry through time" in days
     assert "(5), " in days
@@ -469,7 +469,7 @@ def test_a_player_s_page_keeps_notes_and_shows_the_carry_through_time(client: Te
     assert "Rushes in &lt;wind&gt;" in kept.text
     assert "Rushes in" in client.get("/players?q=rushes").text
     gone = client.post("/notes/1/undo").text
-    assert "The note was taken back" in gone
+    assert "The note is gone" in gone
     assert "Rushes in" not in gone
     assert "Rushes in" in client.post("/notes/1/redo").text
     assert client.post("/players/Wren%2FSedge/notes", data={"text": " "}).status_code == 400
@@ -501,11 +501,11 @@ def test_a_table_of_several_players_is_shared_out_to_them(client: TestClient) ->
     table = b"Player,Club,Swing,Carry (yd)\nWren Sedge,54,waist,41\nwren  sedge,54,waist,43\nIvo Quill,54,waist,74\n"
     preview = client.post("/look", files={"file": ("lesson.csv", table)})
     assert "Wren Sedge 2 balls, Ivo Quill 1 ball" in preview.text
-    assert "Keep these 3 balls, shared out to 2" in preview.text
+    assert "Save these 3 balls, split between 2" in preview.text
     found = re.search(r'action="(/keep/[^"]+)"', preview.text)
     assert found
-    assert "3 balls came in, shared out to 2 sessions" in client.post(found[1]).text
-    assert "0 balls came in, shared out to 2 sessions" in client.post(found[1]).text
+    assert "Added: 3 balls, split between 2 days" in client.post(found[1]).text
+    assert "Added: 0 balls, split between 2 days" in client.post(found[1]).text
     assert "2 balls in all" in client.get("/players/Wren Sedge").text
     assert "1 ball in all" in client.get("/players/Ivo Quill").text
 
@@ -548,7 +548,7 @@ def test_the_next_lesson_asks_for_the_homework_of_the_last_and_shows_what_became
     assert "how many of 10" in refused.text
     told = client.post(f"{lesson}/homework", data={"inside-0": "10", "inside-2": "0"}).text
     assert "SW 54 waist 10 of 10 inside;" in told
-    assert f"SW 54 chest 0 of 10 inside, {marks[2]} were asked" in told
+    assert f"SW 54 chest 0 of 10 inside; the target was {marks[2]}" in told
     assert 'name="inside-0"' not in told  # asked once
     assert client.post(f"{lesson}/homework", data={"inside-0": "1"}).status_code == 400
 
@@ -570,7 +570,7 @@ def test_one_line_takes_balls_or_words(client: TestClient) -> None:
 def test_a_devices_table_joins_the_lesson_that_runs(client: TestClient) -> None:
     lesson = str(client.post("/lesson", data={"player": "Lena Vale", "unit": "yd"}).url)
     table = b"Club,Swing,Carry (yd)\n54,waist,41\n54,waist,43\n54,chest,52\n"
-    for added in ("3 balls of the table are in this day", "already here"):
+    for added in ("3 balls from the table are now in this day", "already here"):
         page = client.post(f"{lesson}/table", files={"file": ("device.csv", table)}).text
         assert added in page
     client.post(f"{lesson}/balls", data={"text": "54 waist 42 44"})

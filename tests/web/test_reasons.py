@@ -89,7 +89,7 @@ def test_what_is_made_of_a_chart_leads_to_the_chart_with_its_balls_and_days(
     assert re.search(USES[use], text), page
     chart = "/sessions/2" if of_day or use == "spread" else PLAYER
     links = re.findall(rf'<a\s+href="{re.escape(chart)}">([^<]+)</a>', text)
-    said = "Out of the round view" if use == "round" else "This day alone" if chart != PLAYER else "Standing chart: "
+    said = "Leave the round view" if use == "round" else "This day alone" if chart != PLAYER else "Standing chart: "
     assert any(link.startswith(said) for link in links), (page, links)
     reason = leads_to(walk, page, chart)
     assert len(re.findall(r'class="doubt"', reason)) >= 2

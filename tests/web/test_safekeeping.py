@@ -25,7 +25,7 @@ def client(tmp_path: Path, database_url: str | None) -> Iterator[TestClient]:
 
 
 def test_a_backup_is_made_from_the_page_and_restores(tmp_path: Path, client: TestClient) -> None:
-    assert "No backup was made yet." in client.get("/safekeeping").text
+    assert "No backup yet." in client.get("/safekeeping").text
     client.post("/safekeeping/backup", headers={"origin": f"http://{HOST}"})
     have_errands_done(client)
     (good,) = good_backups(tmp_path / "a" / "backups")
@@ -39,7 +39,7 @@ def test_a_player_is_erased_from_the_page_after_the_name_was_typed_and_the_proof
     tmp_path: Path, client: TestClient
 ) -> None:
     assert "/players/Wren%20Sedge/erase" in client.get("/players/Wren%20Sedge/about").text
-    assert "Type the name once more" in client.get("/players/Wren%20Sedge/erase").text
+    assert "Type the name again" in client.get("/players/Wren%20Sedge/erase").text
     own = {"origin": f"http://{HOST}"}
     wrong = client.post("/players/Wren%20Sedge/erase", data={"typed": "Wren"}, headers=own)
     assert wrong.status_code == 400
@@ -72,7 +72,7 @@ def test_going_back_to_a_backup_is_confirmed_told_and_can_itself_be_taken_back(
     assert refused.status_code == 400
     assert client.get("/players/Newcomer").status_code == 200
     done = client.post("/safekeeping/restore", data={"file": good.path.name, "agree": "yes"}, headers=own)
-    assert "What was there before is kept" in done.text
+    assert "What was there before is here" in done.text
     assert client.get("/players/Newcomer").status_code == 404
     assert client.get("/players/Wren%20Sedge").status_code == 200
     client.post("/safekeeping/restore", data={"file": done.url.params["restored"], "agree": "yes"}, headers=own)

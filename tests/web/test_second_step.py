@@ -259,7 +259,7 @@ def test_a_new_invitation_says_that_it_clears_it_and_does_so_when_it_is_taken(ap
     assert found
     assert SecondFactor(store_of(app)).state(coach).on  # not before it is taken
     taking = browser(app)
-    assert "is switched off with that" in taking.get(f"/invitation/{found[1]}").text
+    assert "This switches off the account" in taking.get(f"/invitation/{found[1]}").text
     new = "three spoons of honey"
     taken = taking.post(f"/invitation/{found[1]}", data={"password": new, "again": new})
     assert taken.headers["location"] == "/account?new=1&second=gone"

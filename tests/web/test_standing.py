@@ -42,7 +42,7 @@ def test_a_chart_that_moved_is_not_good_enough_and_its_next_ball_is_about_its_ca
             assert cell.next90_m.low < 0.97 * cell.stock_carry_m
     page = walk.text("/players/Ada Quill")
     assert "It moved." in page
-    assert "Good enough as a whole" not in page
+    assert "Good enough overall" not in page
     assert "It moved." in walk.text("/players")
 
 

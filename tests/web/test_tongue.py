@@ -81,7 +81,7 @@ def test_what_is_typed_with_its_unit_is_understood_in_any(tmp_path: Path) -> Non
         assert "temp_c=10&" in str(client.get("/sessions/1/day?temp=50+°F&wind=10+mph").url)
         wrong = client.get("/sessions/1/day?temp=50+K")
         assert wrong.status_code == 400
-        assert "The temperature: the unit of &#39;50 K&#39; is not known. Write one of °C, °F." in wrong.text
+        assert "The temperature: we do not know the unit of &#39;50 K&#39;. Write one of °C, °F." in wrong.text
         assert 'value="50 K"' in wrong.text
         assert "wind_mps=4.4704" in str(
             client.get("/sessions/1/shot?to=62&wind=10+mph&wind_from=ahead&trouble=short&trouble=left").url
