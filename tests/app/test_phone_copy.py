@@ -133,4 +133,4 @@ def test_beside_other_files_it_is_asked_for_alone() -> None:
     from threequarter.store.imports.import_batch import inspect_file
 
     found = inspect_file(a_copy(a_ball(1)), "phone.json")
-    assert "by itself" in say_error(UserError(found.error))
+    assert "on its own" in say_error(UserError(found.error))

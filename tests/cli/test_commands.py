@@ -320,4 +320,4 @@ def test_their_mistakes_are_one_clear_line(tmp_path: Path) -> None:
     assert "46,50,54,58" in mistake("wedges", str(BALLS), "--have", "sand")
     swings = tmp_path / "s.json"
     swings.write_text('{"swings": [{"lead_arm_top_deg": 70, "tempo_ratio": 2}]}')
-    assert "balls and 1 swings" in mistake("spread", str(BALLS), "--swings", str(swings))
+    assert "balls but 1 swings" in mistake("spread", str(BALLS), "--swings", str(swings))

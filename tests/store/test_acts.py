@@ -72,7 +72,7 @@ def test_two_who_are_one_are_merged_and_parted_again_with_sessions_notes_and_bag
     assert roster.bag("Wren Sedge") == ()
     acts.again("merge", merged)
     assert {s.id for s in store.sessions(["Wren Sedge"])} == {own, theirs, late}
-    with raises_saying(UserError, match="same player"):
+    with raises_saying(UserError, match="already one player"):
         roster.merge("W. Sedge", "Wren Sedge")
 
 

@@ -567,7 +567,7 @@ def test_a_move_whose_films_do_not_arrive_moves_nothing(
     fetch = s3_module.S3Objects.fetch
     monkeypatch.setattr(s3_module.S3Objects, "fetch", lambda *given: ("0" * 64, fetch(*given)[1]))
     with Store(tmp_path / "academy", postgres_url) as academy:
-        with raises_saying(UserError, match="did not arrive"):
+        with raises_saying(UserError, match="arrived changed"):
             migrate_database(laptop, academy)
         assert Clips(academy).of_session(None) == []
     assert s3.objects(bucket) == {}
@@ -609,7 +609,7 @@ def test_the_doctor_tries_the_store_and_names_the_cure(
                 "not the address of a store",
                 "holds a name or password",
                 "no bucket",
-                "no key",
+                "without key",
                 "refuses the key",
             ),
             cures,

@@ -56,7 +56,7 @@ def test_a_player_entered_twice_becomes_one_and_two_again(store: Store) -> None:
     roster.move_sessions("Wren Sedge", "W. Sedge", moved)
     assert [s.id for s in store.sessions(["Wren Sedge"])] == [own]
     assert [s.id for s in store.sessions(["W. Sedge"])] == [theirs]
-    with raises_saying(UserError, match="same player"):
+    with raises_saying(UserError, match="already one player"):
         roster.move_sessions("Wren Sedge", "wren  SEDGE")
 
 

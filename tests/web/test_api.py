@@ -128,7 +128,7 @@ def test_a_token_lets_a_script_in_from_elsewhere_with_its_rights_and_no_further(
     assert "last used" in client.get("/api").text
     number = re.findall(r"/api-tokens/(\d+)/remove", client.get("/api").text)
     for one in number:
-        assert "is gone" in client.post(f"/api-tokens/{one}/remove").text
+        assert "is removed" in client.post(f"/api-tokens/{one}/remove").text
     assert outside.get("/api/players", headers=tokens["write"]).status_code == 401
     assert client.post("/api-tokens", data={"name": " "}).status_code == 400
     assert client.post("/api-tokens", data={"name": "x", "rights": "all"}).status_code == 400

@@ -270,7 +270,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.the_sign_in_name_is": N_("The sign-in name {name} is taken. Choose another."),
     "store.the_step_is_told_as": N_("Give the step as paces and metres: 112 and 100."),
     "store.the_store_of_films_cannot": N_(
-        "The clip store {place} does not answer ({reason}). Try again in a moment; if it stays so, check "
+        "The clip store {place} cannot be reached ({reason}). Try again in a moment; if it stays so, check "
         "AWS_ENDPOINT_URL and the store."
     ),
     "store.the_store_of_films_is": N_(
