@@ -35,7 +35,7 @@ async function played(balls, { seconds = 12, takes_s = 0.01, still = false, pres
   const moves = [];
   let looks = 0;
   const degAt = (at) => armDeg(at, balls.find((ball) => at < ball + 2.5) ?? 1e9, still);
-  const watcher = new Watcher({
+  const nets = {
     people: async () => [{ roi: bodyAt(0).roi }],
     body: async (picture) => {
       looks += 1;
@@ -43,7 +43,8 @@ async function played(balls, { seconds = 12, takes_s = 0.01, still = false, pres
       if (picture.at > cut_s) for (const k of [15, 16]) body.points[2 * k] -= 150; // somebody else's hands
       return { ...body, presence };
     },
-  });
+  };
+  const watcher = new Watcher(nets, () => looks * takes_s);
   let free = 0;
   for (let n = 0; n < seconds * 30; n++) {
     const picture_s = n / 30;
@@ -85,6 +86,19 @@ test("a model that takes twice a picture's time still answers within two seconds
   assert.ok(moves[0].now - 4 < 2, `${moves[0].now - 4} s`);
   const down = moves[0].rows.filter(({ at }) => at > 3.75 && at < 4.05);
   assert.ok(down.length >= 8, `${down.length} pictures`);
+});
+
+test("a slow device answers in time, and looks at the way down once it is over", async () => {
+  const { moves } = await played([4], { takes_s: 0.12 });
+  assert.equal(moves.length, 1);
+  assert.ok(moves[0].now - 4 < 1.8, `${moves[0].now - 4} s`);
+  const down = moves[0].rows.filter(({ at }) => at > 3.7 && at < 4.05);
+  assert.ok(down.length >= 5, `${down.length} pictures`);
+  const times = moves[0].rows.map(({ at }) => at);
+  assert.deepEqual(
+    times,
+    [...new Set(times)].sort((a, b) => a - b),
+  );
 });
 
 test("a player who stands still is looked at seldom and hands nothing on", async () => {

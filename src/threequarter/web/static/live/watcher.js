@@ -1,5 +1,6 @@
-// Watches the player picture by picture: the last seconds lie in a ring, small; the model looks as often as something moves and time allows,
-// and at every picture around the way down. When the hands have come to rest after a fast move the last seconds' points are handed on.
+// Watches the player picture by picture: the last seconds lie in a ring, small; the model looks as often as something moves and time allows.
+// When the hands have come to rest after a fast move, pictures of the way down that were passed over are looked at, the nearest to the ball
+// first and as many as the answer can wait for, and the last seconds' points are handed on.
 
 import { LANDMARK_PX } from "./pose.js";
 
@@ -14,10 +15,11 @@ export const LONGEST_PX = 512; // a player who fills the picture is still larger
 const RING = 75;
 const ROWS_S = 4.5;
 const STILL_S = 0.16; // between two looks at a player who does not move
-const BEHIND = 8; // a model that is late by so many gaps looks at a picture a gap
-const WIDEST_S = 0.08;
-const LATE_S = 1.5; // later than this also the way down is looked at more thinly
-const THIN_S = 0.05;
+const PACE_S = 0.1; // a model later than this passes over pictures, the more the later
+const BEHIND = 3;
+const WIDEST_S = 0.08; // but looks so often, or as often as it can
+const SLOWEST_S = 0.16;
+const LEARNS = 0.2;
 const LOOK_FOR_S = 0.5;
 const LEAST_PRESENCE = 0.5;
 const STEADY = 0.35;
@@ -28,7 +30,8 @@ const FAST = 3; // trunk lengths a second over two looks: waist-high swings come
 const TOO_FAST = 30; // no hands move so: the camera was moved, or another person was taken for the player
 const TOO_FAR = 2; // trunk lengths from one look to the next
 const LOOKS_S = 0.05; // looks nearer than this are too near to tell a speed by
-const DENSE = { before: 0.2, after: 0.05 };
+const DOWN = { before: 0.26, after: 0.08 }; // about the fastest moment
+const WAITS_S = 0.5; // so long the answer waits for pictures of the way down
 const RESTS = 0.6;
 const REST_S = 0.28;
 const SOONEST_S = 0.45; // after the fast move; a finish takes about 0.7 s from the ball
@@ -93,10 +96,17 @@ export class Watcher {
   lookedFor = -1e9;
   looked = -1e9;
   mirrored = false;
+  cost_s = 0.04; // of a look
+  /** @type {Kept[] | null} */
+  passed = null; // pictures of the way down still to be looked at, the nearest to the ball last
 
-  /** @param {Seeing} nets */
-  constructor(nets) {
+  /**
+   * @param {Seeing} nets
+   * @param {() => number} [now] seconds
+   */
+  constructor(nets, now = () => performance.now() / 1000) {
     this.nets = nets;
+    this.now = now;
   }
 
   /**
@@ -115,15 +125,15 @@ export class Watcher {
   next() {
     const newest = this.ring.at(-1);
     if (!newest) return null;
-    if (!this.roi) return newest.at - this.lookedFor >= LOOK_FOR_S ? newest : null;
+    if (!this.roi) {
+      this.passed = null;
+      return newest.at - this.lookedFor >= LOOK_FOR_S ? newest : null;
+    }
+    this.passed = this.passed?.filter((one) => this.ring.includes(one)) ?? null; // one that left the ring was written over
+    if (this.passed?.length) return this.passed.pop() || null;
     const late = newest.at - this.looked;
-    const thin = late > LATE_S ? THIN_S : 0;
-    const near = (/** @type {number} */ time) => this.rows.some(({ at }) => Math.abs(at - time) < thin);
-    const dense = this.ring.find(
-      ({ at, looked }) => !looked && at >= this.down - DENSE.before && at <= this.down + DENSE.after && !near(at),
-    );
-    if (dense) return dense;
-    const gap = this.moved ? Math.min(WIDEST_S, late > 0.1 ? late / BEHIND : 0) : STILL_S;
+    const widest = Math.min(SLOWEST_S, Math.max(WIDEST_S, this.cost_s));
+    const gap = this.moved ? Math.min(widest, late > PACE_S ? late / BEHIND : 0) : STILL_S;
     return this.ring.find(({ at, looked }) => !looked && at > this.looked + gap - 0.004) || null;
   }
 
@@ -137,7 +147,9 @@ export class Watcher {
     if (!this.roi) return;
     this.#notice(picture);
     this.mirrored = !this.mirrored;
+    const began = this.now();
     const body = await this.nets.body(picture, this.roi, this.mirrored);
+    this.cost_s += LEARNS * (Math.min(1, this.now() - began) - this.cost_s);
     if (body.presence < LEAST_PRESENCE) {
       this.roi = null;
       return;
@@ -212,13 +224,42 @@ export class Watcher {
 
   /** The last seconds' points once the hands rest after a fast move, else null; each move once. */
   ended() {
-    const last = this.rows.at(-1);
-    if (!last || this.down - this.told < APART_S || this.looked < this.down + SOONEST_S) return null;
-    const rest = this.rows.filter(({ at }) => at >= last.at - REST_S);
-    const fast = rest.slice(1).some((row, k) => handSpeed(rest[k], row) > RESTS);
-    const few = rest.length < (this.moved ? 3 : 2); // a player who stands still is looked at less often
-    if ((fast || few) && this.looked < this.down + LATEST_S) return null;
+    if (this.passed?.length || !this.#resting()) return null;
+    this.passed ??= this.#passedOver();
+    if (this.passed.length) return null;
+    this.passed = null;
     this.told = this.down;
     return { down: this.down, rows: this.rows.filter(({ at }) => at > this.down - BEFORE_S) };
+  }
+
+  /** Whether the hands rest after a fast move that was not handed on yet, or were waited for long enough. */
+  #resting() {
+    const last = this.rows.at(-1);
+    if (!last || this.down - this.told < APART_S || this.looked < this.down + SOONEST_S) return false;
+    if (this.looked >= this.down + LATEST_S) return true;
+    const rest = this.rows.filter(({ at }) => at >= last.at - REST_S);
+    const fast = rest.slice(1).some((row, k) => handSpeed(rest[k], row) > RESTS);
+    // a player who stands still is looked at less often, and so is everybody by a slow device
+    return !fast && rest.length >= (this.moved && this.cost_s < WIDEST_S ? 3 : 2);
+  }
+
+  /** Pictures of the way down that nobody looked at, the nearest to its fastest moment last. */
+  #passedOver() {
+    let fastest = this.down,
+      most = 0;
+    this.rows.forEach((row, k) => {
+      const before = this.rows[k - 1];
+      if (!before || row.at > this.down || row.at < this.down - APART_S || before.at < this.jumped) return;
+      const speed = handSpeed(before, row);
+      if (speed > most) [most, fastest] = [speed, (before.at + row.at) / 2];
+    });
+    const there = this.ring.filter(
+      ({ at, looked }) => !looked && at > fastest - DOWN.before && at < fastest + DOWN.after && at < this.looked,
+    );
+    const far = (/** @type {Kept} */ one) => Math.abs(one.at - fastest + 0.5 * (DOWN.before - DOWN.after));
+    return there
+      .sort((a, b) => far(b) - far(a))
+      .slice(-Math.max(0, Math.floor(WAITS_S / this.cost_s)))
+      .filter(() => this.roi !== null);
   }
 }
