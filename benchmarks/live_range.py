@@ -58,7 +58,7 @@ def watch(given: argparse.Namespace, folder: Path) -> None:
         page = browser.new_page(viewport=PHONE)
         ours = _own_renderers(browser)
         with slowed(lambda: ours, given.slower):
-            begin(page, server.address, session)
+            begin(page, server.address, session, films=True)  # coding the pictures counts along
             start = time.monotonic()
             while (gone := time.monotonic() - start) < seconds:
                 page.wait_for_timeout(1000)

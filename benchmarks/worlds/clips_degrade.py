@@ -15,6 +15,7 @@ import numpy as np
 
 from . import clips_pictures as px
 from . import clips_truth as true
+from .clips_bodies import child, tilted
 from .clips_film import Film, Picture, write
 from .clips_sound import SOUND_MPS, range_sound
 from .clips_source import OPEN, Source, ball_painted_out, cut, half_of, player_masks, resampled
@@ -326,6 +327,11 @@ CONDITIONS: dict[str, Condition] = {
     "plain": Condition(Source.base),
     "darker_30": Condition(graded(0.7, 5)),
     "darker_70": Condition(graded(0.3, 9), EITHER),
+    "dark_noisy": Condition(graded(0.35, 14), EITHER),
+    "night": Condition(graded(0.18, 10), EITHER),
+    "child": Condition(child),
+    "tilt_20": Condition(tilted(20), EITHER),
+    "tilt_minus_20": Condition(tilted(-20), EITHER),
     "overexposed": Condition(graded(1.9, 3, 40), EITHER),
     "blur_3": Condition(blurred, EITHER),
     "fps_30": Condition(slower_rate(30)),
@@ -342,6 +348,8 @@ CONDITIONS: dict[str, Condition] = {
     "roll_6": Condition(rolled(6)),
     "roll_minus_6": Condition(rolled(-6)),
     "roll_10": Condition(rolled(10), EITHER),
+    "roll_20": Condition(rolled(20), EITHER),
+    "roll_minus_20": Condition(rolled(-20), EITHER),
     "half_size": Condition(smaller_player(0.5), EITHER),
     "size_30": Condition(smaller_player(0.3), EITHER),
     "legs_cut": Condition(cropped("legs"), EITHER),

@@ -29,11 +29,12 @@ def fake_devices(folder: Path) -> list[str]:
     ]
 
 
-def begin(page: Any, address: str, session: int) -> None:
-    """Consents and starts the camera."""
+def begin(page: Any, address: str, session: int, films: bool = False) -> None:
+    """Consents, to clips that may be kept as well where `films`, and starts the camera."""
     page.goto(f"{address}/sessions/{session}/live")
     if page.get_by_role("button", name="Go on").count():
-        page.get_by_role("checkbox").check()
+        page.locator("input[name=agreed]").check()
+        page.locator("input[name=films]").set_checked(films)
         page.get_by_role("button", name="Go on").click()
     page.locator("#live.ready").wait_for()
     page.evaluate(NOTED)
