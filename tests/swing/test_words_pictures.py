@@ -4,8 +4,10 @@ import json
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 
 from swing_support import checked
@@ -29,11 +31,13 @@ from threequarter.swing.words import (
     alike,
     calibrated,
     clock,
+    lesson_tempo,
     lesson_words,
     level,
     match,
     meant_words,
     tempo_beside,
+    tempo_kind,
 )
 from threequarter.swing.words import say as swing_words
 
@@ -164,12 +168,41 @@ def test_how_alike_needs_three_and_counts_the_matches() -> None:
     assert said(alike((ANSWER, ANSWER, ANSWER))).endswith("through matches back in 3")
 
 
-def test_a_tempo_is_judged_against_the_players_own_and_its_doubt() -> None:
-    assert tempo_beside(2.0, 0.1, [2.0, 2.1]) is None
-    own = [2.0, 2.1, 2.05, 1.95, 2.0]
-    assert said(tempo_beside(2.1, 0.2, own)).startswith("as usual")
-    assert said(tempo_beside(2.6, 0.2, own)).startswith("slower back")
-    assert said(tempo_beside(2.6, 0.7, own)).startswith("as usual")
+def swung(tempo: float, doubt: float, arm: float = 70.0) -> dict[str, Any]:
+    return {"tempo_ratio": tempo, "lead_arm_top_deg": arm, "doubt90": {"tempo_ratio": doubt}}
+
+
+OWN = [(70.0 + k, tempo) for k, tempo in enumerate((2.0, 2.1, 2.05, 1.95, 2.0))]
+
+
+def test_a_tempo_is_judged_against_the_players_own_of_that_length_and_its_doubt() -> None:
+    assert tempo_beside(swung(2.0, 0.1), OWN[:2]) is None
+    assert tempo_beside(swung(2.0, 0.1, arm=95.0), OWN) is None  # another length has a tempo of its own
+    assert said(tempo_beside(swung(2.1, 0.2), OWN)).startswith("as usual")
+    assert said(tempo_beside(swung(2.6, 0.2), OWN)).startswith("slower back")
+    assert said(tempo_beside(swung(2.6, 0.7), OWN)).startswith("as usual")
+    assert said(tempo_beside(swung(1.5, 0.2), OWN)).startswith("quicker back")
+
+
+def test_players_who_changed_nothing_are_seldom_called_slower_or_quicker() -> None:
+    rng = np.random.default_rng(3)
+    calls = []
+    for _ in range(2000):
+        usual, count = rng.uniform(1.7, 3.2), int(rng.integers(3, 12))
+        *own, now = usual + rng.normal(0, 0.1, count + 1) + rng.normal(0, 0.12, count + 1)
+        calls.append(tempo_kind(swung(now, 1.645 * 0.12), [(70.0, one) for one in own]))
+    assert 0.02 < np.mean([call != "usual" for call in calls]) < 0.08
+
+
+def test_a_lesson_tells_the_tempo_only_against_the_players_own() -> None:
+    many = [swung(2.0, 0.1)] * 5
+    assert lesson_tempo(many, [()] * 5) == []
+    assert [say(line) for line in lesson_tempo(many, [OWN] * 5)] == ["Tempo as usual for this player in 5 of 5 swings."]
+    slower = [*many, *[swung(2.8, 0.1)] * 3, {**swung(2.8, 0.1), "struck": "practice"}]
+    assert [say(line) for line in lesson_tempo(slower, [OWN] * 9)] == [
+        "Tempo as usual for this player in 5 of 8 swings.",
+        "Of the others 3 were slower back, 0 quicker.",
+    ]
 
 
 def test_a_lesson_counts_what_can_be_told_and_no_practice_swing() -> None:

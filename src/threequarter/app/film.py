@@ -39,6 +39,7 @@ def film_points(store: Store, clip: Clip, answer: dict[str, Any]) -> dict[str, A
     return {
         "turned": seen.seen.turned,
         "aspect": float(size[0] / size[1]),
+        "length_s": seen.duration_s,
         "frame_s": 1 / seen.frames_per_s if seen.frames_per_s else 1 / 30,
         "slower": answer.get("slower") or 1.0,
         "stretches": stretches,
@@ -57,12 +58,16 @@ def _drawn(points: Floats, visibility: Floats, hand: str) -> list[list[float]]:
 
 
 def swings_beside(store: Store, clip: Clip) -> list[dict[str, Any]]:
-    """The swings of the same player, newest clips first, that this clip's may be laid beside: clip, number, instant of impact."""
+    """The filmed swings of the same player, newest clips first, that this clip's may be laid beside: clip, its name, the day (None for
+    this very clip, or of no session), number, instant of impact."""
+    player = store.session(clip.session_id).player if clip.session_id is not None else None
+    days = {one.id: one.held_on for one in store.sessions([player])} if player else {}
     found = []
     for other in reversed(list(own_clips(store, clip))):
-        if other.state != "done" or not other.answer:
+        if other.state != "done" or not other.answer or not other.filmed:
             continue
+        day = days.get(other.session_id) if other.session_id is not None and other.id != clip.id else None
+        about = {"clip": other.id, "name": other.name, "day": day, "own": other.id == clip.id}
         for n, swing in enumerate(other.answer["swings"], start=1):
-            number = swing.get("number", n)
-            found.append({"clip": other.id, "number": number, "name": other.name, "impact_s": swing["t_impact_s"]})
+            found.append({**about, "number": swing.get("number", n), "impact_s": swing["t_impact_s"]})
     return found[:MOST_BESIDE]

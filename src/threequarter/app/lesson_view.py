@@ -25,10 +25,22 @@ from threequarter.practice.lesson import (
     swing_changes,
 )
 from threequarter.store.clips.clips import Clip
+from threequarter.store.clips.live import FILM
 from threequarter.store.people.roster import Note
 from threequarter.store.results import StoredBall
 from threequarter.swing.story import story
-from threequarter.swing.words import USUAL, Lengths, end_words, lesson_words, match, match_words, meant_words
+from threequarter.swing.words import (
+    USUAL,
+    Lengths,
+    OwnTempo,
+    end_words,
+    lesson_tempo,
+    lesson_words,
+    match,
+    match_words,
+    meant_words,
+    tempo_beside,
+)
 
 MINUTES: Final = 45
 
@@ -36,7 +48,7 @@ MINUTES: Final = 45
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
     """A swing of a clip: its number there (from 1), what was measured, the picture of it, when the ball was hit (UTC,
-    None unknown); and what swing lengths mean to its player (`own`)."""
+    None unknown); what swing lengths mean to its player (`own`); and the player's own tempos of other clips (`tempos`)."""
 
     clip: Clip
     number: int
@@ -44,6 +56,7 @@ class Seen:
     sheet: str | None
     at: datetime.datetime | None
     own: Lengths = USUAL
+    tempos: Sequence[OwnTempo] = ()
 
 
 LONG_RUN: Final = 5
@@ -152,11 +165,12 @@ class LessonView:
             "sheet": one.sheet,
             "place": pair.swing,
             "how": pair.how,
-            "name": one.clip.name,
+            "name": one.clip.name if one.clip.filmed else _("Live on the range"),
+            "film": (swing.get(FILM) or {}).get("clip"),
             "lengths": _lengths(one),
             "match": told(match_words(match(swing))),
             "felt": felt_words(one, meant),
-            "tempo": _tempo(swing),
+            "tempo": _tempo(one),
             "practice": told(Message("swing.practice")) if swing.get("struck") == "practice" else "",
             "ball": ball.id if ball else None,
             "warnings": swing.get("warnings", []),
@@ -224,9 +238,12 @@ def _ends(one: Seen) -> dict[str, Message]:
     return {"back": end_words(one.swing, "top", one.own), "through": end_words(one.swing, "finish", one.own)}
 
 
-def _tempo(swing: Mapping[str, Any]) -> str:
-    ratio = swing.get("tempo_ratio")
-    return "" if ratio is None else told(Message("swing.tempo", times=float(ratio)))
+def _tempo(one: Seen) -> str:
+    ratio = one.swing.get("tempo_ratio")
+    if ratio is None:
+        return ""
+    beside = tempo_beside(one.swing, one.tempos)
+    return ", ".join(told(line) for line in (Message("swing.tempo", times=float(ratio)), beside) if line)
 
 
 def felt_words(one: Seen, meant: str) -> str:
@@ -355,10 +372,14 @@ def plain_swing(one: Seen) -> str:
     if (found := match(swing)).by_deg is not None:
         lines.append(Message("swing.plain_match", match=match_words(found)))
     if swing.get("tempo_ratio") is not None:
-        lines.append(Message("swing.plain_tempo", times=float(swing["tempo_ratio"])))
+        beside = tempo_beside(swing, one.tempos)
+        code = "swing.plain_tempo_beside" if beside else "swing.plain_tempo"
+        lines.append(Message(code, times=float(swing["tempo_ratio"]), **({"beside": beside} if beside else {})))
     return " ".join(told(line) for line in lines)
 
 
-def all_swings(swings: Sequence[Mapping[str, Any]]) -> list[str]:
-    """All swings of a lesson in one or two lines; nothing without a film."""
-    return [" ".join(told(line) for line in lesson_words(swings))] if swings else []
+def all_swings(seen: Sequence[Seen]) -> list[str]:
+    """All swings of a lesson in one or two lines: the match, and the tempo against the player's own; nothing without a film."""
+    swings = [one.swing for one in seen]
+    tempo = lesson_tempo(swings, [one.tempos for one in seen])
+    return [" ".join(told(line) for line in lines) for lines in (lesson_words(swings), tempo) if seen and lines]

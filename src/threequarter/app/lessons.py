@@ -1,22 +1,27 @@
 """A lesson: a session with its chart, its balls, the swings of its clips and its notes, brought together."""
 
 import datetime
+from dataclasses import replace
 from typing import Any
 
 from threequarter.answers.swing import said_again, swings_answer
 from threequarter.app.charts import SessionChart
 from threequarter.app.lesson_view import LessonView, Seen
-from threequarter.app.own_swings import kept_track, own_lengths
+from threequarter.app.own_swings import kept_track, own_clips, own_lengths, tempos_beside
 from threequarter.golf.errors import UserError
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
 from threequarter.store.clips.lessons import Lessons
+from threequarter.store.clips.live import FILM, SAME_S
 from threequarter.store.imports.save_import import now_utc
 from threequarter.store.media.media_files import pictures_of
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
 from threequarter.swing.words import USUAL, Lengths
+
+Place = tuple[int, int]
+"""A clip and the number of a swing in it."""
 
 
 def lesson_from(
@@ -24,19 +29,54 @@ def lesson_from(
 ) -> LessonView:
     """A session and its chart as a lesson."""
     session_id, lessons = info.id, Lessons(store)
-    clips = Clips(store).of_session(session_id)
-    own = own_lengths(store, clips[0]) if clips else None
-    seen = [one for clip in clips for one in seen_of(store, clip, own)]
+    seen, places = session_swings(store, session_id)
     if all(one.at is not None for one in seen):
         seen.sort(key=lambda one: one.at or now_utc())
+    links = lessons.links(session_id)
     return LessonView(
         kept=view.kept if view else store.kept_balls(session_id),
         seen=seen,
         chart=view.chart if view else None,
         unit=view.unit if view else unit or info.unit,
         notes=lessons.notes(session_id),
-        told=lessons.links(session_id),
+        told={places.get(swing, swing): ball for swing, ball in links.items()}
+        | {swing: ball for swing, ball in links.items() if swing not in places},
     )
+
+
+def session_swings(store: Store, session_id: int) -> tuple[list[Seen], dict[Place, Place]]:
+    """The swings of a session's clips, in order. Of a swing seen live whose clip was kept the film's is taken as soon as it is measured;
+    which took whose place is told beside."""
+    clips = Clips(store).of_session(session_id)
+    if not clips:
+        return [], {}
+    own, all_clips = own_lengths(store, clips[0]), list(own_clips(store, clips[0]))
+    seen = [
+        replace(one, tempos=tempos)
+        for clip in clips
+        for tempos in (tempos_beside(all_clips, clip.id),)
+        for one in seen_of(store, clip, own)
+    ]
+    return _by_film(seen)
+
+
+def _by_film(seen: list[Seen]) -> tuple[list[Seen], dict[Place, Place]]:
+    places: dict[Place, Place] = {}
+    films = {one.swing[FILM]["clip"] for one in seen if one.swing.get(FILM)}
+    for live in seen:
+        if not (told := live.swing.get(FILM)):
+            continue
+        there = [one for one in seen if one.clip.id == told["clip"]]
+        near = min(there, key=lambda one: abs(one.swing["t_impact_s"] - told["at_s"]), default=None)
+        if near and abs(near.swing["t_impact_s"] - told["at_s"]) < SAME_S:
+            places[live.clip.id, live.number] = (near.clip.id, near.number)
+    shown = set(places.values())
+    return [
+        one
+        for one in seen
+        for place in ((one.clip.id, one.number),)
+        if place in shown or (place not in places and one.clip.id not in films)
+    ], places
 
 
 def seen_of(store: Store, clip: Clip, own: Lengths | None) -> list[Seen]:

@@ -3,13 +3,11 @@
 import datetime
 
 from threequarter.app.charts import SessionChart
-from threequarter.app.lessons import seen_of
-from threequarter.app.own_swings import own_lengths
+from threequarter.app.lessons import session_swings
 from threequarter.app.standing import StandingChart
 from threequarter.language.localize import _
 from threequarter.paper.pictures.over_days_picture import sentence, title_of
 from threequarter.practice.over_days import OverDays, of_balls, of_swings
-from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
 from threequarter.swing.words import match
 
@@ -34,9 +32,7 @@ def told_over_days(store: Store, view: SessionChart) -> list[str]:
 def _matches(store: Store, standing: StandingChart) -> dict[datetime.date, list[tuple[float, float]]]:
     matches: dict[datetime.date, list[tuple[float, float]]] = {}
     for day in standing.days:
-        clips = Clips(store).of_session(day.info.id)
-        own = own_lengths(store, clips[0]) if clips else None
-        for seen in (one for clip in clips for one in seen_of(store, clip, own)):
+        for seen in session_swings(store, day.info.id)[0]:
             by = match(seen.swing)
             if by.by_deg is not None and by.doubt_deg is not None:
                 matches.setdefault(day.info.held_on, []).append((by.by_deg, by.doubt_deg))

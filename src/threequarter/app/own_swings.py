@@ -1,18 +1,19 @@
 """A player's own: the body levels as posed on film, and the swings of other clips, beside which one is read."""
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
+from threequarter.store.clips.live import FILM
 from threequarter.store.clips.marks_of_player import marks_of_player
 from threequarter.store.people.plans import Plans
 from threequarter.store.store import Store
 from threequarter.swing.marks import POSES, pose_height
 from threequarter.swing.track import Track
-from threequarter.swing.words import Lengths, calibrated
+from threequarter.swing.words import Lengths, OwnTempo, calibrated
 
 
 def own_clips(store: Store, clip: Clip) -> Iterator[Clip]:
@@ -57,14 +58,23 @@ def own_lengths(store: Store, clip: Clip) -> Lengths:
     return Lengths(calibrated(poses), plan.arms_deg if plan else {})
 
 
-def own_tempos(store: Store, clip: Clip) -> list[float]:
-    """The tempo of every swing of the player's other clips, practice swings left out."""
+def own_tempos(store: Store, clip: Clip) -> list[OwnTempo]:
+    """Lead arm at the top and tempo of every swing of the player's other clips, practice swings left out."""
+    return tempos_beside(list(own_clips(store, clip)), clip.id)
+
+
+def tempos_beside(clips: Sequence[Clip], clip_id: int) -> list[OwnTempo]:
+    """The same of the clips given, but for one. A swing seen live whose clip was kept counts once, by its film."""
+    measured = {clip.id for clip in clips if clip.answer}
     return [
-        float(swing["tempo_ratio"])
-        for other in own_clips(store, clip)
-        if other.id != clip.id and other.answer
+        (float(swing["lead_arm_top_deg"]), float(swing["tempo_ratio"]))
+        for other in clips
+        if other.id != clip_id and other.answer
         for swing in other.answer["swings"]
-        if swing.get("tempo_ratio") is not None and swing.get("struck") != "practice"
+        if swing.get("tempo_ratio") is not None
+        and swing.get("lead_arm_top_deg") is not None
+        and swing.get("struck") != "practice"
+        and (swing.get(FILM) or {}).get("clip") not in measured
     ]
 
 

@@ -97,7 +97,7 @@ def report_parts(store: Store, info: SessionInfo, view: SessionChart) -> ReportP
     changes += told_over_days(store, view)
     return ReportParts(
         work=work_on(view.chart, swings),
-        lines=[*all_swings(swings), *lesson.story()],
+        lines=[*all_swings(lesson.seen), *lesson.story()],
         pictures=pictures,
         captions=captions,
         changes=changes,

@@ -6,9 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from threequarter.app.lessons import seen_of
-from threequarter.app.own_swings import own_lengths
-from threequarter.store.clips.clips import Clips
+from threequarter.app.lessons import session_swings
 from threequarter.store.results import SessionInfo
 from threequarter.store.store import Store
 from threequarter.swing.words import Match, match
@@ -39,9 +37,7 @@ def then_and_now(store: Store, sessions: Sequence[SessionInfo]) -> ThenAndNow | 
     """The two swings; None where there are films of one day only."""
     filmed: dict[datetime.date, list[Filmed]] = {}
     for info in sessions:
-        clips = Clips(store).of_session(info.id)
-        own = own_lengths(store, clips[0]) if clips else None
-        for seen in (one for clip in clips for one in seen_of(store, clip, own)):
+        for seen in session_swings(store, info.id)[0]:
             if found := _filmed(info.held_on, seen.clip.id, seen.number, seen.swing):
                 filmed.setdefault(info.held_on, []).append(found)
     if len(filmed) < 2:

@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import hypot
+from statistics import fmean, stdev
 from typing import Any, Final, Literal
 
 from threequarter.golf.errors import UserError
@@ -32,6 +33,12 @@ MOST_DOUBT_DEG: Final = 10.0
 OLD_DOUBT_DEG: Final = 6.0
 MEANT_DEG: Final = 8.0
 MEANT_HEIGHT: Final = 0.12
+AS_LONG_DEG: Final = 15.0
+"""Swings whose lead arm went back as far within this are of one length: half the way from one body level to the next."""
+LEAST_OWN: Final = 3
+
+OwnTempo = tuple[float, float]
+"""The lead arm at the top (degrees) and the tempo of one of the player's own swings."""
 
 Matched = Literal["matches", "shorter", "longer", "unknown"]
 
@@ -212,21 +219,51 @@ def _beside(meant: str, filmed: str | Message, off: float, same: bool) -> Messag
     return Message(code, meant=meant, filmed=filmed)
 
 
-def tempo_beside(tempo: float, doubt: float, own: Sequence[float]) -> Message | None:
-    """A tempo beside the player's own usual one, judged by its doubt and the player's own spread; None for fewer than three."""
-    if len(own) < 3:
+Tempo = Literal["usual", "slower_back", "quicker_back"]
+
+
+def own_tempo(swing: Answer, own: Sequence[OwnTempo]) -> list[float]:
+    """The player's own tempos of swings about as long as this one: for one length a player's tempo changes little, from one length
+    to another it does (common practice, no source)."""
+    arm = swing.get("lead_arm_top_deg")
+    return [] if arm is None else [tempo for other, tempo in own if abs(other - float(arm)) <= AS_LONG_DEG]
+
+
+def tempo_kind(swing: Answer, own: Sequence[OwnTempo]) -> Tempo | None:
+    """Whether a swing's tempo is the player's usual one, judged by its doubt and the spread of the player's own; None where it was not
+    measured, or for fewer than three of the same length. Prediction interval of a normal, 90 % (Student's t)."""
+    from scipy.special import stdtrit
+
+    tempo, like = swing.get("tempo_ratio"), own_tempo(swing, own)
+    if tempo is None or len(like) < LEAST_OWN:
         return None
-    usual = sorted(own)[len(own) // 2]
-    spread = sorted(abs(one - usual) for one in own)[len(own) // 2] * 2.4  # 90 % from the median deviation of a normal
-    wide = hypot(doubt, spread)
-    code = (
-        "swing.tempo_usual"
-        if abs(tempo - usual) <= wide
-        else "swing.tempo_slower_back"
-        if tempo > usual
-        else "swing.tempo_quicker_back"
-    )
-    return Message(code, usual=usual, count=len(own))
+    usual = fmean(like)
+    spread = float(stdtrit(len(like) - 1, 0.95)) * stdev(like) * (1 + 1 / len(like)) ** 0.5
+    off = float(tempo) - usual
+    if abs(off) <= hypot((swing.get("doubt90") or {}).get("tempo_ratio", 0.0), spread):
+        return "usual"
+    return "slower_back" if off > 0 else "quicker_back"
+
+
+def tempo_beside(swing: Answer, own: Sequence[OwnTempo]) -> Message | None:
+    """A swing's tempo beside the player's own usual one; None where `tempo_kind` is."""
+    kind = tempo_kind(swing, own)
+    like = own_tempo(swing, own)
+    return Message(f"swing.tempo_{kind}", usual=fmean(like), count=len(like)) if kind else None
+
+
+def lesson_tempo(swings: Sequence[Answer], own: Sequence[Sequence[OwnTempo]]) -> list[Message]:
+    """The tempo of a lesson's swings against the player's own of other clips (`own`, a row for each swing), in a line: how many were as
+    usual, and which way the others went where they are more than the few that chance leaves. Nothing for fewer than three."""
+    kinds = [tempo_kind(swing, of) for swing, of in zip(swings, own, strict=True) if swing.get("struck") != "practice"]
+    told = [kind for kind in kinds if kind]
+    if len(told) < LEAST_OWN:
+        return []
+    usual, slower = told.count("usual"), told.count("slower_back")
+    lines = [Message("swing.lesson_tempo", usual=usual, told=len(told))]
+    if len(told) - usual >= max(2.0, len(told) / 4):
+        lines.append(Message("swing.lesson_tempo_off", slower=slower, quicker=len(told) - usual - slower))
+    return lines
 
 
 def alike(swings: Sequence[Answer], own: Lengths = USUAL) -> Message | None:

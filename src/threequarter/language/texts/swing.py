@@ -29,9 +29,9 @@ SWINGS: Final[dict[str, str | Plural]] = {
     "swing.meant_longer": N_("meant {meant}, filmed {filmed}: longer than meant"),
     "swing.meant_shorter": N_("meant {meant}, filmed {filmed}: shorter than meant"),
     "swing.meant_not_seen": N_("meant {meant}; the top was not seen"),
-    "swing.tempo_usual": N_("as usual for this player ({usual:1}, over {count} swings)"),
-    "swing.tempo_slower_back": N_("slower back than usual for this player ({usual:1}, over {count} swings)"),
-    "swing.tempo_quicker_back": N_("quicker back than usual for this player ({usual:1}, over {count} swings)"),
+    "swing.tempo_usual": N_("as usual for this player ({usual:1}, over {count} swings as long)"),
+    "swing.tempo_slower_back": N_("slower back than usual for this player ({usual:1}, over {count} swings as long)"),
+    "swing.tempo_quicker_back": N_("quicker back than usual for this player ({usual:1}, over {count} swings as long)"),
     "swing.alike": N_(
         "{count} swings: arm back {low_deg:bare} to {high_deg}, hands {lowest} to {highest}; through matches back in"
         " {matches}"
@@ -39,6 +39,9 @@ SWINGS: Final[dict[str, str | Plural]] = {
     "swing.plain_lengths": N_("Hands back to: {back}; through to: {through}."),
     "swing.plain_match": N_("Through against back: {match}."),
     "swing.plain_tempo": N_("Going back took {times:1} times as long as coming down."),
+    "swing.plain_tempo_beside": N_("Going back took {times:1} times as long as coming down, {beside}."),
+    "swing.lesson_tempo": N_("Tempo as usual for this player in {usual} of {told} swings."),
+    "swing.lesson_tempo_off": N_("Of the others {slower} were slower back, {quicker} quicker."),
     "swing.filmed": Plural(NN_("{count} swing was filmed.", "{count} swings were filmed."), by="count"),
     "swing.lesson_match": N_(
         "Of {told} clear swings, {matched} went as far through as back, which is the aim; {shorter} fell short."

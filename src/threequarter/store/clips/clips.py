@@ -304,10 +304,6 @@ class Clips:
             marked = select(ClipRow).where(ClipRow.marks.is_not(None), ClipRow.binned_at.is_(None))
             return [_clip(row) for row in session.scalars(marked.order_by(ClipRow.id.desc()))]
 
-    def swings_of(self, session_id: int | None) -> list[dict[str, Any]]:
-        """The swings measured in the clips of a session, in order."""
-        return [swing for clip in self.of_session(session_id) if clip.answer for swing in clip.answer["swings"]]
-
     def unfinished(self) -> list[int]:
         """Clips that have come whole and are not analysed yet."""
         with self.store.reading() as session:

@@ -19,6 +19,8 @@ LIVE: Final = "live"
 """Its name as kept; the page says it in the reader's language."""
 SAME_S: Final = 0.6
 """A swing so near another is the same, sent again."""
+FILM: Final = "film"
+"""Under this name a swing bears the clip that was kept of it, and the second of the ball there."""
 
 
 class LiveSwings:
@@ -66,3 +68,20 @@ class LiveSwings:
             found = row.id
         Clips(self.store).folder(found).mkdir(parents=True, exist_ok=True, mode=0o700)
         return found, number
+
+    def hang(self, session_id: int, clip_id: int, number: int, film_id: int, at_s: float) -> None:
+        """Says that a film of the same session shows a swing, its ball `at_s` seconds after the first picture. Raises NotThereError
+        where one of them is not."""
+        with self.store.writing() as session:
+            row = session.get(ClipRow, clip_id, with_for_update=True)
+            for wanted, filmed in ((clip_id, False), (film_id, True)):
+                found = session.get(ClipRow, wanted)
+                if found is None or found.session_id != session_id or (found.suffix != NO_FILM) != filmed:
+                    raise NotThereError(Message("store.there_is_no_clip_it", clip_id=wanted))
+            assert row is not None
+            answer = json.loads(row.answer or '{"swings": []}')
+            swing = next((one for one in answer["swings"] if one["number"] == number), None)
+            if swing is None:
+                raise NotThereError(Message("swing.mark_no_swing", swing=number))
+            swing[FILM] = {"clip": film_id, "at_s": at_s}
+            row.answer = json.dumps(answer)

@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
 from threequarter.answers.shot import shot_answer
+from threequarter.app.lessons import session_swings
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
 from threequarter.choice.strokes import Level
@@ -28,7 +29,6 @@ from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.spread import join, spread_shares
 from threequarter.web.page_context import charted, charted_for, number, page, store_of
-from threequarter.web.pages.swings.routes import clips_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SEE, need
 from threequarter.web.view import ChartView
@@ -201,7 +201,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
 def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
     """Where the spread comes from, by the clips of this session; without them from shot to shot."""
     info, view = charted(store_of(request), session_id, unit)
-    swings = clips_of(request).swings_of(session_id)
+    swings = [one.swing for one in session_swings(store_of(request), session_id)[0]]
     used = [ball for ball in view.balls if ball.use]
     problem, found = "", None
     if swings:

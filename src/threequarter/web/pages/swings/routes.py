@@ -215,7 +215,7 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
             {
                 "number": number,
                 "at": f"{localize.number(swing['t_impact_s'], 2)} s",
-                "words": [*swing["words"], *_tempo_beside(swing, tempos)],
+                "words": [*swing["words"], *([say(beside)] if (beside := tempo_beside(swing, tempos)) else [])],
                 "warnings": swing["warnings"],
                 "back": _with(swing["lead_arm_top_deg"], doubt.get("lead_arm_top_deg"), 0, "°"),
                 "through": _with(swing["lead_arm_finish_deg"], doubt.get("lead_arm_finish_deg"), 0, "°"),
@@ -245,14 +245,6 @@ def _found(request: Request, clip: Clip) -> dict[str, Any]:
         ],
         "beside": swings_beside(store_of(request), clip),
     }
-
-
-def _tempo_beside(swing: dict[str, Any], own: list[float]) -> list[str]:
-    """The tempo beside the player's own usual one of other clips, where that is known."""
-    if swing["tempo_ratio"] is None:
-        return []
-    found = tempo_beside(swing["tempo_ratio"], swing["doubt90"].get("tempo_ratio", 0.0), own)
-    return [say(found)] if found else []
 
 
 def _balls(request: Request, clip: Clip) -> list[str]:
