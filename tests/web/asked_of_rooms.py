@@ -142,6 +142,7 @@ OF_ROUTE = {
     ("/api/sessions/{session_id}/move", "to"): "session_id",
     ("/api/sessions/{session_id}/settle", "session_id"): "bucket",
     ("/sessions/{session_id}/part", "to"): "bucket",
+    ("/sessions/{session_id}/live/{clip_id}/{number}/film", "film"): "clip_id",
     ("/api/buckets", "key"): "begun",
     ("/acts/{kind}/{act_id}/{way}", "act_id"): "edit",
     ("/bin/{what}/{thing_id}/delete", "thing_id"): "binned",

@@ -7,6 +7,7 @@ import pytest
 from starlette.testclient import TestClient
 from tests.live_support import down, heard, seen
 
+from threequarter.app.lessons import lesson_from, session_swings
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.clips.lessons import Lessons
@@ -45,8 +46,14 @@ def body(live: LiveSeen, down_s: float) -> dict[str, Any]:
     }
 
 
-def agreed(client: TestClient, day: int) -> None:
-    client.post(f"/sessions/{day}/live", data={"agreed": "yes", "by_whom": "Robin"})
+def agreed(client: TestClient, day: int, films: str = "") -> None:
+    client.post(f"/sessions/{day}/live", data={"agreed": "yes", "films": films, "by_whom": "Robin"})
+
+
+def begun(client: TestClient, day: int) -> Any:
+    return client.post(
+        "/clips/begin", data={"name": "Live, ball 1.webm", "size": "4", "session": str(day), "age_s": "5"}
+    )
 
 
 def test_nothing_is_measured_before_the_player_agreed(client: TestClient, day: int) -> None:
@@ -90,6 +97,49 @@ def test_practice_swings_are_answered_and_not_kept(client: TestClient, day: int,
     assert found["kind"] == "practice"
     assert "clip" not in found
     assert Clips(Store.open(tmp_path)).of_session(day) == []
+
+
+def test_who_agreed_to_be_watched_is_not_filmed(client: TestClient, day: int, tmp_path: Path) -> None:
+    agreed(client, day)
+    page = client.get(f"/sessions/{day}/live").text
+    assert "No clips are saved" in page
+    assert "live-keep" not in page
+    assert not Clips(Store.open(tmp_path)).agreed(day)
+    assert begun(client, day).status_code == 400
+    client.cookies.clear()
+    assert 'id="live-start"' not in client.get(f"/sessions/{day}/live").text
+
+
+def test_a_kept_clip_hangs_on_its_swing_and_its_measures_take_the_place(
+    client: TestClient, day: int, tmp_path: Path
+) -> None:
+    agreed(client, day, films="yes")
+    assert 'id="live-keep"' in client.get(f"/sessions/{day}/live").text
+    live = client.post(f"/sessions/{day}/live/swings", json=body(heard("o01_plain"), down("o01_plain"))).json()
+    asked = {"key": "e" * 32, "club": "54", "swing": "waist", "carry": 41, "unit": "yd"}
+    client.post(f"/sessions/{day}/live/{live['clip']}/1/ball", json=asked)
+    film = begun(client, day).json()["id"]
+    hang = f"/sessions/{day}/live/{live['clip']}/1/film"
+    assert client.post(hang, data={"film": film, "at_s": "3.2"}).json() == {"film": film}
+    assert client.post(hang, data={"film": live["clip"], "at_s": "3.2"}).status_code == 404  # no film
+    assert client.post(hang.replace("/1/film", "/2/film"), data={"film": film, "at_s": "3.2"}).status_code == 404
+    store = Store.open(tmp_path)
+    clips, [ball] = Clips(store), store.kept_balls(day)
+    assert f"/clips/{film}" in client.get(f"/sessions/{day}/lesson").text
+    assert [(one.clip.id, one.number) for one in session_swings(store, day)[0]] == [(live["clip"], 1)]
+    answer = clips.clip(live["clip"]).answer
+    assert answer is not None
+    measured = {name: value for name, value in answer["swings"][0].items() if name != "film"}
+    early, swing = ({**measured, "number": n, "t_impact_s": at} for n, at in ((1, 1.1), (2, 3.15)))
+    clips.mark(film, "done", answer={**answer, "swings": [early, swing]})
+    seen, places = session_swings(store, day)
+    assert [(one.clip.id, one.number) for one in seen] == [(film, 2)]
+    assert places == {(live["clip"], 1): (film, 2)}
+    shown = lesson_from(store, store.session(day), None)
+    assert [(pair.ball, pair.how) for pair in shown.pairs] == [(0, "by hand")]
+    assert shown.kept[0].id == ball.id
+    assert client.post(f"/clips/{film}/bin", follow_redirects=False).status_code == 303
+    assert [one.clip.id for one in session_swings(store, day)[0]] == [live["clip"]]
 
 
 @pytest.mark.parametrize(

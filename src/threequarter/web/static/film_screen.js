@@ -26,13 +26,22 @@ const LIMBS = [
 /**
  * @typedef {{ time_s: number[], points: number[][], body: number[][] }} Stretch
  * @typedef {{ number: number, t_takeaway_s: number | null, t_top_s: number, t_impact_s: number, t_finish_s: number | null }} Swing
- * @typedef {{ turned: number, frame_s: number, slower: number, aspect: number, stretches: Stretch[],
+ * @typedef {{ turned: number, length_s: number, frame_s: number, slower: number, aspect: number, stretches: Stretch[],
  *   curves: { time_s: number[], arm_deg: number[] }[], swings: Swing[] }} Told
  * @typedef {{ film: boolean, lines: boolean, levels: Record<string, number>, over: { x: number, y: number }[] | null }} Look
  */
 
 /** @type {Told} */
-const NOTHING = { turned: 0, frame_s: 1 / 30, slower: 1, aspect: 1, stretches: [], curves: [], swings: [] };
+const NOTHING = {
+  turned: 0,
+  length_s: 0,
+  frame_s: 1 / 30,
+  slower: 1,
+  aspect: 1,
+  stretches: [],
+  curves: [],
+  swings: [],
+};
 
 /** @param {number[]} times @param {number} time the place of the nearest */
 const nearest = (times, time) => {
@@ -91,7 +100,8 @@ export class Screen {
   }
 
   get length() {
-    return Number.isFinite(this.video.duration) ? this.video.duration : 0;
+    const { duration } = this.video; // films that a browser recorded may not tell it
+    return Number.isFinite(duration) ? duration : this.told.length_s;
   }
 
   /** @param {number} time */

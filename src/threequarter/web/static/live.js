@@ -2,6 +2,8 @@
 
 import { openCamera, shareDevices } from "./live/camera.js";
 import { Ear } from "./live/ear.js";
+import { Keep } from "./live/keep.js";
+import { Reel } from "./live/reel.js";
 import { LONGEST_PX } from "./live/watcher.js";
 import { drawBody, showAnswer } from "./live/show.js";
 import { element, LANGUAGE, note, recall, remember, say } from "./page.js";
@@ -40,6 +42,9 @@ class Live {
   ready = false;
   waits = 0; // pictures on their way to the worker
   took = /** @type {number[]} */ ([]); // from strike to answer, seconds
+  // only where the player agreed that clips are kept: else no picture outlives the look at it
+  reel = page?.dataset.films === "yes" && Reel.possible ? new Reel() : null;
+  clips = this.reel ? new Keep(page?.dataset.session || "", this.reel) : null;
 
   async start() {
     note("live-says", say("loading"));
@@ -69,6 +74,8 @@ class Live {
     this.worker?.terminate();
     this.worker = undefined;
     this.ear.stop();
+    this.reel?.stop();
+    this.clips?.forget();
     this.ready = false;
     this.waits = 0;
     speechSynthesis?.cancel();
@@ -90,6 +97,7 @@ class Live {
     const [wide, high] = [this.video.videoWidth, this.video.videoHeight];
     if (!this.ready || !wide || at - this.last_s < LEAST_GAP_S || this.waits > 6) return;
     this.last_s = at;
+    this.reel?.take(this.video, at);
     const scale = Math.min(1, LONGEST_PX / Math.max(wide, high));
     const sizes = { resizeWidth: Math.round(wide * scale), resizeHeight: Math.round(high * scale) };
     this.waits += 1;
@@ -165,6 +173,7 @@ class Live {
       this.lags = [...this.lags, found.bang_off_s].slice(-OWN_STRIKES);
     }
     showAnswer(found);
+    this.clips?.hold(found);
     if (element("live-voice", HTMLInputElement).checked && found.spoken) {
       const words = new SpeechSynthesisUtterance(found.spoken);
       words.lang = LANGUAGE;

@@ -17,12 +17,13 @@ from threequarter.language import localize, say, say_error
 from threequarter.language.localize import N_, _
 from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.lessons import Lessons
+from threequarter.store.clips.live import LiveSwings
 from threequarter.swing.live import LiveSeen
 from threequarter.swing.words import match, match_words
 from threequarter.web.page_context import page, status_of, store_of
 from threequarter.web.pages.keys.bodies import TypedBall
 from threequarter.web.pages.swings.live_texts import live_texts
-from threequarter.web.pages.swings.routes import clips_of
+from threequarter.web.pages.swings.routes import clips_of, jobs_of
 from threequarter.web.problem import problem
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import TYPE, need
@@ -35,6 +36,10 @@ MOST_ROWS: Final = 600
 MOST_MS: Final = 8000
 MOST_AGO_S: Final = 60.0
 USUAL_CLUBS: Final = ("50", "54", "58")
+WATCHED: Final = "watched"
+"""The cookie of a browser in which a player agreed to be watched, not filmed. It holds for one lesson, until the next day."""
+WATCHED_S: Final = 12 * 3600
+MOST_FILM_S: Final = 60.0
 
 Number = Annotated[float, Field(allow_inf_nan=False, ge=-1e6, le=1e6)]
 Seconds = Annotated[float, Field(allow_inf_nan=False, ge=-1e9, le=1e9)]
@@ -97,7 +102,8 @@ def live(request: Request, session_id: int) -> HTMLResponse:
         request,
         "swings/live.html",
         info=info,
-        agreed=clips_of(request).agreed(session_id),
+        agreed=_may_watch(request, session_id),
+        films=clips_of(request).agreed(session_id) and jobs_of(request).possible,
         texts=live_texts(),
         clubs=[club.label for club in plan.clubs] or list(USUAL_CLUBS),
         lengths=[swing.label for swing in plan.swings] or [_(name) for name in REACH],
@@ -106,21 +112,42 @@ def live(request: Request, session_id: int) -> HTMLResponse:
     return shown
 
 
-@pages.post("/sessions/{session_id}/live", dependencies=[need(TYPE, N_("kept that a player agreed to be filmed"))])
+@pages.post("/sessions/{session_id}/live", dependencies=[need(TYPE, N_("kept that a player agreed to be watched"))])
 def agree(
-    request: Request, session_id: int, agreed: Annotated[str, Form()] = "", by_whom: Annotated[str, Form()] = ""
+    request: Request,
+    session_id: int,
+    agreed: Annotated[str, Form()] = "",
+    films: Annotated[str, Form()] = "",
+    by_whom: Annotated[str, Form()] = "",
 ) -> RedirectResponse:
-    """Keeps that the player agrees to be watched and measured."""
+    """Keeps that the player agrees to be watched and measured, and whether clips may be kept: that is the consent to be filmed."""
     if not agreed:
         raise UserError(_("The camera watches only if the player, or a guardian for a child, agreed. Tick the box."))
-    clips_of(request).agree(session_id, by_whom)
-    return RedirectResponse(f"/sessions/{session_id}/live", status_code=303)
+    clips_of(request).store.session(session_id)  # says where there is none
+    answer = RedirectResponse(f"/sessions/{session_id}/live", status_code=303)
+    if films:
+        clips_of(request).agree(session_id, by_whom)
+    else:
+        answer.set_cookie(
+            WATCHED,
+            str(session_id),
+            max_age=WATCHED_S,
+            path=f"/sessions/{session_id}/live",
+            secure=request.url.scheme == "https",
+            httponly=True,
+            samesite="strict",
+        )
+    return answer
+
+
+def _may_watch(request: Request, session_id: int) -> bool:
+    return request.cookies.get(WATCHED) == str(session_id) or clips_of(request).agreed(session_id)
 
 
 @pages.post("/sessions/{session_id}/live/swings", dependencies=[need(TYPE, N_("measured a swing live"))])
 def moved(request: Request, session_id: int, told: Moved) -> JSONResponse:
     """Measures the last move of the hands; a swing with a ball is kept with the lesson."""
-    if not clips_of(request).agreed(session_id):
+    if not _may_watch(request, session_id):
         return problem(
             409, _("The camera watches only if the player, or a guardian for a child, agreed. Tick the box.")
         )
@@ -184,3 +211,23 @@ def ball(request: Request, session_id: int, clip_id: int, number: int, told: Typ
     except UserError as error:
         return problem(status_of(error, 409), say_error(error))
     return JSONResponse({"number": kept.ball.number})
+
+
+@pages.post(
+    "/sessions/{session_id}/live/{clip_id}/{number}/film",
+    dependencies=[need(TYPE, N_("kept the clip of a swing seen live"))],
+)
+def film(
+    request: Request,
+    session_id: int,
+    clip_id: int,
+    number: int,
+    film: Annotated[int, Form(ge=1, lt=2**63)],
+    at_s: Annotated[float, Form(ge=0, le=MOST_FILM_S, allow_inf_nan=False)],
+) -> JSONResponse:
+    """Hangs a clip that came in on the swing it shows, whose ball is struck `at_s` seconds after its first picture."""
+    try:
+        LiveSwings(store_of(request)).hang(session_id, clip_id, number, film, at_s)
+    except UserError as error:
+        return problem(status_of(error, 409), say_error(error))
+    return JSONResponse({"film": film})

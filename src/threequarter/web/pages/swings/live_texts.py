@@ -24,6 +24,13 @@ TEXTS: Final = {
     "no_microphone": N_("No microphone: swings are measured, but no ball is saved."),
     "ball": N_("Ball {n}"),
     "kept": N_("Ball {n} is saved with its swing."),
+    "keeping": N_("Saving the clip."),
+    "clip_kept": N_("The clip is saved with ball {n}. It is being measured."),
+    "clip_kept_alone": N_("The clip is saved with the day. It is being measured."),
+    "clip_back": N_("Undone. The clip lies in the bin for 30 days."),
+    "clip_gone": N_("The pictures of this swing are gone. Save the next one."),
+    "clip_name": N_("Live, ball {n}"),
+    "clip_name_alone": N_("Live"),
     "arcs": N_("Lead arm: back {back}, through {through}"),
 }
 
