@@ -38,6 +38,12 @@ MAIN: Final = (
     "/kept",
     "/sessions/1/round",
 )
+PHONE_PAGES: Final = (
+    "/bucket/4",
+    "/bucket",
+    *(f"/bucket/{name}" for name in ("here", "chart", "round", "practice", "recheck", "copy")),
+)
+"""Keys, and the pages that a phone fills by itself."""
 LOAD_KB: Final = 150
 SCRIPT_KB: Final = 40
 EVERYWHERE: Final = ("htmx.min.js", "app.js")
@@ -172,7 +178,7 @@ def test_nothing_scrolls_sideways_small_or_at_twice_the_size_in_german(
 
 def test_first_load_and_own_scripts_stay_light(browser: Any, filled: Server) -> None:
     """The load with the headers of its answers; the scripts themselves as they come packed."""
-    for path in (*MAIN, "/bucket/4"):
+    for path in (*MAIN, *PHONE_PAGES):
         page = browser.new_context(viewport=PHONE, service_workers="block").new_page()
         client = page.context.new_cdp_session(page)
         client.send("Network.enable")

@@ -290,3 +290,113 @@ def test_a_clock_wrong_by_a_year_loses_no_ball(browser: Any, host: Host) -> None
     order = sorted(stores(page)["balls"], key=lambda ball: ball["n"])
     assert [ball["carry"] for ball in order] == [41, 42, 43, 44]
     page.context.close()
+
+
+def test_parts_that_are_loaded_later_work_without_a_signal(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    host.end()
+    bucket = new_bucket(page, host)
+    page.get_by_text("Kept on this phone: works without a signal").wait_for()
+    loaded = "performance.getEntriesByType('resource').filter((one) => /mending|measuring/.test(one.name)).length"
+    assert page.evaluate(loaded) == 0
+    hit(page, {("54", "waist"): (41, 42)})
+    kept(page, 2)
+    page.get_by_role("button", name="Correct: 54 waist 42 yd").click()
+    page.keyboard.press("Backspace")
+    page.keyboard.type("5")
+    page.get_by_role("button", name="Keep the change").click()
+    page.get_by_text("Corrected: 54 waist 45 yd").wait_for()
+    page.get_by_text("How the distance was measured").click()
+    page.get_by_label("the middle of a pile").check()
+    page.get_by_text("the middle of 10 balls").wait_for()
+    page.reload()
+    ready(page)
+    page.get_by_text("the middle of 10 balls").wait_for()
+    for name in ("chart", "round", "practice", "recheck", "copy"):
+        page.goto(f"{host.address}{name}.html#{bucket}")
+        ready(page)
+    assert sorted(ball["carry"] for ball in stores(page)["balls"]) == [41, 45]
+    page.context.close()
+
+
+def test_a_child_is_stopped_after_a_childs_balls_on_keys_and_in_practice(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    bucket = new_bucket(page, host)
+    page.get_by_text("Blocks or random order").click()
+    page.get_by_label("A child hits: at most 60 balls a day").check()
+    page.evaluate("localStorage.setItem('pile', '18'); localStorage.setItem('by', 'pile')")
+    page.reload()
+    ready(page)
+    hit(page, {("54", "waist"): (41, 42), ("54", "chest"): (60,)})
+    kept(page, 3)
+    until(page, "!document.getElementById('until').textContent.includes('Stop here')")
+    page.goto(f"{host.address}practice.html#{bucket}")
+    ready(page)
+    page.locator("#test").wait_for()
+    until(page, f"({STORES}).then((found) => found.tests[0].calls.length === 6)")
+    page.goto(f"{host.address}keys.html#{bucket}")
+    ready(page)
+    hit(page, {("58", "waist"): (35,)})
+    page.get_by_text("72 balls hit: enough for a child today. Stop here.").wait_for()
+    assert not page.locator("#advice").is_visible()
+    page.goto(f"{host.address}practice.html?game=row#{bucket}")
+    ready(page)
+    page.get_by_text("enough for a child today. Stop here.").wait_for()
+    page.context.close()
+
+
+def test_what_the_browser_threw_away_is_fetched_again_before_anything_is_claimed(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    page.evaluate(
+        "caches.keys().then((names) => Promise.all(names.map(async (name) => {"
+        " const cache = await caches.open(name); for (const one of (await cache.keys()).slice(3)) await cache.delete(one); })))"
+    )
+    page.reload()
+    page.get_by_text("Kept on this phone: works without a signal").wait_for()
+    host.end()
+    bucket = new_bucket(page, host)
+    hit(page, {("54", "waist"): (41, 42)})
+    page.goto(f"{host.address}chart.html#{bucket}")
+    page.get_by_text("Computed on this phone from the 2 balls it knows").wait_for()
+    page.context.close()
+
+
+@pytest.mark.parametrize("how", ["private", "full"])
+def test_a_phone_where_no_bucket_can_be_kept_says_so_at_the_start(browser: Any, host: Host, how: str) -> None:
+    page, _asked = first_visit(browser, host)
+    spoil = {
+        "private": "IDBFactory.prototype.open = () => { throw new DOMException('refused', 'SecurityError'); };",
+        "full": "IDBObjectStore.prototype.put = () => { throw new DOMException('full', 'QuotaExceededError'); };",
+    }
+    page.add_init_script(spoil[how])
+    page.reload()
+    page.fill("#player", "Lark Fenn")
+    page.get_by_role("button", name="Start").click()
+    page.get_by_text("The bucket was not begun").wait_for()
+    assert page.input_value("#player") == "Lark Fenn"
+    page.context.close()
+
+
+def test_two_tabs_of_one_test_write_over_no_ball(browser: Any, host: Host) -> None:
+    page, _asked = first_visit(browser, host)
+    bucket = new_bucket(page, host)
+    hit(page, CARRIES)
+    kept(page, 16)
+    page.goto(f"{host.address}practice.html#{bucket}")
+    ready(page)
+    other = page.context.new_page()
+    other.goto(page.url)
+    ready(other)
+    for tab, ended in ((page, 33), (other, 35)):
+        tab.keyboard.type(str(ended))
+        tab.keyboard.press("Enter")
+        tab.wait_for_timeout(300)
+    other.get_by_text("This test went on in another tab.").wait_for()
+    page.keyboard.type("36")
+    page.keyboard.press("Enter")
+    until(page, f"({STORES}).then((found) => found.tests[0].calls[1].ended === 36)")
+    assert [call["ended"] for call in stores(page)["tests"][0]["calls"][:2]] == [33, 36]
+    other.reload()
+    ready(other)
+    assert other.locator("#hits li").count() == 2
+    page.context.close()

@@ -1,163 +1,164 @@
-"""A phone alone: 60 balls typed while the browser is killed with -9, the page closed and opened, the network cut: lost 0, twice 0.
+"""A phone alone: a whole bucket, chart, card, practice and recheck while the browser is killed with -9, closed and opened, the network
+cut before, during and after each step: lost 0, twice 0, never the browser's own error page.
 
     python tests/torture/phone_alone.py [--kills 50] [--closings 20] [--balls 60] [--seed 1] [--server] [--plant lost|twice]
 
-Over the folder for a web host, or with --server over a real server that is killed and started at random, to which all balls have to come.
-A ball counts as promised once its key lit up. After each opening the phone's own store is read: every promised ball there, none twice;
-no page may be the browser's own error page. At the end chart, round view, practice and recheck are opened with the network cut. A planted fault must be caught.
+Over the folder for a web host, or with --server over a real server that is killed and started, to which all balls have to come. A ball
+counts as promised once its key lit up, one of a test once it is marked. After each opening the phone's own stores are read: every
+promise there, none twice. A planted fault must be caught.
 """
 
 import argparse
 import contextlib
 import json
-import os
 import random
-import signal
 import sys
 import tempfile
 import threading
 import time
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
-sys.path[:0] = [str(Path(__file__).parents[1])]
+sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parent)]
 
-from browser_support import ARGS, CHROMIUM, PHONE, Server  # noqa: E402
-from bucket_support import begin, kept  # noqa: E402
-from site_support import STORES, Host, new_bucket  # noqa: E402
+from killed_phone import PLANTS, BrokenError, Phone  # noqa: E402
 
-COUNTS_LIGHTS: Final = """
-document.addEventListener("DOMContentLoaded", () => {
-    window.lit = 0;
-    const key = document.getElementById("save");
-    if (!key) return;
-    let was = false;
-    new MutationObserver(() => {
-        const is = key.classList.contains("lit");
-        if (is && !was) window.lit += 1;
-        was = is;
-    }).observe(key, { attributes: true, attributeFilter: ["class"] });
-});"""
+from browser_support import Server  # noqa: E402
+from bucket_support import begin, kept, ready  # noqa: E402
+from site_support import Host, new_bucket  # noqa: E402
+
+STEPS: Final = ("balls", "chart", "card", "round", "practice", "recheck", "new bucket")
+MOMENTS: Final = ("before", "during", "after")
+BALLS_OF_A_TEST: Final = 2
+A_DAY_BEFORE_S: Final = 86_400
+EARLIER: Final = (41, 43, 42, 44, 40, 42)
 
 
-PLANTS: Final = {
-    "lost": "store.delete(rows[0].key)",
-    "twice": "store.put({ ...rows[0], key: 'f'.repeat(32) })",
-}
-PLANTED: Final = """new Promise((done) => {
-    const asked = indexedDB.open("threequarter");
-    asked.onsuccess = () => {
-        const act = asked.result.transaction("balls", "readwrite");
-        const store = act.objectStore("balls");
-        const all = store.getAll();
-        all.onsuccess = () => { const rows = all.result; if (rows.length) FAULT; };
-        act.oncomplete = () => { asked.result.close(); done(); };
-    };
-})"""
+@dataclass
+class Place:
+    """Where the pages come from, and where they are."""
+
+    host: Host | Server
+    bucket: str = ""
+    up: bool = True
+    cuts: Counter[str] = field(default_factory=Counter)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+    @property
+    def alone(self) -> bool:
+        return isinstance(self.host, Host)
+
+    def page(self, name: str) -> str:
+        if self.alone:
+            return f"{self.host.address}{name}.html#{self.bucket}"
+        return f"{self.host.address}/bucket/{name}#{self.bucket}"
+
+    @property
+    def first_page(self) -> str:
+        return self.host.address if self.alone else f"{self.host.address}/bucket"
+
+    def cut(self) -> None:
+        with self.lock:
+            if self.up:
+                self.host.end() if isinstance(self.host, Host) else self.host.kill()
+            self.up = False
+
+    def mend(self) -> None:
+        with self.lock:
+            if not self.up:
+                self.host.begin() if isinstance(self.host, Host) else self.host.start()
+            self.up = True
 
 
-class BrokenError(AssertionError):
-    """A promise that did not hold."""
+@contextlib.contextmanager
+def network_cut(place: Place, moment: str, chance: random.Random) -> Iterator[None]:
+    """Cut before the step, at a random moment of it, or when it is done: the page is then opened anew without a network."""
+    place.mend()
+    timer = threading.Timer(chance.uniform(0, 0.7), place.cut)
+    if moment == "before":
+        place.cut()
+    elif moment == "during":
+        timer.start()
+    try:
+        yield
+    finally:
+        if moment == "during":
+            timer.join()
+        place.cut()
+        place.cuts[moment] += 1
 
 
-class Phone:
-    """A browser with a store on the disk, which can be killed; a ledger of what its page promised."""
+@dataclass
+class Player:
+    """Who hits the balls of the bucket, and looks at its pages."""
 
-    def __init__(self, play: Any, profile: Path, chance: random.Random) -> None:
-        self.play, self.profile, self.chance = play, profile, chance
-        self.where = ""
-        self.promised: set[float] = set()
-        self.there: set[float] = set()
+    phone: Phone
+    place: Place
+    carries: list[float]
+    share: int
+    hits: Iterator[int]
+    begun: int = 0
 
-    def open(self) -> None:
-        self.context = self.play.chromium.launch_persistent_context(
-            str(self.profile), executable_path=CHROMIUM, args=ARGS, viewport=PHONE
-        )
-        self.context.add_init_script(COUNTS_LIGHTS)
-        self.page = self.context.pages[0]
-        self.page.set_default_timeout(60_000)
-        if self.where:
-            self.look(self.where)
+    def act(self, step: str) -> None:
+        acts: dict[str, Callable[[], None]] = {
+            "balls": self.balls,
+            "chart": lambda: self.see("chart", "#cells tbody td"),
+            "card": lambda: self.see("chart", "#card li"),
+            "round": lambda: self.see("round", "#rungs li b"),
+            "practice": self.practice,
+            "recheck": lambda: self.see("recheck", "#says:not(:empty)"),
+            "new bucket": self.new_bucket,
+        }
+        acts[step]()
 
-    def look(self, address: str) -> None:
-        """Opens a page. Raises BrokenError for the browser's own error page."""
-        with contextlib.suppress(Exception):  # what was opened instead is looked at
-            self.page.goto(address, wait_until="domcontentloaded")
-        if self.page.url.startswith("chrome-error") or not self.page.locator("main").count():
-            raise BrokenError(f"{address}: the browser's own page ({self.page.url})")
-        self.page.wait_for_selector("body[data-ready]")
+    def balls(self) -> None:
+        self.phone.look(self.phone.where)
+        for carry in self.left()[: self.share]:
+            self.phone.type(carry)
 
-    def audit(self) -> None:
-        """Every promised ball in the store, none twice."""
-        carries = [ball["carry"] for ball in self.page.evaluate(STORES)["balls"] if not ball["back"]]
-        if len(carries) != len(set(carries)):
-            raise BrokenError(f"twice: {sorted(one for one in set(carries) if carries.count(one) > 1)}")
-        if self.promised - set(carries):
-            raise BrokenError(f"lost: {sorted(self.promised - set(carries))}")
-        self.there = set(carries)
+    def left(self) -> list[float]:
+        return [carry for carry in self.carries if carry not in self.phone.there and carry not in self.phone.promised]
 
-    def type(self, carry: float) -> None:
-        """A ball; it is promised once the key has lit up."""
-        self.page.wait_for_selector("#save:not(.lit)")  # of the ball before
-        before = self.page.evaluate("window.lit")
-        self.page.keyboard.type(f"{carry:g}")
-        self.page.keyboard.press("Enter")
-        end = time.monotonic() + 30
-        while self.page.evaluate("window.lit") <= before:
-            if time.monotonic() > end:
-                raise BrokenError(f"{carry}: the key never lit up")
-            time.sleep(0.005)
-        self.promised.add(carry)
+    def see(self, name: str, what: str) -> None:
+        """A page that shows something of the bucket; a bucket without a ball has none of it yet."""
+        self.phone.look(self.place.page(name))
+        if len(self.phone.there) > 2:
+            self.phone.page.locator(what).first.wait_for()
+        self.phone.page.reload(wait_until="domcontentloaded")
+        self.phone.stand()
 
-    def kill(self) -> None:
-        """-9 to this phone's own browser, found by its folder."""
-        for process in Path("/proc").iterdir():
-            if not process.name.isdigit():
-                continue
-            with contextlib.suppress(OSError):
-                words = (process / "cmdline").read_bytes().split(b"\0")
-                if f"--user-data-dir={self.profile}".encode() in words and not any(b"--type=" in one for one in words):
-                    os.kill(int(process.name), signal.SIGKILL)
+    def practice(self) -> None:
+        """Some balls of a test; one that is full is scored, so that the next visit finds another."""
+        if len(self.phone.there) < 4:
+            return
+        self.phone.look(self.place.page("practice"))
+        page = self.phone.page
+        for _ball in range(BALLS_OF_A_TEST):
+            if page.inner_text("#called-number") == "✓":
+                page.keyboard.press("Enter")
+                page.locator("#scored").wait_for()
+                return
+            self.phone.hit(30 + next(self.hits) / 10)
 
-    def close(self) -> None:
-        with contextlib.suppress(Exception):  # it was killed
-            self.context.close()
-        lock = self.profile / "SingletonLock"
-        lock.unlink(missing_ok=True)
-
-
-class Network:
-    """Cut and mended at random moments until told to stop."""
-
-    def __init__(self, host: Host | Server, chance: random.Random) -> None:
-        self.host, self.chance, self.cuts = host, chance, 0
-        self._over = threading.Event()
-        self._thread = threading.Thread(target=self._run, daemon=True)
-        self._thread.start()
-
-    def _run(self) -> None:
-        while not self._over.wait(self.chance.uniform(0.3, 3)):
-            cut(self.host)
-            self.cuts += 1
-            self._over.wait(self.chance.uniform(0.3, 3))
-            mend(self.host)
-
-    def stop(self) -> None:
-        self._over.set()
-        self._thread.join()
-
-
-def cut(host: Host | Server) -> None:
-    host.end() if isinstance(host, Host) else host.kill()
-
-
-def mend(host: Host | Server) -> None:
-    host.begin() if isinstance(host, Host) else host.start()
+    def new_bucket(self) -> None:
+        """Another bucket of somebody else with a ball, begun on this phone where no server answers."""
+        self.phone.look(self.place.first_page, waits=False)
+        page = self.phone.page
+        if not page.locator("#player").count():
+            raise BrokenError("a new bucket cannot be begun")
+        self.begun += 1
+        page.fill("#player", f"Finch {self.begun}")
+        page.get_by_role("button", name="Start").click()
+        page.wait_for_url("**#-*" if self.place.alone or not self.place.up else "**/bucket/*")
+        ready(page)
 
 
 def run(
     folder: Path, *, kills: int, closings: int, balls: int, seed: int, server: bool, plant: str = ""
-) -> dict[str, int]:
+) -> dict[str, Any]:
     """The whole of it; what was counted. Raises BrokenError where a promise did not hold."""
     from playwright.sync_api import sync_playwright
 
@@ -165,107 +166,114 @@ def run(
     host: Host | Server = Server(folder / "data") if server else Host(folder)
     if isinstance(host, Server):
         host.start()
-    carries = [round(30 + 0.3 * k, 1) for k in range(balls)]
-    acts = ["kill"] * kills + ["close"] * closings
-    chance.shuffle(acts)
+    place = Place(host)
     with sync_playwright() as play:
-        phone = Phone(play, folder / "profile", chance)
+        phone = Phone(play, folder / "profile")
         phone.open()
-        if isinstance(host, Host):
-            phone.page.goto(host.address)
-            phone.page.get_by_text("works without a signal").wait_for()
-            new_bucket(phone.page, host)
-        else:
-            begin(phone.page, host.address)
-        phone.page.get_by_text("works without a signal").first.wait_for()
-        phone.where = phone.page.url
-        network = Network(host, chance)
-        try:
-            for act in acts:
-                _some_balls(phone, carries, act, len(acts))
-                phone.close()
-                phone.open()
-                if plant:
-                    phone.page.evaluate(PLANTED.replace("FAULT", PLANTS[plant]))
-                phone.audit()
-            for carry in carries:
-                if carry not in phone.there:
-                    phone.type(carry)
-            phone.audit()
-        finally:
-            network.stop()
+        verdict = _begin(phone, place)
+        player = Player(phone, place, [round(30 + 0.3 * k, 1) for k in range(balls)], 1, iter(range(10_000)))
+        done = _all_acts(player, kills, closings, chance, plant)
+        for carry in player.left():
+            phone.type(carry)
+        phone.audit()
         if len(phone.there) != balls:
             raise BrokenError(f"{len(phone.there)} of {balls}")
-        pages = _other_pages(phone, host)
-        if isinstance(host, Server):
-            _all_with(phone, host, balls)
-        phone.close()
-    cut(host)
-    return {"balls": balls, "kills": kills, "closings": closings, "cuts": network.cuts, "pages": pages}
-
-
-def _some_balls(phone: Phone, carries: list[float], act: str, acts: int) -> None:
-    """The next balls of this stretch; a kill comes at any moment of it."""
-    left = [carry for carry in carries if carry not in phone.there and carry not in phone.promised]
-    share = max(1, round(len(carries) / acts))
-    if act == "kill":
-        timer = threading.Timer(phone.chance.uniform(0, 0.6), phone.kill)
-        timer.start()
-        with contextlib.suppress(
-            Exception
-        ):  # the browser goes away under the typing; a fault is told by the audit that follows
-            for carry in left[:share]:
-                phone.type(carry)
-        timer.join()
-        return
-    for carry in left[:share]:
-        phone.type(carry)
-
-
-def _other_pages(phone: Phone, host: Host | Server) -> int:
-    """Chart with card, round view, practice with two balls, recheck: all with the network cut."""
-    cut(host)
-    bucket = phone.where.rpartition("#" if isinstance(host, Host) else "/")[2]
-    names = ("chart", "round", "practice", "recheck", "here")
-    for name in names:
-        if isinstance(host, Host):
-            page = f"{host.address}{'keys' if name == 'here' else name}.html#{bucket}"
+        if place.alone:
+            _recheck(phone, place, verdict)
         else:
-            page = f"{host.address}/bucket/{name}#{bucket}"
-        phone.look(page if name != "here" else phone.where)
-    phone.look(
-        f"{host.address}practice.html#{bucket}"
-        if isinstance(host, Host)
-        else f"{host.address}/bucket/practice#{bucket}"
-    )
-    for number in ("33", "35"):
-        phone.page.keyboard.type(number)
-        phone.page.keyboard.press("Enter")
-    end = time.monotonic() + 30
-    while not phone.page.evaluate(f"({STORES}).then((found) => found.tests[0]?.calls[1]?.ended === 35)"):
-        if time.monotonic() > end:
-            raise BrokenError("the balls of a test were not kept")
-        time.sleep(0.05)
-    phone.kill()
-    phone.close()
-    phone.open()
-    if phone.page.evaluate(f"({STORES}).then((found) => found.tests[0].calls[1].ended)") != 35:
-        raise BrokenError("a ball of a test is lost")
-    mend(host)
-    return len(names)
+            _all_with(phone, place, balls)
+        phone.close()
+    place.cut()
+    return {
+        **{"balls": balls, "kills": kills, "closings": closings, "of_tests": len(phone.marked)},
+        **{"cuts": dict(place.cuts), "steps": dict(done), "buckets": 2 + player.begun},
+    }
 
 
-def _all_with(phone: Phone, host: Server, balls: int) -> None:
+def _begin(phone: Phone, place: Place) -> str:
+    """A bucket of the day before on a phone alone, then the bucket of today. Returns the address of today's recheck."""
+    host, page = place.host, phone.page
+    page.goto(place.first_page)
+    if isinstance(host, Host):
+        page.get_by_text("works without a signal").wait_for()
+        page.clock.set_system_time(time.time() - A_DAY_BEFORE_S)
+        new_bucket(page, host, "Lark Fenn")
+        for carry in EARLIER:
+            phone.type(carry)
+        phone.promised.clear()
+        phone.close()
+        phone.open()
+        page = phone.page
+        place.bucket = new_bucket(page, host, "Lark Fenn")
+    else:
+        begin(page, host.address)
+        place.bucket = page.url.rpartition("/")[2]
+    page.get_by_text("works without a signal").first.wait_for()
+    phone.where, phone.bucket = page.url, int(place.bucket)
+    return place.page("recheck")
+
+
+def _all_acts(player: Player, kills: int, closings: int, chance: random.Random, plant: str) -> Counter[str]:
+    """Each step with the network cut at each moment, ended by a kill or a closing; every second one is typing, until all is typed."""
+    phone, place = player.phone, player.place
+    ends = ["kill"] * kills + ["close"] * closings
+    chance.shuffle(ends)
+    others = [(step, moment) for step in STEPS[1:] for moment in MOMENTS]
+    chance.shuffle(others)
+    player.share = max(1, round(2 * len(player.carries) / max(1, len(ends))))
+    done: Counter[str] = Counter()
+    for k, end in enumerate(ends):
+        step, moment = ("balls", MOMENTS[k // 2 % 3]) if k % 2 == 0 else others[k // 2 % len(others)]
+        timer = threading.Timer(chance.uniform(0, 1.2), phone.kill)
+        with network_cut(place, moment, chance):
+            if end == "kill":
+                timer.start()
+            try:
+                player.act(step)
+            except BrokenError:
+                raise
+            except Exception:
+                if end != "kill":
+                    raise  # the browser went away under the step: told by the audit that follows
+            timer.join() if end == "kill" else None
+        done[f"{step}, cut {moment}"] += 1
+        phone.close()
+        if chance.random() < 0.5:
+            place.mend()
+        phone.open()
+        if plant:
+            phone.plant(plant)
+        phone.audit()
+    place.mend()
+    phone.look(phone.where)
+    return done
+
+
+def _recheck(phone: Phone, place: Place, address: str) -> None:
+    """The verdict on the day before, without a network, the page opened again after a kill."""
+    place.cut()
+    for _turn in range(2):
+        phone.look(address)
+        phone.page.locator("#verdict:not([hidden])").wait_for()
+        phone.kill()
+        phone.close()
+        phone.open()
+
+
+def _all_with(phone: Phone, place: Place, balls: int) -> None:
+    """Every ball has come to the server once; those of the other buckets with them."""
+    assert isinstance(place.host, Server)
+    place.mend()
     phone.look(phone.where)
     phone.page.get_by_text(f"{balls} balls typed here, all safe on the server").wait_for()
-    found = [round(ball.distance_m / 0.9144, 1) for ball in kept(host.data)]
+    found = [round(ball.distance_m / 0.9144, 1) for ball in kept(place.host.data)]
     if sorted(found) != sorted(phone.there):
         raise BrokenError(f"the server has {len(found)} balls of {balls}")
 
 
 def main() -> int:
     """Runs it, and prints what was counted."""
-    asked = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    asked = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     for name, usual in (("kills", 50), ("closings", 20), ("balls", 60), ("seed", 1)):
         asked.add_argument(f"--{name}", type=int, default=usual)
     asked.add_argument("--server", action="store_true")

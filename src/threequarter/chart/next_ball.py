@@ -126,7 +126,8 @@ def advise(
     ratio = design.ratio()
     state = _state(chart, design, needs, strike_first, spent >= limits.most)
     cells = tuple(chart.cells[i] for i in places)
-    blocks = _blocks(cells, design, needs, _visits(cells, balls))
+    left = limits.most - spent
+    blocks = _blocks(cells, design, needs, _visits(cells, balls), left if left > 0 else MOST_BALLS)
     to_go = 0 if state in ("enough", "strike") else _to_go(needs, int(np.maximum(LEAST_BALLS - least, 0).sum()), ratio)
     advice = Advice(
         state=state,
@@ -229,8 +230,10 @@ def _visits(cells: Sequence[Cell], balls: Sequence[Ball]) -> _Visits:
     return _Visits(tuple(times), last, run)
 
 
-def _blocks(cells: Sequence[Cell], design: Design, needs: NDArray[np.intp], visits: _Visits) -> tuple[Next, ...]:
-    """The first block and two others, each of another shot."""
+def _blocks(
+    cells: Sequence[Cell], design: Design, needs: NDArray[np.intp], visits: _Visits, most: int
+) -> tuple[Next, ...]:
+    """The first block and two others, each of another shot, none of more than the `most` balls that are left of today's."""
     wanted = [i for i in range(len(cells)) if needs[i]] or list(range(len(cells)))
     gains = design.gains(BLOCK)
     chosen = visits.last
@@ -239,7 +242,7 @@ def _blocks(cells: Sequence[Cell], design: Design, needs: NDArray[np.intp], visi
         among = first or [i for i in wanted if i != visits.last] or wanted
         chosen = _with_club(cells, among, gains, visits.last, bool(first))
     others = sorted((i for i in wanted if i != chosen), key=lambda i: -gains[i])
-    return tuple(_block(cells, design, i, needs, visits) for i in (chosen, *others[: SHOWN - 1]))
+    return tuple(_block(cells, design, i, needs, visits, most) for i in (chosen, *others[: SHOWN - 1]))
 
 
 def _left(shots: int, need: int, visits: int, run: int) -> int:
@@ -262,10 +265,10 @@ def _with_club(cells: Sequence[Cell], among: Sequence[int], gains: Floats, last:
     return int(chosen)
 
 
-def _block(cells: Sequence[Cell], design: Design, i: int, needs: NDArray[np.intp], visits: _Visits) -> Next:
+def _block(cells: Sequence[Cell], design: Design, i: int, needs: NDArray[np.intp], visits: _Visits, most: int) -> Next:
     cell = cells[i]
     run, visits_so_far = (visits.run, visits.times[i]) if i == visits.last else (0, visits.times[i] + 1)
-    balls = max(1 if run else 2, _left(len(cells), int(needs[i]), visits_so_far, run))
+    balls = min(most, max(1 if run else 2, _left(len(cells), int(needs[i]), visits_so_far, run)))
     return Next(
         cell=cell,
         balls=balls,

@@ -29,7 +29,7 @@ from threequarter.web.pending import Pending
 from threequarter.web.places import places
 from threequarter.web.request_locale import here
 from threequarter.web.security.policy import may
-from threequarter.web.signs import filmed_sign, sign, wedge_key
+from threequarter.web.signs import arms, filmed_sign, sign, wedge_key
 from threequarter.web.view import ChartView
 
 
@@ -58,7 +58,7 @@ TEMPLATES.env.globals["languages"] = LANGUAGES
 TEMPLATES.env.globals["here"] = here
 TEMPLATES.env.globals["may"] = _may
 TEMPLATES.env.globals["places"] = places
-TEMPLATES.env.globals |= {"sign": sign, "filmed_sign": filmed_sign, "wedge_key": wedge_key}
+TEMPLATES.env.globals |= {"sign": sign, "arms": arms, "filmed_sign": filmed_sign, "wedge_key": wedge_key}
 TEMPLATES.env.globals["usual_distance"] = lambda: measures.units_in_use().distance
 TEMPLATES.env.filters["balls"] = words.balls
 TEMPLATES.env.filters["day"] = localize.day

@@ -1,7 +1,11 @@
 """The signs as templates ask for them."""
 
+from collections.abc import Sequence
+from typing import Any
+
 from markupsafe import Markup
 
+from threequarter.golf.swing_length import LEVEL_WORDS
 from threequarter.paper.pictures import sign as drawn
 
 
@@ -18,3 +22,14 @@ def filmed_sign(back_deg: float, through_deg: float, size: float = 24, says: str
 def wedge_key(mark: int, length: float = 44) -> Markup:
     """The line a wedge is drawn with."""
     return Markup(drawn.wedge_key(mark, length))
+
+
+def arms(swings: Sequence[str]) -> dict[str, dict[str, Any]]:
+    """For a page that draws the sign itself: the arm of each length by its name; all that have a word where none is named."""
+    words = [word for level in LEVEL_WORDS.values() for word in level]
+    return {name: _arm(drawn.arm_of(name)) for name in (swings or words)}
+
+
+def _arm(arm: drawn.Arm) -> dict[str, Any]:
+    marks = {name: True for name in ("clock", "broken") if getattr(arm, name)}
+    return {"deg": round(arm.back_deg, 1)} | marks

@@ -39,7 +39,13 @@ async function beginHere() {
   const id = -(Date.now() * 1000 + Math.floor(Math.random() * 1000));
   const bucket = { id, key: newKey(), player: input("player").value.trim(), at: Date.now() };
   const unit = element("unit", HTMLSelectElement).value;
-  await keepBucket({ ...bucket, unit, clubs: listed("clubs"), swings: listed("swings") });
+  const kept = keepBucket({ ...bucket, unit, clubs: listed("clubs"), swings: listed("swings") });
+  const refused = await kept.then(
+    () => false,
+    () => true,
+  );
+  element("not-begun").hidden = !refused;
+  if (refused) return;
   location.href = placeOf({ ...bucket, unit, clubs: [], swings: [] });
 }
 

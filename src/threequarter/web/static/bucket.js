@@ -4,21 +4,28 @@ import * as store from "./ball_store.js";
 import { unsent } from "./balls.js";
 import * as changing from "./bucket/changing.js";
 import { makeGrid } from "./bucket/grid.js";
-import { KNOWN_PATH } from "./bucket/here.js";
 import { wireLists } from "./bucket/lists.js";
-import { rememberChoices, showWay } from "./bucket/measuring.js";
-import { pictures, sender } from "./bucket/server.js";
+import { askAnew, pictures, sender } from "./bucket/server.js";
 import { advised, show } from "./bucket/show.js";
-import { clubs, knownShot, random, session, state, swings, unit } from "./bucket/state.js";
-import { press, tell } from "./bucket/typing.js";
+import { ASKED, clubs, KNOWN_PATH, knownShot, random, session, state, swings, unit } from "./bucket/state.js";
+import { part, press, showTyped, tell } from "./bucket/typing.js";
 import { keepBucket } from "./here_buckets.js";
 import { keepHere } from "./kept_here.js";
-import { element, note, say } from "./page.js";
+import { element, input, note, recall, remember, say } from "./page.js";
 import { ageOf } from "./texts.js";
 
 /** Pages that a bucket needs without a signal: nobody's, filled on this phone. */
 const OURS = ["/bucket/here", "/bucket/chart", "/bucket/round", "/bucket/practice", "/bucket/recheck", "/bucket"];
+/** What most players leave as it is: the part that changes it is loaded when it is wanted. */
+const USUAL = ["", "device", "blocks"];
+const CHOICES = ["by", "order", "with-guess", "with-side"];
 const TYPING = "input:not([type=radio], [type=checkbox]), select, textarea";
+
+/** An earlier ball, changed. @param {(mending: typeof import("./bucket/mending.js")) => unknown} act */
+async function mending(act) {
+  const found = await part(() => import("./bucket/mending.js"));
+  if (found) await act(found);
+}
 
 /**
  * What a key of a keyboard does here, nothing for most.
@@ -31,8 +38,8 @@ function actOf(key) {
   const acts = {
     ",": () => press("."),
     Backspace: () => press("back"),
-    Enter: state.mending ? changing.keepMended : changing.save,
-    Escape: state.mending && changing.stopMending,
+    Enter: state.mending ? () => mending((on) => on.keepMended()) : changing.save,
+    Escape: state.mending && (() => mending((on) => on.stopMending())),
   };
   return acts[key] || undefined;
 }
@@ -58,7 +65,10 @@ async function awake() {
 
 function wire() {
   makeGrid(show);
-  wireLists({ sender, mend: changing.mend, change: changing.change, refresh: changing.refresh, ask: tell });
+  wireLists({
+    ...{ sender, change: changing.change, refresh: changing.refresh, ask: tell },
+    mend: (ball) => mending((on) => on.mend(ball)),
+  });
   document.addEventListener("keydown", byKeyboard);
   // A tap leaves no focus behind, so that "Enter" saves and does not tap again; who goes by keyboard keeps it.
   document.addEventListener("click", (event) => {
@@ -69,9 +79,9 @@ function wire() {
     save: changing.save,
     again: changing.repeat,
     undo: changing.takeBack,
-    "mend-keep": changing.keepMended,
-    "mend-cancel": changing.stopMending,
-    "mend-delete": changing.deleteMended,
+    "mend-keep": () => mending((on) => on.keepMended()),
+    "mend-cancel": () => mending((on) => on.stopMending()),
+    "mend-delete": () => mending((on) => on.deleteMended()),
     advice: () => {
       const next = advised();
       if (!next) return;
@@ -80,6 +90,13 @@ function wire() {
     },
   };
   for (const [id, act] of Object.entries(acts)) element(id).addEventListener("click", act);
+  const child = input("child");
+  child.checked = ASKED.child;
+  child.addEventListener("change", () => {
+    ASKED.child = child.checked;
+    remember(`child ${session}`, child.checked ? "yes" : "");
+    askAnew();
+  });
   const last = element("last", HTMLDetailsElement);
   last.addEventListener("toggle", () => last.open && pictures());
   addEventListener("online", () => sender.send());
@@ -108,8 +125,9 @@ async function begin() {
   const last = balls.findLast((ball) => !ball.back);
   state.balls = balls;
   if (last) state.chosen = knownShot(last) || state.chosen;
+  await ways();
   if (random()) state.chosen = changing.drawn(last);
-  showWay();
+  showTyped();
   await show();
   if (before.length && !ALONE) note("brought", `${say("brought", { n: before.length })}, ${ageOf(before, say)}.`);
   document.body.dataset.ready = "yes";
@@ -117,6 +135,24 @@ async function begin() {
   sender.send();
   await keepPages();
   await show();
+  if (state.keptHere) readyEngine(); // from this phone: nothing is fetched for it
+}
+
+/** The choices of before are brought back; where all is usual, the part that keeps them comes when one looks at them. */
+async function ways() {
+  const measuring = () => part(() => import("./bucket/measuring.js"));
+  if (!CHOICES.every((name) => USUAL.includes(recall(name)))) {
+    const found = await measuring();
+    found?.bringBack();
+    found?.rememberChoices(show);
+    return;
+  }
+  const places = ["ways", "order"].map((id) => element(id));
+  const once = async () => {
+    for (const place of places) place.removeEventListener("toggle", once);
+    (await measuring())?.rememberChoices(show);
+  };
+  for (const place of places) place.addEventListener("toggle", once);
 }
 
 /** Keeps the pages that this bucket opens without a signal, and what they are about. */
@@ -131,6 +167,11 @@ async function keepPages() {
   ]);
 }
 
+/** Has the engine ready before its first answer is waited for. */
+function readyEngine() {
+  const idle = globalThis.requestIdleCallback || setTimeout;
+  idle(async () => (await import("./bucket/here.js")).warmUp());
+}
+
 wire();
-rememberChoices(show);
 begin();

@@ -107,8 +107,8 @@ async function bring(file) {
     tell("brought", say("no_room_alone"));
     return;
   }
-  const kept = !found.balls.length || (await put(...found.balls));
-  for (const test of found.tests) await keepTest(test);
+  let kept = !found.balls.length || (await put(...found.balls));
+  for (const test of found.tests) kept = (await keepTest(test)) && kept;
   tell("brought", kept ? say("copy_in", counts) : say("no_room_alone"));
   await show();
 }

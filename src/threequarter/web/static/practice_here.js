@@ -1,11 +1,11 @@
 // Practice without a server: the phone's own chart calls the numbers, each ball is kept as it is typed, the phone scores.
-import { open } from "./ball_store.js";
+import { all, open } from "./ball_store.js";
 import { newKey } from "./balls.js";
 import { ask, question } from "./bucket/here.js";
-import { clubs, session } from "./bucket/state.js";
+import { clubs, hitToday, leftToday, session, state } from "./bucket/state.js";
 import { startCaller } from "./caller.js";
 import { element, LANGUAGE, note, say } from "./page.js";
-import { dropTest, keepTest, tests } from "./test_store.js";
+import { dropTest, keepNext, keepTest, tests } from "./test_store.js";
 import { written } from "./texts.js";
 
 /** @typedef {import("./test_store.js").Test} Test */
@@ -23,13 +23,22 @@ const typedNumber = (text) => (text.trim() ? Number(text.replace(",", ".")) : nu
 /** Whether a ball of it was hit. @param {Test} test */
 const begunOf = (test) => test.calls.some((call) => call.ended !== null);
 
+/** Balls that are left of a child's day, those of tests counted too. */
+async function leftOfDay() {
+  state.balls = await all(session);
+  const hit = (await tests(session)).flatMap((test) => test.calls.filter((call) => call.ended !== null)).length;
+  return { left: leftToday(hit), hit };
+}
+
 /** @returns {Promise<Test | string>} the test that is open, or a new one; why not, where there is none */
 async function openTest() {
   const begun = (await tests(session)).find((one) => one.game === game && !one.done);
-  if (begun) return begun;
+  const { left, hit } = await leftOfDay();
+  if (begun) return shortened(begun, left);
+  if (left <= 0) return say("child_enough", { n: hitToday() + hit });
   const asked = await question();
   const seed = crypto.getRandomValues(new Uint32Array(1))[0] % 1e6;
-  const { found, why } = await ask("calls", { ...asked, game, balls: BALLS, seed });
+  const { found, why } = await ask("calls", { ...asked, game, balls: Math.min(BALLS, left), seed });
   if (!found) return why || say("chart_none");
   const about = { key: newKey(), bucket: session, game, unit: asked.tongue.unit, at: Date.now(), done: false };
   const made = { ...about, ...found };
@@ -37,11 +46,21 @@ async function openTest() {
   return made;
 }
 
+/** A test that calls no more balls than are left. @param {Test} test @param {number} left */
+function shortened(test, left) {
+  const hit = test.calls.filter((call) => call.ended !== null).length;
+  return { ...test, calls: test.calls.slice(0, Math.max(1, hit + Math.max(0, left))) };
+}
+
 let saving = Promise.resolve();
 
 /** @param {Test} test */
 async function keep(test) {
-  if (!(await keepTest(test))) note("says", say("memory_only_alone"));
+  const found = await keepNext(test);
+  if (found === "refused") note("says", say("memory_only_alone"));
+  if (found !== "elsewhere") return;
+  note("says", say("test_elsewhere"));
+  form.hidden = true;
 }
 
 /** The fields that the keys fill, one a ball. @param {Test} test */
@@ -62,7 +81,7 @@ function fill(test) {
     test.calls.forEach((call, i) => {
       call.ended = typedNumber(fields[i].value);
     });
-    saving = keep(test);
+    saving = saving.then(() => keep(test));
   });
   form.addEventListener("submit", async (event) => {
     event.preventDefault();

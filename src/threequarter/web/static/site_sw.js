@@ -69,6 +69,8 @@ async function answer(request) {
  */
 async function tellKept(path, port) {
   const cache = await caches.open(SHELL);
-  const kept = await Promise.all([path, ...Object.keys(FILES)].map((one) => cache.match(addressOf(one))));
-  port.postMessage({ kept: kept.every(Boolean) });
+  const lies = async () =>
+    (await Promise.all([path, ...Object.keys(FILES)].map((one) => cache.match(addressOf(one))))).every(Boolean);
+  if (!(await lies())) await install().catch(() => null); // the browser threw some away: fetched again where there is a signal
+  port.postMessage({ kept: await lies() });
 }

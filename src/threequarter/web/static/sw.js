@@ -63,9 +63,14 @@ async function renew() {
  */
 async function tellKept(path, port) {
   const shell = await caches.open(SHELL);
-  const files = await Promise.all([...FILES, ...OURS].map((name) => shell.match(name)));
+  const missing = async () => {
+    const found = await Promise.all([...FILES, ...OURS].map((name) => shell.match(name)));
+    return [...FILES, ...OURS].filter((_, i) => !found[i]);
+  };
+  const thrown = await missing();
+  if (thrown.length) await shell.addAll(thrown).catch(() => null); // the browser threw them away: fetched again where there is a signal
   const page = await keptPage(new Request(path));
-  port.postMessage({ kept: files.every(Boolean) && Boolean(page) });
+  port.postMessage({ kept: !(await missing()).length && Boolean(page) });
 }
 
 /** @param {Request} request */

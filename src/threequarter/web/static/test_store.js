@@ -3,7 +3,7 @@
 /** @typedef {{ carry: number, shot: string, miss: number, half: number, ended: number | null }} Ball in the test's unit */
 /**
  * @typedef {{ key: string, bucket: number, game: string, unit: string, at: number, row: number, usual: number, done: boolean,
- *   calls: Ball[] }} Test `bucket` is its number on this phone
+ *   calls: Ball[], rev?: number }} Test `bucket` is its number on this phone, `rev` how often its balls were kept
  */
 
 /** @type {Promise<any> | null} */
@@ -28,6 +28,26 @@ export async function keepTest(test) {
     return true;
   } catch {
     return false;
+  }
+}
+
+/**
+ * Keeps the next state of a test, unless another tab went on with it meanwhile: then nothing of that is written over.
+ * @param {Test} test its `rev` counts up when it is kept
+ * @returns {Promise<"kept" | "refused" | "elsewhere">}
+ */
+export async function keepNext(test) {
+  try {
+    const act = (await open()).transaction("tests", "readwrite", { durability: "strict" });
+    const rev = test.rev || 0;
+    const found = await act.store.get(test.key);
+    const same = !found || (found.rev || 0) === rev;
+    if (same) act.store.put({ ...test, rev: rev + 1 });
+    await act.done;
+    if (same) test.rev = rev + 1;
+    return same ? "kept" : "elsewhere";
+  } catch {
+    return "refused";
   }
 }
 

@@ -49,10 +49,11 @@ class Change(TypedBall):
 
 
 class Shown(Body):
-    """The keys a page has: clubs and swing lengths with commas between."""
+    """The keys a page has: clubs and swing lengths with commas between; whether a child hits."""
 
     clubs: StrictStr = ""
     swings: StrictStr = ""
+    child: StrictBool = False
 
 
 class Sent(Body):

@@ -2,7 +2,7 @@
 
 import itertools
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Annotated, Any, Final
 from urllib.parse import urlencode
 
@@ -12,6 +12,7 @@ from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Redirect
 from threequarter.app.charts import session_chart, use_preferences
 from threequarter.app.plans import begin_plan, plan_of
 from threequarter.app.reports import card_details
+from threequarter.chart.next_ball import CHILD_BALLS, Limits
 from threequarter.golf.ball_codec import ball_to
 from threequarter.golf.errors import UserError
 from threequarter.language import say, say_error
@@ -117,6 +118,7 @@ def bucket(request: Request, session_id: int, clubs: str = "", swings: str = "",
         others=_others(request, session_id, beside),
         beside=beside,
         keys=urlencode({"clubs": clubs, "swings": swings, "beside": beside}),
+        child_balls=CHILD_BALLS,
     )
     shown.headers["permissions-policy"] = HERE_ONLY
     return shown
@@ -182,24 +184,25 @@ def take(request: Request, session_id: int, told: Sent) -> JSONResponse:
     if told.live is not None:  # the chart that follows, in the same answer
         clubs, swings = told.live.clubs, told.live.swings
         begin_plan(store_of(request), session_id, names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
-        answer["live"] = _live(request, session_id, clubs, swings)
+        answer["live"] = _live(request, session_id, clubs, swings, child=told.live.child)
     return JSONResponse(answer)
 
 
 @pages.get("/api/sessions/{session_id}/live", dependencies=[need(SEE, typing=True)])
-def live(request: Request, session_id: int, clubs: str = "", swings: str = "") -> JSONResponse:
+def live(request: Request, session_id: int, clubs: str = "", swings: str = "", child: bool = False) -> JSONResponse:
     """The chart as it fills, in the unit its player reads: each shot with its doubt, what to hit next, when to stop; and what should
     be looked at."""
-    return JSONResponse(_live(request, session_id, clubs, swings))
+    return JSONResponse(_live(request, session_id, clubs, swings, child=child))
 
 
-def _live(request: Request, session_id: int, clubs: str, swings: str) -> dict[str, Any]:
+def _live(request: Request, session_id: int, clubs: str, swings: str, *, child: bool) -> dict[str, Any]:
     info, found = session_chart(store_of(request), Days(store_of(request)).standing(session_id), None)
     unit = found.unit if found else info.unit
     told: dict[str, Any] = {"unit": unit, "balls": 0, "cells": [], "next": [], "stop": False}
     if found is not None:
         keys = itertools.product(names_in(clubs, MOST_CLUBS), names_in(swings, MOST_SWINGS))
-        told |= {"balls": sum(ball.use for ball in found.balls)} | filling(found.answer, list(keys), unit)
+        answer = replace(found.answer, limits=Limits(child=True)) if child else found.answer
+        told |= {"balls": sum(ball.use for ball in found.balls)} | filling(answer, list(keys), unit)
     return told | to_look_at(Conflicts(store_of(request)), info)
 
 

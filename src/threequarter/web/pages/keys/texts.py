@@ -69,6 +69,10 @@ def _keys() -> dict[str, Text]:
         "again": _("Again"),
         "mending": _("Correcting: {ball}"),
         "mended": _("Corrected: {ball}."),
+        "part_missing": _(
+            "This part of the page is not on this phone yet. Open the page again where you have a signal; your balls stay here."
+        ),
+        "child_enough": _("{n} balls hit: enough for a child today. Stop here."),
         "deleted": _("Deleted: {ball}. You can bring it back from the list."),
         "keep": _("Save the change"),
         "left": _("{n} left"),

@@ -2,6 +2,7 @@
 import { post } from "../ball_sender.js";
 import { all, put } from "../ball_store.js";
 import { movedTo } from "../balls.js";
+import { recall, remember } from "../page.js";
 import { bucketOf, dropBucket } from "../here_buckets.js";
 import { keepTest, tests } from "../test_store.js";
 
@@ -56,6 +57,7 @@ export class Bringer {
     const balls = (await all(this.session)).map((ball) => ({ ...movedTo(ball, id), back: ball.back }));
     if (balls.length && !(await put(...balls))) return; // only in memory: they wait for the next time
     for (const test of await tests(this.session)) await keepTest({ ...test, bucket: id });
+    if (recall(`child ${this.session}`)) remember(`child ${id}`, recall(`child ${this.session}`));
     await dropBucket(this.session);
     this.brought(id);
   }

@@ -2,25 +2,12 @@
 import { all, put } from "../ball_store.js";
 import { contentOf, newKey } from "../balls.js";
 import { element, LANGUAGE, note, say } from "../page.js";
-import { marked } from "../place.js";
 import { sayBall } from "../texts.js";
 import { draw } from "./advice.js";
 import { sender, storeNotice } from "./server.js";
-import { show } from "./show.js";
-import {
-  by,
-  cellOf,
-  knownShot,
-  METRES,
-  random,
-  session,
-  shotName,
-  shots,
-  standing,
-  state,
-  unitMetres,
-} from "./state.js";
-import { clear, content, guessing, number, showTyped, sideOf, tell, wrongWith } from "./typing.js";
+import { show, showTarget } from "./show.js";
+import { by, cellOf, random, session, shots, standing, state } from "./state.js";
+import { clear, content, guessing, number, showTyped, tell } from "./typing.js";
 
 /** @typedef {import("../balls.js").TypedBall} TypedBall */
 /** @typedef {import("../balls.js").Content} Content */
@@ -66,7 +53,7 @@ export function drawn(last, more = []) {
 /** A second tap finds nothing typed: the number is taken before anything is waited for. */
 export function save() {
   if (by() === "position" && !state.measured && !guessing()) {
-    tell(say(marked() ? "type_first" : "mat_missing"));
+    tell(say(state.mat ? "type_first" : "mat_missing"));
     return;
   }
   const carry = number();
@@ -84,7 +71,7 @@ export function save() {
   if (random()) {
     // drawn before the ball is written: a number typed meanwhile belongs to it
     state.chosen = drawn(made, [made]);
-    element("target").textContent = shotName(state.chosen);
+    showTarget();
   }
   addInTurn(made);
 }
@@ -135,59 +122,4 @@ export async function change(ball, parts) {
 export async function refresh() {
   await show();
   sender.send();
-}
-
-/** @param {boolean} on */
-function mendKeys(on) {
-  element("acts").hidden = on;
-  element("mend-acts").hidden = !on;
-}
-
-/** @param {TypedBall} ball */
-export function mend(ball) {
-  state.mending = ball;
-  state.chosen = knownShot(ball) || state.chosen;
-  state.typed = String(ball.carry);
-  state.strike = ball.strike || null;
-  state.side = ball.side ? (ball.side < 0 ? "left" : "right") : "";
-  state.sideTyped = ball.side ? String(Math.abs(ball.side)) : "";
-  mendKeys(true);
-  tell(say("mending", { ball: inWords(ball) }));
-  showTyped();
-  show();
-  scrollTo(0, 0);
-  element("mend-keep").focus({ preventScroll: true });
-}
-
-export function stopMending() {
-  state.mending = null;
-  mendKeys(false);
-  clear();
-  show();
-}
-
-export async function keepMended() {
-  const ball = state.mending;
-  if (!ball) return;
-  const carry = Number(state.typed);
-  const metres = carry * (ball.unit === "paces" ? unitMetres() : METRES[ball.unit]);
-  const wrong =
-    wrongWith(metres, ball.unit) || (Number(state.sideTyped) > carry && state.side ? say("side_too_far") : "");
-  if (wrong) {
-    tell(wrong);
-    return;
-  }
-  const { club, swing } = state.chosen;
-  const parts = { club, swing, carry, strike: state.strike, side: sideOf(), why: "" };
-  stopMending();
-  await change(ball, parts);
-  tell(say("mended", { ball: inWords({ ...ball, ...parts }) }));
-}
-
-export async function deleteMended() {
-  const ball = state.mending;
-  if (!ball) return;
-  stopMending();
-  await change(ball, { back: true, why: "" });
-  tell(say("deleted", { ball: inWords(ball) }));
 }

@@ -1,7 +1,7 @@
 // The grid of shots: the chart as it fills, and the way to choose another with one tap.
 import { element, say } from "../page.js";
 import { sameShot, spread } from "./advice.js";
-import { cellOf, clubs, knownShot, reads, shotName, shots, state, swings, unit } from "./state.js";
+import { cellOf, clubs, knownShot, reads, shotName, shots, signOf, state, swings, unit } from "./state.js";
 
 /** @typedef {import("./advice.js").Shot} Shot */
 /** @typedef {import("../balls.js").TypedBall} TypedBall */
@@ -9,6 +9,8 @@ import { cellOf, clubs, knownShot, reads, shotName, shots, state, swings, unit }
 const grid = element("shots");
 /** @type {Map<string, HTMLButtonElement>} */
 const buttons = new Map();
+/** @type {Map<HTMLButtonElement, string>} what each says */
+const shown = new Map();
 /** @param {Shot} shot */
 const keyOf = (shot) => `${shot.club}\n${shot.swing}`;
 /** @param {Shot} shot */
@@ -23,6 +25,13 @@ function heading(text, style) {
   made.className = style;
   made.textContent = text;
   made.dir = "auto";
+  return made;
+}
+
+/** @param {string} swing */
+function lengthHead(swing) {
+  const made = heading("", "head");
+  made.append(signOf(swing, 24), heading(swing, "name"));
   return made;
 }
 
@@ -45,7 +54,7 @@ function cellButton(shot) {
  */
 export function makeGrid(chosen) {
   grid.style.gridTemplateColumns = `minmax(2.2rem, max-content) repeat(${swings.length}, minmax(58px, 1fr))`;
-  grid.append(heading("", "head"), ...swings.map((swing) => heading(swing, "head")));
+  grid.append(heading("", "head"), ...swings.map((swing) => lengthHead(swing)));
   for (const club of clubs) {
     grid.append(heading(club, "side-head"), ...swings.map((swing) => cellButton({ club, swing })));
   }
@@ -91,22 +100,35 @@ function smallText(cell, here) {
  */
 export function showGrid(mine, next) {
   for (const shot of shots) {
-    const button = buttonOf(shot);
     const cell = state.fresh && cellOf(shot);
     const here = mine.filter((ball) => sameShot(ball, shot));
-    const middle = spread(here, unit);
-    const chosen = sameShot(shot, state.chosen);
-    const mark = document.createElement("b");
-    const small = document.createElement("small");
-    mark.textContent = cell ? inUnit(cell.carry, state.live.unit) : middle ? inUnit(middle.middle, unit) : "·";
-    small.textContent = smallText(cell, here);
-    button.replaceChildren(mark, document.createElement("br"), small);
-    button.classList.toggle("guessed", Boolean(cell && !cell.balls));
-    button.classList.toggle("wanted", sameShot(next, shot));
-    button.setAttribute("aria-checked", String(chosen));
-    button.tabIndex = chosen ? 0 : -1;
-    button.setAttribute("aria-label", say("cell_label", { shot: shotName(shot), says: saysOf(cell, here) }));
+    const middle = cell ? null : spread(here, unit);
+    const [chosen, wanted] = [sameShot(shot, state.chosen), sameShot(next, shot)];
+    const number = cell ? inUnit(cell.carry, state.live.unit) : middle ? inUnit(middle.middle, unit) : "·";
+    const label = say("cell_label", { shot: shotName(shot), says: saysOf(cell, here) });
+    const guessed = Boolean(cell && !cell.balls);
+    showCell(buttonOf(shot), { number, small: smallText(cell, here), label, chosen, wanted, guessed });
   }
+}
+
+/**
+ * A shot's key; one that says the same as before is left alone.
+ * @param {HTMLButtonElement} button
+ * @param {{ number: string, small: string, label: string, chosen: boolean, wanted: boolean, guessed: boolean }} now
+ */
+function showCell(button, now) {
+  const mark = JSON.stringify(now);
+  if (shown.get(button) === mark) return;
+  shown.set(button, mark);
+  const made = ["b", "br", "small"].map((name) => document.createElement(name));
+  made[0].textContent = now.number;
+  made[2].textContent = now.small;
+  button.replaceChildren(...made);
+  button.classList.toggle("guessed", now.guessed);
+  button.classList.toggle("wanted", now.wanted);
+  button.setAttribute("aria-checked", String(now.chosen));
+  button.tabIndex = now.chosen ? 0 : -1;
+  button.setAttribute("aria-label", now.label);
 }
 
 /**

@@ -1,13 +1,11 @@
 // The chart worked out on this phone: the engine in a worker, asked with all balls that this phone knows of.
 import { all } from "../ball_store.js";
 import { LANGUAGE } from "../page.js";
-import { clubs, reads, session, shots, swings } from "./state.js";
+import { ASKED, clubs, KNOWN_PATH, reads, session, shots, swings } from "./state.js";
 
 /** @typedef {import("../here_buckets.js").Bucket} Bucket */
 
 const ANSWER_MS = 60000;
-/** What the server told last of the session; the worker keeps it for when there is none. */
-export const KNOWN_PATH = `/bucket/${session}/kept.json`;
 const TEXTS = JSON.parse(document.getElementById("engine-texts")?.textContent || "{}");
 const tongue = { texts: TEXTS, unit: reads, mark: (1.5).toLocaleString(LANGUAGE)[1] };
 /** @type {Worker | null} */
@@ -30,6 +28,9 @@ function engine() {
   });
   return worker;
 }
+
+/** Has the engine loaded and its code compiled before somebody waits for it. */
+export const warmUp = () => engine().postMessage({ id: 0, what: "warm" });
 
 async function known() {
   if (session < 0) return { ground: "normal", plan: null, balls: [] };
@@ -63,7 +64,7 @@ export function ask(what, question) {
 /** All that this phone knows of the bucket of this page, as the engine is asked. */
 export async function question() {
   const [told, typed] = [await known(), await all(session)];
-  return { ...told, known: told.balls, plan: told.plan || planned(), typed, shots, tongue };
+  return { ...told, known: told.balls, plan: told.plan || planned(), typed, shots, tongue, child: ASKED.child };
 }
 
 /** The same of another bucket that was begun here. @param {Bucket} bucket */

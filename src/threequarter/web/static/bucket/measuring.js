@@ -1,4 +1,4 @@
-// How it was measured, in which order, with guess and side: kept on this phone.
+// How it was measured, in which order, with guess and side: kept on this phone; loaded when something else than the usual is chosen.
 import { element, input, recall, remember, say } from "../page.js";
 import { atBall, marked, markMat } from "../place.js";
 import { by, METRES, state, step, unit } from "./state.js";
@@ -60,38 +60,54 @@ async function measure(tell) {
   return say("at_ball", { distance: state.typed, unit, doubt: (doubt / METRES[unit]).toFixed(0), start, end });
 }
 
-/**
- * Brings back what was chosen before, and keeps what is chosen now; `chosen` is called after a change.
- * @param {() => unknown} chosen
- */
-export function rememberChoices(chosen) {
+/** Brings back what was chosen before. */
+export function bringBack() {
   for (const name of ["by", "order"]) {
     const kept = document.querySelector(`[name=${name}][value="${CSS.escape(recall(name))}"]`);
     if (kept instanceof HTMLInputElement) kept.checked = true;
-    for (const one of document.querySelectorAll(`[name=${name}]`)) {
-      one.addEventListener("change", () => {
-        remember(name, /** @type {HTMLInputElement} */ (one).value);
-        state.measured = null;
-        showWay();
-        chosen();
-      });
-    }
   }
-  for (const name of ["with-guess", "with-side"]) {
-    input(name).checked = recall(name) === "yes";
+  for (const name of ["with-guess", "with-side"]) input(name).checked = recall(name) === "yes";
+  for (const name of ["step-paces", "step-over"]) input(name).value = recall(name);
+  showWay();
+}
+
+/** Keeps what is chosen now: it may have been chosen before this part was here. */
+function rememberAll() {
+  for (const name of ["by", "order"]) {
+    const chosen = document.querySelector(`[name=${name}]:checked`);
+    if (chosen instanceof HTMLInputElement) remember(name, chosen.value);
+  }
+  for (const name of ["with-guess", "with-side"]) remember(name, input(name).checked ? "yes" : "");
+  for (const name of ["step-paces", "step-over"]) if (input(name).value) remember(name, input(name).value);
+}
+
+/**
+ * Keeps each choice from now on; `chosen` is called after a change.
+ * @param {() => unknown} chosen
+ */
+export function rememberChoices(chosen) {
+  for (const one of document.querySelectorAll("[name=by], [name=order]"))
+    one.addEventListener("change", () => {
+      rememberAll();
+      state.measured = null;
+      showWay();
+      chosen();
+    });
+  for (const name of ["with-guess", "with-side"])
     input(name).addEventListener("change", () => {
-      remember(name, input(name).checked ? "yes" : "");
+      rememberAll();
       clear();
       showWay();
     });
-  }
-  for (const name of ["step-paces", "step-over"]) {
-    input(name).value = recall(name);
+  for (const name of ["step-paces", "step-over"])
     input(name).addEventListener("input", () => {
       remember(name, input(name).value);
       showWay();
     });
-  }
+  rememberAll();
+  state.mat = marked();
+  showWay();
+  chosen();
 }
 
 element("way-pile").addEventListener("click", (event) => {
@@ -102,6 +118,10 @@ element("way-pile").addEventListener("click", (event) => {
   showWay();
 });
 element("at-mat").addEventListener("click", () =>
-  placed(async (tell) => say("mat_marked", { radius: Math.round(await markMat(tell)) })),
+  placed(async (tell) => {
+    const radius = Math.round(await markMat(tell));
+    state.mat = true;
+    return say("mat_marked", { radius });
+  }),
 );
 element("at-ball").addEventListener("click", () => placed(measure));

@@ -1,26 +1,35 @@
 // The server: balls go there, the chart comes back; what it says when it will not or cannot.
 import { ALONE } from "../addresses.js";
-import { BallSender } from "../ball_sender.js";
 import { refused, works } from "../ball_store.js";
 import { element, note, say } from "../page.js";
-import { Bringer } from "./bring.js";
-import { KNOWN_PATH, workOut } from "./here.js";
 import { showGone } from "./lists.js";
 import { show } from "./show.js";
-import { ASKED, session, state } from "./state.js";
+import { ASKED, KNOWN_PATH, session, state } from "./state.js";
 
-const LIVE_PATH = `/api/sessions/${session}/live?${new URLSearchParams(ASKED)}`;
+const livePath = () => `/api/sessions/${session}/live?${new URLSearchParams({ ...ASKED, child: String(ASKED.child) })}`;
 const FOLLOW_MS = 10000;
 const PICTURES_AFTER_MS = 4000;
 let charted = 0;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let timer;
 
-export const sender = senderOf();
+/** @type {Promise<{ send: () => Promise<void> }> | null} made when something is sent first */
+let made = null;
 
-function senderOf() {
+export const sender = {
+  async send() {
+    made ||= senderOf();
+    await (await made).send();
+  },
+};
+
+async function senderOf() {
   if (ALONE) return { send: () => heard("offline", "", null) };
-  if (session < 0) return new Bringer(session, heard, (id) => location.replace(`/bucket/${id}`));
+  if (session < 0) {
+    const { Bringer } = await import("./bring.js");
+    return new Bringer(session, heard, (id) => location.replace(`/bucket/${id}`));
+  }
+  const { BallSender } = await import("../ball_sender.js");
   return new BallSender(session, heard, ASKED);
 }
 
@@ -72,12 +81,19 @@ function letInNoMore(signedOut, why) {
 async function follow() {
   try {
     const signal = AbortSignal.timeout ? AbortSignal.timeout(FOLLOW_MS) : undefined;
-    const answer = await fetch(LIVE_PATH, { signal });
+    const answer = await fetch(livePath(), { signal });
     if (answer.ok) take(await answer.json());
   } catch {
     state.net = "offline";
     await takeHere();
   }
+}
+
+/** The chart asked for anew: something else is known of who hits. */
+export async function askAnew() {
+  if (state.net === "offline") await takeHere();
+  else if (session > 0) await follow();
+  await show();
 }
 
 let workings = 0;
@@ -86,6 +102,7 @@ let workings = 0;
 async function takeHere() {
   state.fresh = false;
   const mine = (workings += 1);
+  const { workOut } = await import("./here.js");
   const live = await workOut("live");
   if (!live || mine !== workings || state.net !== "offline") return;
   state.live = { ...state.live, ...live };

@@ -8,17 +8,18 @@ import { ageOf } from "../texts.js";
 import { sameShot } from "./advice.js";
 import { saysOf, showGrid } from "./grid.js";
 import { showLists } from "./lists.js";
-import { cellOf, random, session, shotName, standing, state } from "./state.js";
+import { cellOf, hitToday, leftToday, random, session, shotName, signOf, standing, state } from "./state.js";
 
 /** Blocks follow the chart's advice: the shot it names, unless it is chosen already. */
 export function advised() {
   const { live, chosen } = state;
-  if (random() || !live || !state.fresh || live.stop || !live.next.length) return null;
+  if (random() || !live || !state.fresh || live.stop || !live.next.length || leftToday() <= 0) return null;
   return sameShot(live.next[0], chosen) ? null : live.next[0];
 }
 
 function untilWhen() {
   const { live } = state;
+  if (leftToday() <= 0) return say("child_enough", { n: hitToday() });
   return live && state.fresh && live.cells.length ? live.until : "";
 }
 
@@ -68,16 +69,31 @@ function showWayToChart() {
   if (ways) ways.hidden = !here;
 }
 
+/** A text that is there already is not written again: nothing is laid out anew. @param {string} id @param {string} text */
+function put(id, text) {
+  const line = element(id);
+  if (line.textContent !== text) line.textContent = text;
+}
+
+/** The shot that is hit, with its sign. */
+export function showTarget() {
+  const target = element("target");
+  const name = shotName(state.chosen);
+  if (target.textContent === name) return;
+  const says = Object.assign(document.createElement("span"), { textContent: name, dir: "auto" });
+  target.replaceChildren(signOf(state.chosen.swing, 44), says);
+}
+
 export async function show() {
   state.balls = await all(session);
   const next = advised();
-  element("target").textContent = shotName(state.chosen);
-  element("cell").textContent = cellLine();
+  showTarget();
+  put("cell", cellLine());
   note("advice", next ? say("next", { shot: shotName(next) }) : "");
   showGrid(standing(), next);
-  element("until").textContent = untilWhen();
-  element("state").textContent = [state.said, heldLine(), keptLine()].filter(Boolean).join(" ");
-  element("tier").textContent = tierLine();
+  put("until", untilWhen());
+  put("state", [state.said, heldLine(), keptLine()].filter(Boolean).join(" "));
+  put("tier", tierLine());
   showWayToChart();
   showLists(state.balls, state.live);
 }

@@ -2,6 +2,7 @@
 import { ALONE, at } from "../addresses.js";
 import { bucketOf } from "../here_buckets.js";
 import { recall, say } from "../page.js";
+import { armOf, sign } from "../sign.js";
 import { sameShot } from "./advice.js";
 
 /** @typedef {import("./advice.js").Shot} Shot */
@@ -28,6 +29,8 @@ if (document.body.dataset.session === "here") await begunHere();
 const told = document.body.dataset;
 export const session = Number(told.session);
 export const unit = String(told.unit);
+/** What the server told last of the session; the worker keeps it for when there is none. */
+export const KNOWN_PATH = `/bucket/${session}/kept.json`;
 /** What the player reads in: the chart is said so. */
 export const reads = String(told.reads);
 /** @type {string[]} */
@@ -36,7 +39,8 @@ export const clubs = JSON.parse(told.clubs || "[]");
 export const swings = JSON.parse(told.swings || "[]");
 /** @type {Shot[]} */
 export const shots = clubs.flatMap((club) => swings.map((swing) => ({ club, swing })));
-export const ASKED = { clubs: clubs.join(","), swings: swings.join(",") };
+export const ASKED = { clubs: clubs.join(","), swings: swings.join(","), child: recall(`child ${session}`) === "yes" };
+const CHILD_BALLS = Number(told.childBalls);
 /** @type {Record<string, number>} */
 export const METRES = { yd: 0.9144, m: 1 };
 /** What a wedge can carry, and how long a step can be (m). */
@@ -54,6 +58,8 @@ export const state = {
   guess: null,
   /** @type {{ metres: number, start: number, end: number } | null} */
   measured: null,
+  /** Whether the mat was marked, where this phone measures. */
+  mat: false,
   /** @type {TypedBall | null} the ball that is being changed */
   mending: null,
   /** @type {any} the chart as it fills, as the server last told it */
@@ -80,12 +86,24 @@ export const random = () => ticked("order") === "random";
 export const paced = () => by() === "paces";
 export const typedUnit = () => (paced() ? say("paces") : unit);
 
+/** How each length is drawn. @type {Record<string, import("../sign.js").Arm>} */
+const ARMS = JSON.parse(told.arms || "{}");
+/** @param {string} swing @param {number} size */
+export const signOf = (swing, size) => sign(armOf(swing, ARMS), size);
 /** @param {Shot} shot */
 export const shotName = (shot) => `${shot.club} ${shot.swing}`;
 /** @param {Shot} shot */
 export const cellOf = (shot) => state.live?.cells.find((/** @type {Shot} */ cell) => sameShot(cell, shot));
 /** @param {Shot} shot */
 export const knownShot = (shot) => shots.find((one) => sameShot(one, shot));
+/** How many balls are left of a child's day, after `more` that are no ball of the bucket; any number for a grown player. */
+export function leftToday(more = 0) {
+  return ASKED.child ? CHILD_BALLS - hitToday() - more : Infinity;
+}
+
+/** Balls of this phone that stand, each of a pile counted. */
+export const hitToday = () => standing().reduce((total, ball) => total + (ball.count || 1), 0);
+
 /** The balls that were not taken back. */
 export const standing = () => state.balls.filter((ball) => !ball.back);
 

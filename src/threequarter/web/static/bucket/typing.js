@@ -11,6 +11,21 @@ export function tell(text) {
   element("state").textContent = text;
 }
 
+/**
+ * A part of the page, loaded when it is wanted first; null, and told, where it cannot be had.
+ * @template T
+ * @param {() => Promise<T>} load
+ * @returns {Promise<T | null>}
+ */
+export async function part(load) {
+  try {
+    return await load();
+  } catch {
+    tell(say("part_missing"));
+    return null;
+  }
+}
+
 /** Whether the next number is the player's own guess. */
 export const guessing = () => input("with-guess").checked && state.guess === null && !state.mending;
 

@@ -12,8 +12,9 @@ import { mishitsOf } from "./verdicts.js";
 /**
  * @param {Ball[]} balls carries, in the order hit
  * @param {Plan | null} plan null: the shots that were hit
+ * @param {boolean} [child] whether a child hits: fewer balls a day
  */
-export function answer(balls, plan) {
+export function answer(balls, plan, child = false) {
   const named = plan ? namer(plan) : null;
   const mine = named ? balls.map(named.ball) : balls;
   const shots = plan ? plan.clubs.flatMap((club) => plan.swings.map((swing) => shotOf(club, swing.label))) : [];
@@ -23,7 +24,7 @@ export function answer(balls, plan) {
     balls: mine,
     chart,
     asked,
-    advice: advise(chart, mine, asked),
+    advice: advise(chart, mine, asked, child),
     meaning: () => meaningOf(chart), // the keys show none of it
     mishits: mishitsOf(chart, mine),
   };

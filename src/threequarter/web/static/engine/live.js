@@ -18,6 +18,7 @@ import { ballOf, toCarry } from "./typed.js";
  * @property {import("./answer.js").Plan | null} plan
  * @property {Shot[]} shots those that have a key
  * @property {string} ground
+ * @property {boolean} [child] whether a child hits
  * @property {import("./say.js").Tongue} tongue
  */
 
@@ -100,7 +101,7 @@ export function answered(asked) {
   const balls = ballsOf(asked);
   const used = balls.filter((ball) => ball.use !== false).length;
   if (!used) return null;
-  const found = answer(balls, asked.plan);
+  const found = answer(balls, asked.plan, asked.child);
   const { chart } = found;
   const say = (/** @type {any} */ message) => sayMessage(message, asked.tongue);
   const carries = carriesIn(asked.tongue.unit);

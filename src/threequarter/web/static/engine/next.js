@@ -120,8 +120,9 @@ export function afterOneMore(chart) {
  * @param {Chart} chart
  * @param {import("./prepare.js").Ball[]} balls in the order hit
  * @param {Cell[]} plan the shots asked about, in the order of the chart
+ * @param {boolean} [child] whether a child hits
  */
-export function advise(chart, balls, plan) {
+export function advise(chart, balls, plan, child = false) {
   const places = upTo(chart.cells.length).filter((i) => plan.includes(chart.cells[i]));
   const cells = places.map((i) => chart.cells[i]);
   const seen = sum(chart.cells.map((/** @type {Cell} */ cell) => (cell.balls === cell.readings ? cell.balls : 0)));
@@ -132,11 +133,13 @@ export function advise(chart, balls, plan) {
   const needs = design.needs(had, N.MOST_BALLS);
   const least = sum(had.map((/** @type {number} */ one) => Math.max(LEAST_BALLS - one, 0)));
   const spent = sum(balls.map((ball) => ball.count ?? 1));
-  const state = stateOf(chart, design, needs, strikeFirst, spent >= N.MOST_BALLS);
+  const most = child ? N.CHILD_BALLS : N.MOST_BALLS;
+  const left = most - spent;
+  const state = stateOf(chart, design, needs, strikeFirst, left <= 0);
   const toGo = state === "enough" || state === "strike" ? 0 : toGoBy(sum(needs), least, design.ratio());
   const advice = {
     state,
-    suggestions: blocksOf(cells, design, needs, visitsOf(cells, balls)),
+    suggestions: blocksOf(cells, design, needs, visitsOf(cells, balls), left > 0 ? left : N.MOST_BALLS),
     doubt_ratio: design.ratio(),
     balls_to_go: toGo,
     minutes_to_go: toGo ? minutesOf(cells, needs, toGo) : 0,
@@ -145,7 +148,7 @@ export function advise(chart, balls, plan) {
     stop: ["enough", "strike", "limit"].includes(state),
     endless: state === "measure",
   };
-  return { ...advice, messages: said(advice, chart, balls, share, spent) };
+  return { ...advice, messages: said(advice, chart, balls, share, { spent, most, child }) };
 }
 
 /** @param {Chart} chart @param {Design} design @param {number[]} needs @param {boolean} strikeFirst @param {boolean} spent */
@@ -175,8 +178,8 @@ function visitsOf(cells, balls) {
   return { times, last, run };
 }
 
-/** @param {Cell[]} cells @param {Design} design @param {number[]} needs @param {Visits} visits */
-function blocksOf(cells, design, needs, visits) {
+/** @param {Cell[]} cells @param {Design} design @param {number[]} needs @param {Visits} visits @param {number} most */
+function blocksOf(cells, design, needs, visits, most) {
   const open = upTo(cells.length).filter((i) => needs[i]);
   const wanted = open.length ? open : upTo(cells.length);
   const gains = design.gains(N.BLOCK);
@@ -193,7 +196,7 @@ function blocksOf(cells, design, needs, visits) {
     );
   }
   const others = wanted.filter((i) => i !== chosen).sort((a, b) => gains[b] - gains[a]);
-  return [chosen, ...others.slice(0, N.SHOWN - 1)].map((i) => blockOf(cells, design, i, needs, visits));
+  return [chosen, ...others.slice(0, N.SHOWN - 1)].map((i) => blockOf(cells, design, i, needs, visits, most));
 }
 
 /** @param {number} shots @param {number} need @param {number} times @param {number} run */
@@ -212,11 +215,11 @@ function withClub(cells, among, gains, last, firstRound) {
   return firstRound || gains[own] >= N.STAY * gains[best] ? own : best;
 }
 
-/** @param {Cell[]} cells @param {Design} design @param {number} i @param {number[]} needs @param {Visits} visits */
-function blockOf(cells, design, i, needs, visits) {
+/** @param {Cell[]} cells @param {Design} design @param {number} i @param {number[]} needs @param {Visits} visits @param {number} most */
+function blockOf(cells, design, i, needs, visits, most) {
   const cell = cells[i];
   const [run, times] = i === visits.last ? [visits.run, visits.times[i]] : [0, visits.times[i] + 1];
-  const balls = Math.max(run ? 1 : 2, leftOf(cells.length, needs[i], times, run));
+  const balls = Math.min(most, Math.max(run ? 1 : 2, leftOf(cells.length, needs[i], times, run)));
   return {
     cell,
     balls,
@@ -250,15 +253,15 @@ function minutesOf(cells, needs, balls) {
   return Math.max(1, rounded((balls * N.SECONDS_A_BALL + clubs * N.CHANGE_S) / 60));
 }
 
-/** @param {Record<string, any>} advice @param {Chart} chart @param {import("./prepare.js").Ball[]} balls @param {number | null} share @param {number} spent */
-function said(advice, chart, balls, share, spent) {
+/** @param {Record<string, any>} advice @param {Chart} chart @param {import("./prepare.js").Ball[]} balls @param {number | null} share @param {{ spent: number, most: number, child: boolean }} limits */
+function said(advice, chart, balls, share, { spent, most, child }) {
   /** @type {Message[]} */
   const told = [];
   if (share !== null && share > N.MANY_MISHITS)
     told.push({ code: advice.enough ? "advice.strike_enough" : "advice.strike", mishit_one_in: share });
   if (advice.state === "enough") told.push({ code: "advice.enough" });
   else if (advice.state === "limit") {
-    told.push({ code: "advice.limit", balls: spent });
+    told.push({ code: child ? "advice.limit_child" : "advice.limit", balls: spent });
     if (advice.balls_to_go) told.push({ code: "advice.another_time", balls: advice.balls_to_go });
   } else if (advice.state === "measure") {
     const paced = balls.some((ball) => ball.measured_by === "paces");
@@ -271,8 +274,8 @@ function said(advice, chart, balls, share, spent) {
       ...{ now_m: block.halfwidth_now_m, after_m: block.halfwidth_after_block_m },
     });
     if (advice.balls_to_go) {
-      const code = advice.balls_to_go <= N.MOST_BALLS - spent ? "advice.to_go" : "advice.to_go_beyond";
-      told.push({ code, balls: advice.balls_to_go, minutes: advice.minutes_to_go, most: N.MOST_BALLS });
+      const code = advice.balls_to_go <= most - spent ? "advice.to_go" : "advice.to_go_beyond";
+      told.push({ code, balls: advice.balls_to_go, minutes: advice.minutes_to_go, most });
     }
   }
   return told;

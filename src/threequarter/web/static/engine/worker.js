@@ -3,6 +3,7 @@ import { makeReady } from "./core.js";
 import { live, whole } from "./live.js";
 import { calls, holds, score } from "./practice.js";
 import { sayMessage } from "./say.js";
+import { ROUNDS, warmUp } from "./warm.js";
 
 /** @type {Record<string, (asked: any) => any>} */
 const ANSWERS = { live, whole, calls, score, holds };
@@ -15,8 +16,23 @@ async function load() {
   await makeReady(await answer.arrayBuffer());
 }
 
+/** One round after the other, so that a question comes between; whoever asks meanwhile has the code compiled by that. @param {number} round */
+async function warm(round) {
+  ready ||= load();
+  await ready;
+  warmUp(round);
+  if (round + 1 < ROUNDS) setTimeout(() => warm(round + 1));
+  else postMessage({ warm: true });
+}
+
 addEventListener("message", async (event) => {
   const { id, what, asked } = event.data;
+  if (what === "warm") {
+    warm(0).catch(() => {
+      ready = null; // asked in earnest it is tried again
+    });
+    return;
+  }
   try {
     ready ||= load();
     await ready;
