@@ -1,5 +1,8 @@
-// The chart as a table: a row for each wedge, a column for each swing length.
+// The chart as a table: a row for each wedge, a column for each swing length with its sign.
+import { signOf } from "./bucket/state.js";
 import { element, say } from "./page.js";
+
+const SIGN = 26;
 
 /**
  * @param {"td" | "th"} kind
@@ -21,12 +24,17 @@ function row(fields) {
   return made;
 }
 
+/** @param {string} swing */
+function lengthHead(swing) {
+  const made = field("th", swing);
+  made.prepend(signOf(swing, SIGN));
+  return made;
+}
+
 /** Fills #cells. @param {any} chart */
 export function cellTable(chart) {
   const cells = element("cells", HTMLTableElement);
-  cells.tHead?.replaceChildren(
-    row([field("td", ""), ...chart.swings.map((/** @type {string} */ swing) => field("th", swing))]),
-  );
+  cells.tHead?.replaceChildren(row([field("td", ""), ...chart.swings.map(lengthHead)]));
   const rows = chart.clubs.map((/** @type {string} */ club) => {
     const mine = chart.cells.filter((/** @type {any} */ cell) => cell.club === club);
     const fields = mine.map((/** @type {any} */ cell) => {
