@@ -66,6 +66,7 @@ def test_balls_survive_the_network_the_page_and_the_server(tmp_path: Path, play:
         elsewhere = context.new_page()
         elsewhere.goto(f"{server.address}/players")  # not on the phone: a page of ours says so, and what is
         elsewhere.get_by_role("heading", name="No signal").wait_for()
+        elsewhere.locator("#kept-pages a").first.wait_for()
         assert where.removeprefix(server.address) in elsewhere.locator("#kept-pages a").evaluate_all(
             "links => links.map((link) => link.getAttribute('href'))"
         )

@@ -48,6 +48,7 @@ def test_an_earlier_ball_is_mended_deleted_and_brought_back_sent_or_not(server: 
     type_in(page, "45", "47")
     for old, new, strike in (("41", "40", "fat"), ("45", "44.5", "thin")):
         page.get_by_role("button", name=f"Correct: 54 waist {old} yd").click()
+        page.get_by_text(f"Correcting: 54 waist {old} yd").wait_for()
         assert page.inner_text("#typed").strip() == old
         for _ in old:
             page.click("[data-key=back]")

@@ -24,12 +24,13 @@ def wedge_key(mark: int, length: float = 44) -> Markup:
     return Markup(drawn.wedge_key(mark, length))
 
 
-def arms(swings: Sequence[str]) -> dict[str, dict[str, Any]]:
+def arms(swings: Sequence[str]) -> dict[str, float | dict[str, Any]]:
     """For a page that draws the sign itself: the arm of each length by its name; all that have a word where none is named."""
     words = [word for level in LEVEL_WORDS.values() for word in level]
     return {name: _arm(drawn.arm_of(name)) for name in (swings or words)}
 
 
-def _arm(arm: drawn.Arm) -> dict[str, Any]:
+def _arm(arm: drawn.Arm) -> float | dict[str, Any]:
     marks = {name: True for name in ("clock", "broken") if getattr(arm, name)}
-    return {"deg": round(arm.back_deg, 1)} | marks
+    angle = round(arm.back_deg, 1)
+    return {"deg": angle, **marks} if marks else angle

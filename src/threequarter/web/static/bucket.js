@@ -149,8 +149,10 @@ async function ways() {
   }
   const places = ["ways", "order"].map((id) => element(id));
   const once = async () => {
-    for (const place of places) place.removeEventListener("toggle", once);
-    (await measuring())?.rememberChoices(show);
+    const found = await measuring();
+    if (!found || !places.length) return; // asked for again when it is opened again
+    for (const place of places.splice(0)) place.removeEventListener("toggle", once);
+    found.rememberChoices(show);
   };
   for (const place of places) place.addEventListener("toggle", once);
 }

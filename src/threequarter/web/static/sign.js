@@ -12,13 +12,13 @@ const SVG = "http://www.w3.org/2000/svg";
 /**
  * The arm of a length by its name: of the names that the page knows, or a clock time.
  * @param {string} name
- * @param {Record<string, Arm>} known
+ * @param {Record<string, Arm | number>} known
  * @returns {Arm}
  */
 export function armOf(name, known) {
   const plain = name.trim().toLowerCase();
-  const found = known[name] || known[plain];
-  if (found) return found;
+  const found = known[name] ?? known[plain];
+  if (found) return typeof found === "number" ? { deg: found } : found;
   const [, hour, minute] = CLOCK.exec(plain) || [];
   const back = Number(hour) + Number(minute || 0) / 60;
   return back > 6 && back <= 12.5

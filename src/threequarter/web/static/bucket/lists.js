@@ -31,6 +31,9 @@ function trouble() {
     const found = await import("./trouble.js");
     found.wireTrouble(acts);
     return found;
+  }).then((found) => {
+    if (!found) loading = null; // asked for again the next time
+    return found;
   });
   return loading;
 }

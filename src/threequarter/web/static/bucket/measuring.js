@@ -86,6 +86,7 @@ function rememberAll() {
  * @param {() => unknown} chosen
  */
 export function rememberChoices(chosen) {
+  for (const name of ["step-paces", "step-over"]) input(name).value ||= recall(name);
   for (const one of document.querySelectorAll("[name=by], [name=order]"))
     one.addEventListener("change", () => {
       rememberAll();

@@ -86,7 +86,7 @@ export const random = () => ticked("order") === "random";
 export const paced = () => by() === "paces";
 export const typedUnit = () => (paced() ? say("paces") : unit);
 
-/** How each length is drawn. @type {Record<string, import("../sign.js").Arm>} */
+/** How each length is drawn. @type {Record<string, import("../sign.js").Arm | number>} */
 const ARMS = JSON.parse(told.arms || "{}");
 /** @param {string} swing @param {number} size */
 export const signOf = (swing, size) => sign(armOf(swing, ARMS), size);
