@@ -304,7 +304,7 @@ def test_parts_that_are_loaded_later_work_without_a_signal(browser: Any, host: H
     page.get_by_role("button", name="Correct: 54 waist 42 yd").click()
     page.keyboard.press("Backspace")
     page.keyboard.type("5")
-    page.get_by_role("button", name="Keep the change").click()
+    page.get_by_role("button", name="Save the change").click()
     page.get_by_text("Corrected: 54 waist 45 yd").wait_for()
     page.get_by_text("How the distance was measured").click()
     page.get_by_label("the middle of a pile").check()
@@ -357,7 +357,7 @@ def test_what_the_browser_threw_away_is_fetched_again_before_anything_is_claimed
     bucket = new_bucket(page, host)
     hit(page, {("54", "waist"): (41, 42)})
     page.goto(f"{host.address}chart.html#{bucket}")
-    page.get_by_text("Computed on this phone from the 2 balls it knows").wait_for()
+    page.get_by_text("Computed on this phone from the 2 balls it has").wait_for()
     page.context.close()
 
 
