@@ -22,6 +22,7 @@ from threequarter.chart.prepare import Readings, prepare
 
 KINDS = ("nominal_whole_yards", "mishits_20", "cells_off_3")
 MOST_LOGIT = 0.2
+T3_TOP = 0.3675525969478613  # density at the centre of a Student t with 3 degrees of freedom and scale 1
 
 
 def density(readings: Readings) -> tuple[Callable[[dict[str, Any]], Any], dict[str, int], Callable[[Any], Any]]:
@@ -44,12 +45,18 @@ def density(readings: Readings) -> tuple[Callable[[dict[str, Any]], Any], dict[s
     scale_log = np.log(priors.CELL_SCALES)
     scale_prior = -0.5 * ((scale_log - priors.CELL_SCALE_LOG[0]) / priors.CELL_SCALE_LOG[1]) ** 2
     level = priors.MANY.spread_log
+    off_top = np.log(priors.OFF_SHARE / priors.FREE_SD) - 0.5 * np.log(2 * np.pi)
 
     def normal(x: Any, sd: Any) -> Any:
         return -0.5 * jnp.sum((x / sd) ** 2)
 
     def student(x: Any, df: float, scale: Any) -> Any:
         return -(df + 1) / 2 * jnp.log1p((x / scale) ** 2 / df) - jnp.log(scale)
+
+    def alike(x: Any, sd: float) -> Any:
+        wide = sd * jnp.array(priors.MISHIT_SCALES)[:, None]
+        each = (-0.5 * (x / wide) ** 2 - jnp.log(wide)).sum(1)
+        return logsumexp(each + np.log(priors.MISHIT_SCALE_PRIOR))
 
     def centre(p: Any) -> Any:
         return offset + p["base"][0] + p["slope"][0] * loft + p["club"][club] + p["swing"][swing] + p["rest"]
@@ -60,10 +67,14 @@ def density(readings: Readings) -> tuple[Callable[[dict[str, Any]], Any], dict[s
         total += student(p["club"], 4, priors.CLUB_SD).sum()
         wide = jnp.array(priors.SWING_SCALES)[:, None] * swing_sd
         total += logsumexp(student(p["swing"], 4, wide).sum(1) + np.log(priors.SWING_SCALE_PRIOR))
-        total += logsumexp(student(p["rest"], 3, jnp.array(priors.CELL_SCALES)[:, None]).sum(1) + scale_prior)
+        on_line = student(p["rest"], 3, jnp.array(priors.CELL_SCALES)[:, None]) + np.log(
+            T3_TOP * (1 - priors.OFF_SHARE)
+        )
+        off_line = -0.5 * (p["rest"] / priors.FREE_SD) ** 2 + off_top
+        total += logsumexp(jnp.logaddexp(on_line, off_line).sum(1) + scale_prior)
         total += normal(p["level"], level[1]) + normal(p["spread_club"], priors.SPREAD_CLUB_SD)
         total += normal(p["spread_slope"], priors.SPREAD_SLOPE_SD) + normal(p["spread_cell"], priors.CELL_SPREAD_SD)
-        total += normal(p["rate_club"], priors.MISHIT_CLUB_SD) + normal(p["rate_swing"], priors.MISHIT_SWING_SD)
+        total += alike(p["rate_club"], priors.MISHIT_CLUB_SD) + alike(p["rate_swing"], priors.MISHIT_SWING_SD)
         total += normal(p["rate_cell"], priors.MISHIT_CELL_SD)
         off = y - centre(p)[cell] - p["warm"][0] * fade - p["drift"][0] * hundreds
         variance = jnp.exp(2 * log_sd(p))[cell] / readings.count + readings.noise

@@ -137,13 +137,14 @@ def _head(readings: Readings, run: list[int], warm: bool | None) -> Floats:
         [
             [*counts, *run, clock],
             [priors.FULL_54_SD, priors.SLOPE_SD, priors.CLOCK_POWER_SD, *warm_up, priors.DRIFT_SD],
-            [priors.CLUB_SD, priors.DAY_SWING_PART, priors.FREE_SD],
+            [priors.CLUB_SD, priors.DAY_SWING_PART, priors.FREE_SD, priors.OFF_SHARE],
             [*believed.spread_log, priors.SPREAD_CLUB_SD, priors.SPREAD_SLOPE_SD, priors.CELL_SPREAD_SD],
             [priors.MISHIT_CLUB_SD, priors.MISHIT_SWING_SD, priors.MISHIT_CELL_SD],
             [*believed.soft_beta, priors.SOFT_SHIFT, priors.SOFT_SD],
             *(priors.CELL_SCALES, scale_prior, priors.SWING_SCALES, np.log(priors.SWING_SCALE_PRIOR)),
             *(priors.DAY_SDS, np.log(priors.DAY_SD_PRIOR)),
             *(np.log(priors.MISHIT_GRID / (1 - priors.MISHIT_GRID)), np.log(believed.mishit_prior)),
+            *(priors.MISHIT_SCALES, np.log(priors.MISHIT_SCALE_PRIOR)),
             *(priors.KIND_SHIFT, priors.KIND_SD, priors.KIND_SHARE),
         ]
     )

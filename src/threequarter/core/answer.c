@@ -31,7 +31,7 @@ static void draw_unhit_cell(Model *m, int cell)
     m->rest_variance[cell] = scale2 / (gamma_of(&m->random, 1.5));
     m->rest[cell] = root(m->rest_variance[cell]) * normal(&m->random);
     m->spread_cell[cell] = m->in[SPREAD_CELL_SD] * normal(&m->random);
-    m->rate_cell[cell] = m->in[RATE_CELL_SD] * normal(&m->random);
+    m->rate_cell[cell] = rate_sd(m, RATE_CELL_SD) * normal(&m->random);
 }
 
 static double days_of(const Model *m, int swing, int from)
@@ -51,11 +51,11 @@ void keep_sweep(Model *m, double *answer, int kept)
         if (m->at_club[c]) continue;
         if (uniform(&m->random) < 0.5) club_rest[c] = -club_rest[c];
         m->spread_club[c] = m->in[SPREAD_CLUB_SD] * normal(&m->random);
-        m->rate_club[c] = m->in[RATE_CLUB_SD] * normal(&m->random);
+        m->rate_club[c] = rate_sd(m, RATE_CLUB_SD) * normal(&m->random);
     }
     for (int s = 0; s < m->swings; s++) {
         swing_rest[s] = m->at_swing[s] ? 0 : unhit_swing(m, s);
-        if (!m->at_swing[s]) m->rate_swing[s] = m->in[RATE_SWING_SD] * normal(&m->random);
+        if (!m->at_swing[s]) m->rate_swing[s] = rate_sd(m, RATE_SWING_SD) * normal(&m->random);
     }
     double *by_day = answer + answer_numbers(m) - m->days * m->swings;
     for (int d = 0; d < m->days && m->days > 1; d++)

@@ -66,7 +66,8 @@ static double log_total(const Model *m, int first, int end)
 static double rest_prior(const Model *m, int cell, double rest)
 {
     if (m->freed[cell] > 0) return -0.5 * squared(rest / m->in[FREE_SD]);
-    return -2 * log_of(1 + squared(rest / m->in[CELL_SCALE + m->cell_scale]) / 3);
+    double on = log_on_line(m, rest), off = log_off_line(m, rest);
+    return most(on, off) + log_of(1 + exp_of(-most(on - off, off - on)));
 }
 
 static double proposal(const Model *m, int first, int end, double moved, double wide)

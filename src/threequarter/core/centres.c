@@ -3,6 +3,8 @@
  */
 #include "model.h"
 
+#define T3_TOP 0.3675525969478613 /* density at the centre of a Student t with 3 degrees of freedom and scale 1 */
+#define BELL_TOP 0.3989422804014327
 #define OWN_NAME 0.3 /* a swing length with an SD above this is a player's own name: it tells nothing of the others' scale */
 
 /* Log centre of a cell, days apart. */
@@ -12,6 +14,18 @@ double centre_of(const Model *m, int cell)
     if (m->at_clock) centre += m->theta[m->at_clock] * m->clock[cell];
     int club = m->at_club[m->club[cell]], swing = m->at_swing[m->swing[cell]];
     return centre + (club ? m->theta[club] : 0) + (swing ? m->theta[swing] : 0);
+}
+
+/* Log prior of a cell's deviation, but for what both have in common: on the line (Student t, 3 degrees), or off it anyhow. */
+double log_on_line(const Model *m, double rest)
+{
+    double scale = m->in[CELL_SCALE + m->cell_scale];
+    return log_of((1 - m->in[OFF_SHARE]) * T3_TOP / scale) - 2 * log_of(1 + squared(rest / scale) / 3);
+}
+
+double log_off_line(const Model *m, double rest)
+{
+    return log_of(most(m->in[OFF_SHARE], 1e-12) * BELL_TOP / m->in[FREE_SD]) - 0.5 * squared(rest / m->in[FREE_SD]);
 }
 
 static double swing_scale_of(const Model *m, int swing)
@@ -198,8 +212,11 @@ static void draw_cell_scale(Model *m, double *square)
 {
     double log_weight[WIDEST_GRID], work[WIDEST_GRID];
     int count = 0;
-    for (int h = 0; h < m->hits; h++)
-        if (!(m->freed[m->hit[h]] > 0)) square[count++] = squared(m->rest[m->hit[h]]);
+    for (int h = 0; h < m->hits; h++) {
+        double rest = m->rest[m->hit[h]], off = log_off_line(m, rest) - log_on_line(m, rest);
+        m->off[m->hit[h]] = m->freed[m->hit[h]] > 0 || uniform(&m->random) * (1 + exp_of(-off)) < 1;
+        if (!m->off[m->hit[h]]) square[count++] = squared(rest);
+    }
     for (int j = 0; j < CELL_SCALES; j++) {
         double scale = m->in[CELL_SCALE + j];
         log_weight[j] = m->in[CELL_SCALE_PRIOR + j] - count * log_of(scale) - 2 * log_sum(square, count, 3 * scale * scale);
@@ -208,7 +225,7 @@ static void draw_cell_scale(Model *m, double *square)
     double scale2 = squared(m->in[CELL_SCALE + m->cell_scale]);
     for (int h = 0; h < m->hits; h++) {
         int cell = m->hit[h];
-        if (m->freed[cell] > 0) m->precision[cell] = 1 / squared(m->in[FREE_SD]);
+        if (m->off[cell]) m->precision[cell] = 1 / squared(m->in[FREE_SD]);
         else m->precision[cell] = 2 * gamma2(&m->random) / (3 * scale2 + squared(m->rest[cell]));
     }
 }

@@ -9,19 +9,20 @@
 #include "room.h"
 
 enum { GOOD, SOFT, FIRST_KIND, KINDS = 5, CLASSES = FIRST_KIND + KINDS };
-enum { CELL_SCALES = 8, SWING_SCALES = 3, DAY_SDS = 4, RATES = 9, WIDEST_GRID = 9 };
+enum { CELL_SCALES = 8, SWING_SCALES = 3, DAY_SDS = 4, RATES = 9, RATE_SCALES = 3, WIDEST_GRID = 9 };
 
 /* Places of the single numbers at the start of the input; priors.py gives the same names in the same order. */
 enum Input {
     BALLS, CELLS, CLUBS, SWINGS, DAYS, GROUPS, BURN, KEEP, SWEEPS, JUMPS, SEED, CLOCKS,
-    BASE_SD, SLOPE_SD, KAPPA_SD, WARM_MEAN, WARM_SD, DRIFT_SD, CLUB_SCALE, DAY_SWING_PART, FREE_SD,
+    BASE_SD, SLOPE_SD, KAPPA_SD, WARM_MEAN, WARM_SD, DRIFT_SD, CLUB_SCALE, DAY_SWING_PART, FREE_SD, OFF_SHARE,
     LEVEL_MEAN, LEVEL_SD, SPREAD_CLUB_SD, SPREAD_SLOPE_SD, SPREAD_CELL_SD,
     RATE_CLUB_SD, RATE_SWING_SD, RATE_CELL_SD, SOFT_A, SOFT_B, SOFT_SHIFT, SOFT_SD,
     CELL_SCALE, CELL_SCALE_PRIOR = CELL_SCALE + CELL_SCALES,
     SWING_SCALE = CELL_SCALE_PRIOR + CELL_SCALES, SWING_SCALE_PRIOR = SWING_SCALE + SWING_SCALES,
     DAY_SD = SWING_SCALE_PRIOR + SWING_SCALES, DAY_SD_PRIOR = DAY_SD + DAY_SDS,
     RATE = DAY_SD_PRIOR + DAY_SDS, RATE_PRIOR = RATE + RATES,
-    KIND_SHIFT = RATE_PRIOR + RATES, KIND_SD = KIND_SHIFT + KINDS, KIND_SHARE = KIND_SD + KINDS,
+    RATE_SCALE = RATE_PRIOR + RATES, RATE_SCALE_PRIOR = RATE_SCALE + RATE_SCALES,
+    KIND_SHIFT = RATE_SCALE_PRIOR + RATE_SCALES, KIND_SD = KIND_SHIFT + KINDS, KIND_SHARE = KIND_SD + KINDS,
     INPUT_NUMBERS = KIND_SHARE + KINDS
 };
 
@@ -51,10 +52,10 @@ typedef struct {
     int *kind;
     /* spread of good strikes, log: level + club + slope x length + cell */
     double level, *spread_club, slope, *spread_cell, *sd;
-    /* mishits, logit: level on a grid + club + swing + cell; soft share of good strikes, 0 where SOFT_A is 0 */
-    int rate_level;
+    /* mishits, logit: level on a grid + club + swing + cell, how much clubs and how much swings differ by a scale on a grid each; soft share of good strikes, 0 where SOFT_A is 0 */
+    int rate_level, rate_scale[2];
     double *rate_club, *rate_swing, *rate_cell, *logit, *rate, soft;
-    int *bad, jumped;
+    int *bad, *off, jumped;
     Random random;
 } Model;
 
@@ -72,6 +73,8 @@ void sum_balls(Model *m);
 void draw_centres(Model *m);
 void draw_scales(Model *m);
 double centre_of(const Model *m, int cell);
+double log_on_line(const Model *m, double rest);
+double log_off_line(const Model *m, double rest);
 void move_spreads(Model *m, int turn);
 void move_rates(Model *m, int turn);
 
@@ -80,6 +83,11 @@ static inline int balls_to(const Model *m, int cell) { return m->start[m->first[
 static inline double logit_of(const Model *m, int cell)
 {
     return m->in[RATE + m->rate_level] + m->rate_club[m->club[cell]] + m->rate_swing[m->swing[cell]] + m->rate_cell[cell];
+}
+/* SD of what a club, a swing or a cell adds, `part` one of RATE_CLUB_SD, RATE_SWING_SD, RATE_CELL_SD. */
+static inline double rate_sd(const Model *m, int part)
+{
+    return m->in[part] * (part == RATE_CELL_SD ? 1 : m->in[RATE_SCALE + m->rate_scale[part - RATE_CLUB_SD]]);
 }
 static inline double log_sd_of(const Model *m, int cell)
 {

@@ -83,13 +83,13 @@ void read_input(Model *m, const double *input)
     for (int k = 0; k < CLASSES; k++) m->f[k] = room(m->n);
     m->spread_club = room(m->clubs), m->spread_cell = room(cells), m->sd = room(cells);
     m->rate_club = room(m->clubs), m->rate_swing = room(m->swings), m->rate_cell = room(cells), m->rate = room(cells), m->logit = room(cells);
-    m->bad = (int *)room(cells);
+    m->bad = (int *)room(cells), m->off = (int *)room(cells);
 }
 
 /* Wide: every cell may lie far from the line, its centre at the median of its balls. */
 void start(Model *m)
 {
-    m->cell_scale = 2, m->swing_scale = 1, m->day_scale = 1, m->rate_level = 3;
+    m->cell_scale = 2, m->swing_scale = 1, m->day_scale = 1, m->rate_level = 3, m->rate_scale[0] = m->rate_scale[1] = 1;
     m->level = m->in[LEVEL_MEAN];
     m->soft = m->in[SOFT_A] / (m->in[SOFT_A] + m->in[SOFT_B]);
     for (int c = 0; c < m->clubs; c++) m->club_weight[c] = 0.5;

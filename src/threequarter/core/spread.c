@@ -132,7 +132,7 @@ static void move_shared(Model *m, double *part, double sd, int club, int swing)
 
 static void move_cell_rate(Model *m, int cell)
 {
-    double sd = m->in[RATE_CELL_SD], by = rate_step(balls_to(m, cell) - balls_from(m, cell), sd) * normal(&m->random);
+    double sd = rate_sd(m, RATE_CELL_SD), by = rate_step(balls_to(m, cell) - balls_from(m, cell), sd) * normal(&m->random);
     double now = m->logit[cell], gain = prior_gain(m->rate_cell[cell], by, sd);
     if (now + by > MOST_LOGIT) return;
     gain += log_odds_of(m, cell, now + by) - log_odds_of(m, cell, now);
@@ -156,14 +156,56 @@ static void draw_rate_level(Model *m)
     for (int h = 0; h < m->hits; h++) m->logit[m->hit[h]] = logit_of(m, m->hit[h]);
 }
 
+/* How much the rates of clubs differ, or those of swings, given by how much they do; `at` tells which have a ball. */
+static void draw_rate_scale(Model *m, int part, const double *added, const int *at, int parts)
+{
+    double log_weight[WIDEST_GRID], work[WIDEST_GRID], square = 0;
+    int count = 0;
+    for (int i = 0; i < parts; i++)
+        if (at[i]) count++, square += squared(added[i] / m->in[part]);
+    for (int j = 0; j < RATE_SCALES; j++) {
+        double scale = m->in[RATE_SCALE + j];
+        log_weight[j] = m->in[RATE_SCALE_PRIOR + j] - count * log_of(scale) - 0.5 * square / squared(scale);
+    }
+    m->rate_scale[part - RATE_CLUB_SD] = drawn(&m->random, log_weight, work, RATE_SCALES);
+}
+
+/* The same with what is added stretched along: the way between players whose shots are alike and those whose are not
+ * (Yu & Meng 2011, J. Comput. Graph. Stat. 20, 531). `of` tells the part of each cell. */
+static void stretch_rates(Model *m, int part, double *added, const int *of, int parts)
+{
+    int *scale = m->rate_scale + part - RATE_CLUB_SD, next = *scale + (uniform(&m->random) < 0.5 ? -1 : 1);
+    if (next < 0 || next >= RATE_SCALES) return;
+    double by = m->in[RATE_SCALE + next] / m->in[RATE_SCALE + *scale];
+    double gain = m->in[RATE_SCALE_PRIOR + next] - m->in[RATE_SCALE_PRIOR + *scale];
+    for (int h = 0; h < m->hits; h++) {
+        double now = m->logit[m->hit[h]], then = now + (by - 1) * added[of[m->hit[h]]];
+        if (then > MOST_LOGIT) return;
+        gain += log_odds_of(m, m->hit[h], then) - log_odds_of(m, m->hit[h], now);
+    }
+    if (!taken(m, gain)) return;
+    *scale = next;
+    for (int i = 0; i < parts; i++) added[i] *= by;
+    for (int h = 0; h < m->hits; h++) m->logit[m->hit[h]] = logit_of(m, m->hit[h]);
+}
+
+static void move_rate_scales(Model *m)
+{
+    draw_rate_scale(m, RATE_CLUB_SD, m->rate_club, m->at_club, m->clubs);
+    draw_rate_scale(m, RATE_SWING_SD, m->rate_swing, m->at_swing, m->swings);
+    stretch_rates(m, RATE_CLUB_SD, m->rate_club, m->club, m->clubs);
+    stretch_rates(m, RATE_SWING_SD, m->rate_swing, m->swing, m->swings);
+}
+
 void move_rates(Model *m, int turn)
 {
     double good = 0, soft = 0;
     if (turn % 2 == 0) draw_rate_level(m);
     for (int club = 0; club < m->clubs && turn % 2; club++)
-        if (m->at_club[club]) move_shared(m, m->rate_club + club, m->in[RATE_CLUB_SD], club, -1);
+        if (m->at_club[club]) move_shared(m, m->rate_club + club, rate_sd(m, RATE_CLUB_SD), club, -1);
     for (int swing = 0; swing < m->swings && turn % 2; swing++)
-        if (m->at_swing[swing]) move_shared(m, m->rate_swing + swing, m->in[RATE_SWING_SD], -1, swing);
+        if (m->at_swing[swing]) move_shared(m, m->rate_swing + swing, rate_sd(m, RATE_SWING_SD), -1, swing);
+    move_rate_scales(m);
     for (int h = 0; h < m->hits; h++) {
         int cell = m->hit[h];
         move_cell_rate(m, cell);

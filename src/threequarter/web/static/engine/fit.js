@@ -15,7 +15,7 @@ import { verdictsOf } from "./verdicts.js";
 /** @typedef {Record<string, any>} Chart */
 
 const P = K.priors;
-const { ENDS, NEWTON, POINTS, SEED, WARM_FROM } = K.fit;
+const { ENDS, NEWTON, NEXT_WIDER, POINTS, SEED, WARM_FROM } = K.fit;
 
 /**
  * @param {import("./prepare.js").Ball[]} balls carries, in the order hit
@@ -29,7 +29,7 @@ export function fitChart(balls, also = []) {
   const [disagree, others] = [disagreeing(posterior), othersSay(posterior)];
   const freed = new Set(upTo(posterior.cells).filter((i) => disagree[i] > K.result.FREED_FROM));
   if (freed.size) posterior = infer(readings, { warm, freed });
-  const two = findTwoSwings(readings, posterior, freed);
+  const two = findTwoSwings(readings, posterior);
   if (two.length) posterior = infer(doubted(readings, two), { warm, freed });
   return chartOf({ readings, posterior, two, freed, disagree, others }, balls);
 }
@@ -190,7 +190,7 @@ function nextBall(centres, logSd, strike) {
   const count = centres.length;
   const balls = new Float64Array(POINTS * count);
   for (let k = 0; k < count; k++) {
-    const spread = Math.exp(logSd[k]);
+    const spread = NEXT_WIDER * Math.exp(logSd[k]);
     for (let s = 0; s < POINTS; s++) balls[s * count + k] = centres[k] + spread * strike[s];
   }
   return interval(

@@ -115,13 +115,14 @@ function head(readings, run, warm) {
   return [
     ...[readings.cell.length, readings.names.length, readings.clubs.length, readings.swings.length, readings.days],
     ...[...run, Number(clock), P.FULL_54_SD, P.SLOPE_SD, P.CLOCK_POWER_SD, ...warmUp, P.DRIFT_SD],
-    ...[P.CLUB_SD, P.DAY_SWING_PART, P.FREE_SD],
+    ...[P.CLUB_SD, P.DAY_SWING_PART, P.FREE_SD, P.OFF_SHARE],
     ...[...believed.spread_log, P.SPREAD_CLUB_SD, P.SPREAD_SLOPE_SD, P.CELL_SPREAD_SD],
     ...[P.MISHIT_CLUB_SD, P.MISHIT_SWING_SD, P.MISHIT_CELL_SD, ...believed.soft_beta, P.SOFT_SHIFT, P.SOFT_SD],
     ...[...P.CELL_SCALES, ...scalePrior, ...P.SWING_SCALES, ...logs(P.SWING_SCALE_PRIOR)],
     ...[...P.DAY_SDS, ...logs(P.DAY_SD_PRIOR)],
     ...P.MISHIT_GRID.map((/** @type {number} */ share) => Math.log(share / (1 - share))),
-    ...[...logs(believed.mishit_prior), ...P.KIND_SHIFT, ...P.KIND_SD, ...P.KIND_SHARE],
+    ...[...logs(believed.mishit_prior), ...P.MISHIT_SCALES, ...logs(P.MISHIT_SCALE_PRIOR)],
+    ...[...P.KIND_SHIFT, ...P.KIND_SD, ...P.KIND_SHARE],
   ];
 }
 

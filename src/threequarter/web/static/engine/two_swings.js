@@ -1,6 +1,6 @@
 // Two swings under one name: balls of one cell that gather about two centres instead of one. As `chart/two_swings.py`.
 import { K } from "./constants.js";
-import { logAdd, logSum, mean, median, quantiles, sd, upTo } from "./numbers.js";
+import { logAdd, logSum, mean, median, quantiles, sd, upTo, within } from "./numbers.js";
 import { column, hitCells, infer, means } from "./posterior.js";
 import { without } from "./prepare.js";
 
@@ -9,28 +9,29 @@ import { without } from "./prepare.js";
 
 const T = K.two_swings;
 const P = K.priors;
-const FREE = -Math.log(T.SECOND_RANGE);
+
+/** @typedef {{ centre: [number, number] | null, spreads: [number, number][], rates: [number, number][] }} Expected */
 
 /**
  * @param {Readings} readings
  * @param {import("./posterior.js").Posterior} posterior
- * @param {Set<number>} apart cells off the line as a whole
  */
-export function findTwoSwings(readings, posterior, apart) {
+export function findTwoSwings(readings, posterior) {
   /** @type {Found[]} */
   const found = [];
   const spread = means(posterior.log_sd, posterior.cells).map(Math.exp);
   for (const cell of hitCells(readings)) {
     const mine = upTo(readings.cell.length).filter((i) => readings.cell[i] === cell && readings.count[i] === 1);
     if (mine.length < T.LEAST_READINGS || readings.piles.has(cell)) continue;
-    const level = usualSpread(readings, spread, cell, mean(mine.map((i) => readings.noise[i])));
+    const noise = mean(mine.map((i) => readings.noise[i]));
+    const level = usualSpread(readings, spread, cell, noise);
     const rate = mean(column(posterior.mishits, posterior.cells, cell));
     const y = mine.map((i) => readings.logCarry[i] - posterior.shift[i]);
     const [low, high] = quantiles(y, [0.1, 0.9]);
-    if ((high - low) / 2.563 < T.WIDE * level || weigh(y, level, rate, null, true).gain < T.SUSPECT) continue;
-    const { gain, best } = weigh(y, level, rate, apart.has(cell) ? null : othersOf(readings, cell));
-    const bar = apart.has(cell) ? Math.max(T.BAR, T.BAR_APART) : T.BAR;
-    if (gain >= bar) found.push({ cell, centres_m: [Math.exp(best[0]), Math.exp(best[1])] });
+    if ((high - low) / 2.563 < T.WIDE * level) continue;
+    if (weigh(y, { centre: null, spreads: [[level, 1]], rates: [[rate, 1]] }).gain < T.SUSPECT) continue;
+    const { gain, best } = weigh(y, expectedOf(readings, posterior, cell, noise));
+    if (gain >= T.BAR) found.push({ cell, centres_m: [Math.exp(best[0]), Math.exp(best[1])] });
   }
   return found;
 }
@@ -44,69 +45,82 @@ function usualSpread(readings, spread, cell, noise) {
   return Math.hypot(usual, Math.sqrt(noise));
 }
 
-/** @param {Readings} readings @param {number} cell @returns {[number, number] | null} */
-function othersOf(readings, cell) {
+/**
+ * What the other cells alone make likely; where there are none, what the balls themselves say of spread and mishits.
+ * @param {Readings} readings @param {import("./posterior.js").Posterior} posterior @param {number} cell @param {number} noise
+ * @returns {Expected}
+ */
+function expectedOf(readings, posterior, cell, noise) {
   const rest = without(readings, cell);
-  if (!rest.cell.length) return null;
-  const drawn = column(infer(rest, { part: true }).drawn, readings.names.length, cell);
-  return [mean(drawn), Math.hypot(sd(drawn), T.PREDICTION_FLOOR)];
+  const told = rest.cell.length ? infer(rest, { part: true }) : posterior;
+  const [drawn, logSd, mishits] = [told.drawn, told.log_sd, told.mishits].map((one) => column(one, told.cells, cell));
+  const [middle, wide] = [mean(logSd), Math.hypot(sd(logSd), T.SPREAD_DOUBT)];
+  const [least, most] = T.RATE_ENDS;
+  const rates = quantiles(mishits, T.RATE_LEVELS).map((one) => within(one, least, most));
+  return {
+    centre: rest.cell.length ? [mean(drawn), Math.hypot(sd(drawn), T.PREDICTION_FLOOR)] : null,
+    spreads: T.SPREAD_STEPS.map((/** @type {number} */ one, /** @type {number} */ k) => [
+      Math.hypot(Math.exp(middle + one * wide), Math.sqrt(noise)),
+      T.SPREAD_WEIGHTS[k],
+    ]),
+    rates: rates.map((one) => [one, 1 / rates.length]),
+  };
+}
+
+/** Log density of a centre: near where the other cells put it or, as cells do, off it. @param {number} centre @param {[number, number] | null} where */
+function placedAt(centre, where) {
+  if (!where) return 0;
+  const off = centre - where[0];
+  const near = Math.log(1 - P.OFF_SHARE) - 0.5 * (off / where[1]) ** 2 - Math.log(where[1]);
+  const away = Math.log(P.OFF_SHARE) - 0.5 * (off / P.FREE_SD) ** 2 - Math.log(P.FREE_SD);
+  return logAdd(near, away) - 0.5 * Math.log(2 * Math.PI);
 }
 
 /**
  * Log Bayes factor of two centres over one, and the likeliest two.
  * @param {number[]} y
- * @param {number} level
- * @param {number} rate
- * @param {[number, number] | null} others
- * @param {boolean} [quick]
+ * @param {Expected} expected
  */
-function weigh(y, level, rate, others, quick = false) {
-  const [spreads, shares] = quick ? [T.SPREADS.slice(1, 2), T.SHARES.slice(1, 2)] : [T.SPREADS, T.SHARES];
-  const [least, most] = [Math.min(...y) - 0.05, Math.max(...y) + 0.05];
-  const step = (most - least) / (T.STEPS - 1);
-  const centres = upTo(T.STEPS).map((k) => least + k * step);
-  const placed = centres.map((centre) =>
-    others ? -0.5 * ((centre - others[0]) / others[1]) ** 2 - Math.log(others[1] * Math.sqrt(2 * Math.PI)) : FREE,
-  );
+function weigh(y, expected) {
+  const [least, most] = [Math.min(...y) - T.BEYOND, Math.max(...y) + T.BEYOND];
+  const centres = upTo(T.STEPS).map((k) => least + (k * (most - least)) / (T.STEPS - 1));
+  const step = Math.log(centres[1] - centres[0]);
+  const placed = centres.map((centre) => placedAt(centre, expected.centre));
+  const shares = expected.spreads.length > 1 ? T.SHARES : T.SHARES.slice(1, 2);
   /** @type {number[]} */
   const one = [];
   /** @type {number[]} */
   const two = [];
   let best = [Math.min(...y), Math.max(...y)];
   let bestValue = -Infinity;
-  for (const factor of spreads) {
-    const wide = level * factor;
-    const price = -0.5 * (Math.log(factor) / T.SPREAD_DOUBT) ** 2;
+  for (const [wide, weight] of expected.spreads) {
     const good = centres.map((centre) => y.map((ball) => logT(ball - centre, wide)));
     const bad = centres.map((centre) => y.map((ball) => logMishit(ball - centre, wide)));
-    const [fine, foul] = [Math.log1p(-rate), Math.log(rate)];
-    const single = centres.map(
-      (_, k) => placed[k] + y.reduce((s, _ball, i) => s + logAdd(fine + good[k][i], foul + bad[k][i]), 0),
-    );
-    one.push(price + logSum(single));
     const pairs = pairsOf(centres, wide, good);
-    for (const share of pairs.length ? shares : []) {
-      const [mine, other] = [Math.log(share), Math.log(1 - share)];
-      const total = pairs.map(({ low, high, fair }) => {
-        if (!fair) return -Infinity;
-        let value = logAdd(placed[low] + FREE, placed[high] + FREE) - Math.log(2);
-        for (let i = 0; i < y.length; i++) {
-          const mixed = logAdd(mine + good[low][i], other + good[high][i]);
-          value += logAdd(fine + mixed, foul + logAdd(mine + bad[low][i], other + bad[high][i]));
-        }
-        return value;
-      });
-      two.push(price - Math.log(shares.length) + logSum(total));
-      const k = total.indexOf(Math.max(...total));
-      if (price + total[k] > bestValue) {
-        best = [centres[pairs[k].low], centres[pairs[k].high]];
-        bestValue = price + total[k];
+    for (const [rate, chance] of expected.rates) {
+      const price = Math.log(weight * chance);
+      const [fine, foul] = [Math.log1p(-rate), Math.log(rate)];
+      const each = good.map((row, k) => row.map((value, i) => logAdd(fine + value, foul + bad[k][i])));
+      one.push(price + step + logSum(each.map((row, k) => row.reduce((a, b) => a + b, 0) + placed[k])));
+      for (const share of pairs.length ? shares : []) {
+        const [mine, other] = [Math.log(share), Math.log(1 - share)];
+        const total = pairs.map(({ low, high, fair }) => {
+          if (!fair) return -Infinity;
+          let value = logAdd(placed[low], placed[high]) - Math.log(2) + apartBy(centres[high] - centres[low]);
+          for (let i = 0; i < y.length; i++) value += logAdd(mine + each[low][i], other + each[high][i]);
+          return price - Math.log(shares.length) + value;
+        });
+        two.push(2 * step + logSum(total));
+        const k = total.indexOf(Math.max(...total));
+        if (total[k] > bestValue) [best, bestValue] = [[centres[pairs[k].low], centres[pairs[k].high]], total[k]];
       }
     }
   }
-  if (!two.length) return { gain: -Infinity, best };
-  return { gain: logSum(two) + 2 * Math.log(step) - logSum(one) - Math.log(step), best };
+  return { gain: two.length ? logSum(two) - logSum(one) : -Infinity, best };
 }
+
+/** Log density of how far apart two swings lie. @param {number} gap */
+const apartBy = (gap) => -0.5 * (gap / T.GAP_SD) ** 2 - Math.log(T.GAP_SD * Math.sqrt(Math.PI / 2));
 
 /** Pairs of centres far enough apart, and whether each has a fair share of the balls. @param {number[]} centres @param {number} wide @param {number[][]} good */
 function pairsOf(centres, wide, good) {
