@@ -4,11 +4,13 @@
 
 Players with known truth are those of `benchmarks/worlds`, made apart from the chart's model. Each begins with one ball a shot; then the
 advice is followed block by block. "kept": shots no further off than the advice's own goal; "promise": no further off than 2 yards or 3 %.
-"forecast": balls to go said half-way through what was then really hit, over what was hit.
+"forecast": balls to go said half-way through what was then really hit, over what was hit. "changes/60": changes of club in 60 balls of the whole
+session, whose first ball of each shot comes in an order that is drawn, not advised; "asked/60": those that the advice asked for in 60 of its balls.
 """
 
 import argparse
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from players_by_others import as_ball
@@ -35,7 +37,7 @@ def main() -> None:
     chosen = parser.parse_args()
     kinds = [kind for kind in chosen.kinds.split(",") if kind] or list(KINDS)
     print(
-        f"{'kind':34s} {'balls 10/50/90 %':>18s} {'stop':>5s} {'changes/60':>10s} {'held':>5s} {'kept':>5s} {'promise':>7s} {'forecast':>8s}"
+        f"{'kind':34s} {'balls 10/50/90 %':>18s} {'stop':>5s} {'changes/60':>10s} {'asked/60':>8s} {'held':>5s} {'kept':>5s} {'promise':>7s} {'forecast':>8s}"
     )
     for kind in kinds:
         print(f"{kind:34s} {line(kind, chosen.players, chosen.most)}", flush=True)
@@ -43,6 +45,7 @@ def main() -> None:
 
 def line(kind: str, players: int, most: int) -> str:
     balls, stops, changes, held, kept, promised, forecast = [], [], [], [], [], [], []
+    asked_for, advised = 0, 0
     for number in range(players):
         said: list[tuple[int, Advice]] = []
 
@@ -60,6 +63,8 @@ def line(kind: str, players: int, most: int) -> str:
         stops.append(last.stop)
         balls.append(len(followed.session.rows))
         changes.append(60 * followed.club_changes / len(followed.session.rows))
+        rows = followed.session.rows[said[0][0] - 1 :]
+        asked_for, advised = asked_for + sum(a.club != b.club for a, b in pairwise(rows)), advised + len(rows) - 1
         if last.stop:
             a, b, c = judged(followed, last)
             held.append(a), kept.append(b), promised.append(c)
@@ -70,7 +75,7 @@ def line(kind: str, players: int, most: int) -> str:
     told = np.array(forecast, dtype=float).reshape(-1, 2).sum(axis=0)
     low, mid, high = np.quantile(balls, [0.1, 0.5, 0.9])
     return (
-        f"{low:5.0f} {mid:5.0f} {high:5.0f}   {np.mean(stops):5.2f} {np.mean(changes):10.1f} {_mean(held):5.2f} {_mean(kept):5.2f} {_mean(promised):7.2f} "
+        f"{low:5.0f} {mid:5.0f} {high:5.0f}   {np.mean(stops):5.2f} {np.mean(changes):10.1f} {60 * asked_for / max(advised, 1):8.1f} {_mean(held):5.2f} {_mean(kept):5.2f} {_mean(promised):7.2f} "
         f"{told[0] / told[1] if told[1] else np.nan:8.2f}"
     )
 

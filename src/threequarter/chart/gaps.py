@@ -26,6 +26,8 @@ HALF: Final = 0.5
 STEADY_SPREAD: Final = 0.06
 LEAST_GAP_M: Final = 2 * YARD_M
 """A narrower one is no gap."""
+TOLD_FROM: Final = 0.5
+"""Chance above which a gap is told."""
 GRIP_DOWN: Final = (0.06, 0.03)
 """What gripping down to the end of the grip takes off the carry: mean and SD, as a share. Common practice, no source."""
 GRIP_REACH: Final = (0.02, 0.11)
@@ -95,19 +97,25 @@ def gaps(chart: Chart) -> tuple[Gap, ...]:
     order = np.argsort([cell.stock_carry_m for cell in chart.cells])
     carry = np.exp(chart.draws_log_carry)[:, order]
     spread = float(np.exp(np.median(chart.draws_log_sd)))
-    reach = reach_m(carry, spread)
-    tops = np.maximum.accumulate(carry + reach, axis=1)
-    bottoms = np.minimum.accumulate((carry - reach)[:, ::-1], axis=1)[:, ::-1]
+    tops, bottoms = openings(carry, spread)
     found = []
     for k in range(len(order) - 1):
         wide = bottoms[:, k + 1] - tops[:, k]
         chance = float((wide > LEAST_GAP_M).mean())
-        if chance > 0.5:
+        if chance > TOLD_FROM:
             low, high = float(np.median(tops[:, k])), float(np.median(bottoms[:, k + 1]))
             below, above = chart.cells[order[k]], chart.cells[order[k + 1]]
             fillers = fill(chart, (low + high) / 2)
             found.append(Gap(low_m=low, high_m=high, chance=chance, below=below, above=above, fillers=fillers))
     return tuple(found)
+
+
+def openings(carry_m: Floats, spread: float) -> tuple[Floats, Floats]:
+    """For shots in their order (draws, shots): the longest number that each or one before it serves, the shortest that each or one after
+    it does. Between the first of a shot and the second of the next lies a gap."""
+    reach = reach_m(carry_m, spread)
+    tops = np.maximum.accumulate(carry_m + reach, axis=1)
+    return tops, np.minimum.accumulate((carry_m - reach)[:, ::-1], axis=1)[:, ::-1]
 
 
 def share_served(carries_m: Floats, numbers_m: Floats, spread: float) -> Floats:
