@@ -28,6 +28,7 @@ from threequarter.paper.card import ladder
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.spread import join, spread_shares
+from threequarter.store.results import SessionInfo
 from threequarter.web.page_context import charted, charted_for, number, page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SEE, need
@@ -52,6 +53,11 @@ SAID_AS: Final[dict[str, str]] = {
 SEED = 1
 
 
+def _of_chart(info: SessionInfo, view: ChartView, fields: dict[str, str]) -> dict[str, Any]:
+    """What every page about the use of a chart shows: whose and which it is, what was typed."""
+    return {"info": info, "made_of": view.made_of, "chart_at": view.at, "fields": fields, "unit": view.unit}
+
+
 def _one_of(told: str | None, allowed: Sequence[str], usual: str) -> Any:
     return told if told in allowed else usual
 
@@ -61,12 +67,7 @@ def shot(request: Request, session_id: int, unit: DistanceUnit | None = None) ->
     """Which shot for a number, a wind and a green."""
     fields = dict(request.query_params)
     info, view = charted_for(request, session_id, unit)
-    values: dict[str, Any] = {
-        "info": info,
-        "made_of": view.made_of,
-        "chart_at": view.at,
-        "fields": fields,
-        "unit": view.unit,
+    values = _of_chart(info, view, fields) | {
         "sides": SIDES,
         "winds": FROM,
         "pins": PINS,
@@ -135,13 +136,7 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
     """Which lofts leave the fewest gaps."""
     fields = dict(request.query_params)
     info, view = charted_for(request, session_id, unit)
-    values: dict[str, Any] = {
-        "info": info,
-        "made_of": view.made_of,
-        "chart_at": view.at,
-        "fields": fields,
-        "unit": view.unit,
-    }
+    values = _of_chart(info, view, fields)
     try:
         have = [float(part) for part in (fields.get("have") or "").replace(";", ",").split(",") if part.strip()]
     except ValueError:
