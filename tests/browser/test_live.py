@@ -248,7 +248,7 @@ def test_the_clip_of_a_ball_is_kept_only_when_asked_and_can_be_taken_back(
     assert hung["clip"] == film.id
     assert 1.9 - 0.1 < times[-1] - hung["at_s"] + 0.1 < 2.1  # the way through, and no more
     page.get_by_role("button", name="Undo").click()
-    page.get_by_text("Undone. The clip lies in the bin for 30 days.").wait_for()
+    page.get_by_text("Undone. The clip stays in the bin for 30 days.").wait_for()
     assert [clip.id for clip in clips.of_session(day)] == [live.id]
     swing(page)
     page.get_by_role("button", name="Save this clip").wait_for()

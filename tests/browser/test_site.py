@@ -323,7 +323,7 @@ def test_a_child_is_stopped_after_a_childs_balls_on_keys_and_in_practice(browser
     page, _asked = first_visit(browser, host)
     bucket = new_bucket(page, host)
     page.get_by_text("Blocks or random order").click()
-    page.get_by_label("A child hits: at most 60 balls a day").check()
+    page.get_by_label("For a child: at most 60 balls a day").check()
     page.evaluate("localStorage.setItem('pile', '18'); localStorage.setItem('by', 'pile')")
     page.reload()
     ready(page)
@@ -372,7 +372,7 @@ def test_a_phone_where_no_bucket_can_be_kept_says_so_at_the_start(browser: Any, 
     page.reload()
     page.fill("#player", "Lark Fenn")
     page.get_by_role("button", name="Start").click()
-    page.get_by_text("The bucket was not begun").wait_for()
+    page.get_by_text("The bucket did not start").wait_for()
     assert page.input_value("#player") == "Lark Fenn"
     page.context.close()
 

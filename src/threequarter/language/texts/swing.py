@@ -29,9 +29,13 @@ SWINGS: Final[dict[str, str | Plural]] = {
     "swing.meant_longer": N_("meant {meant}, filmed {filmed}: longer than meant"),
     "swing.meant_shorter": N_("meant {meant}, filmed {filmed}: shorter than meant"),
     "swing.meant_not_seen": N_("meant {meant}; the top was not seen"),
-    "swing.tempo_usual": N_("as usual for this player ({usual:1}, over {count} swings as long)"),
-    "swing.tempo_slower_back": N_("slower back than usual for this player ({usual:1}, over {count} swings as long)"),
-    "swing.tempo_quicker_back": N_("quicker back than usual for this player ({usual:1}, over {count} swings as long)"),
+    "swing.tempo_usual": N_("as usual for this player ({usual:1}, over {count} swings of this length)"),
+    "swing.tempo_slower_back": N_(
+        "slower back than usual for this player ({usual:1}, over {count} swings of this length)"
+    ),
+    "swing.tempo_quicker_back": N_(
+        "quicker back than usual for this player ({usual:1}, over {count} swings of this length)"
+    ),
     "swing.alike": N_(
         "{count} swings: arm back {low_deg:bare} to {high_deg}, hands {lowest} to {highest}; through matches back in"
         " {matches}"

@@ -59,8 +59,8 @@ def _practice() -> dict[str, Text]:
         "bias_long": _("The middle ball ended {bias} {unit} long."),
         "bias_short": _("The middle ball ended {bias} {unit} short."),
         "test_elsewhere": _(
-            "This test went on in another tab. The last number typed here was not kept: open this page again, it shows how far the test"
-            " is, and type it there."
+            "This test went on in another tab. The last number typed here was not saved: open this page again to see "
+            "how far the test is, and type it there."
         ),
         "game_called": _("Called numbers"),
         "game_ladder": _("Ladder"),

@@ -27,7 +27,7 @@ TEXTS: Final = {
     "keeping": N_("Saving the clip."),
     "clip_kept": N_("The clip is saved with ball {n}. It is being measured."),
     "clip_kept_alone": N_("The clip is saved with the day. It is being measured."),
-    "clip_back": N_("Undone. The clip lies in the bin for 30 days."),
+    "clip_back": N_("Undone. The clip stays in the bin for 30 days."),
     "clip_gone": N_("The pictures of this swing are gone. Save the next one."),
     "clip_name": N_("Live, ball {n}"),
     "clip_name_alone": N_("Live"),
