@@ -32,7 +32,17 @@ PLAN = click.option(
     ),
 )
 JSON = click.option("--json", "json_to", metavar="FILE", help=N_("Write the answer as JSON; - is standard output."))
-ASKED = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins", "--each": "each", "--column": "said"}
+ASKED = {
+    "--unit": "unit",
+    "--decimal": "decimal",
+    "--twins": "twins",
+    "--each": "each",
+    "--column": "said",
+    "--as-read": "as_read",
+    "--sheet": "sheet",
+    "--right": "right",
+}
+DOUBTED = ("carry", "club", "offline", "player", "rows", "sheet", "swing", "unit")
 ROLES_TO_SAY = tuple(
     "carry club swing player offline ball_speed launch spin note use drop pile count loft shot_label ignore".split()
 )
@@ -62,6 +72,12 @@ def _reading_options(function: F, ground: str) -> F:
             "--each",
             type=click.Choice(["ball", "mean"]),
             help=N_("What each number is: one ball, or the mean of several."),
+        ),
+        click.option(
+            "--as-read",
+            multiple=True,
+            type=click.Choice(DOUBTED),
+            help=N_("What a second look doubts and you found well read."),
         ),
         click.option("--sheet", help=N_("Sheet of a workbook to read.")),
         click.option("--header-line", type=int, help=N_("Line with the headings.")),
@@ -239,6 +255,7 @@ def read_options(chosen: dict[str, Any]) -> Any:
         twins=chosen["twins"],
         each=chosen["each"],
         columns=columns,
+        as_read=tuple(chosen.get("as_read") or ()),
         ignore=tuple(ignored),
         header_line=chosen["header_line"],
         sheet=chosen["sheet"],
@@ -263,6 +280,11 @@ def ask_on_a_terminal(path: Path, chosen: dict[str, Any]) -> None:
         if not open_questions:
             return
         first = open_questions[0]
+        if first.option == "--as-read":
+            if not click.confirm(say(first.text) + " " + _("Keep it as it was read?"), err=True):
+                return
+            chosen["as_read"] = (*(chosen.get("as_read") or ()), *first.choices)
+            continue
         if first.option == "--column":
             answer = click.prompt(say(first.text), type=click.Choice(first.choices), err=True)
             chosen["said"] = (*(chosen.get("said") or ()), answer)

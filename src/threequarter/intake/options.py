@@ -17,7 +17,7 @@ class ReadOptions:
     `columns` maps a role (carry, club, swing, player, offline, ball_speed, launch, spin, note, use, drop) to a heading
     as written or to a column number from 1; `learned` holds folded headings and what this coach said before that they mean: a word like
     any other, the numbers still have to agree; `ignore` names columns that mean nothing here; `no_balls` are the marks (`changes.key_of`) of balls that are none; `units` maps a column number to
-    the unit its numbers are in, whatever its heading says. `twins` tells what counts where a cell holds two numbers ("55-58"), `each` what a number stands for: a ball, or the mean of several. `right` is the sign of a ball right of the line (+ or -).
+    the unit its numbers are in, whatever its heading says. `twins` tells what counts where a cell holds two numbers ("55-58"), `each` what a number stands for: a ball, or the mean of several. `as_read` are the subjects that a second look doubted and a person found well read. `right` is the sign of a ball right of the line (+ or -).
     """
 
     unit: Unit | None = None
@@ -29,6 +29,7 @@ class ReadOptions:
     ignore: tuple[str, ...] = ()
     no_balls: tuple[str, ...] = ()
     units: dict[str, str] = field(default_factory=dict)
+    as_read: tuple[str, ...] = ()
     header_line: int | None = None
     sheet: str | None = None
     encoding: str | None = None
@@ -49,4 +50,4 @@ class ReadOptions:
         unknown = set(kept) - set(cls.__slots__)
         if unknown:
             raise UserError(Message("intake.these_are_no_options_for", names=", ".join(sorted(unknown))))
-        return cls(**(kept | {name: tuple(kept.get(name, ())) for name in ("ignore", "no_balls")}))
+        return cls(**(kept | {name: tuple(kept.get(name, ())) for name in ("ignore", "no_balls", "as_read")}))

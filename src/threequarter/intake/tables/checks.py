@@ -28,6 +28,21 @@ def check(balls: Sequence[Ball]) -> list[Message]:
 Shots = dict[tuple[str | None, str, str], list[Ball]]
 
 
+def golf_doubts(balls: Sequence[Ball]) -> tuple[str, Message] | None:
+    """What golf speaks against so much that it is asked about: the subject and the line."""
+    shots: dict[tuple[str | None, str, str], list[Ball]] = {}
+    for ball in balls:
+        if ball.use:
+            shots.setdefault((ball.player, ball.club, ball.swing), []).append(ball)
+    for about, line in (("club", _by_loft(shots)), ("swing", _by_swing(shots)), ("offline", _sides(balls))):
+        if line:
+            return about, line
+    far = [[ball.distance_m for ball in one] for one in shots.values() if len(one) >= LEAST]
+    wide = sum(pstdev(one) > WIDE_SPREAD * mean(one) for one in far)
+    line = _spread(shots)
+    return ("swing", line) if line and len(far) > 0 and wide > 0.5 * len(far) else None
+
+
 def _spread(shots: Shots) -> Message | None:
     for (_player, club, swing), balls in shots.items():
         far = [ball.distance_m for ball in balls]

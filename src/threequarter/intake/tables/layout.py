@@ -26,8 +26,8 @@ from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, label
 from threequarter.intake.tables.numbers import find_number
 from threequarter.intake.tables.shape import Block
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default
+from threequarter.intake.tables.sides import other_side, side_of_a_word
 from threequarter.intake.tables.units import Quantity, unit_of
-from threequarter.intake.tables.values import measure
 from threequarter.intake.tables.vocabulary import Words, words_of
 
 
@@ -95,7 +95,7 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     )
     _swing_and_club(labels, numbers, asked, rows, fixed)
     ask_for_the_rest(labels, numbers, columns, known, gone)
-    _side_of_a_word(labels, numbers, asked, fixed)
+    side_of_a_word(labels, numbers, asked, fixed)
     distrust(labels, numbers, asked, fixed)
     if numbers.at("carry") not in fixed and (_worthless(labels, numbers) or heads_nothing(block.headings)):
         _carry_first(labels, numbers, asked, fixed)
@@ -166,31 +166,10 @@ def _swing_and_club(
 def _side_words(layout: Layout, context: Context, fixed: Mapping[int, str]) -> None:
     """The one unknown word of a side column is the other side of the one that is known; where none is known it is asked."""
     column = layout.first("offline")
-    told = (
-        [one for cell in layout.evidence_cells(column.at) if (one := measure(cell, context.decimal))] if column else []
-    )
-    unknown = {fold(one.rest) for one in told if one.side is None and any(letter.isalpha() for letter in one.rest)}
-    known = {one.side for one in told if one.side}
-    if column and len(unknown) == len(known) == 1:
-        layout.side_words = {unknown.pop(): -float(known.pop())}
-    elif column and len(unknown) in (1, 2) and column.at not in fixed:
-        layout.decision.ask("offline", column.at)
-
-
-def _side_of_a_word(labels: Decision, numbers: Decision, columns: Sequence[Column], fixed: Mapping[int, str]) -> None:
-    """Left and right in a column of their own say the side of a number: the one headed so, else it is asked which."""
-    if labels.at("side_word") is None or "offline" in numbers.roles.values() or "offline" in numbers.asked:
-        return
-    free = [
-        c for c in columns if c.numeric and c.at not in numbers.roles and c.at not in fixed and c.at not in labels.roles
-    ]
-    free = [c for c in free if numbers.ignored.get(c.at) not in ("number", "constant", "copy", "time", "date")]
-    headed = [c for c in free if c.words.best in ("offline", "deviation")]
-    if len(headed) == 1:
-        numbers.roles[headed[0].at] = "offline"
-        numbers.ignored.pop(headed[0].at, None)
-    elif free:
-        numbers.ask("offline", *(c.at for c in headed or free))
+    if column is not None:
+        layout.side_words, doubtful = other_side(layout.evidence_cells(column.at), context.decimal)
+        if doubtful and column.at not in fixed:
+            layout.decision.ask("offline", column.at)
 
 
 def one_letter(labels: LabelTexts) -> bool:

@@ -3,9 +3,12 @@
 from collections.abc import Sequence
 from typing import Final
 
+from threequarter.golf.ball import Ball
 from threequarter.golf.message import Message
+from threequarter.intake.tables.column import Column
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.layout import Layout, letter_of
+from threequarter.intake.tables.means import ask_ball_or_mean, once_each
 
 _ANSWERS: Final = {
     "carry": ("carry",),
@@ -55,3 +58,22 @@ def rows_told(rows: Sequence[tuple[str, int]]) -> Message:
     """What the rows of a file are, in one line."""
     told = tuple(Message(f"intake.row.{kind}", count=count) for kind, count in rows)
     return Message("intake.rows", count=sum(count for _kind, count in rows), told=told)
+
+
+LEAST_SHOTS: Final = 3
+
+
+def ask_about_means(context: Context, layout: Layout, balls: Sequence[Ball]) -> None:
+    """Asks whether rows are balls where each shot stands once beside a spread or a count: they look like means."""
+    if "pile" in layout.columns or len(balls) < LEAST_SHOTS or not once_each(balls):
+        return
+    why = layout.decision.ignored
+    told = [c.at for c in layout.evidence if c.at in why and _sums_balls_up(c)]
+    if told and "said" not in {why[at] for at in told}:  # who says to ignore one of them says that rows are balls
+        ask_ball_or_mean(context, Message("intake.ask.means", columns_or=tuple(shown(layout, at) for at in told)))
+
+
+def _sums_balls_up(column: Column) -> bool:
+    """A spread, or how many balls there were: not beside single balls."""
+    counts = column.words.best == "count" and column.whole and not column.running and column.numbers.min() > 1
+    return column.filled > 0 and (column.words.best == "average" or bool(counts))

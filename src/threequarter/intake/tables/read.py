@@ -24,6 +24,7 @@ from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
 from threequarter.intake.tables.means import ask_about_a_grid
 from threequarter.intake.tables.questions import rows_told
 from threequarter.intake.tables.rows import read_rows
+from threequarter.intake.tables.second_look import look_again
 from threequarter.intake.tables.shape import Block, blocks_of
 from threequarter.intake.tables.sheets import Row, Sheet, sheet_is_default, sheets_of
 from threequarter.intake.tables.turned import upright
@@ -196,6 +197,7 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     if not context.drafts and not context.questions:
         raise UserError(_why_nothing(context, sheets))
     ask_about_a_grid(context)
+    look_again(context, sheets)
     if any(draft.unit_unknown for draft in context.drafts):
         context.ask(
             "unit",

@@ -1,17 +1,15 @@
 """Long tables: a row a ball, or a row a pile."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Final
 
 from threequarter.golf.ball import Ball, MeasuredBy, Place
 from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
 from threequarter.intake.reading import SetAside
 from threequarter.intake.tables import words
-from threequarter.intake.tables.column import Column
+from threequarter.intake.tables.changes_below import changed_by
 from threequarter.intake.tables.columns_told import columns_seen, means_only, tell_columns
-from threequarter.intake.tables.context import Context, Draft
+from threequarter.intake.tables.context import Context, Doubt, Draft, Part
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import (
     Layout,
@@ -30,14 +28,14 @@ from threequarter.intake.tables.lines import (
     note_says,
     split_club_swing,
 )
-from threequarter.intake.tables.means import ask_ball_or_mean, once_each, sums_up
+from threequarter.intake.tables.means import sums_up
 from threequarter.intake.tables.numbers import find_number, missing
-from threequarter.intake.tables.questions import ask_about, shown
+from threequarter.intake.tables.questions import ask_about, ask_about_means
 from threequarter.intake.tables.row_cells import LABELLED, RowCells
 from threequarter.intake.tables.shape import Block, kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import place_in
-from threequarter.intake.tables.unit_lines import unit_above, unit_told
+from threequarter.intake.tables.unit_lines import unit_above
 from threequarter.intake.tables.units import speed_unit_from_physics, unit_of
 from threequarter.intake.tables.values import Measure, label_text, measure, measure_twins, possible_carry, strike_of
 from threequarter.intake.tables.vocabulary import words_of
@@ -82,8 +80,9 @@ class _State:
         elif kind in ("heading", "line"):
             self.run = []
             self._left_out(row)
-            if len(row.filled) <= 2 and not self.context.options.unit:
-                self.unit_m = unit_told(" ".join(row.filled)) or self.unit_m
+            unit, doubt = changed_by(row, kind, self.layout)
+            self.unit_m = self.unit_m if self.context.options.unit else unit or self.unit_m
+            self.context.doubts += [doubt] if doubt else []
         self.summed = kind == "mean" or (self.summed and kind != "ball")
         self.context.row(self.sheet.name, row.number, kind)
 
@@ -185,7 +184,12 @@ class _State:
         ):
             return False
         if told.empty:
-            return len(row.filled) == 1 and find_number(row.filled[0]) is None
+            alone = len(row.filled) == 1 and find_number(row.filled[0]) is None
+            if alone and not self.left_out:
+                self.context.unexplained.append((self.sheet.name, row.number, row.filled[0]))
+            return alone
+        if told.player and not told.club and labels_in(row.cells, bare=False).player is None:
+            self._doubt_a_name(row)
         self.labels = Labels(
             told.player or self.labels.player, told.club or self.labels.club, told.swing or self.labels.swing
         )
@@ -196,6 +200,13 @@ class _State:
         if told.swing:
             self.above.pop("swing", None)
         return True
+
+    def _doubt_a_name(self, row: Row) -> None:
+        """A lone capital word between the balls may be a player, or the time of day."""
+        if len(row.filled) == 1:
+            self.context.doubts.append(
+                Doubt("player", Message("intake.look.name_line", text=row.filled[0], row=row.number))
+            )
 
     @staticmethod
     def _in_the_carry_column(row: Row, cell: tuple[Named, str] | None) -> bool:
@@ -342,30 +353,12 @@ def read_rows(context: Context, block: Block, known: dict[str, bool], *, alone: 
         state.take(row)
     if titled and any(draft.ball.club == titled for draft in context.drafts[before:]) and not context.options.club:
         context.ask("club", Message("intake.ask.club_in_title", club=titled), "--club", (titled,))
+    context.parts.append(Part(sheet=sheet, layout=layout, drafts=context.drafts[before:]))
     if len(context.drafts) > before:
-        _ask_about_means(context, layout, [draft.ball for draft in context.drafts[before:]])
+        ask_about_means(context, layout, [draft.ball for draft in context.drafts[before:]])
         context.columns = context.columns if before else seen
         ask_about(context, layout)
         tell_columns(context, sheet, layout)
-
-
-LEAST_SHOTS: Final = 3
-
-
-def _ask_about_means(context: Context, layout: Layout, balls: Sequence[Ball]) -> None:
-    """Asks whether rows are balls where each shot stands once beside a spread or a count: they look like means."""
-    if "pile" in layout.columns or len(balls) < LEAST_SHOTS or not once_each(balls):
-        return
-    why = layout.decision.ignored
-    told = [c.at for c in layout.evidence if c.at in why and _sums_balls_up(c)]
-    if told and "said" not in {why[at] for at in told}:  # who says to ignore one of them says that rows are balls
-        ask_ball_or_mean(context, Message("intake.ask.means", columns_or=tuple(shown(layout, at) for at in told)))
-
-
-def _sums_balls_up(column: Column) -> bool:
-    """A spread, or how many balls there were: not beside single balls."""
-    counts = column.words.best == "count" and column.whole and not column.running and column.numbers.min() > 1
-    return column.filled > 0 and (column.words.best == "average" or bool(counts))
 
 
 def _speed_unit(state: _State, context: Context) -> None:

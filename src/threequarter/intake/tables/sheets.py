@@ -68,11 +68,26 @@ def sheets_of(content: bytes, name: str, *, encoding: str | None = None, delimit
     return [_text_sheet(text, used, delimiter)]
 
 
+MOST_JOINED: Final = 4
+"""Lines that a cell in quotes may go on for."""
+_OPEN_QUOTE: Final = re.compile(r'(?:^|[;,\t|])\s*"[^"]*$')
+_SHUT_QUOTE: Final = re.compile(r'^[^"]*"\s*(?:$|[;,\t|])')
+
+
 def _lines(text: str) -> list[str]:
-    """Physical lines; a line ends at LF, CR LF or a lone CR, whichever the file uses."""
-    if "\n" in text:
-        return [line.rstrip("\r") for line in text.split("\n")]
-    return text.split("\r")
+    """Physical lines; a line ends at LF, CR LF or a lone CR, whichever the file uses. A cell in quotes that goes on in the next
+    lines is joined to its first, and the lines it took are blank, so that each keeps its number."""
+    lines = [line.rstrip("\r") for line in text.split("\n")] if "\n" in text else text.split("\r")
+    i = 0
+    while i < len(lines):
+        if _OPEN_QUOTE.search(lines[i]) and lines[i].count('"') % 2:
+            end = next((k for k in range(i + 1, min(i + 1 + MOST_JOINED, len(lines))) if lines[k].count('"') % 2), None)
+            if end is not None and _SHUT_QUOTE.search(lines[end]):
+                lines[i] = " ".join(lines[i : end + 1])
+                lines[i + 1 : end + 1] = [""] * (end - i)
+                i = end
+        i += 1
+    return lines
 
 
 def _text_sheet(text: str, encoding: str, delimiter: str | None) -> Sheet:

@@ -5,6 +5,7 @@ import tomllib
 import unicodedata
 from functools import lru_cache
 from importlib.resources import files
+from itertools import pairwise
 from typing import Final, Literal
 
 from threequarter.golf import units as si
@@ -32,6 +33,7 @@ MOST_WORDS: Final = 8
 """A line of so few words with no number in it that names one unit sets it: a longer one may tell of other things."""
 LONGEST_HEADING: Final = 200
 """Letters of a heading that are looked at; a longer text heads nothing."""
+_MANY: Final = re.compile(r"[\d.,]*\d")
 _UNSAFE: Final = frozenset(("in", "y", "'", '"', "′", "″", "pie", "pé", "mt", "vol", "米"))
 """Words of a line that are more often something else than a unit."""
 _SAFE_FOR_LINES: Final = frozenset(u for u in LENGTHS_M if len(u) > 2 or u in ("yd", "ft", "米", "码"))
@@ -88,6 +90,9 @@ def unit_in_line(text: str) -> float | None:
     """A unit of length that a line above or below a table sets for all of it, as metres; None where it sets none."""
     plain = fold(text)
     tokens = re.findall(r"[^\s,;:()\[\]{}=|]+", plain)
+    tokens = [word for before, word in pairwise(("", *tokens)) if not _MANY.fullmatch(before)]  # "3 m behind the ball"
+    if len({LENGTHS_M[bare] for token in tokens if (bare := token.strip(".!")) in _SAFE_FOR_LINES}) > 1:
+        return None  # two units: it does not say which holds for the carry
     spoken = any(word in tokens or (ord(word[0]) > 0x2E80 and word in plain) for word in words.UNIT_CONTEXT)
     for token in tokens:
         bare = token.strip(".!")

@@ -103,7 +103,7 @@ def decide_unit(context: Context, tables: list[Table]) -> None:
         if unit := unit_told(line):
             context.unit_m = unit
             return
-    for wanted in ("carry", "distance", "pile", "total", "target", "deviation", "average", "offline", "height", None):
+    for wanted in ("carry", "distance", "pile", "total", "target", "deviation", "average"):
         for _sheet, blocks in tables:
             for block in blocks:
                 if unit := _unit_of_a_column(block, wanted):

@@ -7,8 +7,9 @@ from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
 from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.reading import SetAside
-from threequarter.intake.tables.context import Context, Draft
+from threequarter.intake.tables.context import Context, Doubt, Draft, Part
 from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.layout import letter_of
 from threequarter.intake.tables.lines import Labels, is_club, is_mean_row, labels_in, name_like, split_club_swing
 from threequarter.intake.tables.means import ask_ball_or_mean
 from threequarter.intake.tables.numbers import find_number, missing
@@ -17,7 +18,14 @@ from threequarter.intake.tables.sheets import Row, Sheet, of_sheet, sheet_is_def
 from threequarter.intake.tables.unit_lines import unit_above, unit_told
 from threequarter.intake.tables.values import label_text, measure, possible_carry, strike_of, struck_out
 from threequarter.intake.tables.vocabulary import words_of
-from threequarter.intake.tables.wide_checks import Runs, ask_about_labels, names_people, pile_count
+from threequarter.intake.tables.wide_checks import (
+    Runs,
+    ask_about_labels,
+    columns_left_out,
+    heads_again,
+    names_people,
+    pile_count,
+)
 from threequarter.intake.tables.wide_layout import Wide
 
 
@@ -33,6 +41,10 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
     heads = [cell for cell in (*lines, sheet.rows[wide.head].cells[0]) if words_of(cell).best == "average"]
     if heads:
         ask_ball_or_mean(context, Message("intake.ask.means", columns_or=(heads[0][:60],)))
+    if left_out := columns_left_out(sheet, wide.head, wide.columns, tuple(wide.label_columns.values())):
+        heads_of = tuple(f"“{sheet.rows[wide.head].cells[at]}”" for at in left_out)
+        places = tuple(letter_of(at) for at in left_out)
+        context.doubts.append(Doubt("swing", Message("intake.look.columns", columns=places, texts=heads_of)))
     set_above = None if context.options.unit else unit_above(sheet, wide.head)
     unit = wide.unit_m if wide.unit_m is not None else set_above or context.unit_m
     piles = pile_count(sheet.rows[: wide.head])
@@ -48,6 +60,8 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             continue
         if len(row.filled) == 1 and not any(at < len(row.cells) and find_number(row.cells[at]) for at in wide.columns):
             told = labels_in(row.cells, bare=True)
+            if told.empty:
+                context.unexplained.append((sheet.name, row.number, row.filled[0]))
             labels = Labels(told.player or labels.player, told.club or labels.club, told.swing or labels.swing)
             above.clear()
             runs.clear()
@@ -60,6 +74,12 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
         if wide.kind == "labels" and runs.sums_up(row, *_numbers(context, row, wide)):
             context.row(sheet.name, row.number, "mean")
             continue
+        if wide.kind == "labels" and runs.odd and _numbers(context, row, wide)[0]:
+            doubt = Message("intake.look.word_row", row=row.number, text=row.filled[0])
+            context.doubts.append(Doubt("rows", doubt))
+        if heads_again(row, wide.columns):
+            context.doubts.append(Doubt("swing", Message("intake.look.heads", row=row.number)))
+            context.doubts.append(Doubt("rows", Message("intake.look.heads", row=row.number)))
         mine = _of_row(row, wide, above)
         for at in wide.columns:
             cell = row.cells[at] if at < len(row.cells) else ""
@@ -85,6 +105,7 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
             )
             _cell(context, sheet, row, at, cell, unit, (club, swing, player), piles)
     drafts = context.drafts[before:]
+    context.parts.append(Part(sheet=sheet, wide=wide, drafts=drafts))
     if drafts and not any(draft.ball.club for draft in drafts):
         context.ask("club", Message("intake.ask.no_club"), "--club")
         context.hold_back = True

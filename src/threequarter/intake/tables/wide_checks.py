@@ -12,11 +12,12 @@ from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.layout import letter_of, place_of
 from threequarter.intake.tables.lines import is_club, is_mean_row, is_shot, name_like, split_club_swing
 from threequarter.intake.tables.means import sums_up
-from threequarter.intake.tables.numbers import find_number, tidy
+from threequarter.intake.tables.numbers import find_number, missing, tidy
 from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.turned import unlike_sizes
-from threequarter.intake.tables.vocabulary import PHRASES, bare
+from threequarter.intake.tables.vocabulary import PHRASES, bare, words_of
+from threequarter.intake.tables.words import MEANS
 
 _WHOLE: Final = re.compile(r"^[0-9]{1,3}\.?$")
 
@@ -138,6 +139,48 @@ def ask_about_labels(
             )
 
 
+def heads_again(row: Row, columns: Sequence[int]) -> bool:
+    """Whether a row below the headings looks like other headings: words where the carries stand, or clubs all along."""
+    told = [cell for at in columns if at < len(row.cells) and (cell := row.cells[at].strip()) and not missing(cell)]
+    texts = [cell for cell in told if kind_of(cell) == "x" and not find_number(cell)]
+    if len(texts) >= 2 and len(texts) > 0.6 * len(told):
+        return True
+    lofts = [cell for cell in told if is_club(cell) and _WHOLE.match(tidy(cell).rstrip("°º "))]
+    numbers = [int(re.sub(r"\D", "", tidy(cell))) for cell in lofts]
+    return len(told) >= 2 and len(lofts) == len(told) and all(b - a in range(2, 9) for a, b in pairwise(numbers))
+
+
+def columns_left_out(sheet: Sheet, head: int, columns: Sequence[int], labels: Sequence[int]) -> tuple[int, ...]:
+    """Columns with a heading and numbers of the same size beside those that are read: swings of an unknown name?"""
+    heads = sheet.rows[head].cells
+    below = [row for row in sheet.rows[head + 1 :][:60] if len(row.filled) > 1 and not is_mean_row(row.cells)]
+    read = [size for at in columns for size in _sizes(below, at)]
+    if not read:
+        return ()
+    low, high = 0.5 * min(read), 1.5 * max(read)
+    found = []
+    for at, heading in enumerate(heads):
+        name = fold(heading).strip(" .:")
+        if at in columns or at in labels or not name or name in MEANS or words_of(heading).best not in (None, "note"):
+            continue
+        sizes = _sizes(below, at)
+        if len(sizes) >= 2 and all(low <= size <= high for size in sizes) and not counted(below, at):
+            found.append(at)
+    return tuple(found)
+
+
+def _sizes(below: Sequence[Row], at: int) -> list[float]:
+    told = (find_number(row.cells[at]) for row in below if at < len(row.cells))
+    return [
+        float(re.sub(r"[^\d.]", "", one.digits.replace(",", ".")) or 0)
+        for one in told
+        if one and one.digits.count(".") + one.digits.count(",") < 2
+    ]
+
+
+LEAST_COUNTED: Final = 3
+
+
 class Runs:
     """The numbers of each column since the last line of words: a row that holds their means or sums is no row of balls."""
 
@@ -145,6 +188,10 @@ class Runs:
         self.columns = columns
         self.numbers: dict[int, list[float]] = {}
         self.summed = False
+        self.counted = 0
+        """Rows so far that a number begins."""
+        self.odd = False
+        """Whether a word begins the last row where numbers begin the others."""
 
     def clear(self) -> None:
         """A new section begins."""
@@ -154,7 +201,12 @@ class Runs:
         """Whether each of its numbers, two at least, sums up three and more above it, and words stand before them."""
         told = {at: value for at, value in values.items() if len(self.numbers.get(at, ())) >= 3}
         worded = any(kind_of(cell) == "x" for cell in row.cells[: min(self.columns)])
-        alike = all(sums_up(value, self.numbers[at], 1.1 * step, ends=False) for at, value in told.items())
+        first = next((cell for cell in row.cells[: min(self.columns)] if cell.strip()), "")
+        counts = kind_of(first) == "n"
+        ends = self.counted >= LEAST_COUNTED and not counts
+        alike = all(sums_up(value, self.numbers[at], 1.1 * step, ends=ends) for at, value in told.items())
+        self.odd = ends and bool(first)
+        self.counted += counts
         if worded and len(told) >= 2 and len(told) == len(values) and alike:
             self.summed = True
             return True

@@ -23,6 +23,54 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.ask.means": N_(
         "{columns_or} suggests that each row stands for several balls. Is each row one ball, or the mean of several?"
     ),
+    "intake.look.label": N_("Column {column} tells which balls went far. Is it a swing length, a club or a player?"),
+    "intake.look.carry": N_("Column {column} could be a carry too. Is the right one read?"),
+    "intake.look.side": N_("Column {column} could be how far off the line a ball was. Is it?"),
+    "intake.look.unit_word": N_("{heading!r} names no unit that is known here. Which unit are the carries in?"),
+    "intake.look.unit": N_("Half of these balls went less than {carry:1} m. Is the unit right?"),
+    "intake.look.no_sign": N_(
+        "All balls of column {column} are on one side of the line. Is that so, or is the side missing?"
+    ),
+    "intake.look.marks": N_("Column {column} holds words that are not known here. Which balls count?"),
+    "intake.look.remark": N_("Does the remark {text!r} in column {column} say that a ball does not count?"),
+    "intake.look.carry_words": N_("What does {text!r} in column {column} say of the ball? Does it count?"),
+    "intake.look.told_club": N_(
+        "The lines above the table name more than one club: {texts}. Which one were these balls hit with?"
+    ),
+    "intake.look.told_swing": N_("The lines above the table name more than one swing: {texts}. Which one is it?"),
+    "intake.look.told_player": N_(
+        "The lines above the table name more than one player: {texts}. Whose balls are these?"
+    ),
+    "intake.look.name": N_("Are these the balls of {name!r}?"),
+    "intake.look.name_line": N_("Is {text!r} in row {row} the player of the balls below?"),
+    "intake.look.line": N_("What does the line {text!r} (row {row}) say of the balls below? Do they count?"),
+    "intake.look.rows_told": N_("A line says that some balls do not count: {text!r}. Which ones?"),
+    "intake.look.sign": N_("Which side is plus? The file says: {text!r}"),
+    "intake.look.twice": N_("{one!r} and {two!r} hold the same {count} balls. Which sheet is to be read?"),
+    "intake.look.moved": N_(
+        "{one!r} and {two!r} hold the same {count} balls with other carries. Which sheet is to be read?"
+    ),
+    "intake.look.no_swings": N_(
+        "No swing length is written, and the balls of one club differ by {percent} %. Were they hit with one swing?"
+    ),
+    "intake.look.word_row": N_("Row {row} begins with {text!r} where the others are numbered. Are these balls?"),
+    "intake.look.two_units": N_(
+        "Column {heading!r} names one unit, the line {text!r} another. Which one are the carries in?"
+    ),
+    "intake.look.cell_units": N_("Cells of column {column} name another unit than its heading. Is each carry right?"),
+    "intake.look.rest": N_("Is column {column} the carry, or does it hold where the balls came to rest?"),
+    "intake.look.blank": N_(
+        "{count} rows leave {heading!r} blank (first row {row}), all others do not. Are these balls?"
+    ),
+    "intake.look.means_beside": N_(
+        "{sheet!r} has one number for each shot ({count}). Are these means of the other balls?"
+    ),
+    "intake.look.means_among": N_("{count} shots end with the mean of their balls. Is that number a ball?"),
+    "intake.look.no_club": N_("{count} balls have no club (first in row {row}). Is that right?"),
+    "intake.look.no_swing": N_("{count} balls have no swing (first in row {row}). Is that right?"),
+    "intake.look.no_player": N_("{count} balls have no player (first in row {row}). Is that right?"),
+    "intake.look.heads": N_("Row {row} looks like headings once more. Is each ball below it read as the right shot?"),
+    "intake.look.columns": N_("Columns {columns} are not read: {texts}. Are they swings too?"),
     "intake.as_explained_before": N_("headings as you explained them before: {headings}"),
     "intake.ask.grid": N_(
         "Each of the {clubs} clubs has one number for each of the {swings} swings. Is a number one ball, or the mean of several?"

@@ -28,7 +28,14 @@ HEADINGS: Final = "headings of "
 SAME_UNIT: Final = -0.5 * math.log(YARD_M)
 """How far (log) the shots of two files may be apart, at the middle of them, to be taken for written in one unit: half way to the next."""
 MOST_HEADINGS: Final = 500
-_OF_ONE_FILE: Final[dict[str, Any]] = {"player": None, "club": None, "swing": None, "each": None, "no_balls": ()}
+_OF_ONE_FILE: Final[dict[str, Any]] = {
+    "player": None,
+    "club": None,
+    "swing": None,
+    "each": None,
+    "no_balls": (),
+    "as_read": (),
+}
 """Answers that hold for the balls of one file only."""
 
 

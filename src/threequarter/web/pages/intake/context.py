@@ -11,7 +11,7 @@ from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
 from threequarter.intake.changes import alike, changes, key_of
 from threequarter.intake.options import ReadOptions
-from threequarter.intake.reading import ColumnSeen, Reading
+from threequarter.intake.reading import ColumnSeen, Question, Reading
 from threequarter.intake.tables.layout import place_of
 from threequarter.language import say
 from threequarter.language.localize import N_, _, day, number
@@ -20,7 +20,14 @@ SHOWN: Final = 100
 CHANGES_SHOWN: Final = 12
 NO_BALL_MARK: Final = "~"
 """Between the marks of balls in a form's field."""
-QUESTION_FIELDS: Final = {"--unit": "unit", "--decimal": "decimal", "--twins": "twins", "--each": "each"}
+QUESTION_FIELDS: Final = {
+    "--unit": "unit",
+    "--decimal": "decimal",
+    "--twins": "twins",
+    "--each": "each",
+    "--sheet": "sheet",
+    "--right": "right",
+}
 CHOICE_WORDS: Final = {
     "yd": N_("yards"),
     "m": N_("metres"),
@@ -30,6 +37,8 @@ CHOICE_WORDS: Final = {
     "middle": N_("the middle of both"),
     "ball": N_("a single ball"),
     "mean": N_("the mean of several balls"),
+    "+": N_("plus is right of the line"),
+    "-": N_("plus is left of the line"),
     ".": N_("the point is the decimal mark (62.4)"),
     ",": N_("the comma is the decimal mark (62,4), a point groups thousands"),
 }
@@ -64,6 +73,9 @@ UNITS: Final = {
     "ball_speed": ("mph", "km/h", "m/s"),
 }
 IGNORED: Final = "ignore"
+DOUBTED: Final = ("carry", "club", "offline", "player", "rows", "sheet", "swing", "unit")
+AS_READ: Final = "as-read-"
+"""Before the subject of a doubt that a person cleared up by looking."""
 
 
 def reading_page(reading: Reading, options: ReadOptions, kind: str, before: Reading | None = None) -> dict[str, Any]:
@@ -80,10 +92,9 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str, before: Read
         "questions": [
             {
                 "text": say(question.text),
-                "field": f"tell-{question.about}"
-                if question.option == "--column"
-                else QUESTION_FIELDS.get(question.option, f"col-{question.about}"),
+                "field": _field(question),
                 "choices": [(choice, _choice(choice, reading)) for choice in question.choices],
+                "look": question.option == "--as-read",
             }
             for question in reading.questions
             if question.option
@@ -117,6 +128,15 @@ def reading_page(reading: Reading, options: ReadOptions, kind: str, before: Read
         "not_used": sum(not ball.use for ball in reading.balls),
         "rest": any(ball.measured_as == "rest" for ball in reading.balls),
     }
+
+
+def _field(question: Question) -> str:
+    """The name of the form's field that answers a question."""
+    if question.option == "--column":
+        return f"tell-{question.about}"
+    if question.option == "--as-read":
+        return f"{AS_READ}{question.about}"
+    return QUESTION_FIELDS.get(question.option, f"col-{question.about}")
 
 
 def no_ball_link(options: ReadOptions, fields: Mapping[str, str], balls: Sequence[Ball]) -> str:
@@ -164,6 +184,8 @@ def _ball_words(ball: Ball | None, reading: Reading) -> str:
 def _choice(choice: str, reading: Reading) -> str:
     """An answer in words: "C=carry" is column C, by its heading, and what it is then."""
     letter, sign, role = choice.rpartition("=")
+    if choice in DOUBTED:
+        return _("I have looked: keep it as it was read")
     if not sign:
         return _(CHOICE_WORDS.get(choice, choice))
     column = next((c for c in reading.columns if c.number - 1 == place_of(letter)), None)
@@ -275,10 +297,11 @@ def fields_of(options: ReadOptions) -> dict[str, str]:
     fields = {
         name: str(value)
         for name, value in told.items()
-        if name not in ("columns", "clock", "header_line", "ignore", "units", "no_balls", "learned")
+        if name not in ("columns", "clock", "header_line", "ignore", "units", "no_balls", "learned", "as_read")
     }
     fields |= {f"col-{role}": heading for role, heading in options.columns.items()}
     fields |= {f"as-{number}": IGNORED for number in options.ignore}
+    fields |= {f"{AS_READ}{about}": about for about in options.as_read}
     if options.no_balls:
         fields["no-balls"] = NO_BALL_MARK.join(options.no_balls)
     return fields | {f"unit-{number}": unit for number, unit in options.units.items()}
@@ -300,7 +323,7 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
         else:
             columns[role] = str(place + 1)
     for name, role in fields.items():
-        if not name.startswith("as-") or not role:
+        if not name.startswith("as-") or name.startswith(AS_READ) or not role:
             continue
         column = name[3:]
         if not column.isascii() or not column.isdigit() or (role != IGNORED and role not in ROLES):
@@ -338,4 +361,12 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
     if bad := [unit for unit in units.values() if unit not in ("yd", "m", "ft", "cm", "mph", "km/h", "m/s")]:
         raise UserError(_("We do not know the unit {unit}.").format(unit=repr(bad[0][:40])))
     no_balls = tuple(mark for mark in fields.get("no-balls", "").split(NO_BALL_MARK) if mark)
-    return ReadOptions(columns=columns, ignore=tuple(ignore), units=units, no_balls=no_balls, **plain)  # type: ignore[arg-type]
+    as_read = tuple(value for name, value in fields.items() if name.startswith(AS_READ) and name == f"{AS_READ}{value}")
+    return ReadOptions(
+        columns=columns,
+        ignore=tuple(ignore),
+        units=units,
+        no_balls=no_balls,
+        as_read=as_read,
+        **plain,  # type: ignore[arg-type]
+    )
