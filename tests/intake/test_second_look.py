@@ -70,7 +70,7 @@ CASES: dict[str, tuple[str, str]] = {
     ),
     "letters of sides that are no pair": (
         "offline",
-        table(f"{HEAD};Side (m)", lambda i, c, s, x, o: f"{c};{s};{x};{abs(o)} {'K' if o < 0 else 'R'}"),
+        table(f"{HEAD};Side (m)", lambda i, c, s, x, o: f"{c};{s};{x};{abs(o)} {'K' if o < 0 else 'L'}"),
     ),
     "a heading that tells the plus side in unknown words": (
         "offline",

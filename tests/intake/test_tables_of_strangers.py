@@ -1,4 +1,4 @@
-"""Tables that two other hands wrote: no ball is silently wrong, none is invented, and few are refused."""
+"""Tables that other hands wrote: no ball is silently wrong, none is invented, and few are refused."""
 
 import json
 from pathlib import Path
@@ -12,7 +12,8 @@ from threequarter.intake.options import ReadOptions
 from worlds.table_judge import Verdict, judge
 
 FOLDER = Path(__file__).parents[1] / "data" / "strangers_tables"
-HANDS = ("a", "b", "c")
+HANDS = {"a": 60, "b": 60, "c": 50, "d": 50, "e": 40}
+"""Tables of each."""
 
 
 def plain(label: Any) -> str:
@@ -34,7 +35,7 @@ def judged(path: Path) -> Verdict:
 def test_no_ball_of_a_stranger_is_silently_wrong_or_invented(hand: str) -> None:
     paths = sorted(path for path in FOLDER.glob(f"{hand}*") if path.suffix != ".json")
     verdicts = {path.name: judged(path) for path in paths}
-    assert len(verdicts) >= 50
+    assert len(verdicts) == HANDS[hand]
     wrong = {name: dict(v.counts) for name, v in verdicts.items() if v.counts["silently wrong"] or v.counts["invented"]}
     assert wrong == {}
     balls = sum(

@@ -18,7 +18,7 @@ from threequarter.intake.tables.labels import Labels
 from threequarter.intake.tables.layout import Layout
 from threequarter.intake.tables.left_over import PROVED
 from threequarter.intake.tables.lines import note_says
-from threequarter.intake.tables.numbers import missing, tidy
+from threequarter.intake.tables.numbers import tidy
 from threequarter.intake.tables.questions import shown
 from threequarter.intake.tables.unit_lines import unit_told
 from threequarter.intake.tables.units import unit_of
@@ -112,6 +112,9 @@ def labels_left_out(context: Context, part: Part) -> Doubt | None:
             continue
         if column.words.best in ("club", "target", "total", "loft", "condition") and why == column.words.best:
             continue
+        round_ = column.numeric and bool(np.all(column.numbers % 5 == 0))
+        if round_ and layout.first("swing") and beside(column, "target", carry) > 0:
+            continue  # round and as far as the carries: what was aimed at
         if _explains(layout, carry, column):
             return Doubt("swing", Message("intake.look.label", column=shown(layout, column.at)))
     return None
@@ -214,7 +217,7 @@ def unit_by_speed(context: Context, part: Part) -> Doubt | None:
         if d.ball.use and d.ball.ball_speed_mps and d.ball.distance_m > 5
     )
     middle = far[len(far) // 2]
-    if (len(fast) >= 6 and not 0.72 < fast[len(fast) // 2] < 1.4) or not 9 < middle < 160:
+    if (len(fast) >= 6 and not 0.72 < fast[len(fast) // 2] < 1.4) or not 9 < middle < 260:
         return Doubt("unit", Message("intake.look.unit", carry=round(middle, 1)))
     return None
 
@@ -226,8 +229,9 @@ def side_without_sign(context: Context, part: Part) -> Doubt | None:
     if layout is None or named is None or layout.side_column is not None or context.options.right:
         return None
     column = next(c for c in layout.evidence if c.at == named.at)
+    told = np.array([d.ball.offline_m for d in context.drafts if d.ball.offline_m is not None])
+    one_sided = told.size >= LEAST_ROWS and (np.all(told >= 0) or np.all(told <= 0))
     x = np.abs(column.numbers)
-    one_sided = x.size >= 6 and (np.all(column.numbers >= 0) or np.all(column.numbers <= 0))
     if one_sided and column.sides == 0 and not layout.side_words and np.std(x) > NEAR_THE_LINE * np.mean(x):
         return Doubt("offline", Message("intake.look.no_sign", column=shown(layout, column.at)))
     return None
@@ -259,33 +263,24 @@ def _known_mark(text: str) -> bool:
 
 
 def remarks_unknown(context: Context, part: Part) -> Doubt | None:
-    """Remarks that may say that a ball does not count, in words that are not known."""
+    """Remarks beside balls that may say that a ball does not count, in words that are not known."""
     layout = part.layout
-    if layout is None:
+    noted = {text for draft in part.drafts if draft.ball.use and (text := draft.ball.note)}
+    if layout is None or not noted:
         return None
     for named in layout.columns.get("note", []):
-        if found := _sparse_mark(layout, named.at):
-            return Doubt("rows", Message("intake.look.remark", text=found, column=named.heading or "–"))
-        cells = [cell for cell in layout.evidence_cells(named.at) if cell and not missing(cell)]
-        for text in dict.fromkeys(cells):
-            if strike_of(text) or note_says(text, words.WARM_UP) or note_says(text, words.LEAVE_OUT):
-                continue
-            if set(re.findall(r"[^\W\d_]+", fold(text))) & NOT:
-                return Doubt("rows", Message("intake.look.remark", text=text[:40], column=named.heading or "–"))
+        column = next(c for c in layout.evidence if c.at == named.at)
+        texts = [text for text in dict.fromkeys(column.cells) if text in noted and not _known_mark(fold(text))]
+        negative = [text for text in texts if set(re.findall(r"[^\W\d_]+", fold(text))) & NOT]
+        if found := negative or (texts if _marks_a_few(column, texts) else []):
+            return Doubt("rows", Message("intake.look.remark", text=found[0][:40], column=named.heading or "–"))
     return None
 
 
-def _sparse_mark(layout: Layout, at: int) -> str:
-    """A short mark beside a few of the rows, in a column whose heading does not say that it holds remarks."""
-    column = next(c for c in layout.evidence if c.at == at)
-    texts = {fold(cell) for cell in column.cells if cell and not missing(cell)}
+def _marks_a_few(column: Column, texts: Sequence[str]) -> bool:
+    """Whether a column whose heading does not say that it holds remarks has one of few short marks beside few of its rows."""
     few = column.filled <= FEW_MARKED * len(column.cells) and column.words.best != "note"
-    unknown = [text for text in texts if strike_of(text) is None and not _known_mark(text)]
-    return (
-        unknown[0][:40]
-        if few and len(texts) <= 3 and len(unknown) == len(texts) and max(map(len, texts)) <= LONG_MARK
-        else ""
-    )
+    return few and 0 < len(texts) <= 3 and max(map(len, texts)) <= LONG_MARK
 
 
 def words_in_carries(context: Context, part: Part) -> Doubt | None:

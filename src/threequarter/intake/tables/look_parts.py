@@ -18,6 +18,8 @@ from threequarter.intake.tables.sheets import Sheet
 
 OVERLAP: Final = 0.9
 LEAST_SAME: Final = 6
+MOST_PARTS: Final = 40
+"""Tables of a file that are held against each other."""
 TOGETHER: Final = 0.95
 """Correlation of two tables' balls within their shots from which on they are the same balls."""
 ONE_SWING: Final = 0.15
@@ -50,7 +52,9 @@ def twice(context: Context, sheets: list[Sheet]) -> Doubt | None:
     """Two tables of a file of which one holds the balls of the other once more."""
     if context.options.sheet:
         return None
-    held = [(part, [round(b.distance_m, 3) for b in _balls(part)]) for part in context.parts if part.drafts]
+    held = [(part, [round(b.distance_m, 3) for b in _balls(part)]) for part in context.parts if part.drafts][
+        :MOST_PARTS
+    ]
     for i, (one, first) in enumerate(held):
         for two, second in held[i + 1 :]:
             short, long = sorted((first, second), key=len)

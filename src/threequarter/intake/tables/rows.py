@@ -11,6 +11,7 @@ from threequarter.intake.tables.changes_below import changed_by
 from threequarter.intake.tables.columns_told import columns_seen, means_only, tell_columns
 from threequarter.intake.tables.context import Context, Doubt, Draft, Part
 from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.labels import is_person
 from threequarter.intake.tables.layout import (
     Layout,
     Named,
@@ -203,7 +204,7 @@ class _State:
 
     def _doubt_a_name(self, row: Row) -> None:
         """A lone capital word between the balls may be a player, or the time of day."""
-        if len(row.filled) == 1:
+        if len(row.filled) == 1 and not is_person(row.filled[0]):
             self.context.doubts.append(
                 Doubt("player", Message("intake.look.name_line", text=row.filled[0], row=row.number))
             )

@@ -53,7 +53,8 @@ def look_again(context: Context, sheets: list[Sheet]) -> None:
 
 def _ask(context: Context, doubt: Doubt, *, hold_back: bool) -> None:
     about = doubt.about
-    if about not in context.options.as_read and about not in context.questions:
+    settled = about in context.options.as_read or about in context.options.columns  # a person has said so
+    if not settled and about not in context.questions:
         context.ask(about, doubt.text, doubt.option, doubt.choices or (about,))
         context.hold_back |= hold_back
 

@@ -8,17 +8,20 @@ from threequarter.intake.tables.column import Column
 from threequarter.intake.tables.decide import Decision
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.numbers import Mark
-from threequarter.intake.tables.values import measure
+from threequarter.intake.tables.values import measure, side_of
 
-_PAIRS: Final = frozenset("lr lp vh vo gd id ed sd ld vp kd cd".split())
-"""Left and right by one letter each, as they stand together in some language; elsewhere L may be right (Latvian)."""
+_TURNED: Final = frozenset(("kl", "lx"))
+"""Letters of left and right in languages where L is right: Latvian (kreisi, labi), Maltese (xellug, lemin)."""
 
 
 def a_pair(cells: Sequence[str]) -> bool:
-    """Whether the single letters that tell sides, where there are two, are left and right of one language."""
+    """Whether the single letters that tell sides, where there are two, can be left and right as they are known."""
     letters = {re.sub(r"[\W\d_]", "", fold(cell)) for cell in cells} - {""}
-    single = {word for word in letters if len(word) == 1 and word.isascii()}
-    return len(single) != 2 or "".join(sorted(single)) in {"".join(sorted(pair)) for pair in _PAIRS}
+    single = sorted(word for word in letters if len(word) == 1 and word.isascii())
+    if len(single) != 2:
+        return True
+    known = [side for word in single if (side := side_of(word)) is not None]
+    return "".join(single) not in _TURNED and len(set(known)) == len(known)
 
 
 def other_side(cells: Sequence[str], decimal: Mark) -> tuple[dict[str, float], bool]:

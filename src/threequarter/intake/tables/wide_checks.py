@@ -145,6 +145,8 @@ def heads_again(row: Row, columns: Sequence[int]) -> bool:
     texts = [cell for cell in told if kind_of(cell) == "x" and not find_number(cell)]
     if len(texts) >= 2 and len(texts) > 0.6 * len(told):
         return True
+    if kind_of(next((cell for cell in row.cells[: min(columns)] if cell.strip()), "")) == "n":
+        return False  # a numbered row holds balls
     lofts = [cell for cell in told if is_club(cell) and _WHOLE.match(tidy(cell).rstrip("°º "))]
     numbers = [int(re.sub(r"\D", "", tidy(cell))) for cell in lofts]
     return len(told) >= 2 and len(lofts) == len(told) and all(b - a in range(2, 9) for a, b in pairwise(numbers))
