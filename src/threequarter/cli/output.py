@@ -42,7 +42,12 @@ ASKED = {
     "--sheet": "sheet",
     "--right": "right",
 }
-DOUBTED = ("carry", "club", "offline", "player", "rows", "sheet", "swing", "unit")
+AS_READ = click.option(
+    "--as-read",
+    multiple=True,
+    type=click.Choice(["carry", "club", "offline", "player", "rows", "sheet", "swing", "unit"]),
+    help=N_("What a second look doubts and you found well read."),
+)
 ROLES_TO_SAY = tuple(
     "carry club swing player offline ball_speed launch spin note use drop pile count loft shot_label ignore".split()
 )
@@ -73,12 +78,7 @@ def _reading_options(function: F, ground: str) -> F:
             type=click.Choice(["ball", "mean"]),
             help=N_("What each number is: one ball, or the mean of several."),
         ),
-        click.option(
-            "--as-read",
-            multiple=True,
-            type=click.Choice(DOUBTED),
-            help=N_("What a second look doubts and you found well read."),
-        ),
+        AS_READ,
         click.option("--sheet", help=N_("Sheet of a workbook to read.")),
         click.option("--header-line", type=int, help=N_("Line with the headings.")),
         click.option("--encoding", help=N_("Encoding of a text file.")),

@@ -37,14 +37,7 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
     named = Labels()
     if sheet.name and not sheet_is_default(sheet.name):
         named = labels_in([sheet.name], bare=True)
-    lines = [row.filled[0] for row in sheet.rows[: wide.head] if row.filled]
-    heads = [cell for cell in (*lines, sheet.rows[wide.head].cells[0]) if words_of(cell).best == "average"]
-    if heads:
-        ask_ball_or_mean(context, Message("intake.ask.means", columns_or=(heads[0][:60],)))
-    if left_out := columns_left_out(sheet, wide.head, wide.columns, tuple(wide.label_columns.values())):
-        heads_of = tuple(f"“{sheet.rows[wide.head].cells[at]}”" for at in left_out)
-        places = tuple(letter_of(at) for at in left_out)
-        context.doubts.append(Doubt("swing", Message("intake.look.columns", columns=places, texts=heads_of)))
+    _doubt_columns(context, sheet, wide)
     set_above = None if context.options.unit else unit_above(sheet, wide.head)
     unit = wide.unit_m if wide.unit_m is not None else set_above or context.unit_m
     piles = pile_count(sheet.rows[: wide.head])
@@ -74,12 +67,7 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
         if wide.kind == "labels" and runs.sums_up(row, *_numbers(context, row, wide)):
             context.row(sheet.name, row.number, "mean")
             continue
-        if wide.kind == "labels" and runs.odd and _numbers(context, row, wide)[0]:
-            doubt = Message("intake.look.word_row", row=row.number, text=row.filled[0])
-            context.doubts.append(Doubt("rows", doubt))
-        if heads_again(row, wide.columns):
-            context.doubts.append(Doubt("swing", Message("intake.look.heads", row=row.number)))
-            context.doubts.append(Doubt("rows", Message("intake.look.heads", row=row.number)))
+        _doubt_row(context, row, wide, runs)
         mine = _of_row(row, wide, above)
         for at in wide.columns:
             cell = row.cells[at] if at < len(row.cells) else ""
@@ -110,6 +98,28 @@ def read_wide(context: Context, sheet: Sheet, wide: Wide, *, alone: bool) -> Non
         context.ask("club", Message("intake.ask.no_club"), "--club")
         context.hold_back = True
     context.plan.append(of_sheet(sheet, Message(f"intake.wide.{wide.kind}", line=sheet.rows[wide.head].number)))
+
+
+def _doubt_columns(context: Context, sheet: Sheet, wide: Wide) -> None:
+    """Asks about headings that speak of means, and doubts columns that stand beside those that are read."""
+    lines = [row.filled[0] for row in sheet.rows[: wide.head] if row.filled]
+    heads = [cell for cell in (*lines, sheet.rows[wide.head].cells[0]) if words_of(cell).best == "average"]
+    if heads:
+        ask_ball_or_mean(context, Message("intake.ask.means", columns_or=(heads[0][:60],)))
+    if left_out := columns_left_out(sheet, wide.head, wide.columns, tuple(wide.label_columns.values())):
+        heads_of = tuple(f"“{sheet.rows[wide.head].cells[at]}”" for at in left_out)
+        places = tuple(letter_of(at) for at in left_out)
+        context.doubts.append(Doubt("swing", Message("intake.look.columns", columns=places, texts=heads_of)))
+
+
+def _doubt_row(context: Context, row: Row, wide: Wide, runs: Runs) -> None:
+    """Doubts a row that a word begins where numbers begin the others, and one that looks like headings."""
+    if wide.kind == "labels" and runs.odd and _numbers(context, row, wide)[0]:
+        text = Message("intake.look.word_row", row=row.number, text=row.filled[0])
+        context.doubts.append(Doubt("rows", text))
+    if heads_again(row, wide.columns):
+        text = Message("intake.look.heads", row=row.number)
+        context.doubts += [Doubt("swing", text), Doubt("rows", text)]
 
 
 def _told_above(sheet: Sheet, wide: Wide) -> Labels:
