@@ -22,6 +22,8 @@ HEADER = struct.Struct("<dii")
 CODECS = frozenset({"h264", "hevc", "vp8", "vp9", "av1", "libdav1d", "mpeg4", "mjpeg", "prores"})
 SOUND_CODECS = frozenset({"aac", "mp3", "mp3float", "opus", "vorbis", "alac", "ac3", "flac", "pcm_s16le", "pcm_s16be"})
 MAX_PIXELS = 4096 * 4096
+MAX_WORK = 3600 * 60 * 1920 * 1080
+"""Pixels of all pictures together: an hour at 60 a second. A clip of a few kB may hold pictures without end that are all alike."""
 MEGABYTES = 3072
 SOUND_HZ = 16000
 SOUND_STEP = 16
@@ -100,6 +102,8 @@ def _describe(container: Any) -> tuple[dict[str, Any], Any]:
         raise RefusedError("no size")
     if width * height > MAX_PIXELS:
         raise RefusedError("too large", width=width, height=height, most=round(MAX_PIXELS / 1e6))
+    if width * height * int(stream.frames or 0) > MAX_WORK:
+        raise RefusedError("too much", count=int(stream.frames), width=width, height=height)
     stream.thread_type = "AUTO"
     context.thread_count = 2
     duration = None

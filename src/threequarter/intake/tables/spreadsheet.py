@@ -197,6 +197,9 @@ def read_parquet(content: bytes, out: Printer) -> None:
         names = file.schema_arrow.names
         if len(names) > MAX_COLUMNS:
             refuse("intake.the_table_has_more_than", columns=MAX_COLUMNS)
+        rows = file.metadata.num_rows  # a few kB may say millions of rows, all alike: known before any is unpacked
+        if rows > MAX_EXTENT or rows * len(names) > MAX_OWN_CELLS:
+            refuse("intake.the_table_is_larger_than", columns=MAX_COLUMNS, cells=MAX_CELLS // 1_000_000)
         out.sheet("")
         out.row(1, names)
         number = 1

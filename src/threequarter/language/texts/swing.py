@@ -169,6 +169,9 @@ REFUSED: Final[dict[str, str | Plural]] = {
     "swing.clip_closed": N_("{file} cannot be opened: {why}."),
     "swing.clip_stopped": N_("{file}: the decoder failed; the clip is damaged. Export it again as MP4 (H.264)."),
     "swing.clip_too_long": N_("{file} lasts {minutes:0} minutes; the limit is 60. Cut it first."),
+    "swing.clip_too_much": N_(
+        "{file} holds {count:0} pictures of {width} by {height}, more than an hour of film. Cut it first."
+    ),
     "swing.mark_no_swing": N_("There is no swing {swing} in this clip."),
     "swing.mark_unknown": N_("A mark must be one of {known}, not {unknown}."),
     "swing.mark_order": N_("Put takeaway, top, impact and finish in that order, inside the clip."),
