@@ -90,7 +90,7 @@ def _database(folder: Path) -> Iterator[Finding]:
 
 
 def _films(folder: Path) -> Iterator[Finding]:
-    """What the last daily check found of the films; nothing where there was none yet."""
+    """What the last daily check found of the films and the record; nothing where there was none yet."""
     checked = last_integrity(folder)
     if checked is None:
         return
@@ -103,6 +103,15 @@ def _films(folder: Path) -> Iterator[Finding]:
     yield Finding(
         _("Clips"), not count, found, _("Delete those clips, or restore a backup that holds them."), needed=False
     )
+    if checked.line:
+        found = _("line {number} was changed or taken out by hand").format(number=checked.line)
+        yield Finding(
+            _("Record of who did what"),
+            False,
+            found,
+            _("Ask who can write to the database; a backup from before holds the record as it was."),
+            needed=False,
+        )
 
 
 def _looked_at(connection: Connection, what: str, url: str | None) -> Iterator[Finding]:

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, delete, func, insert, select
 from sqlalchemy.orm import Session
 
 from threequarter.store.accounts.current_user import current_user
+from threequarter.store.accounts.record_chain import mark_of, newest_mark
 from threequarter.store.accounts.tables import AccountRow, AuditRow
 from threequarter.store.database.schema import PlayerRow
 from threequarter.store.imports.save_import import now_utc
@@ -72,18 +73,17 @@ def record_in(
     address: str = "",
 ) -> None:
     """Writes a line in the caller's transaction, so that it stands if and only if what was done does."""
-    connection.execute(
-        insert(AuditRow).values(
-            at=now_utc(),
-            account_id=account_id,
-            act=act[:40],
-            kind=kind,
-            number=number,
-            player_id=player_id,
-            detail=detail[:200] or None,
-            address=address[:60] or None,
-        )
-    )
+    line = {
+        "at": now_utc(),
+        "account_id": account_id,
+        "act": act[:40],
+        "kind": kind,
+        "number": number,
+        "player_id": player_id,
+        "detail": detail[:200] or None,
+        "address": address[:60] or None,
+    }
+    connection.execute(insert(AuditRow).values(**line, mark=mark_of(newest_mark(connection), line)))
     LOG.info(act, extra={"event": act, "who": account_id})
 
 
@@ -132,5 +132,8 @@ def _line(row: AuditRow, name: str | None, player: str | None) -> Line:
 
 
 def forget_old(session: Session) -> int:
-    """Drops what is older than it is kept."""
-    return session.execute(delete(AuditRow).where(AuditRow.at < now_utc() - KEPT)).rowcount  # type: ignore[attr-defined,no-any-return]
+    """Drops what is older than it is kept, from the oldest on: a line that a wrong clock dated back stays among its neighbours."""
+    young = select(func.min(AuditRow.id)).where(AuditRow.at >= now_utc() - KEPT).scalar_subquery()
+    newest = select(func.max(AuditRow.id) + 1).scalar_subquery()
+    old = AuditRow.id < func.coalesce(young, newest)
+    return session.execute(delete(AuditRow).where(old)).rowcount  # type: ignore[attr-defined,no-any-return]

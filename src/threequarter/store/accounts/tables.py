@@ -153,6 +153,8 @@ class AuditRow(Base):
     player_id: Mapped[int | None] = mapped_column(Integer)
     detail: Mapped[str | None] = mapped_column(String(200))
     address: Mapped[str | None] = mapped_column(String(60))
+    mark: Mapped[str | None] = mapped_column(String(64))
+    """Of this line and the mark before it (`record_chain`); None in lines of release 0.1.0."""
 
 
 class SettingRow(Base):

@@ -17,11 +17,12 @@ def clean_texts(
 
 def _clean_row(row: Any) -> Any:
     if isinstance(row, dict):
-        return {name: _clean(value) for name, value in row.items()}
-    return tuple(_clean(value) for value in row) if isinstance(row, tuple) else row
+        return {name: clean(value) for name, value in row.items()}
+    return tuple(clean(value) for value in row) if isinstance(row, tuple) else row
 
 
-def _clean(value: Any) -> Any:
+def clean(value: Any) -> Any:
+    """A value as it is kept."""
     if not isinstance(value, str):
         return value
     whole = value.replace("\0", "\ufffd")

@@ -25,7 +25,12 @@ SOON_S: Final = 20.0
 def run_maintenance(store: Store) -> None:
     """All of it, once; whether everything is sound is looked at first. Several servers may do so at once: each act is whole and does no harm twice."""
     if not (found := check_integrity(store)).well:
-        LOG.error("damage was found: %s; films gone: %s", found.damage or "database sound", found.films)
+        LOG.error(
+            "damage was found: %s; films gone: %s; line of the record: %s",
+            found.damage or "database sound",
+            found.films,
+            found.line or "none",
+        )
     Tasks(store).forget_old()
     with store.writing() as session:
         sign_ins.forget_old(session)
