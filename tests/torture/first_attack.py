@@ -2,8 +2,8 @@
 
     PYTHONPATH=RELEASE/src python tests/torture/first_attack.py
 
-Prints for each whether it still gets through. The rest of that attack (accounts, links, tokens, clocks, half-sent requests) has tests of
-its own; docs/torture.md names them.
+Prints for each whether it still gets through (null: it could not be asked there, with the reason on standard error). What of that attack
+is not here (links that follow a day, a head who becomes a coach) has tests of its own; docs/torture.md names them.
 """
 
 import contextlib
@@ -19,6 +19,9 @@ from pathlib import Path
 from typing import Any
 
 import requests
+
+sys.path.insert(0, str(Path(__file__).parent))
+from first_attack_doors import DOORS
 
 KEY = "d1f0c2a4-0001"
 PATIENCE_S = 30.0
@@ -132,8 +135,21 @@ ATTACKS: tuple[Callable[[Release], bool], ...] = (
 )
 
 
-def first_attack() -> dict[str, bool]:
-    """Whether each of them gets through."""
+def first_attack() -> dict[str, bool | None]:
+    """Whether each of them gets through, None for one that could not be asked."""
+    told: dict[str, bool | None] = {**_by_keys()}
+    for attack in DOORS:
+        with tempfile.TemporaryDirectory(prefix="threequarter-attack-", ignore_cleanup_errors=True) as scratch:
+            name = attack.__name__.replace("_", " ")
+            try:
+                told[name] = attack(Path(scratch))
+            except (AssertionError, requests.RequestException) as error:
+                sys.stderr.write(f"{name}: {error!r:.600}\n")
+                told[name] = None
+    return told
+
+
+def _by_keys() -> dict[str, bool]:
     with tempfile.TemporaryDirectory(prefix="threequarter-attack-", ignore_cleanup_errors=True) as scratch:
         one = Release(Path(scratch) / "data")
         try:
@@ -148,4 +164,4 @@ def first_attack() -> dict[str, bool]:
 if __name__ == "__main__":
     told = first_attack()
     sys.stdout.write(json.dumps(told) + "\n")
-    sys.exit(1 if any(told.values()) else 0)
+    sys.exit(0 if set(told.values()) == {False} else 1)

@@ -10,21 +10,21 @@ taken and to end. Times mean something only where nothing else uses the processo
 
 import argparse
 import json
+import os
 import random
 import sys
-import tempfile
 import threading
 import time
 from collections import Counter, defaultdict
-from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+import psutil  # noqa: E402
 import requests  # noqa: E402
 from sqlalchemy import select  # noqa: E402
-from tests.academy_support import SWINGS, Program, server, worker  # noqa: E402
-from tests.postgres_support import Server  # noqa: E402
+from tests.academy_support import SWINGS, Program  # noqa: E402
+from tests.torture.programs import place  # noqa: E402
 from tests.web.academy_support import who  # noqa: E402
 
 from threequarter.store.accounts.accounts import Accounts  # noqa: E402
@@ -147,6 +147,32 @@ class Beside(threading.Thread):
         return answer
 
 
+class Used:
+    """What the machine was used for meanwhile: load, and processor time of server, worker and everything."""
+
+    def __init__(self, programs: list[Program]) -> None:
+        self.programs, self.begun = programs, time.monotonic()
+        self.of_all = psutil.cpu_times()
+        self.before = [self._of(one) for one in programs]
+
+    @staticmethod
+    def _of(program: Program) -> float:
+        assert program.child is not None
+        one = psutil.Process(program.child.pid).cpu_times()
+        return float(one.user + one.system + one.children_user + one.children_system)
+
+    def told(self) -> dict[str, Any]:
+        """Cores used, on average; what a child that still runs has used is in "others"."""
+        lasted, now = time.monotonic() - self.begun, psutil.cpu_times()
+        busy = (sum(now) - now.idle - now.iowait) - (sum(self.of_all) - self.of_all.idle - self.of_all.iowait)
+        spent = [self._of(one) - before for one, before in zip(self.programs, self.before, strict=True)]
+        cores = {"server": spent[0], "worker": spent[1], "others": busy - sum(spent)}
+        return {
+            "cores_used": {name: round(one / lasted, 2) for name, one in cores.items()},
+            "load_at_the_end": [round(one, 1) for one in os.getloadavg()],
+        }
+
+
 def furnish(store: Store, coaches: int, seed: int) -> tuple[str, list[tuple[str, int]]]:
     """The head's cookie; a cookie and a day with balls for each coach."""
     rng, made = random.Random(seed), []
@@ -171,43 +197,32 @@ def furnish(store: Store, coaches: int, seed: int) -> tuple[str, list[tuple[str,
 
 def thirty_coaches(coaches: int, minutes: float, seed: int, *, postgres: bool) -> dict[str, Any]:
     """Runs the rig; returns what was counted."""
-    with ExitStack() as ends:
-        folder = Path(
-            ends.enter_context(tempfile.TemporaryDirectory(prefix="threequarter-coaches-", ignore_cleanup_errors=True))
-        )
-        url = None
-        if postgres:
-            database = Server(durable=True)
-            ends.callback(database.remove)
-            database.start()
-            url = database.url()
-        data = folder / "data"
-        with Store.open(data, url) as store:
+    with place("coaches", postgres=postgres) as here:
+        with Store.open(here.data, here.url) as store:
             head, made = furnish(store, coaches, seed)
             with as_user(who(store, 1)):
                 day = PhoneBalls(store).begin("Player of the head", "yd")
-        programs: list[Program] = [server(data, url), worker(data, url)]
-        for program in programs:
-            program.env["THREEQUARTER_BACKUPS"] = str(folder / "backups")
-            ends.callback(program.kill)
-            program.start()
+        programs = here.start(str(here.folder / "backups"))
         address, over = programs[0].address, time.monotonic() + 60 * minutes
+        used = Used(programs)
         threads = [Coach(address, cookie, number, day_of, over, seed) for number, (cookie, day_of) in enumerate(made)]
         beside = Beside(address, head, day, over)
         for thread in (*threads, beside):
             thread.start()
         for thread in (*threads, beside):
             thread.join(60 * minutes + 600)
+        spent = used.told()
         for program in programs:
             program.kill()
         faults = [
             line for program in programs for line in program.log.read_text().splitlines() if '"level": "error"' in line
         ]
-        with Store.open(data, url) as store:
+        with Store.open(here.data, here.url) as store:
             there = _keys(store)
     return (
         _told(threads, beside, there)
         | {"faults": faults[:5]}
+        | spent
         | {"coaches": coaches, "minutes": minutes, "seed": seed, "postgres": postgres}
     )
 
@@ -226,16 +241,20 @@ def _told(coaches: list[Coach], beside: Beside, there: Counter[str]) -> dict[str
     sent = {key for coach in coaches for key in coach.kept}
     return {
         "answers": len(every),
-        "p50_s": round(every[len(every) // 2], 3),
-        "p95_s": round(every[int(len(every) * 0.95)], 3),
-        "slowest_s": round(every[-1], 2),
-        "p95_of": {name: round(sorted(times)[int(len(times) * 0.95)], 3) for name, times in by_name.items()},
+        **_ranks(every),
+        "of": {name: {"answers": len(times), **_ranks(sorted(times))} for name, times in sorted(by_name.items())},
         "acknowledged": len(sent),
         "missing": len(sent - there.keys()),
         "twice": sum(count > 1 for count in there.values()),
         "beside": dict(beside.taken),
         "errors": [one for coach in coaches for one in coach.errors][:20] + beside.errors[:20],
     }
+
+
+def _ranks(times: list[float]) -> dict[str, float]:
+    """Half, 95 and 99 of 100 answers came within so many seconds, and the slowest."""
+    at = {f"p{share}_s": times[min(len(times) - 1, int(len(times) * share / 100))] for share in (50, 95, 99)}
+    return {name: round(one, 3) for name, one in (at | {"slowest_s": times[-1]}).items()}
 
 
 def main() -> None:

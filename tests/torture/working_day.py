@@ -14,11 +14,9 @@ import os
 import random
 import signal
 import sys
-import tempfile
 import threading
 import time
 from collections import Counter
-from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -26,10 +24,10 @@ sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1]), 
 
 import psutil  # noqa: E402
 from sqlalchemy import create_engine, text  # noqa: E402
-from tests.academy_support import SWINGS, Program, server, wait_until, worker  # noqa: E402
-from tests.postgres_support import Server  # noqa: E402
+from tests.academy_support import SWINGS, Program, wait_until  # noqa: E402
 from tests.torture.database_restarts import BALLS_OF, COUNT_ENDS, TABLE_ROWS, insist, take_in  # noqa: E402
 from tests.torture.kills import Phone  # noqa: E402
+from tests.torture.programs import place  # noqa: E402
 
 from browser_support import ARGS, CHROMIUM, PHONE  # noqa: E402
 from bucket_support import in_store, opened, until  # noqa: E402
@@ -117,22 +115,9 @@ def working_day(kills: int, seed: int, *, postgres: bool = False) -> dict[str, A
     """Runs the rig; returns what was counted. Raises AssertionError with it where a promise broke, or a planted fault is not seen."""
     from playwright.sync_api import sync_playwright
 
-    with ExitStack() as ends:
-        folder = Path(
-            ends.enter_context(tempfile.TemporaryDirectory(prefix="threequarter-day-", ignore_cleanup_errors=True))
-        )
-        url = None
-        if postgres:
-            database = Server(durable=True)
-            ends.callback(database.remove)
-            database.start()
-            url = database.url()
-        data = folder / "data"
-        programs = [server(data, url), worker(data, url)]
-        for program in programs:
-            program.env["THREEQUARTER_BACKUPS"] = "off"  # one would refuse the tables of the rig
-            ends.callback(program.kill)
-            program.start()
+    with place("day", postgres=postgres) as here:
+        folder, data, url, ends = here.folder, here.data, here.url, here.ends
+        programs = here.start("off")  # a backup would refuse the tables of the rig
         engine = create_engine(url or f"sqlite:///{data / 'threequarter.db'}")
         ends.callback(engine.dispose)
         with engine.begin() as connection:
