@@ -69,6 +69,12 @@ def end_with_parent() -> None:
         ctypes.CDLL(None, use_errno=True).prctl(_PR_SET_PDEATHSIG, 9, 0, 0, 0)
 
 
+def give_way(by: int = 10) -> None:
+    """From here on this process and those it starts take what others leave of the processors: nobody waits for them as for a page."""
+    if hasattr(os, "nice"):
+        os.nice(by)
+
+
 def _cut_off() -> None:
     """Ends with the parent, gains no rights, has no network."""
     import ctypes

@@ -7,7 +7,6 @@ asks again. Where it does not run (commands, workers), whoever asks computes.
 import contextlib
 import logging
 import multiprocessing
-import os
 import threading
 import time
 from collections.abc import Iterator
@@ -21,7 +20,7 @@ from threequarter.app import kept_charts
 from threequarter.app.fit_turns import FIT_TURNS
 from threequarter.app.kept_charts import Standing
 from threequarter.app.standing_fit import DaysToFit, fit_standing
-from threequarter.fence import end_with_parent
+from threequarter.fence import end_with_parent, give_way
 from threequarter.golf.errors import NotNowError
 from threequarter.golf.message import Message
 
@@ -154,5 +153,4 @@ class ChartsAhead:
 def _begin() -> None:
     """The process gives way to the server and ends with it."""
     end_with_parent()
-    if hasattr(os, "nice"):
-        os.nice(NICER)
+    give_way(NICER)

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from threequarter.fence import end_with_parent
+from threequarter.fence import end_with_parent, give_way
 from threequarter.golf.errors import NotNowError, UserError
 from threequarter.golf.message import Message, to_json
 
@@ -53,6 +53,7 @@ WORK: Final[dict[str, Callable[[Mapping[str, Any], Tell], None]]] = {"clip": _cl
 def main() -> None:
     """Does what is asked on standard input."""
     end_with_parent()
+    give_way()
     told = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
 

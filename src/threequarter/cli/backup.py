@@ -1,6 +1,5 @@
 """`threequarter backup`: everything into one file, proved; or a regular one into a folder, some of them kept."""
 
-import os
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +8,7 @@ import click
 from threequarter.cli import passphrases
 from threequarter.cli.output import JSON, write_json
 from threequarter.cli.store_commands import DATA, opened
+from threequarter.fence import give_way
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import N_, _, ngettext
 
@@ -81,8 +81,8 @@ def _regular(
     from threequarter.store.backup.retention import RetentionPolicy, backup_due, make_regular_backup
     from threequarter.store.imports.save_import import now_utc
 
-    if if_due and hasattr(os, "nice"):
-        os.nice(10)  # nobody waits for it
+    if if_due:
+        give_way()
     if if_due and not backup_due(store, folder, now_utc()):
         click.echo(_("No backup is due."))
         return

@@ -9,6 +9,7 @@ from typing import Final
 from sqlalchemy import Connection, delete, func, insert, select
 from sqlalchemy.orm import Session
 
+from threequarter.golf.errors import UserError
 from threequarter.store.accounts.current_user import current_user
 from threequarter.store.accounts.record_chain import mark_of, newest_mark
 from threequarter.store.accounts.tables import AccountRow, AuditRow
@@ -45,20 +46,19 @@ def record(
     detail: str = "",
     address: str = "",
 ) -> None:
-    """Writes a line. Who it was is who is acting, where nobody else is named; 0 is the command line."""
+    """Writes a line of what was done already. Who it was is who is acting, where nobody else is named; 0 is the command line.
+
+    A full disk or a database that has just gone away does not take back what was done, and who did it is not told otherwise: the line
+    stands in the log then.
+    """
     who = current_user()
     account = account_id if account_id is not None else who.account_id if who else 0
-    with store.writing() as session:
-        record_in(
-            session.connection(),
-            act,
-            account_id=account,
-            kind=kind,
-            number=number,
-            player_id=player_id,
-            detail=detail,
-            address=address,
-        )
+    told = {"kind": kind, "number": number, "player_id": player_id, "detail": detail, "address": address}
+    try:
+        with store.writing() as session:
+            record_in(session.connection(), act, account_id=account, **told)  # type: ignore[arg-type]
+    except UserError:
+        LOG.exception("not in the record: %s", act, extra={"event": act, "who": account, "number": number})
 
 
 def record_in(
