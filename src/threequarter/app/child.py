@@ -23,6 +23,7 @@ def _clip(asked: Mapping[str, Any], tell: Tell) -> None:
     from threequarter.app.clips import analyse_clip
     from threequarter.languages import language
 
+    give_way()
     with language(asked["language"]):
         analyse_clip(
             Path(asked["film"]),
@@ -43,6 +44,8 @@ def _task(asked: Mapping[str, Any], _tell: Tell) -> None:
         task = tasks.task(asked["task"])
     except UserError as error:  # not what was asked is at fault but the place, which may be mended in a moment
         raise NotNowError(*error.args) from error
+    if task.kind != "import":  # that one writes: who gives way while others wait for it to end keeps them waiting
+        give_way()
     with store:
         do_task(tasks, task)
 
@@ -53,7 +56,6 @@ WORK: Final[dict[str, Callable[[Mapping[str, Any], Tell], None]]] = {"clip": _cl
 def main() -> None:
     """Does what is asked on standard input."""
     end_with_parent()
-    give_way()
     told = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
 

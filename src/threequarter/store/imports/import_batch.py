@@ -17,7 +17,7 @@ from threequarter.intake.own_format.files import holds_own, read_own
 from threequarter.intake.reading import Reading
 from threequarter.store.exchange.export_json import import_all, is_empty, is_export, rows_of
 from threequarter.store.exchange.reimport import Back, Originals, bring_in
-from threequarter.store.imports.save_import import ImportFile, save_import
+from threequarter.store.imports.save_import import ImportFile, Prepared, save_import
 from threequarter.store.results import Saved
 from threequarter.store.store import Store
 
@@ -134,8 +134,9 @@ def save_batch(
     said_all: list[tuple[Message | str, ...]] = []
     kept: list[Saved] = []
     backs: list[Back] = []
+    parts_of = [_parts(file) for file in files]
     with store.writing() as session:
-        for file in files:
+        for file, told in zip(files, parts_of, strict=True):
             if file.reading is None:
                 back = bring_in(session, file.rows, name=file.name, originals=file.originals or {}, batch=batch)
                 backs.append(back)
@@ -153,8 +154,9 @@ def save_batch(
                         player=whose or file.player,
                         batch=batch,
                     ),
+                    prepared,
                 )
-                for whose, part in (file.reading.by_player() or ((file.player, file.reading),))
+                for whose, part, prepared in told
             ]
             kept += parts
             said_all.append(_said(file.reading, parts))
@@ -164,6 +166,14 @@ def save_batch(
         elif also is not None:
             also(session, done)
     return done
+
+
+def _parts(file: InspectedFile) -> list[tuple[str | None, Reading, Prepared]]:
+    """The reading of a file by player, each with what can be worked out before anybody has to wait."""
+    if file.reading is None:
+        return []
+    parts = file.reading.by_player() or ((file.player, file.reading),)
+    return [(whose, part, Prepared.of(part)) for whose, part in parts]
 
 
 def _done(

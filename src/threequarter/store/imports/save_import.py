@@ -6,9 +6,9 @@ import json
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Any, Final
 
-from sqlalchemy import or_, select
+from sqlalchemy import insert, or_, select
 from sqlalchemy.orm import Session
 
 from threequarter.golf.ball import Ball
@@ -18,6 +18,7 @@ from threequarter.golf.player import name_key
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Question, Reading, SetAside
 from threequarter.store.accounts.current_user import current_user
+from threequarter.store.balls.ball_columns import columns_of
 from threequarter.store.balls.ball_json import content, from_json, places, to_json
 from threequarter.store.database.schema import BallRow, ImportRow, PlayerRow, RejectedRow, SessionRow
 from threequarter.store.imports.days_of_file import new_days, placed_by_day
@@ -43,6 +44,26 @@ class ImportFile:
 
 
 @dataclass(frozen=True, slots=True)
+class Prepared:
+    """What of a reading can be worked out before anybody else has to wait: its balls as they are kept, each with its place and what
+    its row says, and the columns of its row. A day of the store is one day, whatever number it had in its file."""
+
+    balls: tuple[Ball, ...]
+    rows: tuple[tuple[str, str], ...]
+    columns: tuple[dict[str, Any], ...]
+
+    @classmethod
+    def of(cls, reading: Reading) -> "Prepared":
+        balls = tuple(replace(ball, day=1) for ball in reading.balls) if reading.days else reading.balls
+        bodies = [to_json(ball) for ball in balls]
+        return cls(
+            balls,
+            tuple((place, content(ball)) for place, ball in zip(places(balls), balls, strict=True)),
+            tuple({"body": body} | columns_of(body) for body in bodies),
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class _Family:
     """All states of one file: per slot what stands now, and the imports that were undone."""
 
@@ -56,8 +77,9 @@ class _Family:
     """For each slot the session in which it stands, however it came there."""
 
 
-def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
-    """Writes what is new of a reading, in the caller's transaction, and says what was decided.
+def save_import(session: Session, reading: Reading, file: ImportFile, prepared: Prepared | None = None) -> Saved:
+    """Writes what is new of a reading, in the caller's transaction, and says what was decided. Of a large one the caller has
+    `prepared` what it could, before it holds the write lock.
 
     After it, every ball of the reading stands in the session just as it reads; no other ball has changed.
     """
@@ -66,15 +88,14 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     if not reading.balls:
         raise UserError(Message("store.no_ball", file=file.name))
     dates = [reading.held_on(ball) for ball in reading.balls]
-    if reading.days:  # a day of the store is one day, whatever number it had in its file
-        reading = replace(reading, balls=tuple(replace(ball, day=1) for ball in reading.balls))
-        if len(set(dates)) > 1 and file.batch is None:
-            file = replace(file, batch=uuid.uuid4().hex)
-    rows = [(place, content(ball)) for place, ball in zip(places(reading.balls), reading.balls, strict=True)]
+    if reading.days and len(set(dates)) > 1 and file.batch is None:
+        file = replace(file, batch=uuid.uuid4().hex)
+    prepared = prepared or Prepared.of(reading)
+    reading, rows = replace(reading, balls=prepared.balls), prepared.rows
     digest = hashlib.sha256(file.content).hexdigest()
     found = None if file.as_new else _find(session, rows, digest, file, _player_name(reading, file))
     if found is None:
-        return _first(session, reading, file, rows, digest, dates)
+        return _first(session, reading, file, prepared, digest, dates)
     family, matched = found
     missing = {
         ball.slot: row[1]
@@ -93,7 +114,7 @@ def save_import(session: Session, reading: Reading, file: ImportFile) -> Saved:
     days: tuple[int, ...] = (family.session_id,)
     if fresh:
         placed = placed_by_day(session, reading, family.session_id, family.day_of, fresh, matched.known, dates)
-        import_id = _write(session, reading, file, rows, digest, placed, family.id, matched.known)
+        import_id = _write(session, reading, file, prepared, digest, placed, family.id, matched.known)
         days = tuple(placed)
     if fresh or back:
         _list_again(session, family.session_id)
@@ -293,7 +314,7 @@ def _first(
     session: Session,
     reading: Reading,
     file: ImportFile,
-    rows: Sequence[tuple[str, str]],
+    prepared: Prepared,
     digest: str,
     dates: Sequence[datetime.date | None],
 ) -> Saved:
@@ -302,9 +323,9 @@ def _first(
     owner = find_player(session, player, now).id if player else None
     like = {"player_id": owner, "title": file.name[:300], "unit": reading.unit, "ground": file.ground, "made_at": now}
     placed = new_days(session, reading, dates, like)
-    import_id = _write(session, reading, file, rows, digest, placed, None, [None] * len(rows))
+    import_id = _write(session, reading, file, prepared, digest, placed, None, [None] * len(prepared.rows))
     days = tuple(placed)
-    kept = Saved(what="new session", session_id=days[-1], import_id=import_id, added=len(rows), days=days)
+    kept = Saved(what="new session", session_id=days[-1], import_id=import_id, added=len(prepared.rows), days=days)
     return replace(kept, said=decided(kept, file.name))
 
 
@@ -312,14 +333,14 @@ def _write(
     session: Session,
     reading: Reading,
     file: ImportFile,
-    rows: Sequence[tuple[str, str]],
+    prepared: Prepared,
     digest: str,
     placed: Mapping[int, Sequence[int]],
     family: int | None,
     known: Sequence[Known | None],
 ) -> int:
     """New imports, one in each day, with the balls at the positions of the reading that are placed there; returns the first."""
-    made = []
+    made, rows = [], prepared.rows
     for at, session_id in enumerate(placed):
         row = ImportRow(
             session_id=session_id,
@@ -347,10 +368,14 @@ def _write(
     order = ranks(known)
     for row in made:
         row.family, row.layout = family or made[0].id, layout
-    session.add_all(
-        BallRow(import_id=home[i], slot=slots[i], place=rows[i][0], rank=order[i], body=to_json(reading.balls[i]))
+    session.flush()
+    # all at once and without objects: nobody else can write meanwhile, and of a large table that is a third of the time
+    balls = [
+        {"import_id": home[i], "slot": slots[i], "place": rows[i][0], "rank": order[i]} | prepared.columns[i]
         for i in sorted(home)
-    )
+    ]
+    if balls:
+        session.execute(insert(BallRow), balls)
     session.add_all(_aside_row(made[0].id, aside) for aside in reading.set_aside)
     session.flush()
     return made[0].id
