@@ -19,6 +19,8 @@ KEY: Final = re.compile(r"[0-9a-f]{32}")
 BATCH: Final = 200
 MOST_NAMES: Final = 40
 MOST_BUCKETS: Final = 2000
+MOST_MS: Final = 2**53
+"""Beyond it a clock that counts milliseconds as a phone does counts no more."""
 OLDEST: Final = datetime.timedelta(days=730)
 """A bucket that a phone says is older, or of tomorrow, gets the day it came: the phone's clock was wrong."""
 
@@ -81,7 +83,9 @@ def _bucket(row: Mapping[str, Any]) -> CopiedBucket:
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    if not isinstance(value, int | float) or isinstance(value, bool):
+        return False
+    return math.isfinite(value) if isinstance(value, float) else abs(value) < MOST_MS
 
 
 def bring_in(store: Store, buckets: Sequence[CopiedBucket], now: datetime.datetime) -> Brought:

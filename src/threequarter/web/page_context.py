@@ -2,6 +2,7 @@
 
 import datetime
 import gzip
+import math
 import re
 from pathlib import Path
 from typing import Any, Final
@@ -43,6 +44,8 @@ HERE: Final = Path(__file__).parent
 TEMPLATES: Final = Jinja2Templates(directory=HERE / "pages")
 PACKED: Final = 5
 """How hard pages are packed: a chart of 150 kB becomes 20 in a few milliseconds."""
+MOST_NUMBER: Final = 1e7
+"""Pascal of the air are a hundred thousand; nothing that is typed here is larger."""
 MOST_OFFERED: Final = 200
 """Names that a field offers while typing."""
 TEMPLATES.env.globals["version"] = __version__
@@ -144,16 +147,17 @@ def names_in(text: str, most: int = 20) -> list[str]:
 
 
 def number(text: str, what: str) -> float | None:
-    """A number as typed, None for nothing. Raises UserError, naming what it was for."""
+    """A number as typed, None for nothing. Raises UserError, naming what it was for, for what is none or larger than anything here."""
     plain = text.strip().replace(",", ".").replace("\u2212", "-").rstrip("% ")
     if not plain:
         return None
     try:
-        return float(plain)
+        found = float(plain)
     except ValueError:
-        raise UserError(
-            _("{what}: {typed} is not a number.").format(what=what, typed=repr(text.strip()[:30]))
-        ) from None
+        found = math.nan
+    if not abs(found) <= MOST_NUMBER:  # "nan" and "inf" are numbers to Python, and so are a hundred digits
+        raise UserError(_("{what}: {typed} is not a number.").format(what=what, typed=repr(text.strip()[:30])))
+    return found
 
 
 def typed_day(text: str) -> datetime.date | None:

@@ -21,6 +21,7 @@ from threequarter.web.pages.players.lookup import known_player
 from threequarter.web.pages.practice.texts import caller_texts
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import COACH, need
+from threequarter.web.whole_number import whole_number
 
 pages = AuthorizedRouter()
 BALLS: Final = 5
@@ -79,7 +80,7 @@ async def game_over(request: Request) -> HTMLResponse:
 
 def _placed(request: Request, who: list[str], fields: dict[str, str]) -> HTMLResponse:
     unit: DistanceUnit = "m" if fields.get("unit") == "m" else "yd"
-    balls, seed = (int(fields[name]) if fields.get(name, "").isdigit() else 0 for name in ("balls", "seed"))
+    balls, seed = (whole_number(fields.get(name, "")) or 0 for name in ("balls", "seed"))
     turns = _turns(_charts(request, who), balls, seed, unit)
     typed = [number(fields.get(f"ended-{k}", ""), _("A ball")) for k in range(1, len(turns) + 1)]
     ended = [None if one is None else one * METRES_PER[unit] for one in typed]
