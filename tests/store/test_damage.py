@@ -9,6 +9,7 @@ from tests.store.full import FILM, add_film, fill
 from tests.tests_support import load_module
 
 from threequarter.golf.errors import UserError
+from threequarter.language import say_error
 from threequarter.store.backup.backup import backup
 from threequarter.store.backup.restore import restore
 from threequarter.store.backup.retention import surplus_safety_backups
@@ -110,3 +111,21 @@ def test_the_daily_check_finds_a_damaged_page(kept: Path) -> None:
 def test_a_check_that_cannot_be_read_is_none(tmp_path: Path) -> None:
     (tmp_path / "integrity.json").write_text('{"checked_at": 3}')
     assert last_integrity(tmp_path) is None
+
+
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [(b"CREATE TABLE ", b"CREATE T\xc1\xff\xfeE "), (b"Wren Sedge", b"Wre\xff Sedg\xc1")],
+    ids=["the words of a table", "a name"],
+)
+def test_damage_whose_words_are_no_text_any_more_is_told_and_holds_no_name(kept: Path, was: bytes, now: bytes) -> None:
+    file = kept / "data" / FILE_NAME
+    content = file.read_bytes()
+    assert was in content
+    file.write_bytes(content.replace(was, now))
+    for rest in ("-wal", "-shm"):
+        file.with_name(FILE_NAME + rest).unlink(missing_ok=True)
+    with pytest.raises(UserError) as told, Store(kept / "data") as store:
+        Roster(store).players()
+    assert say_error(told.value).startswith("The database is damaged")
+    assert "Sedg" not in say_error(told.value)

@@ -7,6 +7,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from threequarter.golf.errors import UserError
+from threequarter.golf.message import Message
+from threequarter.language import say
 from threequarter.web.app import make_app
 from threequarter.web.page_context import number
 
@@ -43,6 +45,12 @@ def test_a_page_says_that_it_is_no_number(client: TestClient, typed: str) -> Non
         asked = {"balls": "1", "seed": "3", "unit": "m", "ended-1": "30", "ended-2": "31"} | {field: typed}
         answer = client.post("/game", data={"who": ["Ada Quill", "Bo Sedge"], **asked})
         assert answer.status_code < 500, field
+
+
+def test_a_number_of_hundreds_of_digits_is_said_by_its_size(client: TestClient) -> None:
+    assert say(Message("store.there_is_no_import_see", import_id=10**400 - 1)).count("9") < 5
+    answer = client.get("/clips/" + "9" * 400)
+    assert answer.status_code < 500
 
 
 @pytest.mark.parametrize("at", ["1" + "0" * 400, "-1" + "0" * 4000, "1e999", "NaN", "1e300"])

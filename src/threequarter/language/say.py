@@ -11,6 +11,7 @@ unit is the one it is kept in ("24.5 °C", but "76 °F").
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from string import Formatter
 from typing import Any, Final
 
@@ -57,6 +58,10 @@ def say_error(error: Exception) -> str:
     return say(told) if isinstance(told, Message) else str(told)
 
 
+BEYOND: Final = 2**63
+"""A number that somebody made up, of hundreds of digits, is said by its size."""
+
+
 class _Filler(Formatter):
     """Writes each value as the end of its name tells."""
 
@@ -84,6 +89,8 @@ def _written(name: str, value: Any, spec: str) -> str:
         return day(date.fromisoformat(value) if isinstance(value, str) else value)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return str(value)
+    if isinstance(value, int) and abs(value) >= BEYOND:
+        return f"{Decimal(value):.1e}"
     return _number(name, float(value), spec)
 
 

@@ -17,7 +17,7 @@ from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
 from threequarter.store.database import postgres
 from threequarter.store.database.soundness import damage_message, reason_of, says_damage
-from threequarter.store.database.sqlite import library
+from threequarter.store.database.sqlite import connection_class, library
 from threequarter.store.database.texts import clean_texts
 
 FILE_NAME: Final = "threequarter.db"
@@ -81,7 +81,12 @@ def open_file(path: Path, *, begin: bool = True) -> Engine:
 
     if not safe_version(sqlite.sqlite_version_info):
         raise UserError(Message("store.sqlite_is_not_safe_here", sqlite_version=sqlite.sqlite_version))
-    engine = create_engine(URL.create("sqlite", database=str(path.absolute())), module=sqlite, pool_size=8)
+    engine = create_engine(
+        URL.create("sqlite", database=str(path.absolute())),
+        module=sqlite,
+        pool_size=8,
+        connect_args={"factory": connection_class()},
+    )
     event.listen(engine, "connect", _prepare)
     if begin:
         event.listen(engine, "begin", _begin)

@@ -8,8 +8,11 @@ from sqlalchemy.exc import DatabaseError, DBAPIError
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
+from threequarter.store.database.sqlite import MALFORMED
 
-DAMAGED = ("malformed", "not a database", "disk image", "corrupt")
+NO_TEXT = "could not decode to utf-8"
+"""What the driver says of a text that is none any more, with the text, which may be a name."""
+DAMAGED = ("malformed", "not a database", "disk image", "corrupt", NO_TEXT)
 """What SQLite says of SQLITE_CORRUPT and SQLITE_NOTADB."""
 
 
@@ -33,8 +36,9 @@ def damage_of(connection: Connection, *, thorough: bool = False) -> str | None:
 
 
 def reason_of(error: DBAPIError) -> str:
-    """The first line of what the database said."""
-    return str(error.orig).split("\n")[0]
+    """The first line of what the database said, without what it holds."""
+    said = str(error.orig).split("\n")[0]
+    return MALFORMED if NO_TEXT in said.casefold() else said
 
 
 @contextmanager

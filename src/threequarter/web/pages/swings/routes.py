@@ -2,6 +2,7 @@
 
 import datetime
 import json
+import math
 from typing import Annotated, Any, Final
 
 from fastapi import Body, File, Form, Request, UploadFile
@@ -306,9 +307,12 @@ def _marked(request: Request, clip_id: int, number: int, fields: dict[str, str])
         if not text:
             continue
         try:
-            told[name] = float(text) if name in INSTANTS else [float(v) for v in text.split(",")]
+            values = [float(v) for v in ([text] if name in INSTANTS else text.split(","))]
         except ValueError:
-            raise UserError(_("{typed} is not a number.").format(typed=repr(text[:30]))) from None
+            values = [math.nan]
+        if not all(map(math.isfinite, values)):
+            raise UserError(_("{typed} is not a number.").format(typed=repr(text[:30])))
+        told[name] = values[0] if name in INSTANTS else values
     marks = {key: value for key, value in (clip.marks or {}).items() if key != str(number)} | (
         {str(number): told} if told else {}
     )
