@@ -56,9 +56,9 @@ def watch(given: argparse.Namespace, folder: Path) -> None:
     with Server(folder / "data") as server, sync_playwright() as play:
         browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS + fake_devices(folder))
         page = browser.new_page(viewport=PHONE)
-        ours = _own_renderers(browser)
+        begin(page, server.address, session, films=True)  # coding the pictures counts along
+        ours = _own_renderers(browser)  # the page's own only now: a blank page has another process
         with slowed(lambda: ours, given.slower):
-            begin(page, server.address, session, films=True)  # coding the pictures counts along
             start = time.monotonic()
             while (gone := time.monotonic() - start) < seconds:
                 page.wait_for_timeout(1000)

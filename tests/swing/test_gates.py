@@ -13,6 +13,7 @@ from threequarter.swing.clock import choose, factors
 from threequarter.swing.keep import load_track
 from threequarter.swing.measure import Swing
 from threequarter.swing.picture import LINE_BINS, lines_of
+from threequarter.swing.pose import MIRROR
 from threequarter.swing.sound import bangs_of
 from threequarter.swing.track import Seen, Stretch, Track
 
@@ -188,3 +189,18 @@ def test_the_camera_is_not_judged_without_a_still_second() -> None:
     seen = load_track(TRACKS / "o01_plain.npz")
     swing = replace(check(seen).swings[0], t_takeaway_s=None)
     assert view_of(seen, ((0, swing),), "right").azimuth_deg is None
+
+
+def test_in_the_dark_no_word_is_lost_on_where_the_camera_stood() -> None:
+    whole = load_track(TRACKS / "o01_plain.npz")
+    no_ball = {"ground_s": np.zeros(0), "ground": np.zeros((0, 1, 1), np.uint8)}
+
+    def other(one: Stretch) -> Stretch:
+        sides = {name: getattr(one, name)[:, MIRROR] for name in ("points", "visibility", "world")}
+        return replace(one, **sides, **no_ball)
+
+    mirrored = replace(whole, stretches=tuple(map(other, whole.stretches)))
+    dark = replace(mirrored, seen=replace(whole.seen, light=[20.0]))
+    assert check(mirrored).warnings[0].code == "swing.from_the_side"  # and no ball shows that it stands in front
+    found = check(dark)
+    assert (found.swings, found.warnings[0].code) == ((), "swing.dark_sides")

@@ -6,6 +6,7 @@ from pathlib import Path
 import av
 import numpy as np
 import pytest
+from benchmarks.worlds import clips_bodies
 from benchmarks.worlds import clips_truth as true
 from benchmarks.worlds.clips_degrade import CONDITIONS, degraded
 from benchmarks.worlds.clips_film import Film, read, write
@@ -88,6 +89,23 @@ def test_every_copy_has_points_for_its_pictures_and_instants_within_it(condition
             assert swing[name] is None or -0.01 <= swing[name] <= film.times_s[-1] + 0.01
     if film.sound is not None:
         assert np.abs(film.sound).max() <= 1
+
+
+@pytest.mark.parametrize("spot", [(150.0, 300.0), (300.0, 820.0)])
+def test_a_childs_pictures_and_points_go_the_same_way(spot: tuple[float, float]) -> None:
+    picture = np.zeros((960, 540, 3), np.uint8)
+    x, y = (int(v) for v in spot)
+    picture[y - 4 : y + 5, x - 4 : x + 5] = 255
+    rows, columns = np.nonzero(clips_bodies._small(540, 960, 600.0)(picture)[:, :, 0] > 100)
+    wanted = clips_bodies._placed(np.array([spot]), 540, 960, 600.0)[0]
+    assert (columns.mean(), rows.mean()) == pytest.approx(wanted, abs=1.5)
+
+
+def test_a_tilt_is_undone_by_the_same_tilt_the_other_way() -> None:
+    points = np.array([[100.0, 200.0], [400.0, 900.0]])
+    there = clips_bodies._turned(points, 540, 960, 0.35, 980.0)
+    assert clips_bodies._turned(there, 540, 960, -0.35, 980.0) == pytest.approx(points)
+    assert np.ptp(there[:, 0]) != pytest.approx(np.ptp(points[:, 0]), rel=0.02)  # it is no mere shift
 
 
 def test_practice_swings_lie_between_the_balls() -> None:

@@ -10,6 +10,7 @@ from threequarter.language import localize, say
 from threequarter.language.localize import _
 from threequarter.store.clips.live import LiveSwings
 from threequarter.store.store import Store
+from threequarter.swing.filming import REFUSALS
 from threequarter.swing.live import LiveSeen, check_live, own_strike
 from threequarter.swing.words import Match, match, match_words
 
@@ -44,7 +45,7 @@ def measure_live(live: LiveSeen, down_s: float, lag_s: float | None = None) -> L
     refused = tuple(say(line) for line in found.warnings if line.code not in NO_NEWS)
     near = [k for k, swing in enumerate(found.swings) if abs(swing.t_impact_s - down_s) < 0.6]
     if not near:
-        from_the_side = any(line.code == "swing.from_the_side" for line in found.warnings)
+        from_the_side = any(line.code in REFUSALS for line in found.warnings)
         return LiveAnswer(
             kind="refused" if from_the_side else "nothing",
             answer=answer,

@@ -37,6 +37,9 @@ how probable they are: within PLAYER_SD_DEG of the player's own upright, or LEVE
 PLAYER_SD_DEG: Final = 4.0
 LEVEL_SD_DEG: Final = 8.0
 LINES90_DEG: Final = 1.8
+ROLLED_TIMES: Final = 0.17
+"""Of a player who lies askew in the picture the model's own points are off as well, by so much for a degree: rolled by -20 degrees the
+arm at the top read 4 degrees too far, also after the roll was taken out (benchmarks/swings_by_others.py, roll_minus_20, o01_plain)."""
 LEAST_ROLL_DEG: Final = 2.5
 """A smaller roll is left in the doubt: the lines of the open clips are up to 1.5 degrees off themselves."""
 PLAYER_LEANS_DEG: Final = -1.4
@@ -126,9 +129,9 @@ def roll_of(seen: Seen, leans: list[float], sign: int) -> tuple[float, float, bo
     player = float(np.median(leans)) - sign * PLAYER_LEANS_DEG if leans else None
     lines = lines_roll(seen, player)
     if lines is not None:
-        return (lines if abs(lines) >= LEAST_ROLL_DEG else 0.0), LINES90_DEG, False
+        return (lines if abs(lines) >= LEAST_ROLL_DEG else 0.0), hypot(LINES90_DEG, ROLLED_TIMES * lines), False
     if player is not None and abs(player) > PLAYER90_DEG:  # only the player leans
-        return player, PLAYER90_DEG, True
+        return player, hypot(PLAYER90_DEG, ROLLED_TIMES * player), True
     return 0.0, UNKNOWN90_DEG, False
 
 

@@ -21,7 +21,6 @@ from threequarter.swing.track import Stretch, Track, track
 Hand = Literal["right", "left"]
 Found = list[tuple[int, Swing, Motion]]
 
-BEHIND_DEG: Final = 180.0
 MOST_PEOPLE: Final = 3
 NEAR_END_S: Final = 0.06
 LOST: Final = 0.45
@@ -108,7 +107,7 @@ def check(seen: Track, *, slower: float | None = None) -> SwingCheck:
         if view.roll_deg:
             hand, clock, found = _by_clock(seen, view.roll_deg, slower)
     if any(from_behind(seen.stretches[at], swing) for at, swing, _ in found):
-        view = replace(view, azimuth_deg=BEHIND_DEG, from_the_side=True)
+        view = replace(view, azimuth_deg=filming.BEHIND_DEG, from_the_side=True)
     kept = [one for one in found if not _lost(seen.stretches[one[0]], one[1]) and not passed(seen, one[1])]
     lost = len(found) - len(kept)
     kept = [(at, in_picture(swing, seen.stretches[at], seen), curves) for at, swing, curves in kept]

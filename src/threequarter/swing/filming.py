@@ -26,7 +26,9 @@ CUT_SHARE: Final = 0.2
 SHAKY: Final = 0.006
 """Share of the picture's longer side by which its edge moves between two looks, in every other look."""
 LEAST_LOOKS: Final = 5
-REFUSALS: Final = ("swing.from_the_side",)
+REFUSALS: Final = ("swing.from_the_side", "swing.dark_sides")
+BEHIND_DEG: Final = 180.0
+"""The view of a player of whom nothing shows that the camera stands in front."""
 
 
 def warnings(track: Track, view: View, clock: Clock, hand: Hand | None, swings: int, *, lost: int = 0) -> list[Message]:
@@ -44,6 +46,10 @@ def _whether(track: Track, view: View, hand: Hand | None, swings: int, lost: int
         return [Message("swing.no_player")]
     if view.from_the_side and hand is not None:
         off = abs(view.azimuth_deg or 90.0)
+        if off == BEHIND_DEG and track.seen.light and float(np.median(track.seen.light)) < DARK:
+            return [
+                Message("swing.dark_sides")
+            ]  # in the dark the model exchanges left and right: no word of the camera's place
         return [Message("swing.from_the_side", view_deg=round(min(off, 360 - off), -1))]
     said = [Message("swing.lost", count=lost)] if lost else []
     return said if swings or lost else [Message("swing.no_swing")]

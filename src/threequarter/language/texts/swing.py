@@ -84,6 +84,7 @@ FILMING: Final[dict[str, str | Plural]] = {
     "swing.from_the_side": N_(
         "not measured: the camera is about {view_deg} off face-on. Stand it in front of the chest, square to it"
     ),
+    "swing.dark_sides": N_("not measured: too dark to tell left from right on this player. Film in better light"),
     "swing.lost": Plural(
         NN_(
             "{count} swing was not measured: somebody walked in between, or the player went out of view",
