@@ -271,7 +271,8 @@ def fill(browser: Any, address: str, *, film: bool) -> None:
     page.wait_for_url(re.compile("#line"))
     clinic(page, address)
     if film:
-        page.goto(f"{address}/clips/1")
+        page.goto(f"{address}/players/Robin Sedge/swings")
+        page.get_by_role("button", name="Measure the clip of the demo's lesson").click()
         page.get_by_role("table").first.wait_for()
         page.goto(f"{address}/clips/new?session=3")
         page.set_input_files("#clip-file", str(LATER))

@@ -2,10 +2,13 @@
 
 from pathlib import Path
 
-from threequarter.app.demo import keep_demo
+import pytest
+
+from threequarter.app.demo import keep_demo, keep_demo_film
 from threequarter.app.standing import standing_chart
 from threequarter.cli.demo import _three_days
 from threequarter.demo import LATER
+from threequarter.golf.errors import UserError
 from threequarter.practice.pooled import pool
 from threequarter.practice.standing import recheck_newest
 from threequarter.store.clips.clips import Clips
@@ -25,21 +28,17 @@ def test_the_command_and_the_pages_make_the_same_chart_of_the_demo_and_judge_it_
     ]
 
 
-def test_the_lesson_has_its_film_where_somebody_can_measure_it(tmp_path: Path) -> None:
-    asked: list[int] = []
-    with Store(tmp_path) as store:
-        keep_demo(store, asked.append)
-        kept = [Clips(store).clip(number) for number in asked]
-        lesson = LATER[0]
-        assert [(store.facts(clip.session_id or 0).held_on, clip.state) for clip in kept] == [
-            (lesson.held_on, "waiting")
-        ]
-        assert Clips(store).agreed(kept[0].session_id)
-        keep_demo(store, asked.append)
-    assert len(asked) == 1
-
-
-def test_no_film_waits_for_good_where_nobody_can_measure_it(tmp_path: Path) -> None:
+def test_the_lesson_has_a_film_that_is_kept_once_when_asked_for(tmp_path: Path) -> None:
     with Store(tmp_path) as store:
         keep_demo(store)
         assert Clips(store).unfinished() == []
+        number = keep_demo_film(store)
+        clip = Clips(store).clip(number)
+        assert (store.facts(clip.session_id or 0).held_on, clip.state) == (LATER[0].held_on, "waiting")
+        assert Clips(store).agreed(clip.session_id)
+        assert keep_demo_film(store) == number
+
+
+def test_without_the_demo_there_is_no_film_to_keep(tmp_path: Path) -> None:
+    with Store(tmp_path) as store, pytest.raises(UserError, match="Open the demo first"):
+        keep_demo_film(store)

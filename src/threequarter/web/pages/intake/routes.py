@@ -14,7 +14,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from threequarter.app.confirmed_tables import options_for, with_headings
-from threequarter.app.demo import keep_demo
+from threequarter.app.demo import keep_demo, keep_demo_film
 from threequarter.app.imports import UploadedFile, address_of, ask_for_import, is_large, remember_reading
 from threequarter.app.phone_copy import bring_in as bring_copy_in
 from threequarter.app.phone_copy import is_copy, read_copy
@@ -273,11 +273,18 @@ def _counts(rows: Sequence[OwnRow]) -> dict[str, int]:
 
 
 @pages.post("/demo", dependencies=[need(COACH, N_("opened the demo"))])
-def demo(request: Request) -> RedirectResponse:
-    """The invented player's three days."""
+def demo(request: Request, film: Annotated[str, Form()] = "") -> RedirectResponse:
+    """The invented player's three days; with `film`, the film of their lesson too, measured as any other."""
+    player = keep_demo(store_of(request))
+    if not film:
+        return RedirectResponse(f"/players/{quote(player, safe='')}", status_code=303)
     jobs = jobs_of(request)
-    player = keep_demo(store_of(request), jobs.add if jobs.possible else None)
-    return RedirectResponse(f"/players/{quote(player, safe='')}", status_code=303)
+    if not jobs.possible:
+        raise UserError(_("Measuring clips needs the video extra. Run: pip install 'threequarter[video]'"))
+    clip_id = keep_demo_film(store_of(request))
+    if jobs.clips.clip(clip_id).state == "waiting":
+        jobs.add(clip_id)
+    return RedirectResponse(f"/clips/{clip_id}", status_code=303)
 
 
 def _options(request: Request, chosen: dict[str, str], content: bytes, name: str, kind: str) -> ReadOptions:
