@@ -609,7 +609,7 @@ def test_the_doctor_tries_the_store_and_names_the_cure(
                 "not the address of a store",
                 "holds a name or password",
                 "no bucket",
-                "without key",
+                "no key for",
                 "refuses the key",
             ),
             cures,

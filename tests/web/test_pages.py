@@ -76,7 +76,7 @@ def test_today_shows_what_runs_and_whose_yards_came_in_last(client: TestClient) 
     assert page.index(">Now<") < page.index(">Start<") < page.index("Due a recheck") < page.index("Latest players")
     assert page.count('class="solid"') == 0  # the way back to the lesson is the one solid button
     yards = client.get("/players/Robin Sedge/yards").text
-    assert "34–97 yd" in yards
+    assert "34–98 yd" in yards
     assert len(re.findall('class="w[2-4]"', yards)) == 12  # 50, 54 and 60, each with a line of its own
     assert client.get("/players/Max/yards").text == ""
     assert client.get("/players/Nobody/yards").status_code == 404
@@ -542,7 +542,7 @@ def test_the_next_lesson_asks_for_the_homework_of_the_last_and_shows_what_became
     lesson = str(client.post("/lesson", data={"player": "Robin Sedge"}).url)
     begun = client.get(lesson).text
     assert "Homework\nof 20 Jun 2026:" in begun or "Homework of 20 Jun 2026:" in begun
-    assert [int(mark) for mark in re.findall(r"(\d+)\s+of\s+10\s+asked", begun)] == [int(mark) for mark in marks]
+    assert [int(mark) for mark in re.findall(r"target\s+(\d+)\s+of\s+10", begun)] == [int(mark) for mark in marks]
     refused = client.post(f"{lesson}/homework", data={"inside-0": "11"})
     assert refused.status_code == 400
     assert "how many of 10" in refused.text
