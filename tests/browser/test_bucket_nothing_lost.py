@@ -179,7 +179,7 @@ def test_a_refused_ball_keeps_its_reason_until_it_is_mended_deleted_or_saved(ser
         why: "", base: null }); })()""")
     )
     type_in(page, "41")
-    page.get_by_text("3 were not taken: No wedge carries 902 yd.").wait_for()
+    page.get_by_text("3 were refused: No wedge carries 902 yd.").wait_for()
     page.reload()
     ready(page)
     page.get_by_text("No wedge carries 901 yd.").first.wait_for()
@@ -192,7 +192,7 @@ def test_a_refused_ball_keeps_its_reason_until_it_is_mended_deleted_or_saved(ser
         page.click("[data-key=back]")
     page.keyboard.type("39")
     page.get_by_role("button", name="Save the change").click()
-    page.get_by_text("1 was not taken: No wedge carries 900 yd.").wait_for()
+    page.get_by_text("1 was refused: No wedge carries 900 yd.").wait_for()
     until(page, in_store("BallStore.all().then((all) => all.filter((ball) => ball.sent).length === 2)"))
     page.context.close()
     assert sorted(yards(server.data)) == [39.0, 41.0]
