@@ -288,8 +288,8 @@ def clinic(page: Any, address: str) -> None:
     """Two children who have hit a few balls each."""
     page.goto(f"{address}/clinic")
     page.get_by_label("Name of the clinic").fill("Juniors, Saturday")
-    page.get_by_label("Who comes").fill("Ida Fern\nMax Birch")
-    page.get_by_role("button", name="Begin").click()
+    page.get_by_label("Who is coming").fill("Ida Fern\nMax Birch")
+    page.get_by_role("button", name="Start", exact=True).click()
     for session, carries in ((5, (31, 33, 30, 32, 34)), (6, (27, 29, 28, 26, 28))):
         balls = [
             {"key": f"picture-{session}-{n}", "club": "50", "swing": "waist", "carry": carry, "unit": "yd"}

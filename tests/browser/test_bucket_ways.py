@@ -240,7 +240,7 @@ def test_in_a_clinic_the_player_is_large_one_tap_away_and_wrong_balls_move_in_on
     page.set_default_timeout(120_000)
     page.goto(f"{server.address}/clinic")
     page.get_by_label("Who is coming").fill("Ida Fern\nMax Birch\nUna Reed")
-    page.get_by_role("button", name="Begin").click()
+    page.get_by_role("button", name="Start", exact=True).click()
     page.get_by_role("link", name="Ida Fern").click()
     ready(page)
     assert page.inner_text("h1") == "Ida Fern"

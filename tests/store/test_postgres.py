@@ -80,7 +80,7 @@ def test_an_old_server_is_refused(tmp_path: Path, postgres_url: str, monkeypatch
 
 def test_a_database_that_is_not_utf8_is_refused(tmp_path: Path, postgres: Server) -> None:
     url = postgres.url(options="ENCODING 'LATIN1' LC_COLLATE 'C' LC_CTYPE 'C' TEMPLATE template0")
-    with raises_saying(UserError, match="keeps LATIN1, not UTF-8"):
+    with raises_saying(UserError, match="uses LATIN1, not UTF-8"):
         Store.open(tmp_path, url)
     postgres.drop(url)
 
