@@ -263,7 +263,7 @@ def test_the_clip_of_a_ball_is_kept_only_when_asked_and_can_be_taken_back(
     [
         (
             "navigator.mediaDevices.getUserMedia = async () => { throw new DOMException('', 'NotAllowedError') }",
-            "refused",
+            "blocks the camera",
         ),
         (
             "navigator.mediaDevices.getUserMedia = async () => { throw new DOMException('', 'NotFoundError') }",
