@@ -267,7 +267,7 @@ def fill(browser: Any, address: str, *, film: bool) -> None:
     page.get_by_label("Whose lesson").fill("Wren Sedge")
     page.get_by_role("button", name="Start the lesson").click()
     page.get_by_label("Balls in one line").fill("54 waist 41 43 42 fat 31 44")
-    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.wait_for_url(re.compile("#line"))
     clinic(page, address)
     if film:

@@ -44,7 +44,7 @@ window.fetch = async (path, options) => {
 """What the network does to a page, the same for the same page: cuts before and after, doubles, delays."""
 
 
-def test_four_pages_type_two_hundred_balls_through_cuts_doubles_and_reorder(server: Server, browser: Any) -> None:
+def test_four_pages_type_eighty_balls_through_cuts_doubles_and_reorder(server: Server, browser: Any) -> None:
     rng = random.Random(4)
     first = phone(browser)
     where = begin(first, server.address)
@@ -53,17 +53,17 @@ def test_four_pages_type_two_hundred_balls_through_cuts_doubles_and_reorder(serv
         page.add_init_script(WEATHER % which)
         opened(page, where)
     expected = []
-    for turn in range(50):
+    for turn in range(20):
         for which, page in enumerate(rng.sample(pages, 4)):
             carry = f"{30 + turn % 40}.{which + 1}"
             page.keyboard.type(carry)
             page.keyboard.press("Enter")
             expected.append(float(carry))
     for page in pages:
-        until(page, in_store("BallStore.all().then((all) => all.length === 50)"))
+        until(page, in_store("BallStore.all().then((all) => all.length === 20)"))
         page.evaluate("window.calm = true")
         page.evaluate("window.dispatchEvent(new Event('online'))")
-        all_kept(page, 50)
+        all_kept(page, 20)
         page.context.close()
     assert sorted(yards(server.data)) == sorted(expected)
 

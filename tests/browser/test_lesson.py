@@ -77,15 +77,15 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
     page.goto(lesson)
     for line in ("54 waist 42 44 fat 30 43", "54 chest 62 64 61 63", "54 waist 45 46 44 47", "54 chest 66 65 67 66"):
         page.get_by_label("Balls in one line").fill(line)
-        page.get_by_role("button", name="Keep", exact=True).click()
+        page.get_by_role("button", name="Save", exact=True).click()
         page.wait_for_url(re.compile(r"/lesson#line$"))
         page.goto(lesson)
     page.get_by_label("Balls in one line").fill("54 waist plenty")
-    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_text("Nothing was saved").wait_for()
     page.goto(lesson)
     page.get_by_label("Balls in one line").fill("Quiet head.")
-    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_text("Note: Quiet head.").wait_for()
 
     # a clip, measured in the background
@@ -146,7 +146,7 @@ def test_the_pages_of_a_lesson_keep_the_rules_of_access(
     page, _asked = visit(browser, server, viewport=size, color_scheme=scheme, bypass_csp=True, reduced_motion="reduce")
     lesson = begin(page, server, "Wren Sedge")
     page.get_by_label("Balls in one line").fill("Quiet head.")
-    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Save", exact=True).click()
     session = lesson.removesuffix("/lesson")
     ball = page.request.get(session).text()
     first = re.search(r'href="\?ball=(\d+)&', ball)
@@ -176,7 +176,7 @@ def begin(page: Any, server: Server, name: str) -> str:
     page.get_by_label("Whose lesson").fill(name)
     page.get_by_role("button", name="Start the lesson").click()
     page.get_by_label("Balls in one line").fill("54 waist 41 43 42 fat 30 44, 58 chest 52 54 53")
-    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.wait_for_url(re.compile("#line"))
     return str(page.url.partition("#")[0])
 

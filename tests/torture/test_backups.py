@@ -16,13 +16,13 @@ def rig() -> ModuleType:
 
 
 def test_backups_while_balls_are_written_restore_to_states_that_existed(rig: ModuleType) -> None:
-    assert rig.while_writing(8, 500, seed=3)["balls"] > 0
+    assert rig.while_writing(3, 200, seed=3)["balls"] > 0
 
 
 def test_backups_of_postgresql_while_balls_are_written_restore_to_states_that_existed(
     rig: ModuleType, postgres_url: str
 ) -> None:
-    assert rig.while_writing(4, 500, seed=4, url=postgres_url)["balls"] > 0
+    assert rig.while_writing(2, 200, seed=4, url=postgres_url)["balls"] > 0
 
 
 @pytest.mark.parametrize("fault", ["torn", "film"])
