@@ -126,7 +126,7 @@ def test_the_command_brings_it_in_once(tmp_path: Path) -> None:
     asked = ["import", str(file), "--data", str(tmp_path / "data")]
     assert "3 new" in CliRunner().invoke(group, asked, catch_exceptions=False).output
     again = CliRunner().invoke(group, asked, catch_exceptions=False)
-    assert "0 new, 0 changed, 3 here already" in again.output
+    assert "0 new, 0 changed, 3 already here" in again.output
 
 
 def test_beside_other_files_it_is_asked_for_alone() -> None:

@@ -41,7 +41,7 @@ def test_a_note_is_found_by_its_words_taken_back_and_brought_again(store: Store)
     roster.redo_note(kept)
     assert [n.text for n in roster.notes("wren sedge")] == ["Rushes the three-quarter swing when the WIND is up"]
     for bad in (" \n", "x" * 4001):
-        with raises_saying(UserError, match="kept"):
+        with raises_saying(UserError, match="saved"):
             roster.note("Wren Sedge", bad)
     with raises_saying(UserError, match="no note"):
         roster.undo_note(99)
@@ -63,7 +63,7 @@ def test_a_player_entered_twice_becomes_one_and_two_again(store: Store) -> None:
 def test_only_a_player_of_whom_nothing_is_kept_leaves_the_roster(store: Store) -> None:
     roster = Roster(store)
     bucket(store, "W. Sedge")
-    with raises_saying(UserError, match="sessions"):
+    with raises_saying(UserError, match="days"):
         roster.drop("W. Sedge")
     roster.move_sessions("W. Sedge", "Wren Sedge")
     roster.drop("W. Sedge")
