@@ -94,7 +94,7 @@ def test_rows_that_did_not_arrive_are_noticed_and_the_target_is_as_it_was(
     with filled(tmp_path / "laptop") as laptop, Store(tmp_path / "academy", postgres_url) as academy:
         empty = sums(academy)
         monkeypatch.setattr(migrate_database, "swap_rows", loses_one)
-        with raises_saying(UserError, match="rows of ball are not the same"):
+        with raises_saying(UserError, match="rows of ball differ"):
             migrate_database.migrate_database(laptop, academy)
         assert sums(academy) == empty
         assert not list((tmp_path / "academy" / "clips").glob("*"))
