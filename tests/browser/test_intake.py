@@ -49,7 +49,7 @@ def test_a_column_is_pointed_at_and_the_preview_follows(browser: Any, scripts: b
             assert broken_rules(page) == []
             assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
         page.click("form.keep button")
-        page.wait_for_selector("text=3 balls came in")
+        page.wait_for_selector("text=Added: 3 balls")
         page.click("text=Undo the whole import")
         page.wait_for_selector("text=were undone")
 
@@ -66,7 +66,7 @@ def test_several_files_and_what_is_too_large(browser: Any, tmp_path: Path) -> No
         assert page.locator("text=60.2 →").count() == 1
         assert broken_rules(page) == []
         page.click("form.keep > button")
-        page.wait_for_selector("text=2 balls came in")
+        page.wait_for_selector("text=Added: 2 balls")
         page.goto(f"{server.address}/bring-in")
         page.set_input_files("#file", str(tmp_path / "big.csv"))
         page.click("#look button[type=submit]")
