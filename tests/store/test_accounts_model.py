@@ -259,5 +259,5 @@ def test_a_player_is_not_handed_to_a_coach_who_has_one_of_that_name(tmp_path: Pa
         with store.reading() as session:
             first = session.get_one(SessionRow, numbers[0][1]).player_id
         assert first is not None
-        with raises_saying(UserError, match="Bryn has a player called Sam Lyme already"):
+        with raises_saying(UserError, match="Bryn already has a player called Sam Lyme"):
             people.hand_over(first, numbers[1][0])
