@@ -356,6 +356,7 @@ def test_what_the_browser_threw_away_is_fetched_again_before_anything_is_claimed
     host.end()
     bucket = new_bucket(page, host)
     hit(page, {("54", "waist"): (41, 42)})
+    kept(page, 2)
     page.goto(f"{host.address}chart.html#{bucket}")
     page.get_by_text("Computed on this phone from the 2 balls it has").wait_for()
     page.context.close()
