@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Final
 
+from threequarter.choice.green import NEAR_M
 from threequarter.choice.shot import Option
 from threequarter.golf.message import Message
 
@@ -35,7 +36,7 @@ def reason(option: Option, others: Sequence[Option]) -> Message:
     if rest and option.mishit_rate + SURER_STRIKE <= min(one.mishit_rate for one in rest):
         return Message("shot.surest_strike", mishit_share=option.mishit_rate)
     if not rest or option.within_3m >= max(one.within_3m for one in rest):
-        return Message("shot.nearest", near=round(100 * option.within_3m))
+        return Message("shot.nearest", near=round(100 * option.within_3m), within_m=NEAR_M)
     if option.behind <= min(one.behind for one in rest):
         return Message("shot.fewest_strokes")
     if option.run_m <= min(one.run_m for one in rest):
@@ -48,7 +49,11 @@ def told(option: Option) -> tuple[Message, ...]:
     lines = [Message("shot.lands", carry_m=option.carry_m), _run(option)]
     if abs(option.aim_m) >= 0.5:
         lines.append(Message("shot.aim_right" if option.aim_m > 0 else "shot.aim_left", aim_m=abs(option.aim_m)))
-    lines.append(Message("shot.chances", on_green=round(100 * option.on_green), near=round(100 * option.within_3m)))
+    lines.append(
+        Message(
+            "shot.chances", on_green=round(100 * option.on_green), near=round(100 * option.within_3m), within_m=NEAR_M
+        )
+    )
     if option.in_trouble >= 0.01:
         lines.append(Message("shot.in_trouble", in_trouble=round(100 * option.in_trouble)))
     if option.short >= 0.02:

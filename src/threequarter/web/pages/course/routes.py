@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from threequarter.answers.shot import shot_answer
 from threequarter.app.lessons import session_swings
+from threequarter.choice.green import NEAR_M
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
 from threequarter.choice.strokes import Level
@@ -125,6 +126,7 @@ def _played(request: Request, view: ChartView, fields: dict[str, str]) -> dict[s
     answer = shot_answer(options, green, view.unit, level)
     return {
         "answer": answer,
+        "near": Message("shot.near", within_m=NEAR_M),
         "picture_wide": Markup(green_picture(options, green, view.unit)) if options else "",
         "picture_narrow": Markup(green_picture(options, green, view.unit, columns=1)) if options else "",
         "picture_says": green_sentence(options[:3], green, view.unit),
