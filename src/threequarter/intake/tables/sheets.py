@@ -14,6 +14,7 @@ from threequarter.golf.message import Message
 from threequarter.intake.sandbox import lines_of
 from threequarter.intake.tables import words
 from threequarter.intake.tables.decode import decode, fold
+from threequarter.intake.tables.dittos import without_dittos
 
 MAX_CELL: Final = 5000
 MAX_COLUMNS: Final = 2_000
@@ -57,7 +58,11 @@ def is_workbook(content: bytes, name: str) -> bool:
 
 
 def sheets_of(content: bytes, name: str, *, encoding: str | None = None, delimiter: str | None = None) -> list[Sheet]:
-    """All sheets of a file. Raises UserError where it is no table."""
+    """All sheets of a file, marks for "as above" filled in. Raises UserError where it is no table."""
+    return [without_dittos(sheet) for sheet in _sheets_of(content, name, encoding, delimiter)]
+
+
+def _sheets_of(content: bytes, name: str, encoding: str | None, delimiter: str | None) -> list[Sheet]:
     if is_workbook(content, name):
         return _workbook(content)
     text, used = decode(content, encoding)
