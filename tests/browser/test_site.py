@@ -324,6 +324,7 @@ def test_a_child_is_stopped_after_a_childs_balls_on_keys_and_in_practice(browser
     bucket = new_bucket(page, host)
     page.get_by_text("Blocks or random order").click()
     page.get_by_label("For a child: at most 60 balls a day").check()
+    until(page, "localStorage.getItem('by') === 'device'")  # the part that keeps the choices is there
     page.evaluate("localStorage.setItem('pile', '18'); localStorage.setItem('by', 'pile')")
     page.reload()
     ready(page)

@@ -264,7 +264,7 @@ class Rooms:
 @contextmanager
 def two_rooms(folder: Path) -> Iterator[Rooms]:
     """A head, and two coaches with a room each; no limit of tries, no record."""
-    app = make_app(folder, frozenset({HOST}))
+    app = make_app(folder, frozenset({HOST}), work=False)  # a worker would go on in a database that is put back
     inner = inner_of(app)
     store, pending = inner.state.store, inner.state.pending
     most = [name for name in vars(rate_limit) if name.startswith("MOST_")]

@@ -9,7 +9,7 @@ import secrets
 import threading
 from collections.abc import Callable
 from importlib.util import find_spec
-from typing import Any
+from typing import Any, Final
 
 from threequarter.golf.errors import UserError
 from threequarter.golf.message import Message
@@ -19,6 +19,7 @@ from threequarter.store.clips.clips import Clips
 from threequarter.store.tasks.tasks import Tasks
 
 LOG = logging.getLogger("threequarter.jobs")
+PATIENCE_S: Final = 5.0
 
 
 class Jobs:
@@ -85,10 +86,13 @@ class Jobs:
 
     def stop(self) -> None:
         """Ends; what is unfinished is taken up at the next start, or by another worker."""
-        with self._lock:
-            if self._worker is not None:
-                self._worker.stop()
-            self._worker = None
+        if self._lock.acquire(timeout=PATIENCE_S):  # a worker that cannot reach its database is never done beginning
+            try:
+                if self._worker is not None:
+                    self._worker.stop()
+                self._worker = None
+            finally:
+                self._lock.release()
         self.let_go()
 
     def let_go(self) -> None:
@@ -101,7 +105,7 @@ class Jobs:
 
     def _enqueue(self, flow: str, number: int) -> None:
         if self.work:
-            self._launch_soon() if self.clips.store.on_postgres else self._launch()
+            self._launch_soon()
         with self._asking:
             if self._client is None:
                 from dbos import DBOSClient

@@ -126,6 +126,7 @@ async function begin() {
   state.balls = balls;
   if (last) state.chosen = knownShot(last) || state.chosen;
   await ways();
+  wire(); // not before: a ball typed now must be saved as it was measured
   if (random()) state.chosen = changing.drawn(last);
   showTyped();
   await show();
@@ -175,5 +176,4 @@ function readyEngine() {
   idle(async () => (await import("./bucket/here.js")).warmUp());
 }
 
-wire();
 begin();
