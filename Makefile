@@ -19,13 +19,13 @@ demo: $(VENV)/run ## Make a chart and a card from the demo bucket
 serve: $(VENV)/run ## Open the pages in a browser
 	@$(BIN)/threequarter serve
 
-test: $(VENV)/dev system lint types layers ## Everything: lint, types, layers, all tests (some 20 minutes on two cores)
+test: $(VENV)/dev system lint types layers ## Lint, types, layers and the tests (under 15 minutes on two free cores)
 	@$(BIN)/python scripts/page_scripts.py test
-	@$(BIN)/python -m pytest -n 2 --dist loadscope --durations 10
+	@$(BIN)/python -m pytest -n 2 --dist loadscope -m "not long" --durations 10
 
 check: $(VENV)/dev lint types layers ## The quick daily one (under 2 minutes)
 	@$(BIN)/python scripts/page_scripts.py test
-	@$(BIN)/python -m pytest -n 2 --dist loadscope -m "not slow and not browser"
+	@$(BIN)/python -m pytest -n 2 --dist loadscope -m "not slow and not browser and not long"
 
 lint: $(VENV)/dev
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check .

@@ -4,6 +4,7 @@ set -eu
 python="$1"
 rig() { echo "== $*"; "$python" "tests/torture/$@"; }
 if [ "${2:-long}" = full ]; then kills=1000 states=20000 every=1 histories=10000 clips=2000 tables=50000 routes=200 backups=200 cuts=50 restarts=1800 races=500 damage=500 tries=1000 bodies=50000 minutes=10; else kills=200 states=5000 every=1 histories=1000 clips=300 tables=5000 routes=50 backups=20 cuts=10 restarts=300 races=500 damage=60 tries=200 bodies=5000 minutes=2; fi
+"$python" -m pytest -m long
 PYTHONPATH="${PYTHONPATH:-src}" rig first_attack.py
 rig kills.py --kills "$kills"
 rig working_day.py --kills "$kills"

@@ -69,9 +69,24 @@ class Server:
         self.kill()
 
 
+def broken_anywhere(page: Any) -> list[tuple[Any, ...]]:
+    """What axe finds on phone and laptop by day, and how far the page scrolls sideways; of the dark look, which differs in its
+    inks alone, what it finds of contrast."""
+    found: list[tuple[Any, ...]] = []
+    for size in (PHONE, LAPTOP):
+        page.set_viewport_size(size)
+        for scheme, rules in (("light", ()), ("dark", ("color-contrast",))):
+            page.emulate_media(color_scheme=scheme)
+            found += [(size["width"], scheme, *one) for one in broken_rules(page, *rules)]
+        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        found += [(size["width"], "scrolls sideways", wide)] if wide > 0 else []
+    return found
+
+
 def broken_rules(page: Any, *rules: str) -> list[tuple[str, list[str]]]:
     """What axe finds against the rules named (all of WCAG 2.2 AA and best practice by default)."""
-    page.evaluate(AXE)
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE)
     chosen = list(rules) or ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]
     found = page.evaluate("rules => axe.run({runOnly: rules})", chosen)
     return [(v["id"], [n["html"] for n in v["nodes"]][:3]) for v in found["violations"]]

@@ -55,6 +55,7 @@ def test_the_changelog_tells_what_changed_in_this_version_alone() -> None:
         RELEASE["changes"]("9.9.9")
 
 
+@pytest.mark.long
 @pytest.mark.slow
 def test_the_wheel_installs_without_node_or_a_compiler_and_makes_the_demo(
     built: tuple[Path, Path], tmp_path: Path

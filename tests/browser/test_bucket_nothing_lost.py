@@ -79,7 +79,7 @@ def test_a_browser_killed_after_every_key_loses_at_most_the_number_being_typed(
     server.kill()  # nothing leaves the phone
     server.start()
     whole = 0
-    keys = ["4", "1", "Enter", "4", "Enter"]
+    keys = ["4", "Enter", "4"]
     for pressed in range(1, len(keys) + 1):
         context = play.chromium.launch_persistent_context(
             str(profile), executable_path=CHROMIUM, args=ARGS, viewport=PHONE
@@ -102,7 +102,7 @@ def test_a_browser_killed_after_every_key_loses_at_most_the_number_being_typed(
     opened(page, where)
     all_kept(page, whole)
     context.close()
-    assert yards(tmp_path) == [41.0, 41.0, 41.0, 4.0]
+    assert yards(tmp_path) == [4.0, 4.0]
 
 
 def _kill_browser(profile: Path) -> None:
@@ -241,7 +241,7 @@ def test_a_phone_that_keeps_nothing_says_so_and_sends_at_once(server: Server, br
     assert yards(server.data) == [41.0]
 
 
-@pytest.mark.parametrize("year", [1970, 2029])
+@pytest.mark.parametrize("year", [1970, pytest.param(2029, marks=pytest.mark.long)])
 def test_a_wrong_clock_changes_nothing_but_the_age(server: Server, browser: Any, year: int) -> None:
     right, wrong = phone(browser), phone(browser)
     where = begin(right, server.address)

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from browser_support import ARGS, CHROMIUM, PHONE, Server
+from browser_support import ARGS, CHROMIUM, LAPTOP, PHONE, Server
 from threequarter.answers.swing import swings_answer
 from threequarter.store.clips.clips import Clips
 from threequarter.store.store import Store
@@ -70,7 +70,7 @@ def until(page: Any, expression: str) -> None:
     raise AssertionError(expression)
 
 
-@pytest.mark.parametrize("size", [PHONE, {"width": 1280, "height": 800}])
+@pytest.mark.parametrize("size", [PHONE, pytest.param(LAPTOP, marks=pytest.mark.long)], ids=["phone", "laptop"])
 def test_the_film_is_stepped_marked_and_laid_beside_another(tmp_path: Path, size: Any) -> None:
     from playwright.sync_api import sync_playwright
 

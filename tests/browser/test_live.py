@@ -285,7 +285,9 @@ def test_why_there_is_no_camera_is_told(server: Server, day: int, browser: Any, 
     page.close()
 
 
-@pytest.mark.parametrize(("grey", "words"), [(120, "No player in the picture"), (12, "Too dark")])
+@pytest.mark.parametrize(
+    ("grey", "words"), [(120, "No player in the picture"), pytest.param(12, "Too dark", marks=pytest.mark.long)]
+)
 def test_nobody_and_darkness_are_told(
     server: Server, day: int, play: Any, tmp_path: Path, grey: int, words: str
 ) -> None:

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 import pytest
 
-from browser_support import LAPTOP, PHONE, Server, broken_rules, small_targets
+from browser_support import LAPTOP, PHONE, Server, broken_anywhere, small_targets
 
 pytestmark = pytest.mark.slow
 BAR: Final = 60
@@ -125,13 +125,14 @@ def test_the_dots_of_a_capsule_can_be_counted_on_a_phone(browser: Any, filled: S
     page.context.close()
 
 
-@pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
-def test_main_pages_keep_targets_and_rules(browser: Any, filled: Server, size: dict[str, int]) -> None:
+def test_main_pages_keep_targets_and_rules(browser: Any, filled: Server) -> None:
     found: list[Any] = []
     for path in MAIN:
-        page = opened(browser, filled, path, viewport=size)
-        found += [(path, one) for one in small_targets(page)]
-        found += [(path, *one) for one in broken_rules(page)]
+        page = opened(browser, filled, path)
+        for size in (PHONE, LAPTOP):
+            page.set_viewport_size(size)
+            found += [(path, one) for one in small_targets(page)]
+        found += [(path, *one) for one in broken_anywhere(page)]
         page.context.close()
     assert found == []
 
@@ -148,16 +149,17 @@ def test_keys_are_at_least_64_pixels(browser: Any, filled: Server) -> None:
         page.context.close()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_focus_is_seen_everywhere(browser: Any, filled: Server, scheme: str) -> None:
+def test_focus_is_seen_everywhere(browser: Any, filled: Server) -> None:
     faint: list[Any] = []
     for path in (*MAIN, "/bucket/4"):
-        page = opened(browser, filled, path, viewport=LAPTOP, color_scheme=scheme)
+        page = opened(browser, filled, path, viewport=LAPTOP)
         for _press in range(25):
             page.keyboard.press("Tab")
-            ring = page.evaluate(RING)
-            if ring is not None and (ring["wide"] < 3 or ring["contrast"] < 3):
-                faint.append((path, ring))
+            for scheme in ("light", "dark"):
+                page.emulate_media(color_scheme=scheme)
+                ring = page.evaluate(RING)
+                if ring is not None and (ring["wide"] < 3 or ring["contrast"] < 3):
+                    faint.append((path, scheme, ring))
         page.context.close()
     assert faint == []
 

@@ -29,6 +29,7 @@ def academy(tmp_path: Path, database_url: str | None) -> Iterator[tuple[list[Pro
             program.kill()
 
 
+@pytest.mark.parametrize("database_url", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)], indirect=True)
 def test_a_ball_typed_on_one_server_is_seen_on_the_other_and_a_clip_is_measured_by_a_worker_that_takes_over_from_a_killed_one(
     academy: tuple[list[Program], list[Program]], tmp_path: Path
 ) -> None:
@@ -64,6 +65,7 @@ def _names(workers: list[Program]) -> set[str]:
     return found
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("database_url", ["postgresql"], indirect=True)
 def test_a_large_table_a_print_and_a_backup_are_done_once_though_workers_and_a_server_are_killed(
     academy: tuple[list[Program], list[Program]],

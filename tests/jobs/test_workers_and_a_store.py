@@ -31,6 +31,7 @@ def academy(tmp_path: Path, postgres_url: str, bucket: str) -> Iterator[list[Pro
             program.kill()
 
 
+@pytest.mark.long
 def test_a_film_is_measured_by_a_worker_that_takes_over_and_shown_by_a_server_that_never_had_it(
     academy: list[Program], tmp_path: Path, s3: S3Server, bucket: str
 ) -> None:

@@ -198,7 +198,7 @@ BALLS = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(st.lists(BALLS, min_size=1, max_size=4), TEXTS)
 @pytest.mark.slow
 def test_any_balls_come_back_from_any_form(told: list[dict[str, Any]], player: str) -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from tests_support import load_module
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 
 @pytest.fixture(scope="module")

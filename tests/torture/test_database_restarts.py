@@ -9,7 +9,7 @@ from tests.postgres_support import NOT_HERE, binaries
 from tests_support import load_module
 
 pytestmark = [
-    pytest.mark.slow,
+    pytest.mark.long,
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
     pytest.mark.skipif(binaries() is None, reason=NOT_HERE),
 ]

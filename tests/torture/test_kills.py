@@ -15,11 +15,12 @@ def rig() -> ModuleType:
     return load_module("torture_kills", Path(__file__).parent / "kills.py")
 
 
-def test_twenty_kills_lose_and_double_no_acknowledged_ball(rig: ModuleType) -> None:
-    found = rig.kills(20, 3, seed=7)
-    assert found["acknowledged"] > 100
+def test_kills_lose_and_double_no_acknowledged_ball(rig: ModuleType) -> None:
+    found = rig.kills(5, 3, seed=7)
+    assert found["acknowledged"] > 20
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("fault", ["lost", "twice"])
 def test_a_planted_fault_is_caught(rig: ModuleType, fault: str) -> None:
     with pytest.raises(AssertionError):

@@ -11,7 +11,7 @@ from tests.postgres_support import NOT_HERE, binaries
 pytestmark = pytest.mark.slow
 
 
-@pytest.mark.parametrize("on", ["sqlite", "postgresql"])
+@pytest.mark.parametrize("on", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)])
 def test_a_migration_killed_anywhere_leaves_the_old_state_or_the_new_one(on: str) -> None:
     if on == "postgresql" and binaries() is None:
         pytest.skip(NOT_HERE)

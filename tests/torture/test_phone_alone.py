@@ -20,6 +20,7 @@ def test_a_phone_that_is_killed_and_cut_off_keeps_every_ball_once(tmp_path: Path
     assert sum(counted["cuts"].values()) == 4
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("plant", ["lost", "twice"])
 def test_a_planted_fault_is_caught(tmp_path: Path, plant: str) -> None:
     with pytest.raises(BrokenError, match=plant):

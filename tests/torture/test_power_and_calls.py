@@ -8,7 +8,7 @@ import pytest
 from tests_support import load_module
 
 HERE = Path(__file__).parent
-pytestmark = [pytest.mark.slow, pytest.mark.filterwarnings("ignore::ResourceWarning")]
+pytestmark = [pytest.mark.long, pytest.mark.filterwarnings("ignore::ResourceWarning")]
 
 
 @pytest.fixture(scope="module")

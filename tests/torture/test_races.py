@@ -16,7 +16,7 @@ def rig() -> ModuleType:
     return load_module("torture_races", Path(__file__).parent / "races.py")
 
 
-@pytest.mark.parametrize("on", ["sqlite", "postgresql"])
+@pytest.mark.parametrize("on", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)])
 def test_a_hundred_races_end_in_one_row_each_and_other_content_is_kept_beside(rig: ModuleType, on: str) -> None:
     if on == "postgresql" and binaries() is None:
         pytest.skip(NOT_HERE)
@@ -24,6 +24,7 @@ def test_a_hundred_races_end_in_one_row_each_and_other_content_is_kept_beside(ri
     assert (found["rows"], found["wrong"], found["kept_beside"]) == (100, 0, 50)
 
 
+@pytest.mark.long
 def test_a_planted_double_is_caught(rig: ModuleType) -> None:
     with pytest.raises(AssertionError, match="'twice': 1"):
         rig.races(2, 1, "sqlite", "twice")

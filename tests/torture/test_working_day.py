@@ -10,7 +10,7 @@ import pytest
 from browser_support import CHROMIUM
 
 pytestmark = [
-    pytest.mark.slow,
+    pytest.mark.long,
     pytest.mark.browser,
     pytest.mark.skipif(CHROMIUM is None, reason="NOT TESTED HERE: killing the browser needs Chromium (make system)"),
 ]

@@ -11,7 +11,7 @@ from tests_support import load_module
 pytestmark = [pytest.mark.slow, pytest.mark.filterwarnings("ignore::ResourceWarning")]
 
 
-@pytest.mark.parametrize("on", ["sqlite", "postgresql"])
+@pytest.mark.parametrize("on", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)])
 def test_fifty_phones_lose_nothing_and_meet_no_error(on: str) -> None:
     if on == "postgresql" and binaries() is None:
         pytest.skip(NOT_HERE)
