@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from threequarter.cli.looked import LOOKED
 from threequarter.golf.ball import Ball
 from threequarter.golf.errors import UserError
 from threequarter.language.localize import N_, _
@@ -37,17 +38,12 @@ ASKED = {
     "--decimal": "decimal",
     "--twins": "twins",
     "--each": "each",
+    "--remarks": "remarks",
     "--column": "said",
     "--as-read": "as_read",
     "--sheet": "sheet",
     "--right": "right",
 }
-AS_READ = click.option(
-    "--as-read",
-    multiple=True,
-    type=click.Choice(["carry", "club", "offline", "player", "rows", "sheet", "swing", "unit"]),
-    help=N_("What a second look doubts and you found well read."),
-)
 ROLES_TO_SAY = tuple(
     "carry club swing player offline ball_speed launch spin note use drop pile count loft shot_label ignore".split()
 )
@@ -78,7 +74,7 @@ def _reading_options(function: F, ground: str) -> F:
             type=click.Choice(["ball", "mean"]),
             help=N_("What each number is: one ball, or the mean of several."),
         ),
-        AS_READ,
+        *LOOKED,
         click.option("--sheet", help=N_("Sheet of a workbook to read.")),
         click.option("--header-line", type=int, help=N_("Line with the headings.")),
         click.option("--encoding", help=N_("Encoding of a text file.")),
@@ -254,6 +250,7 @@ def read_options(chosen: dict[str, Any]) -> Any:
         decimal=chosen["decimal"],
         twins=chosen["twins"],
         each=chosen["each"],
+        remarks=chosen["remarks"],
         columns=columns,
         as_read=tuple(chosen.get("as_read") or ()),
         ignore=tuple(ignored),

@@ -72,8 +72,12 @@ def decide_labels(columns: Sequence[Column], fixed: Mapping[int, str], known: Ma
     held = {c.at: Labels(column=c) for c in columns if is_label(c) and c.at not in fixed}
     looks = {at: look_of(labels) for at, labels in held.items()}
     named = {role for role in fixed.values() if role in ("club", "swing", "player")}
+    headed = {labels.column.words.best for labels in held.values()}
     for at, labels in held.items():
-        _by_heading(told, labels, looks[at], named)
+        if looks[at] in headed and _a_few_remarks(labels):
+            told.roles[at] = "note"  # "full" beside one ball, where another column tells the swing
+        else:
+            _by_heading(told, labels, looks[at], named)
     for role in ("club", "swing", "player"):
         _only_one(told, held, looks, role)
     open_ = []
@@ -159,6 +163,11 @@ def _by_heading(told: Decision, labels: Labels, look: str, named: Set[str]) -> N
         _clock_points(told, labels)
     elif _borne_out(labels, said, look):
         told.ignored[column.at] = said
+
+
+def _a_few_remarks(labels: Labels) -> bool:
+    """Whether a column headed as remarks has them beside few rows."""
+    return labels.column.words.best == "note" and labels.column.words.roles["note"] >= SAID and labels.coverage < 0.5
 
 
 def clock_swing(labels: Labels) -> bool:

@@ -249,6 +249,7 @@ def _mean_word(cell: str) -> str:
     return "unless" if first in words.MEANS and first not in _NOT_FIRST and find_number(text) is None else ""
 
 
+@lru_cache(maxsize=4096)
 def left_is_plus(text: str) -> bool:
     """Whether a line or heading says that left of the target line is positive."""
     plain = fold(text)

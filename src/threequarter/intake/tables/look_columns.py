@@ -1,14 +1,13 @@
 """Second look at the columns of a table with a row a ball: what was left out, signs, units, marks and remarks."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.golf.message import Message
-from threequarter.intake.tables import words
 from threequarter.intake.tables.column import Column
 from threequarter.intake.tables.context import Context, Doubt, Part
 from threequarter.intake.tables.decide import SAID
@@ -17,12 +16,11 @@ from threequarter.intake.tables.evidence import as_carry, beside, both, correlat
 from threequarter.intake.tables.labels import Labels
 from threequarter.intake.tables.layout import Layout
 from threequarter.intake.tables.left_over import PROVED
-from threequarter.intake.tables.lines import note_says
+from threequarter.intake.tables.look_remarks import known
 from threequarter.intake.tables.numbers import tidy
 from threequarter.intake.tables.questions import shown
 from threequarter.intake.tables.unit_lines import unit_told
 from threequarter.intake.tables.units import unit_of
-from threequarter.intake.tables.values import measure, strike_of
 from threequarter.intake.tables.vocabulary import words_of
 
 EXPLAINS: Final = 0.5
@@ -30,34 +28,6 @@ EXPLAINS: Final = 0.5
 LEAST_ROWS: Final = 8
 NEAR_THE_LINE: Final = 0.3
 """Spread of distances off the line, without their sign, as a share of their mean: three quarters where they lie about it."""
-FEW_MARKED: Final = 0.34
-LONG_MARK: Final = 12
-ABOUT: Final = frozenset(
-    (
-        "~",
-        "≈",
-        "ca",
-        "ca.",
-        "c",
-        "c.",
-        "approx",
-        "approx.",
-        "about",
-        "abt",
-        "circa",
-        "etwa",
-        "env",
-        "env.",
-        "ung",
-        "ung.",
-    )
-)
-"""Words before a carry that was not measured sharply: it is the best number there is."""
-NOT: Final = frozenset(
-    "not no non nicht kein keine ne pas sans não nao sem sin niet geen zonder inte ej ikke ei nie bez nem nélkül nu fără не нет без "
-    "ні δεν μη χωρίς değil yok tidak bukan tanpa không لا ليس نہیں नहीं לא בלי ekki nav nėra pole ez".split()
-)
-"""A remark with one of these may say that a ball does not count."""
 
 
 def carry_of(layout: Layout) -> Column | None:
@@ -245,60 +215,8 @@ def marks_unknown(context: Context, part: Part) -> Doubt | None:
         if layout is None or named is None:
             continue
         texts = {fold(tidy(cell)).strip(".") for cell in layout.evidence_cells(named.at) if cell}
-        unknown = [t for t in texts if not _known_mark(t)]
+        unknown = [t for t in texts if not known(t)]
         everywhere = all(layout.evidence_cells(named.at))  # a yes and a no, not a reason here and there
         if unknown and len(texts) > 1 and (role == "use" or everywhere):
             return Doubt("rows", Message("intake.look.marks", column=shown(layout, named.at)))
     return None
-
-
-def _known_mark(text: str) -> bool:
-    return (
-        text in words.YES | words.NO | words.MISSING
-        or text in ("×", "✗", "✘")
-        or note_says(text, words.WARM_UP)
-        or note_says(text, words.LEAVE_OUT)
-        or strike_of(text) is not None
-    )
-
-
-def remarks_unknown(context: Context, part: Part) -> Doubt | None:
-    """Remarks beside balls that may say that a ball does not count, in words that are not known."""
-    layout = part.layout
-    noted = {text for draft in part.drafts if draft.ball.use and (text := draft.ball.note)}
-    if layout is None or not noted:
-        return None
-    for named in layout.columns.get("note", []):
-        column = next(c for c in layout.evidence if c.at == named.at)
-        texts = [text for text in dict.fromkeys(column.cells) if text in noted and not _known_mark(fold(text))]
-        negative = [text for text in texts if set(re.findall(r"[^\W\d_]+", fold(text))) & NOT]
-        if found := negative or (texts if _marks_a_few(column, texts) else []):
-            return Doubt("rows", Message("intake.look.remark", text=found[0][:40], column=named.heading or "–"))
-    return None
-
-
-def _marks_a_few(column: Column, texts: Sequence[str]) -> bool:
-    """Whether a column whose heading does not say that it holds remarks has one of few short marks beside few of its rows."""
-    few = column.filled <= FEW_MARKED * len(column.cells) and column.words.best != "note"
-    return few and 0 < len(texts) <= 3 and max(map(len, texts)) <= LONG_MARK
-
-
-def words_in_carries(context: Context, part: Part) -> Doubt | None:
-    """A carry with a word or a mark beside it that is neither a unit nor tells the strike."""
-    layout, carry = part.layout, carry_of(part.layout) if part.layout else None
-    if layout is None or carry is None:
-        return None
-    found = _odd(carry.cells, context)
-    return (
-        Doubt("rows", Message("intake.look.carry_words", text=found, column=shown(layout, carry.at))) if found else None
-    )
-
-
-def _odd(cells: Sequence[str], context: Context) -> str:
-    odd = []
-    for cell in cells:
-        value = measure(cell, context.decimal)
-        rest = value.rest.strip() if value else ""
-        if rest and fold(rest) not in ABOUT and strike_of(rest) is None and not note_says(rest, words.WARM_UP):
-            odd.append(cell)
-    return odd[0][:30] if odd and len(odd) < 0.5 * len(cells) else ""

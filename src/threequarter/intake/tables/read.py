@@ -21,6 +21,7 @@ from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.days import find_days, names_a_month
 from threequarter.intake.tables.legend import explained, legend_of
 from threequarter.intake.tables.lines import labels_in, left_is_plus, name_like
+from threequarter.intake.tables.look_remarks import leave_out_remarked, remarks_not_understood
 from threequarter.intake.tables.means import ask_about_a_grid
 from threequarter.intake.tables.questions import rows_told
 from threequarter.intake.tables.rows import read_rows
@@ -197,6 +198,9 @@ def _finish(context: Context, sheets: list[Sheet], name: str) -> Reading:
     if not context.drafts and not context.questions:
         raise UserError(_why_nothing(context, sheets))
     ask_about_a_grid(context)
+    leave_out_remarked(context)
+    if told := remarks_not_understood(context):
+        context.plan.insert(0, told)
     look_again(context, sheets)
     if any(draft.unit_unknown for draft in context.drafts):
         context.ask(

@@ -7,7 +7,7 @@ says so ("--as-read"), and that check is still.
 from collections.abc import Callable, Iterator
 from typing import Final
 
-from threequarter.intake.tables import look_columns, look_lines, look_parts
+from threequarter.intake.tables import look_columns, look_lines, look_parts, look_remarks
 from threequarter.intake.tables.context import Context, Doubt, Part
 from threequarter.intake.tables.sheets import Sheet
 
@@ -20,8 +20,6 @@ _OF_A_PART: Final[tuple[Callable[[Context, Part], Doubt | None], ...]] = (
     look_columns.rest_for_carry,
     look_columns.side_without_sign,
     look_columns.marks_unknown,
-    look_columns.remarks_unknown,
-    look_columns.words_in_carries,
     look_lines.told_twice,
     look_lines.name_above,
     look_lines.key_of_a_player,
@@ -38,6 +36,7 @@ _OF_ALL: Final[tuple[Callable[[Context, list[Sheet]], Doubt | None], ...]] = (
     look_parts.no_swing,
     look_parts.means_of_shots,
     look_parts.against_golf,
+    look_remarks.remarks_against,
 )
 _HOLDS_BACK: Final = frozenset(("sheet", "rows", "unit", "carry"))
 """Doubts about which balls there are, and how far they went: none is shown before they are settled."""
@@ -53,7 +52,7 @@ def look_again(context: Context, sheets: list[Sheet]) -> None:
 
 def _ask(context: Context, doubt: Doubt, *, hold_back: bool) -> None:
     about = doubt.about
-    settled = about in context.options.as_read or about in context.options.columns  # a person has said so
+    settled = doubt.option != "--remarks" and (about in context.options.as_read or about in context.options.columns)
     if not settled and about not in context.questions:
         context.ask(about, doubt.text, doubt.option, doubt.choices or (about,))
         context.hold_back |= hold_back

@@ -20,3 +20,8 @@ MISSING: Final = frozenset(_DATA["missing"])
 DEFAULT_SHEETS: Final = tuple(_DATA["default_sheets"])
 UNIT_CONTEXT: Final = tuple(_DATA["unit_context"])
 BALL_WORDS: Final = tuple(_DATA["ball_words"])
+DOUBTFUL: Final = tuple(_DATA["doubtful"])
+RATHER: Final = tuple(_DATA["rather"])
+REMARKED_SWINGS: Final[dict[str, tuple[str, ...]]] = {
+    kind: tuple(told) for kind, told in _DATA["remarked_swings"].items()
+}

@@ -32,8 +32,14 @@ TEXTS: Final[dict[str, str | Plural]] = {
         "All balls of column {column} are on one side of the line. Is that so, or is the side missing?"
     ),
     "intake.look.marks": N_("Column {column} holds words that are not known here. Which balls count?"),
-    "intake.look.remark": N_("Does the remark {text!r} in column {column} say that a ball does not count?"),
-    "intake.look.carry_words": N_("What does {text!r} in column {column} say of the ball? Does it count?"),
+    "intake.look.remarks": N_("These remarks do not go with what was read: {rows}. Do these balls count as read?"),
+    "intake.look.remarks_and": N_(
+        "These remarks do not go with what was read: {rows}, and {more} more. Do these balls count as read?"
+    ),
+    "intake.remark_at": N_("row {row} “{text}”"),
+    "intake.remark_on_a_sheet": N_("{sheet}, row {row} “{text}”"),
+    "intake.remarks_unknown": N_("remarks not understood, so they change nothing: {rows}"),
+    "intake.remarks_unknown_and": N_("remarks not understood, so they change nothing: {rows}, and {more} more"),
     "intake.look.told_club": N_(
         "The lines above the table name more than one club: {texts}. Which one were these balls hit with?"
     ),

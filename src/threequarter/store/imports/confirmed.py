@@ -33,6 +33,7 @@ _OF_ONE_FILE: Final[dict[str, Any]] = {
     "club": None,
     "swing": None,
     "each": None,
+    "remarks": None,
     "no_balls": (),
     "as_read": (),
 }

@@ -25,6 +25,7 @@ QUESTION_FIELDS: Final = {
     "--decimal": "decimal",
     "--twins": "twins",
     "--each": "each",
+    "--remarks": "remarks",
     "--sheet": "sheet",
     "--right": "right",
 }
@@ -37,6 +38,8 @@ CHOICE_WORDS: Final = {
     "middle": N_("the middle of both"),
     "ball": N_("a single ball"),
     "mean": N_("the mean of several balls"),
+    "keep": N_("they count as they were read"),
+    "leave": N_("leave these balls out"),
     "+": N_("plus is right of the line"),
     "-": N_("plus is left of the line"),
     ".": N_("the point is the decimal mark (62.4)"),
@@ -340,7 +343,7 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
         raise UserError(_("No column can be {role}.").format(role=repr(unknown[0][:40])))
     plain = {
         name: fields[name]
-        for name in ("unit", "decimal", "twins", "each", "sheet", "right", "player", "club", "swing")
+        for name in ("unit", "decimal", "twins", "each", "remarks", "sheet", "right", "player", "club", "swing")
         if fields.get(name)
     }
     allowed = {
@@ -348,6 +351,7 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
         "decimal": (".", ","),
         "twins": ("first", "last", "middle"),
         "each": ("ball", "mean"),
+        "remarks": ("keep", "leave"),
         "right": ("+", "-"),
     }
     for name, values in allowed.items():
