@@ -1,4 +1,4 @@
-"""Options of a person who has looked at what the reader doubts."""
+"""Options that answer what the reader doubts, by a person who has looked."""
 
 import click
 
@@ -15,4 +15,9 @@ REMARKS = click.option(
     type=click.Choice(["keep", "leave"]),
     help=N_("What becomes of balls that a remark speaks against: they count as read, or not at all."),
 )
-LOOKED = (AS_READ, REMARKS)
+ACROSS = click.option(
+    "--across",
+    type=click.Choice(["players", "swings"]),
+    help=N_("What names over columns of carries are: players, or swing lengths."),
+)
+LOOKED = (AS_READ, REMARKS, ACROSS)

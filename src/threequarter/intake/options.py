@@ -17,13 +17,14 @@ class ReadOptions:
     `columns` maps a role (carry, club, swing, player, offline, ball_speed, launch, spin, note, use, drop) to a heading
     as written or to a column number from 1; `learned` holds folded headings and what this coach said before that they mean: a word like
     any other, the numbers still have to agree; `ignore` names columns that mean nothing here; `no_balls` are the marks (`changes.key_of`) of balls that are none; `units` maps a column number to
-    the unit its numbers are in, whatever its heading says. `twins` tells what counts where a cell holds two numbers ("55-58"), `each` what a number stands for: a ball, or the mean of several. `remarks`
-    tells what becomes of balls that a remark speaks against. `as_read` are the subjects that a second look doubted and a person found well read. `right` is the sign of a ball right of the line (+ or -).
+    the unit its numbers are in, whatever its heading says. `twins` tells what counts where a cell holds two numbers ("55-58"), `each` what a number stands for: a ball, or the mean of several. `across` tells what names over
+    columns of carries are. `remarks` tells what becomes of balls that a remark speaks against. `as_read` are the subjects that a second look doubted and a person found well read. `right` is the sign of a ball right of the line (+ or -).
     """
 
     unit: Unit | None = None
     twins: Literal["first", "last", "middle"] | None = None
     each: Literal["ball", "mean"] | None = None
+    across: Literal["players", "swings"] | None = None
     remarks: Literal["keep", "leave"] | None = None
     decimal: Literal[".", ","] | None = None
     columns: dict[str, str] = field(default_factory=dict)

@@ -63,6 +63,8 @@ def _codes(labels: Labels) -> bool:
     """A few whole numbers again and again that are no round targets: 1, 2, 3 for three swings or three wedges."""
     column = labels.column
     few = labels.rows >= 3 * labels.different and labels.different > 1
+    if column.unit is not None and column.unit[0] != "angle":
+        return False  # what is measured in metres names nothing
     return few and column.whole and not all(number % 5 == 0 for number in column.numbers)
 
 

@@ -12,7 +12,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.tables import words
 from threequarter.intake.tables.column import Column
 from threequarter.intake.tables.decode import fold
-from threequarter.intake.tables.lines import is_club, note_says, split_club_own_swing, split_club_swing
+from threequarter.intake.tables.lines import is_club, is_title, note_says, split_club_own_swing, split_club_swing
 from threequarter.intake.tables.numbers import find_number, missing, tidy
 from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.values import label_text, measure, side_of, strike_of
@@ -133,6 +133,7 @@ def is_person(text: str) -> bool:
         return len(tokens) == 2 and len(text) <= 12
     return (
         2 <= len(tokens) <= 4
+        and not is_title(text)
         and len(text) <= 40
         and find_number(text) is None
         and min(len(t) for t in tokens) > 1

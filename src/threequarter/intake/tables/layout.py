@@ -86,7 +86,7 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     ]
     fixed = _fixed(context, columns)
     gone = {c.at for wanted in context.options.ignore for c in _named(context, columns, wanted, "ignore")}
-    columns = [c for c in columns if c.filled or c.heading]
+    columns = [c for c in columns if (c.filled or c.heading) and not _runs_over(block, c)]
     asked = [c for c in columns if c.at not in gone]
     labels = decide_labels(asked, fixed, known)
     groups = _shots(rows, labels.roles)
@@ -110,6 +110,12 @@ def make_layout(context: Context, block: Block, known: Mapping[str, bool]) -> La
     widths = [len(row.cells) for row in rows]
     layout.width = max(set(widths), key=widths.count) if widths else 0
     return layout
+
+
+def _runs_over(block: Block, column: Column) -> bool:
+    """Whether a column holds what commas parted from the remarks, the last heading."""
+    last = len(block.headings) - 1
+    return 0 < last < column.at and not column.numeric and block.words(last).best == "note"
 
 
 LEARNED: Final = 3.5

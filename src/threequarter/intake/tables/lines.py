@@ -203,8 +203,19 @@ def split_club_own_swing(text: str) -> tuple[str, str] | None:
     return None
 
 
+def is_title(text: str) -> bool:
+    """Whether a line is made of nothing but the words of titles: "Second Bucket", "Set 2". One word alone may be a name."""
+    told = re.findall(r"[^\W_]+(?:-[^\W_]+)*", fold(text))
+    spoken = [token for token in told if not token.isdecimal() and not re.fullmatch(r"\d+(?:st|nd|rd|th)", token)]
+    return (
+        len(told) > 1 and len(max(spoken, key=len, default="")) > 2 and all(token in words.TITLES for token in spoken)
+    )
+
+
 def name_like(text: str) -> bool:
     tokens = text.split()
+    if is_title(text):
+        return False
     if not 1 <= len(tokens) <= 4 or find_number(text) or len(text) > 40:
         return False
     if any(ord(letter) > 0x2E80 for letter in text):

@@ -10,7 +10,7 @@ from threequarter.intake.tables.context import Context, Doubt, Part
 from threequarter.intake.tables.days import names_a_month
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.labels import is_person
-from threequarter.intake.tables.lines import is_club, is_shot, labels_in, left_is_plus, note_says
+from threequarter.intake.tables.lines import is_club, is_shot, is_title, labels_in, left_is_plus, note_says
 from threequarter.intake.tables.shape import kind_of
 from threequarter.intake.tables.sheets import Row, Sheet
 from threequarter.intake.tables.unit_lines import unit_told
@@ -112,6 +112,7 @@ def _harmless(text: str) -> bool:
         or kind_of(text) in ("d", "t", "u")
         or unit_told(text) is not None
         or plain in words.MEANS
+        or is_title(text)
         or "=" in text
     )
 

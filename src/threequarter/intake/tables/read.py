@@ -16,6 +16,7 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import balls_of, days_of
 from threequarter.intake.own_format.files import holds_own, read_own
 from threequarter.intake.reading import ROWS, ColumnSeen, Reading, SetAside
+from threequarter.intake.tables.across import Across, ask_across, names_across
 from threequarter.intake.tables.checks import check
 from threequarter.intake.tables.context import Context
 from threequarter.intake.tables.days import find_days, names_a_month
@@ -121,6 +122,7 @@ def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Readin
     wides = {
         id(sheet): None if pointed else find_wide(sheet, blocks[0] if blocks else None) for sheet, blocks in tables
     }
+    asked = [] if pointed else _names_over_columns(tables, wides, options)
     decide_decimal(context, tables)
     decide_unit(context, tables)
     context.left_plus = (
@@ -128,11 +130,25 @@ def _read_sheets(sheets: list[Sheet], name: str, options: ReadOptions) -> Readin
     )
     try:
         _read_each(context, tables, wides, alone=len(sheets) == 1)
+        for across in asked:
+            ask_across(context, across)
         return _finish(context, sheets, name)
     except UserError as error:
         return Reading(
             error=_of_file(name, error), name=name, columns=context.columns, set_aside=tuple(context.set_aside)
         )
+
+
+def _names_over_columns(tables: list[Table], wides: dict[int, Wide | None], options: ReadOptions) -> list[Across]:
+    """Makes wide what a person said has a player (or a swing) in each column; gives what is to be asked."""
+    asked = []
+    for sheet, blocks in tables:
+        found = names_across(blocks[0]) if len(blocks) == 1 and wides[id(sheet)] is None else None
+        if found and options.across:
+            wides[id(sheet)] = found.as_wide(options.across)
+        elif found:
+            asked.append(found)
+    return asked
 
 
 def _read_each(context: Context, tables: list[Table], wides: dict[int, Wide | None], *, alone: bool) -> None:

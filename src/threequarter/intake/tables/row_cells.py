@@ -87,6 +87,15 @@ class RowCells:
         ]
         return len(self.row.cells) < self.layout.width - 1 and bool(gone)
 
+    def note(self) -> str:
+        """The remarks of the row; commas of the last one may have parted it."""
+        last = len(self.layout.block.headings) - 1
+        told = self.text("note")
+        ends = any(c.at == last for c in self.layout.columns.get("note", []))
+        rest = self.row.cells[last + 1 :] if ends and last > 0 else ()
+        more = [text for cell in rest if (text := cell.strip()) and text not in told]
+        return ", ".join([told, *more]) if more and told else told
+
     def text(self, role: str) -> str:
         found = [self.row.cells[c.at].strip() for c in self.layout.columns.get(role, []) if c.at < len(self.row.cells)]
         return " ".join(text for text in found if text)

@@ -295,7 +295,7 @@ class _State:
         if cells.disagrees(carry_m):
             self._aside(row, Message("intake.the_two_carries_of_this", text=text[:20]))
             return
-        note = cells.text("note")
+        note = cells.note()
         count = cells.count() if column.role == "pile" or "pile" in self.layout.columns else 1
         loft = cells.loft()
         ball = Ball(

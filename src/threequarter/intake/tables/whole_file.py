@@ -87,7 +87,13 @@ def _ask_decimal_in_raw_commas(context: Context, tables: list[Table]) -> None:
         width = len(blocks[0].headings)
         rows = [row for row in blocks[0].body if len(row.filled) > 1]
         longer = [
-            row for row in rows if len(row.cells) > width and all(cell.strip() for cell in row.cells[width - 1 :])
+            row
+            for row in rows
+            if len(row.cells) > width
+            and all(cell.strip() for cell in row.cells[width - 1 :])
+            and any(
+                letter.isdigit() for cell in row.cells[width - 1 :] for letter in cell
+            )  # else a remark with a comma
         ]
         if width and rows and len(longer) > 0.3 * len(rows):
             text = Message("intake.ask.commas", line=longer[0].number, cells=",".join(longer[0].cells))

@@ -87,6 +87,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.no_ball_as_told": N_("no ball, as you said"),
     "intake.legend": N_("labels from the legend: {pairs}"),
     "intake.all_set_aside": N_("no balls could be read: all {count} rows were left out (row {row}: {why})."),
+    "intake.ask.across": N_("Columns {columns} hold carries. Is each a player, or a swing length?"),
+    "intake.ask.players_across": N_("Columns {columns} hold carries. Is each of them another player?"),
     "intake.ask.carry": N_("Which column is the carry: {columns_or}?"),
     "intake.ask.club": N_("Is the club in column {columns_or}?"),
     "intake.ask.no_club": N_("This file names no club. Which wedge were these balls hit with?"),

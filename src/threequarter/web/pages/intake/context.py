@@ -26,6 +26,7 @@ QUESTION_FIELDS: Final = {
     "--twins": "twins",
     "--each": "each",
     "--remarks": "remarks",
+    "--across": "across",
     "--sheet": "sheet",
     "--right": "right",
 }
@@ -38,6 +39,8 @@ CHOICE_WORDS: Final = {
     "middle": N_("the middle of both"),
     "ball": N_("a single ball"),
     "mean": N_("the mean of several balls"),
+    "players": N_("each of these columns is a player"),
+    "swings": N_("each of these columns is a swing length"),
     "keep": N_("they count as they were read"),
     "leave": N_("leave these balls out"),
     "+": N_("plus is right of the line"),
@@ -75,6 +78,16 @@ UNITS: Final = {
     "offline": ("yd", "m", "ft", "cm"),
     "ball_speed": ("mph", "km/h", "m/s"),
 }
+ALLOWED: Final = {
+    "unit": ("yd", "m", "ft"),
+    "decimal": (".", ","),
+    "twins": ("first", "last", "middle"),
+    "each": ("ball", "mean"),
+    "across": ("players", "swings"),
+    "remarks": ("keep", "leave"),
+    "right": ("+", "-"),
+}
+"""What an answer may be, where it is one of few."""
 IGNORED: Final = "ignore"
 DOUBTED: Final = ("carry", "club", "offline", "player", "rows", "sheet", "swing", "unit")
 AS_READ: Final = "as-read-"
@@ -343,18 +356,22 @@ def options_of(fields: Mapping[str, str]) -> ReadOptions:
         raise UserError(_("No column can be {role}.").format(role=repr(unknown[0][:40])))
     plain = {
         name: fields[name]
-        for name in ("unit", "decimal", "twins", "each", "remarks", "sheet", "right", "player", "club", "swing")
+        for name in (
+            "unit",
+            "decimal",
+            "twins",
+            "each",
+            "across",
+            "remarks",
+            "sheet",
+            "right",
+            "player",
+            "club",
+            "swing",
+        )
         if fields.get(name)
     }
-    allowed = {
-        "unit": ("yd", "m", "ft"),
-        "decimal": (".", ","),
-        "twins": ("first", "last", "middle"),
-        "each": ("ball", "mean"),
-        "remarks": ("keep", "leave"),
-        "right": ("+", "-"),
-    }
-    for name, values in allowed.items():
+    for name, values in ALLOWED.items():
         if name in plain and plain[name] not in values:
             raise UserError(
                 _("{name} must be one of {values}, not {typed}.").format(
