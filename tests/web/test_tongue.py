@@ -128,3 +128,17 @@ def test_yards_or_metres_are_chosen_for_a_browser_and_no_player_is_changed(tmp_p
         assert away.headers["location"] == "/"
         german = client.get("/lesson", headers={"accept-language": "de"})
         assert '<option value="yd" selected>' in german.text  # chosen goes before what the language is used to
+
+
+def test_who_asked_first_sets_neither_the_decimal_mark_nor_the_units_of_the_next(tmp_path: Path) -> None:
+    with TestClient(make_app(tmp_path, HOSTS)) as client:
+        day = re.search(r"\d+$", str(client.post("/bucket", data={"player": "Mika Sedge"}).url))
+        assert day
+        ball = {"key": "one-00001", "club": "54", "swing": "waist", "carry": 40, "unit": "yd", "by": "device"}
+        client.post(f"/api/sessions/{day[0]}/balls", json={"balls": [ball]})
+        for code, mark, degrees in (("de", ",", "9"), ("en-US", ".", "48"), ("de", ",", "9")):
+            headers = {"accept-language": code}
+            keys = client.get(f"/bucket/{day[0]}", headers=headers).text
+            assert re.search(r'data-key="\.">(.)<', keys)[1] == mark  # type: ignore[index]
+            course = client.get("/players/Mika%20Sedge/course", headers=headers).text
+            assert re.search(r'id="temp"[^>]*placeholder="(\d+)', course)[1] == degrees  # type: ignore[index]

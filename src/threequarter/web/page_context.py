@@ -4,6 +4,7 @@ import datetime
 import gzip
 import math
 import re
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
@@ -63,12 +64,24 @@ TEMPLATES.env.globals["may"] = _may
 TEMPLATES.env.globals["places"] = places
 TEMPLATES.env.globals |= {"sign": sign, "arms": arms, "filmed_sign": filmed_sign, "wedge_key": wedge_key}
 TEMPLATES.env.globals["usual_distance"] = lambda: measures.units_in_use().distance
-TEMPLATES.env.filters["balls"] = words.balls
-TEMPLATES.env.filters["day"] = localize.day
-TEMPLATES.env.filters["number"] = localize.number
-TEMPLATES.env.filters["temperature_value"] = measures.temperature_value
-TEMPLATES.env.filters["speed_value"] = measures.speed_value
-TEMPLATES.env.filters["said"] = lambda text: say(text) if isinstance(text, Message) else localize._(text)
+
+
+def _anew(asked: Callable[..., Any]) -> Callable[..., Any]:
+    """A filter whose answer depends on who reads: a constant behind it is not worked out once, for whoever came first."""
+
+    @pass_context
+    def answer(_context: Context, *args: Any, **named: Any) -> Any:
+        return asked(*args, **named)
+
+    return answer
+
+
+TEMPLATES.env.filters["balls"] = _anew(words.balls)
+TEMPLATES.env.filters["day"] = _anew(localize.day)
+TEMPLATES.env.filters["number"] = _anew(localize.number)
+TEMPLATES.env.filters["temperature_value"] = _anew(measures.temperature_value)
+TEMPLATES.env.filters["speed_value"] = _anew(measures.speed_value)
+TEMPLATES.env.filters["said"] = _anew(lambda text: say(text) if isinstance(text, Message) else localize._(text))
 TEMPLATES.env.finalize = lambda value: say(value) if isinstance(value, Message) else value
 TEMPLATES.env.filters["day_of"] = datetime.datetime.fromisoformat
 TEMPLATES.env.filters["local"] = lambda when: when.replace(tzinfo=datetime.UTC).astimezone()
@@ -82,7 +95,7 @@ def titled(title: str) -> str:
     return _("Typed ball by ball") if title == "bucket" else title
 
 
-TEMPLATES.env.filters["titled"] = titled
+TEMPLATES.env.filters["titled"] = _anew(titled)
 
 
 def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:
