@@ -47,11 +47,12 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TypedSession:
-    """A session that was begun on a bucket page; `balls` may be none yet."""
+    """A session that was begun on a bucket page; `held_on` is its date as `SessionInfo` has it, `balls` may be none yet."""
 
     id: int
     player: str
     made_at: datetime.datetime
+    held_on: datetime.date
     balls: int
 
 
@@ -92,6 +93,7 @@ class PhoneBalls:
                 SessionRow.id,
                 SessionRow.title,
                 SessionRow.made_at,
+                SessionRow.held_on,
                 PlayerRow.name,
                 func.count(BallRow.id),
                 func.max(BallRow.id),
@@ -106,14 +108,20 @@ class PhoneBalls:
                 SessionRow.joined_into.is_(None),
                 (PlayerRow.id.is_(None) | PlayerRow.archived_at.is_(None)),
             )
-            .group_by(SessionRow.id, SessionRow.title, SessionRow.made_at, PlayerRow.name)
+            .group_by(SessionRow.id, SessionRow.title, SessionRow.made_at, SessionRow.held_on, PlayerRow.name)
             .order_by(SessionRow.id.desc())
             .limit(most)
         )
         with self.store.reading() as session:
             return [
-                TypedSession(id=number, player=name or title, made_at=made_at, balls=balls)
-                for number, title, made_at, name, balls, _last in session.execute(counted)
+                TypedSession(
+                    id=number,
+                    player=name or title,
+                    made_at=made_at,
+                    held_on=held_on or made_at.date(),
+                    balls=balls,
+                )
+                for number, title, made_at, held_on, name, balls, _last in session.execute(counted)
             ]
 
     def take(

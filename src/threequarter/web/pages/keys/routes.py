@@ -229,11 +229,7 @@ def typed_sessions(request: Request) -> JSONResponse:
     """The sessions begun last on a bucket page: where balls of one that is gone may go."""
     found = PhoneBalls(store_of(request)).recent(12)
     return JSONResponse(
-        {
-            "sessions": [
-                {"id": s.id, "player": s.player, "day": s.made_at.date().isoformat(), "balls": s.balls} for s in found
-            ]
-        }
+        {"sessions": [{"id": s.id, "player": s.player, "day": s.held_on.isoformat(), "balls": s.balls} for s in found]}
     )
 
 
