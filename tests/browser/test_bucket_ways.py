@@ -150,6 +150,10 @@ def test_blocks_follow_the_advice_by_one_tap_and_any_shot_is_one_tap_away(server
     page.locator(".shots button").nth(3).click()
     until(page, "document.getElementById('target').textContent === '58 chest'")
     assert page.locator(".shots [aria-checked=true]").count() == 1
+    another = phone(browser)
+    opened(another, page.url)
+    until(another, f"document.getElementById('target').textContent === '{next_shot}'")
+    another.context.close()
     page.context.close()
 
 

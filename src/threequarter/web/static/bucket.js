@@ -64,7 +64,10 @@ async function awake() {
 }
 
 function wire() {
-  makeGrid(show);
+  makeGrid(() => {
+    state.opening = false;
+    show();
+  });
   wireLists({
     ...{ sender, change: changing.change, refresh: changing.refresh, ask: tell },
     mend: (ball) => mending((on) => on.mend(ball)),

@@ -8,7 +8,7 @@ import { ageOf } from "../texts.js";
 import { sameShot } from "./advice.js";
 import { saysOf, showGrid } from "./grid.js";
 import { showLists } from "./lists.js";
-import { cellOf, hitToday, leftToday, random, session, shotName, signOf, standing, state } from "./state.js";
+import { cellOf, hitToday, knownShot, leftToday, random, session, shotName, signOf, standing, state } from "./state.js";
 
 /** Blocks follow the chart's advice: the shot it names, unless it is chosen already. */
 export function advised() {
@@ -84,8 +84,18 @@ export function showTarget() {
   target.replaceChildren(signOf(state.chosen.swing, 44), says);
 }
 
+/** A bucket of which this phone has no ball opens on the shot that comes next. */
+function openOnNext() {
+  if (state.balls.length) state.opening = false;
+  const next = state.opening && !state.typed && advised();
+  if (!next) return;
+  state.opening = false;
+  state.chosen = knownShot(next) || state.chosen;
+}
+
 export async function show() {
   state.balls = await all(session);
+  openOnNext();
   const next = advised();
   showTarget();
   put("cell", cellLine());

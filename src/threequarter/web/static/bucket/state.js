@@ -49,6 +49,8 @@ const USUAL_STEP_M = 0.9;
 
 export const state = {
   chosen: shots[0],
+  /** Whether nobody chose a shot yet, by hand or with a ball: then the keys stand on the one that the chart asks for. */
+  opening: true,
   typed: "",
   /** @type {string | null} */
   strike: null,
