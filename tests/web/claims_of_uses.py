@@ -45,8 +45,7 @@ def _used(walk: Walk, day: int, which: str, table: str, of: str) -> Iterator[Cla
     yield from _test(walk, day, which, asked, of)
     yield from _wedges(walk, day, which, asked, of)
     yield from _cards(walk, day, which, asked, of)
-    if which:
-        yield from _spread(walk, day, asked, of)
+    yield from _spread(walk, day, which, asked, of)
 
 
 def _shot(walk: Walk, day: int, which: str, asked: Sequence[str], of: str, to: int) -> Iterator[Claim]:
@@ -137,10 +136,12 @@ def _cards(walk: Walk, day: int, which: str, asked: Sequence[str], of: str) -> I
             yield Claim("mishits", of, where, found[0])
 
 
-def _spread(walk: Walk, day: int, asked: Sequence[str], of: str) -> Iterator[Claim]:
-    page = walk.text(f"/sessions/{day}/spread")
-    for shot, spread in re.findall(r'<th scope="row">([^<]*)</th><td class="num">([\d.,]+)</td>', page):
+def _spread(walk: Walk, day: int, which: str, asked: Sequence[str], of: str) -> Iterator[Claim]:
+    page = walk.text(f"/sessions/{day}/spread?{which[1:]}")
+    row = r'<th scope="row">([^<]*)</th><td class="num">([\d.,]+)</td><td>(\d+-\d+) (?:yd|m)</td>'
+    for shot, spread, lands in re.findall(row, page):
         yield Claim(f"spread of {shot}", of, "spread page", spread)
+        yield Claim(f"range of {shot}", of, "spread page", lands)
     for cell in json.loads(ran("spread", *asked, "--json", "-"))["cells"]:
         if round(100 * cell["spread_percent"]) % 10 != 5:
             name = f"spread of {cell['club']} {cell['swing']}"

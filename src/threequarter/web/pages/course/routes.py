@@ -196,14 +196,14 @@ def wedges(request: Request, session_id: int, unit: DistanceUnit | None = None) 
 
 @pages.get("/sessions/{session_id}/spread", response_class=HTMLResponse, dependencies=[need(SEE)])
 def spread(request: Request, session_id: int, unit: DistanceUnit | None = None) -> HTMLResponse:
-    """Where the spread comes from, by the clips of this session; without them from shot to shot."""
-    info, view = charted(store_of(request), session_id, unit)
+    """How wide each shot is, and where that comes from by what was filmed on this day."""
+    info, view = charted_for(request, session_id, unit)
     swings = [one.swing for one in session_swings(store_of(request), session_id)[0]]
-    used = [ball for ball in view.balls if ball.use]
     problem, found = "", None
     if swings:
+        alone = charted(store_of(request), session_id, unit)[1]
         try:
-            found = spread_shares(view.chart, join(used, swings))
+            found = spread_shares(alone.chart, join([ball for ball in alone.balls if ball.use], swings))
         except UserError as error:
             problem = say_error(error)
     widest = sorted(
