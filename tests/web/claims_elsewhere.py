@@ -40,9 +40,9 @@ def elsewhere(walk: Walk) -> Iterator[Claim]:
         of = f"day {days[0]}" if len(days) == 1 else f"all days of {player}"
         if player not in walk.archived:
             yield from _commands(walk, days[0], f"/players/{quote(player)}/balls.csv", of)
-        yield from _worktop(walk.text(f"/players/{quote(player)}"), of, "player page")
+        yield from _worktop(walk, walk.text(f"/players/{quote(player)}"), of, "player page")
     for day in walk.days:
-        yield from _worktop(walk.text(f"/sessions/{day}"), f"day {day}", "chart page")
+        yield from _worktop(walk, walk.text(f"/sessions/{day}"), f"day {day}", "chart page")
 
 
 def ran(*arguments: str) -> str:
@@ -121,6 +121,7 @@ def _counts(walk: Walk, day: int) -> Iterator[Claim]:
         for line in re.findall(rf'<a href="/(?:sessions|bucket)/{day}"[^>]*>.*?</a>', walk.text(address), re.S):
             if found := re.search(r"(\d+) (?:balls?|Ball|Bälle)\b", _plain(line)):
                 yield Claim("balls", of, where, found[1])
+            yield from _dates(_plain(line), of, where)
 
 
 def _interface(walk: Walk, day: int) -> Iterator[Claim]:
@@ -139,10 +140,10 @@ def _shot_pages(walk: Walk, day: int) -> Iterator[Claim]:
     for cell in told["cells"][:2]:
         shot = f"{cell['club']} {cell['swing']}"
         page = walk.text(f"/sessions/{day}?club={quote(cell['club'])}&swing={quote(cell['swing'])}")
-        yield from _shot_panel(page, f"day {day}", "chart page, its shot", shot)
+        yield from _shot_panel(walk, page, f"day {day}", "chart page, its shot", shot)
 
 
-def _shot_panel(page: str, of: str, where: str, shot: str) -> Iterator[Claim]:
+def _shot_panel(walk: Walk, page: str, of: str, where: str, shot: str) -> Iterator[Claim]:
     panel = re.search(r'<section class="shot.*?</header>', page, re.S)
     if panel is None or f'id="shot-name">{shot}<' not in unescape(panel[0]):
         return
@@ -151,9 +152,21 @@ def _shot_panel(page: str, of: str, where: str, shot: str) -> Iterator[Claim]:
         yield Claim(f"± of {shot}", of, where, found[2])
     if found := re.search(r": (\d+)-(\d+) (?:yd|m)<", panel[0]):
         yield Claim(f"range of {shot}", of, where, f"{found[1]}-{found[2]}")
+    if link := re.search(r'href="(/sessions/[^"]*/one\?[^"]*)#fly"', page):
+        yield from _flight(_plain(walk.text(link[1])), of, f"{where}, its flight", shot)
 
 
-def _worktop(page: str, of: str, where: str) -> Iterator[Claim]:
+def _flight(text: str, of: str, where: str, shot: str) -> Iterator[Claim]:
+    """The page that a shot's flight is looked at on."""
+    if found := re.search(re.escape(shot) + r": (\d+) ± ([\d.,]+) (?:yd|m)\b", text):
+        yield Claim(f"carry of {shot}", of, where, found[1])
+        yield Claim(f"± of {shot}", of, where, found[2])
+    if found := re.search(r"land at (\d+-\d+) (?:yd|m); (\d+) balls?\.", text):
+        yield Claim(f"range of {shot}", of, where, found[1])
+        yield Claim(f"balls of {shot}", of, where, found[2])
+
+
+def _worktop(walk: Walk, page: str, of: str, where: str) -> Iterator[Claim]:
     """The matrix by what is read aloud of each cell, what it means, the mishits."""
     for shot, carry, doubt, balls in re.findall(r'aria-label="([^":]+): (\d+) ± ([\d.,]+), (\d+) balls?"', page):
         yield Claim(f"carry of {shot}", of, where, carry)
@@ -161,7 +174,7 @@ def _worktop(page: str, of: str, where: str) -> Iterator[Claim]:
         yield Claim(f"balls of {shot}", of, where, balls)
     yield from _mishits(_plain(_section(page, "means")), of, where)
     if name := re.search(r'id="shot-name">([^<]+)<', page):
-        yield from _shot_panel(page, of, f"{where}, its shot", unescape(name[1]))
+        yield from _shot_panel(walk, page, of, f"{where}, its shot", unescape(name[1]))
 
 
 def _lesson(walk: Walk, day: int) -> Iterator[Claim]:
@@ -171,7 +184,7 @@ def _lesson(walk: Walk, day: int) -> Iterator[Claim]:
     hit = re.search(r'<section class="hit-next.*?</section>', page, re.S)
     yield from _advice(hit[0] if hit else "", of, where)
     for club, swing, inner in re.findall(
-        r'/one\?club=([^&"]+)&(?:amp;)?swing=([^"&]+)"\s+class="hit">(.*?)</a>', page, re.S
+        r'/one\?club=([^&"]+)&(?:amp;)?swing=([^"&]+)&(?:amp;)?of=day"\s+class="hit">(.*?)</a>', page, re.S
     ):
         text, shot = _plain(inner), f"{_name(club)} {_name(swing)}"
         if found := re.match(r"(\d+) ±([\d.,]+) (\d+) ", text):

@@ -1,6 +1,7 @@
 """A lesson: a session with its chart, its balls, the swings of its clips and its notes, brought together."""
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -9,6 +10,7 @@ from threequarter.app.charts import SessionChart
 from threequarter.app.lesson_view import LessonView, Seen
 from threequarter.app.own_swings import kept_track, own_clips, own_lengths, tempos_beside
 from threequarter.golf.errors import UserError
+from threequarter.golf.plan import Plan
 from threequarter.golf.units import DistanceUnit
 from threequarter.language.localize import _
 from threequarter.store.clips.clips import Clip, Clips
@@ -42,6 +44,16 @@ def lesson_from(
         told={places.get(swing, swing): ball for swing, ball in links.items()}
         | {swing: ball for swing, ball in links.items() if swing not in places},
     )
+
+
+def films_of_shot(store: Store, days: Sequence[SessionInfo], plan: Plan, shot: tuple[str, str]) -> list[Seen]:
+    """The swings on film of `days` that hit a ball of one shot (its key, under the names of the plan), in the order of the days."""
+    found = []
+    for info in days:
+        lesson = lesson_from(store, info, None)
+        hit = plan.named_all([one.ball for one in lesson.kept])
+        found += [lesson.seen[p.swing] for p in lesson.pairs if p.ball is not None and hit[p.ball].shot == shot]
+    return found
 
 
 def session_swings(store: Store, session_id: int) -> tuple[list[Seen], dict[Place, Place]]:

@@ -7,9 +7,8 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from threequarter.answers.answer import Answer
-from threequarter.app.charts import session_weather
 from threequarter.app.lesson_view import felt_words
-from threequarter.app.lessons import lesson_from
+from threequarter.app.lessons import films_of_shot
 from threequarter.chart.in_air import ShotFlight, chart_in_air
 from threequarter.golf.ball import shot_key
 from threequarter.golf.errors import UserError
@@ -17,7 +16,8 @@ from threequarter.golf.units import DistanceUnit
 from threequarter.language import line, measures, words
 from threequarter.language.localize import N_, _, number
 from threequarter.paper.pictures.flight_picture import flight_picture
-from threequarter.web.page_context import charted, page, store_of
+from threequarter.store.results import SessionInfo
+from threequarter.web.page_context import charted_for, page, store_of
 from threequarter.web.security.authorization import AuthorizedRouter
 from threequarter.web.security.policy import SEE, need
 from threequarter.web.view import ChartView
@@ -29,15 +29,15 @@ pages = AuthorizedRouter()
 def one_shot(
     request: Request, session_id: int, club: str = "", swing: str = "", unit: DistanceUnit | None = None
 ) -> HTMLResponse:
-    """One shot: its balls, its flight, its clips."""
-    info, view = charted(store_of(request), session_id, unit)
+    """One shot of the standing chart of a day's player, with "of=day" of that day alone: its balls, its flight, its clips."""
+    store = store_of(request)
+    info, view = charted_for(request, session_id, unit)
     cell = next((cell for cell in view.chart.cells if (cell.club, cell.swing) == (club, swing)), None)
     if cell is None:
-        raise UserError(_("This day has no shot {shot}.").format(shot=repr(f"{club} {swing}"[:60])))
-    lesson = lesson_from(store_of(request), info, view)
+        raise UserError(_("This chart has no shot {shot}.").format(shot=repr(f"{club} {swing}"[:60])))
     key = shot_key(cell.club, cell.swing, cell.loft_deg)
     of_cell = [ball.shot == key for ball in view.balls]
-    ids = {one.ball.number: one.id for one in lesson.kept}
+    ids = {one.ball.number: one.id for one in view.kept}
     only = ChartView(
         Answer(
             plan=view.answer.plan,
@@ -47,14 +47,16 @@ def one_shot(
         view.unit,
         (),
     )
-    flown = chart_in_air(view.chart, view.balls, session_weather(store_of(request), session_id))
+    flown = chart_in_air(view.chart, view.balls, view.air)
     flight = next(one for one in flown.flights if (one.club, one.swing) == (club, swing))
     alone = replace(flown, flights=(flight,))
-    films = [lesson.seen[pair.swing] for pair in lesson.pairs if pair.ball is not None and of_cell[pair.ball]]
+    days = [day for day, _facts, _air in view.made if isinstance(day, SessionInfo)]
     marks = {n: replace(mark, href=f"/sessions/{session_id}{mark.href}") for n, mark in only.marks(ids).items()}
-    shown = only.page(marks)
-    for row in shown["balls"]:
-        row["id"] = ids[row["number"]]
+    shown = only.page(marks) | {"made_of": view.made_of}
+    dates = sorted({day.held_on for day in days})
+    for row, ball in zip(shown["balls"], only.balls, strict=True):
+        row["id"] = ids.get(row["number"])
+        row["day"] = dates[ball.day - 1] if view.standing else None
     return page(
         request,
         "chart/cell.html",
@@ -65,8 +67,11 @@ def one_shot(
         flight_wide=Markup(flight_picture(alone, view.unit)),
         flight_narrow=Markup(flight_picture(alone, view.unit, width=360)),
         flight_says=_flight_says(flight, view.unit),
-        films=films,
+        films=films_of_shot(store, days, view.answer.plan, key),
         swing=swing,
+        days=days if view.standing else [],
+        asked={"club": club, "swing": swing, "unit": view.unit},
+        chart_at=view.at,
         felt=felt_words,
         **shown,
     )

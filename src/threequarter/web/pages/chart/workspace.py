@@ -141,7 +141,8 @@ def _shot(view: ChartView, cell: Cell, day: int) -> dict[str, Any]:
     """What a shot is made of."""
     unit = view.unit
     shown = view.only_shot(cell)
-    address = f"/sessions/{day}/one?{urlencode({'club': cell.club, 'swing': cell.swing, 'unit': unit})}"
+    alone = {} if view.standing else {"of": "day"}
+    address = f"/sessions/{day}/one?{urlencode({'club': cell.club, 'swing': cell.swing, 'unit': unit, **alone})}"
     mine = balls_of(cell, view.balls)
     return {
         "name": words.shot(cell),
