@@ -14,7 +14,11 @@ from worlds.players import make
 from threequarter.chart.fit import fit_chart
 
 EVEN = ("nominal_by_club", "nominal_random_order", "wild_15", "spread_by_club", "mishits_40", "clock_other_shares")
-FAULTY = ("dose_-16", "dose_+24", "swapped_pair", "third_in_metres", "drops_under_45", "fatigue_8", "fatigue_8_by_club")
+FAULTY = (
+    *("dose_-16", "dose_+24", "swapped_pair", "third_in_metres", "drops_under_35", "drops_under_45"),
+    "fatigue_8",
+    "fatigue_8_by_club",
+)
 
 
 def main() -> None:
@@ -30,7 +34,8 @@ def main() -> None:
             drift = [
                 note.code for note in chart.notes if note.code in ("chart.shorter", "chart.longer", "chart.blocks")
             ]
-            spoke.update({*(check.code for check in chart.checks), *drift})
+            asked = [f"asked {note.code}" for note in chart.notes if note.code.startswith("chart.check.")]
+            spoke.update({*(check.code for check in chart.checks), *drift, *asked})
         shares = ", ".join(f"{code} {count / told.sessions:.2f}" for code, count in sorted(spoke.items()))
         print(f"{kind:24s} {shares or 'nothing'}", flush=True)
 

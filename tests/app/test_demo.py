@@ -28,6 +28,14 @@ def test_the_command_and_the_pages_make_the_same_chart_of_the_demo_and_judge_it_
     ]
 
 
+def test_nothing_is_doubted_of_the_demo_that_is_as_it_should_be(tmp_path: Path) -> None:
+    with Store(tmp_path) as store:
+        kept = standing_chart(store, keep_demo(store))
+    assert kept is not None
+    doubts = [one.code for one in (*kept.chart.checks, *kept.chart.notes) if one.code.startswith("chart.check.")]
+    assert doubts == []
+
+
 def test_the_lesson_has_a_film_that_is_kept_once_when_asked_for(tmp_path: Path) -> None:
     with Store(tmp_path) as store:
         keep_demo(store)

@@ -107,7 +107,7 @@ function cutShort(readings, posterior, centre) {
     );
     return (1 - rate[cell]) * belowT(P.TAIL_DF, off / spread[cell] / scale) + rate[cell] * sum(bad);
   });
-  const missing = sum(parts);
+  const missing = sum(parts.filter((/** @type {number} */ part) => part >= C.NEAR_SHARE));
   return { missing, cut: { code: "chart.check.cut", least_m: Math.exp(least), count: rounded(missing) } };
 }
 
