@@ -86,7 +86,7 @@ def session_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> t
     info = store.session(session_id)
     kept = store.kept_balls(session_id)
     balls = tuple(one.ball for one in kept)
-    reader = use_preferences(store, info.player)
+    reader = use_preferences(store, info.player, unit, info.unit)
     if not any(ball.use for ball in balls):
         return info, None
     plan, facts = Plans(store).of_session(session_id), store.facts(session_id)
@@ -103,10 +103,13 @@ def need_chart(store: Store, session_id: int, unit: DistanceUnit | None) -> tupl
     return info, found
 
 
-def use_preferences(store: Store, player: str | None) -> Preferences:
-    """What a player reads in; from here on heights, wind and temperature are said and typed so."""
+def use_preferences(
+    store: Store, player: str | None, unit: DistanceUnit | None = None, measured: DistanceUnit | None = None
+) -> Preferences:
+    """What a player reads in; from here on heights, wind and temperature are said and typed so. Heights go with the distances: in `unit`
+    where that is asked for, as the player chose, else as they were `measured`."""
     reader = Roster(store).reader(player) if player else Preferences()
-    use_units(reader.units(usual()))
+    use_units(reader.units(usual(), unit or reader.distance or measured))
     return reader
 
 

@@ -78,10 +78,11 @@ def standing_chart(
     store: Store, player: str, unit: DistanceUnit | None = None, only: Sequence[int] = ()
 ) -> StandingChart | None:
     """All days of a player (or `only` these) as one chart by their plan, in their units; None without a ball."""
-    reader = use_preferences(store, player)
     known = store.revisions([player]).get(name_key(player))
     infos = [info for info in store.sessions([player], newest=MOST_DAYS) if info.balls]
-    if known is None or not infos:
+    newest = max(infos, key=lambda one: (one.held_on, one.made_at, one.id), default=None)
+    reader = use_preferences(store, player, unit, newest.unit if newest else None)
+    if known is None or newest is None:
         return None
     number, mark = known
     looked_at(store.data_dir, number, player)
@@ -93,7 +94,7 @@ def standing_chart(
     if standing is None:
         return None
     days = tuple(day for day in days if day.info.id in standing.days)
-    return _shown(days, standing, plan, unit or reader.distance or days[-1].info.unit)
+    return _shown(days, standing, plan, unit or reader.distance or newest.unit)
 
 
 def _every(store: Store, key: Key, days: Sequence[Day], plan: Plan | None) -> Standing | None:

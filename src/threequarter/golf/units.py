@@ -29,6 +29,11 @@ METRES_PER_HEIGHT: Final[dict[HeightUnit, float]] = {"m": 1.0, "ft": FOOT_M}
 MPS_PER: Final[dict[SpeedUnit, float]] = {"ms": 1.0, "kmh": KMH_MPS, "mph": MPH_MPS}
 
 
+def height_beside(distance: DistanceUnit) -> HeightUnit:
+    """The unit of heights that goes with a unit of distances: feet with yards, metres with metres."""
+    return "ft" if distance == "yd" else "m"
+
+
 def from_metres(distance_m: float, unit: DistanceUnit) -> float:
     """A distance in metres, in yards or metres."""
     return distance_m / METRES_PER[unit]
@@ -69,18 +74,18 @@ class Units:
     """The units a reader uses."""
 
     distance: DistanceUnit = "yd"
-    height: HeightUnit = "m"
+    height: HeightUnit = "ft"
     speed: SpeedUnit = "ms"
     temperature: TemperatureUnit = "C"
 
 
-SI: Final = Units(distance="m")
+SI: Final = Units(distance="m", height="m")
 USUAL: Final[dict[str, Units]] = {
     "en": Units(),
-    "en_US": Units(height="ft", speed="mph", temperature="F"),
-    "en_GB": Units(height="ft", speed="mph"),
-    "en_IE": Units(height="m", speed="kmh"),
-    "de": Units(distance="m", speed="kmh"),
+    "en_US": Units(speed="mph", temperature="F"),
+    "en_GB": Units(speed="mph"),
+    "en_IE": Units(speed="kmh"),
+    "de": Units(distance="m", height="m", speed="kmh"),
 }
 """By locale, else by language (common practice, no source): what people there read a forecast and a course in."""
 

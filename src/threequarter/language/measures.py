@@ -19,6 +19,7 @@ from threequarter.golf.units import (
     Units,
     from_celsius,
     from_mps,
+    height_beside,
     height_from_metres,
     height_to_metres,
     to_celsius,
@@ -41,7 +42,7 @@ _CHOSEN: ContextVar[DistanceUnit | None] = ContextVar("chosen distance", default
 def usual() -> Units:
     """The units where no player reads in others: those of the locale, with the distance that was chosen for this browser."""
     units, chosen = usual_units(locale()), _CHOSEN.get()
-    return replace(units, distance=chosen) if chosen else units
+    return replace(units, distance=chosen, height=height_beside(chosen)) if chosen else units
 
 
 @contextmanager

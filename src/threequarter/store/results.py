@@ -6,7 +6,7 @@ from typing import Literal
 
 from threequarter.golf.ball import Ball
 from threequarter.golf.message import Message
-from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit, Units
+from threequarter.golf.units import DistanceUnit, HeightUnit, SpeedUnit, TemperatureUnit, Units, height_beside
 
 What = Literal["new session", "nothing new", "rows added", "brought back"]
 
@@ -63,11 +63,12 @@ class Preferences:
     temperature: TemperatureUnit | None = None
     language: str | None = None
 
-    def units(self, usual: Units) -> Units:
-        """The units chosen, the usual ones for the rest."""
+    def units(self, usual: Units, distance: DistanceUnit | None = None) -> Units:
+        """The units chosen, with `distance` where what is read is shown in that; heights go with it, the usual ones are for the rest."""
+        read = distance or self.distance or usual.distance
         return Units(
-            distance=self.distance or usual.distance,
-            height=self.height or usual.height,
+            distance=read,
+            height=self.height or height_beside(read),
             speed=self.speed or usual.speed,
             temperature=self.temperature or usual.temperature,
         )

@@ -109,10 +109,12 @@ def weather(
     temp: Annotated[str, Form()] = "",
     altitude: Annotated[str, Form()] = "",
     wind: Annotated[str, Form()] = "",
+    unit: Annotated[DistanceUnit | None, Form()] = None,
 ) -> RedirectResponse:
     """Keeps the weather the balls were hit in; what is left empty stays unknown. `temp`, `altitude` and `wind` as the
-    player reads them, the others in SI."""
-    use_preferences(store_of(request), store_of(request).session(session_id).player)
+    player reads them (heights as they go with distances in `unit`), the others in SI."""
+    info = store_of(request).session(session_id)
+    use_preferences(store_of(request), info.player, unit, info.unit)
     facts = store_of(request).facts(session_id)
     fields = {"temp_c": temp_c, "altitude_m": altitude_m, "wind_mps": wind_mps, "humidity": humidity}
     fields |= _untouched(

@@ -72,7 +72,7 @@ class Known:
 def _known(request: Request, name: str, unit: DistanceUnit | None = None) -> Known:
     store, player = store_of(request), known_player(request, name)
     sessions = newest_first(store, player)
-    reader = use_preferences(store, player)
+    reader = use_preferences(store, player, unit, sessions[0].unit if sessions else None)
     used: DistanceUnit = unit or reader.distance or (sessions[0].unit if sessions else units_in_use().distance)
     standing = standing_chart(store, player, used)
     enough = standing is not None and standing.answer.advice.enough
