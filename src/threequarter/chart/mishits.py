@@ -116,6 +116,12 @@ def pooled_share(chart: Chart) -> float | None:
     return float(chart.draws_mishit_rate.mean(axis=0) @ (seen / seen.sum()))
 
 
+def counted(chart: Chart) -> tuple[int, int]:
+    """Mishits, noted or called, and of how many balls that were seen one by one, where the chart alone is at hand."""
+    seen = sum(cell.balls for cell in chart.cells if cell.balls == cell.readings)
+    return sum(verdict.mishit for verdict in chart.verdicts), seen
+
+
 def _share(chart: Chart, by_shot: Sequence[ShotMishits]) -> tuple[float | None, Interval | None]:
     if not by_shot:
         return None, None
@@ -147,6 +153,7 @@ def told(found: Mishits) -> tuple[Message, ...]:
             "mishits.share",
             called=found.called,
             seen=found.seen,
+            called_share=found.called / found.seen,
             mishit_share=found.share,
             low_share=found.share90.low,
             high_share=found.share90.high,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from threequarter.chart.meaning import meaning, shot_name
-from threequarter.chart.mishits import likeliest, pooled_share
+from threequarter.chart.mishits import counted, likeliest, pooled_share
 from threequarter.chart.result import Chart
 from threequarter.golf.message import Message
 from threequarter.swing.words import match
@@ -39,7 +39,8 @@ def _mishits(chart: Chart) -> list[tuple[float, WorkOn]]:
     bad = [verdict for verdict in chart.verdicts if verdict.mishit]
     kinds = [verdict.noted or likeliest(verdict) for verdict in bad]
     worst = max(dict.fromkeys(kinds), key=kinds.count) if kinds else "fat"
-    behind = Message("work_on.mishit_count", mishits=len(bad), balls=len(chart.verdicts), mishit_share=share)
+    called, seen = counted(chart)
+    behind = Message("work_on.mishit_count", mishits=called, balls=seen, mishit_share=share)
     code = f"work_on.mishits_{worst}"
     return [(2 * share, WorkOn(sentence=Message(code, mishit_one_in=share), behind=behind))]
 

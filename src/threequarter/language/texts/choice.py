@@ -33,7 +33,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "shot.nothing_reaches": N_("No shot in this chart finishes near {to_m}. Add a club or a swing that does."),
     "shot.least_trouble": N_("Least trouble: {in_trouble} of 100."),
     "shot.never_hit": N_("You have never hit it: the numbers are a guess."),
-    "shot.surest_strike": N_("Your surest strike: {mishit_share} mishits."),
+    "shot.surest_strike": N_("Your surest strike: expect {mishit_share} mishits."),
     "shot.near": N_("Within {within_m:1}"),
     "shot.nearest": N_("Finishes nearest: {near} of 100 within {within_m:1}."),
     "shot.fewest_strokes": N_("Fewest strokes on average."),

@@ -6,14 +6,14 @@ from threequarter.language.localize import N_
 from threequarter.language.text import NN_, Plural
 
 TEXTS: Final[dict[str, str | Plural]] = {
-    "work_on.mishits_fat": N_("Mishits: about {mishit_one_in}, most of them fat."),
-    "work_on.mishits_thin": N_("Mishits: about {mishit_one_in}, most of them thin."),
-    "work_on.mishits_toe": N_("Mishits: about {mishit_one_in}, most of them off the toe."),
-    "work_on.mishits_heel": N_("Mishits: about {mishit_one_in}, most of them off the heel."),
+    "work_on.mishits_fat": N_("Mishits: expect about {mishit_one_in}, most of them fat."),
+    "work_on.mishits_thin": N_("Mishits: expect about {mishit_one_in}, most of them thin."),
+    "work_on.mishits_toe": N_("Mishits: expect about {mishit_one_in}, most of them off the toe."),
+    "work_on.mishits_heel": N_("Mishits: expect about {mishit_one_in}, most of them off the heel."),
     "work_on.mishit_count": Plural(
         NN_(
-            "{mishits} of {balls} ball; expect {mishit_share}",
-            "{mishits} of {balls} balls; expect {mishit_share}",
+            "{mishits} of {balls} ball, noted or judged by where they went; of the next balls expect {mishit_share}",
+            "{mishits} of {balls} balls, noted or judged by where they went; of the next balls expect {mishit_share}",
         ),
         by="balls",
     ),

@@ -16,7 +16,7 @@ TOP: Final = 14
 BOTTOM: Final = HEIGHT - 30
 LEFT: Final = 54
 TITLES: Final = {
-    "mishits": N_("Mishits"),
+    "mishits": N_("Mishits, noted or judged, of the day's balls"),
     "spread": N_("Spread of good balls"),
     "carry": N_("Carry against the standing chart"),
     "match": N_("Through against back"),
@@ -61,6 +61,14 @@ def sentence(found: OverDays) -> str:
 def range_words(found: OverDays, one: DayValue) -> str:
     """A day's value with its range and count, for the table."""
     ends = (value_words(found, end) for end in (one.range90.low, one.range90.high))
+    if found.measure == "mishits":
+        return _("{bad} of {balls}: {value} ({low} to {high})").format(
+            bad=round(one.value * one.count),
+            balls=one.count,
+            value=value_words(found, one.value),
+            low=next(ends),
+            high=next(ends),
+        )
     return _("{value} ({low} to {high}; {count})").format(
         value=value_words(found, one.value), low=next(ends), high=next(ends), count=one.count
     )
