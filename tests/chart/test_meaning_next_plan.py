@@ -12,7 +12,7 @@ from tests_support import chart_by_hand
 from threequarter.chart import next_ball
 from threequarter.chart.fit import fit_chart
 from threequarter.chart.gaps import fill
-from threequarter.chart.goal import goal_m, promise_m
+from threequarter.chart.goal import goals_m, promise_m
 from threequarter.chart.meaning import meaning, told
 from threequarter.chart.mishits import mishits
 from threequarter.chart.mishits import told as mishits_told
@@ -191,9 +191,9 @@ def test_enough_balls_say_stop() -> None:
 def test_the_goal_is_the_looser_of_two_yards_three_percent_and_a_third_of_the_own_spread() -> None:
     assert promise_m(30 * YARD_M) == pytest.approx(2 * YARD_M)
     assert promise_m(100 * YARD_M) == pytest.approx(3 * YARD_M)
-    steady, wild = (chart_by_hand(spread=spread, shots=[("54", "full", 80.0)]).cells[0] for spread in (0.03, 0.12))
-    assert goal_m(steady) == pytest.approx(promise_m(80.0))
-    assert goal_m(wild) == pytest.approx(1.645 * 0.12 * 80.0 / 3)
+    steady, wild = (goals_m(chart_by_hand(spread=s, shots=[("54", "full", 80.0)]))[0] for s in (0.03, 0.12))
+    assert steady == pytest.approx(promise_m(80.0))
+    assert wild == pytest.approx(1.645 * 0.12 * 80.0 / 3)
 
 
 def test_a_plan_begins_with_one_wedge_and_asks_wilder_players_for_more() -> None:

@@ -408,6 +408,7 @@ def _keys(walk: Walk, day: int) -> Iterator[Claim]:
     for cell in live["cells"]:
         yield Claim(f"carry of {cell['club']} {cell['swing']}", of, where, str(cell["carry"]))
         yield Claim(f"± of {cell['club']} {cell['swing']}", of, where, str(cell["doubt"]))
+        yield Claim(f"less sure: {cell['club']} {cell['swing']}", of, where, _yes(cell["need"]))
 
 
 def _chart_page(walk: Walk, day: int, of: str) -> Iterator[Claim]:
@@ -450,10 +451,35 @@ def _prints(walk: Walk, day: int, of: str) -> Iterator[Claim]:
         yield Claim("mishits", of, "card", "not known")
     elif found := re.search(r"Not good: [^)]*\)", card):
         yield Claim("mishits", of, "card", found[0])
-    yield from _table(walk.text(f"/sessions/{day}/round"), of, "round view")
+    yield from _round(walk.text(f"/sessions/{day}/round"), card, of)
     home = walk.text(f"/sessions/{day}/report")
     yield from _table(home, of, "page to take home")
     yield from _dates(_made_of(home), of, "page to take home")
+
+
+def _round(page: str, card: str, of: str) -> Iterator[Claim]:
+    """The round view is the card: by shot (its rows the swings, its columns the wedges) and by number."""
+    table = _section_of(page, "<table", "</table>")
+    clubs = [_plain(head) for head in re.findall(r'<th scope="col">(.*?)</th>', table, re.S)]
+    for swing, rest in re.findall(r'<tr><th scope="row">(.*?)</th>(.*?)</tr>', table, re.S):
+        for club, cell in zip(clubs, re.findall(r"<td>(.*?)</td>", rest, re.S), strict=True):
+            carry, unsure, lands = re.match(r"(\d+)\s*(\??)\s*(\d+–\d+)$", _plain(cell)).groups()  # type: ignore[union-attr]
+            shot = f"{club} {_plain(swing)}"
+            yield Claim(f"carry of {shot}", of, "round view", carry)
+            yield Claim(f"less sure: {shot}", of, "round view", _yes(bool(unsure)))
+            yield Claim(f"range of {shot} on another day", of, "round view", lands)
+            yield Claim(
+                f"range of {shot} on another day", of, "card", lands if f"{carry}{unsure} {lands}" in card else ""
+            )
+    for shot, doubt in re.findall(r"(?:<td>|<br>)([^<]+?) <small>(±\d+\??)</small>", page):
+        yield Claim(f"less sure: {shot}", of, "round view, by number", _yes("?" in doubt))
+        yield Claim(f"± of {shot} on another day", of, "round view, by number", doubt)
+        found = re.search(re.escape(shot) + r" (±\d+\??)", card)
+        yield Claim(f"± of {shot} on another day", of, "card, by number", found[1] if found else "")
+
+
+def _section_of(page: str, begin: str, end: str) -> str:
+    return begin + page.partition(begin)[2].partition(end)[0] + end
 
 
 def _made_of(page: str) -> str:
@@ -544,6 +570,8 @@ def _advice(section: str, of: str, where: str) -> Iterator[Claim]:
         yield Claim("balls to go", of, where, go[1])
     elif re.search(r"Good enough[:.]|Enough", text):
         yield Claim("enough", of, where, "yes")
+        marked = re.search(r"(\d+) shots?, marked \?, (?:is|are) less sure", text)
+        yield Claim("shots marked ?", of, where, marked[1] if marked else "0")
 
 
 def _table(page: str, of: str, where: str) -> Iterator[Claim]:
@@ -560,6 +588,7 @@ def _table(page: str, of: str, where: str) -> Iterator[Claim]:
                 )
                 if found and len(cells) == len(heads):
                     yield Claim(f"carry of {_plain(club)} {swing}", of, where, found[1])
+                    yield Claim(f"less sure: {_plain(club)} {swing}", of, where, _yes("?" in _plain(cell)))
 
 
 def _plain(cell: str) -> str:

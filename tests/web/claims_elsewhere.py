@@ -107,7 +107,7 @@ def _mishits(text: str, of: str, where: str) -> Iterator[Claim]:
     """Mishits as counted: "1 of 14 balls", and as expected: "Expect about 9 %"."""
     if found := re.search(r"Mishits: (\d+) of (\d+) ball", text):
         yield Claim("mishits counted", of, where, f"{found[1]} of {found[2]}")
-    if found := re.search(r"[Ee]xpect about ([\d.,]+) %", text):
+    if found := re.search(r"[Oo]f the next balls expect about ([\d.,]+) %", text):
         yield Claim("mishits expected", of, where, found[1])
 
 
@@ -168,7 +168,13 @@ def _flight(text: str, of: str, where: str, shot: str) -> Iterator[Claim]:
 
 def _worktop(walk: Walk, page: str, of: str, where: str) -> Iterator[Claim]:
     """The matrix by what is read aloud of each cell, what it means, the mishits."""
-    for shot, carry, doubt, balls in re.findall(r'aria-label="([^":]+): (\d+) ± ([\d.,]+), (\d+) balls?"', page):
+    cells = re.findall(r'aria-label="([^":]+): (\d+) ± ([\d.,]+)(\??), (?:(\d+) balls?|not hit)"', page)
+    if "Enough." in _plain(_section(page, "next")):
+        yield Claim("shots marked ?", of, where, str(sum(bool(unsure) for _s, _c, _d, unsure, _b in cells)))
+    for shot, carry, doubt, unsure, balls in cells:
+        yield Claim(f"less sure: {shot}", of, where, _yes(bool(unsure)))
+        if not balls:
+            continue
         yield Claim(f"carry of {shot}", of, where, carry)
         yield Claim(f"± of {shot}", of, where, doubt)
         yield Claim(f"balls of {shot}", of, where, balls)

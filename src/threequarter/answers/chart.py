@@ -5,13 +5,13 @@ from typing import Any
 
 from threequarter.chart import next_ball
 from threequarter.chart.gaps import Filler, Gap
+from threequarter.chart.goal import goal_told
 from threequarter.chart.meaning import Meaning, Pair, cell_told, meaning
 from threequarter.chart.meaning import told as meaning_told
 from threequarter.chart.mishits import Mishits, mishits
 from threequarter.chart.mishits import told as mishits_told
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.ball import Ball
-from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit, from_metres
 from threequarter.language import line, lines, words
 
@@ -88,7 +88,7 @@ def next_answer(advice: next_ball.Advice, unit: DistanceUnit) -> dict[str, Any]:
         "stop": advice.stop,
         "state": advice.state,
         "enough": advice.enough,
-        "goal": line(Message("advice.goal"), unit),
+        "goal": line(goal_told(), unit),
         "goals": [
             {"club": cell.club, "swing": cell.swing, "goal": _at(goal_m, unit)}
             for cell, goal_m in zip(advice.plan, advice.goals_m, strict=True)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.chart.result import Cell, Chart
+from threequarter.golf.message import Message
 from threequarter.golf.units import YARD_M
 
 Floats = NDArray[np.float64]
@@ -23,6 +24,11 @@ WIDE: Final = 1.645
 """Half of a range that holds nine in ten, in SDs."""
 
 
+def goal_told() -> Message:
+    """The goal of a chart, to be said."""
+    return Message("advice.goal", promise_m=PROMISE_M)
+
+
 def promise_m(carry_m: float) -> float:
     """The looser of 2 yards and 3 % of a carry, metres."""
     return max(PROMISE_M, PROMISE_SHARE * carry_m)
@@ -32,11 +38,6 @@ def goals_m(chart: Chart, of_spread: float = OF_SPREAD) -> tuple[float, ...]:
     """For each cell of the chart, in its order, how near (metres) its stock carry is to be known, nine times in ten."""
     spread = np.exp(np.median(chart.draws_log_sd, axis=0))
     return tuple(_goal(cell, float(sd), of_spread) for cell, sd in zip(chart.cells, spread, strict=True))
-
-
-def goal_m(cell: Cell, of_spread: float = OF_SPREAD) -> float:
-    """The same for one cell, by its own ball-to-ball spread."""
-    return _goal(cell, cell.good_sd_m / cell.stock_carry_m, of_spread)
 
 
 def _goal(cell: Cell, spread: float, of_spread: float) -> float:

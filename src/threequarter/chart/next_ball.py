@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threequarter.chart.design import LEAST_BALLS, Design, tail_cost
-from threequarter.chart.goal import OF_SPREAD, OF_SPREAD_STRIKE_FIRST, goals_m
+from threequarter.chart.goal import OF_SPREAD, OF_SPREAD_STRIKE_FIRST, PROMISE_M, goals_m
 from threequarter.chart.mishits import pooled_share
 from threequarter.chart.result import Cell, Chart
 from threequarter.golf.ball import Ball, MeasuredBy, shot_key
@@ -21,6 +21,7 @@ from threequarter.golf.message import Message
 
 Floats = NDArray[np.float64]
 Shot = tuple[str, str]
+Shots = frozenset[Shot]
 State = Literal["hit", "enough", "strike", "limit", "check", "measure", "moved"]
 
 SECONDS_A_BALL: Final = 40
@@ -116,9 +117,9 @@ def advise(
     """
     limits = limits or Limits()
     places = [i for i, cell in enumerate(chart.cells) if plan is None or cell in plan]
-    share = _mishit_share(chart)
-    strike_first = share is not None and share > MANY_MISHITS
-    design, goals = _design(chart, places, OF_SPREAD_STRIKE_FIRST if strike_first else OF_SPREAD)
+    share, of_spread = _mishit_share(chart), _of_spread(chart)
+    strike_first = of_spread == OF_SPREAD_STRIKE_FIRST
+    design, goals = _design(chart, places, of_spread)
     had = np.array([chart.cells[i].balls for i in places])
     least = np.where((had > 0) | (plan is not None), had, LEAST_BALLS)  # shots that nobody planned need not be hit
     needs = design.needs(least, MOST_BALLS)
@@ -161,6 +162,7 @@ def after_a_move(advice: Advice) -> Advice:
 _OF_ONE_DAY: Final = frozenset(
     (
         "advice.enough",
+        "advice.less_sure",
         "advice.to_go",
         "advice.to_go_beyond",
         "advice.limit",
@@ -169,6 +171,13 @@ _OF_ONE_DAY: Final = frozenset(
     )
 )
 """What is no longer said of a chart that moved: that it is enough, or how far it is if nothing changes."""
+
+
+def less_sure(chart: Chart) -> Shots:
+    """The shots (club and swing) whose number is known less well than the goal that ends a session: what a "?" says on card, chart and
+    keys. A chart may be good enough, taken together, while some of its shots are less sure."""
+    goals = goals_m(chart, _of_spread(chart))
+    return frozenset((c.club, c.swing) for c, goal in zip(chart.cells, goals, strict=True) if c.stock90_m.half > goal)
 
 
 def after_one_more(chart: Chart) -> tuple[float, ...]:
@@ -194,6 +203,12 @@ def _mishit_share(chart: Chart) -> float | None:
     """The player's share of mishits; None where too few balls were seen one by one."""
     seen = sum(cell.balls for cell in chart.cells if cell.balls == cell.readings)
     return pooled_share(chart) if seen >= JUDGED_BALLS else None
+
+
+def _of_spread(chart: Chart) -> float:
+    """The share of the player's own spread that the goal is: looser where the strike comes first."""
+    share = _mishit_share(chart)
+    return OF_SPREAD_STRIKE_FIRST if share is not None and share > MANY_MISHITS else OF_SPREAD
 
 
 def _state(chart: Chart, design: Design, needs: NDArray[np.intp], strike_first: bool, spent: bool) -> State:
@@ -313,8 +328,9 @@ def _said(
     told: list[Message] = []
     if share is not None and share > MANY_MISHITS:
         told.append(Message("advice.strike_enough" if advice.enough else "advice.strike", mishit_one_in=share))
-    if advice.state == "enough":
-        told.append(Message("advice.enough"))
+    if advice.enough:
+        told += [Message("advice.enough", promise_m=PROMISE_M)] if advice.state == "enough" else []
+        told += _less_sure_told(chart)
     elif advice.state == "limit":
         told.append(Message("advice.limit_child" if limits.child else "advice.limit", balls=spent))
         if advice.balls_to_go:
@@ -329,6 +345,12 @@ def _said(
             code = "advice.to_go" if advice.balls_to_go <= limits.most - spent else "advice.to_go_beyond"
             told.append(Message(code, balls=advice.balls_to_go, minutes=advice.minutes_to_go, most=limits.most))
     return replace(advice, messages=tuple(told))
+
+
+def _less_sure_told(chart: Chart) -> list[Message]:
+    """How many shots bear a "?", where the chart as a whole is good enough."""
+    shots = len(less_sure(chart))
+    return [Message("advice.less_sure", shots=shots)] if shots else []
 
 
 def _next_message(block: Next) -> Message:

@@ -53,8 +53,8 @@ def command(
     child: bool,
     json_to: str | None,
 ) -> None:
+    from threequarter.chart.goal import goal_told
     from threequarter.chart.plan import plan_session
-    from threequarter.golf.message import Message
     from threequarter.language import line, lines
 
     plan = plan_session(
@@ -67,7 +67,7 @@ def command(
         full_m=None if full is None else full * METRES_PER[unit],
     )
     if json_to:
-        told = {"words": lines(plan.messages, unit), "goal": line(Message("advice.goal"), unit), "unit": unit}
+        told = {"words": lines(plan.messages, unit), "goal": line(goal_told(), unit), "unit": unit}
         write_json({**_answer(plan), **told}, json_to)
         return
     first, *rest = lines(plan.messages, unit)

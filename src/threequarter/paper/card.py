@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from threequarter.chart.goal import goal_m
 from threequarter.chart.meaning import Meaning, meaning
 from threequarter.chart.mishits import pooled_share
+from threequarter.chart.next_ball import Shots, less_sure
 from threequarter.chart.result import Cell, Chart, Interval
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
@@ -42,7 +42,7 @@ def pocket_card(
 
     `flights` is a picture (SVG) of how the shots fly; with it the card has a side more.
     """
-    data = _data(chart, details, unit) | {"flights": bool(flights)}
+    data = card_content(chart, details, unit) | {"flights": bool(flights)}
     drawn = signs_of(chart) | ({"flights.svg": flights.encode()} if flights else {})
     card = typeset("card.typ", data, drawn)
     if sheet == "pocket":
@@ -51,18 +51,19 @@ def pocket_card(
     return typeset("sheet.typ", data, {"card.pdf": card})
 
 
-def _data(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, Any]:
-    found = meaning(chart)
+def card_content(chart: Chart, details: CardDetails, unit: DistanceUnit) -> dict[str, Any]:
+    """What stands on the card, in words: for paper, and for the round view on a screen."""
+    found, unsure = meaning(chart), less_sure(chart)
     share = pooled_share(chart)
     balls = sum(cell.balls for cell in chart.cells)
     made = [words.balls(balls), details.date, details.ball, details.air]
     return {
         "player": details.player or _("Distance chart"),
         "says": _says(unit),
-        "blocks": _blocks(chart, unit),
-        "pages": _far_to_near(found, chart, unit),
+        "blocks": _blocks(chart, unsure, unit),
+        "pages": _far_to_near(found, chart, unsure, unit),
         "mishits": say(Message("mishits.piles") if share is None else Message("card.mishits", mishit_one_in=share)),
-        "unsure": any(_unsure(cell) for cell in chart.cells),
+        "unsure": bool(unsure),
         "date": details.date,
         "made": ", ".join(part for part in made if part),
         "rule": _(RULE),
@@ -78,12 +79,12 @@ def _says(unit: DistanceUnit) -> dict[str, Any]:
         ),
         "far": _("far"),
         "near": _("near; ± how well we know the number on another day"),
-        "unsure": _("{mark}: more balls would sharpen this shot.").split("{mark}"),
+        "unsure": _("{mark}: less sure than the rest; more balls would sharpen it.").split("{mark}"),
         "flights": _("How the shots fly, in true proportions; nine in ten fly within the pale bands"),
     }
 
 
-def _blocks(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
+def _blocks(chart: Chart, unsure: Shots, unit: DistanceUnit) -> list[dict[str, Any]]:
     """The grid by shot, the longest swing on top, cut into sides of at most five wedges and eight swing lengths."""
     marks, blocks = wedges_of(chart), []
     for clubs in parts(chart.clubs, CLUBS_A_SIDE):
@@ -92,7 +93,7 @@ def _blocks(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
                 {
                     "swing": swing,
                     "sign": chart.swings.index(swing),
-                    "cells": [_cell(chart.cell(club, swing), unit) for club in clubs],
+                    "cells": [_cell(chart.cell(club, swing), unsure, unit) for club in clubs],
                 }
                 for swing in reversed(swings)
             ]
@@ -114,16 +115,11 @@ def parts(names: Sequence[Any], most: int) -> list[Sequence[Any]]:
     return [names[i : i + most] for i in range(0, len(names), most)]
 
 
-def _unsure(cell: Cell) -> bool:
-    """Whether more balls of it would help: by the same goal that ends a session."""
-    return cell.stock90_m.half > goal_m(cell)
-
-
-def _cell(cell: Cell, unit: DistanceUnit) -> dict[str, Any]:
+def _cell(cell: Cell, unsure: Shots, unit: DistanceUnit) -> dict[str, Any]:
     return {
         "carry": str(words.rounded(cell.stock_carry_m, unit)),
         "next": _ends(cell.next_another_day90_m, unit),
-        "sure": not _unsure(cell),
+        "sure": (cell.club, cell.swing) not in unsure,
     }
 
 
@@ -131,7 +127,7 @@ def _ends(span: Interval, unit: DistanceUnit) -> str:
     return f"{words.rounded(span.low, unit)}–{words.rounded(span.high, unit)}"
 
 
-def _far_to_near(found: Meaning, chart: Chart, unit: DistanceUnit) -> list[list[dict[str, Any]]]:
+def _far_to_near(found: Meaning, chart: Chart, unsure: Shots, unit: DistanceUnit) -> list[list[dict[str, Any]]]:
     """The way in by number, far to near, in sides: shots that carry the same stand tied together, a gap is a row of its own."""
     tied = [frozenset((pair.first, pair.second)) for pair in found.doubles]
     rows: list[dict[str, Any]] = []
@@ -144,11 +140,11 @@ def _far_to_near(found: Meaning, chart: Chart, unit: DistanceUnit) -> list[list[
             rows.append({"gap": _("gap {span}").format(span=_ends(Interval(gap.low_m, gap.high_m), unit))})
         if same and gap is None and len(held) < MOST_TIED:
             held.append(cell)
-            rows[-1]["shots"].append(_shot(cell, chart, unit))
+            rows[-1]["shots"].append(_shot(cell, chart, unsure, unit))
             rows[-1]["near"] = number
         else:
             held = [cell]
-            rows.append({"gap": "", "far": number, "near": number, "shots": [_shot(cell, chart, unit)]})
+            rows.append({"gap": "", "far": number, "near": number, "shots": [_shot(cell, chart, unsure, unit)]})
     for row in rows:
         if not row["gap"]:
             row["number"] = row["far"] if row["far"] == row["near"] else f"{row['near']}–{row['far']}"
@@ -157,36 +153,10 @@ def _far_to_near(found: Meaning, chart: Chart, unit: DistanceUnit) -> list[list[
     return [list(side) for side in parts(rows, each)]
 
 
-def _shot(cell: Cell, chart: Chart, unit: DistanceUnit) -> dict[str, Any]:
+def _shot(cell: Cell, chart: Chart, unsure: Shots, unit: DistanceUnit) -> dict[str, Any]:
     return {
         "club": cell.club,
         "swing": cell.swing,
         "sign": chart.swings.index(cell.swing),
-        "doubt": f"±{words.doubt(cell.another_day90_m, unit)}" + ("?" if _unsure(cell) else ""),
+        "doubt": f"±{words.doubt(cell.another_day90_m, unit)}" + ("?" if (cell.club, cell.swing) in unsure else ""),
     }
-
-
-def ladder(chart: Chart, unit: DistanceUnit) -> list[dict[str, Any]]:
-    """The card's way in by number: one rung a number with its shots, a gap is a rung of its own."""
-    return _rungs(meaning(chart), unit)
-
-
-def _rungs(found: Meaning, unit: DistanceUnit) -> list[dict[str, Any]]:
-    """One rung a number, shots that round to it together; a gap is a rung of its own."""
-    rungs: list[dict[str, Any]] = []
-    for cell in found.ladder:
-        carry = str(words.rounded(cell.stock_carry_m, unit))
-        shot = {
-            "name": words.shot(cell),
-            "doubt": f"({words.rounded(cell.next_another_day90_m.low, unit)}-{words.rounded(cell.next_another_day90_m.high, unit)})",
-        }
-        if rungs and not rungs[-1]["gap"] and rungs[-1]["number"] == carry:
-            rungs[-1]["shots"].append(shot)
-        else:
-            rungs.append({"gap": False, "number": carry, "shots": [shot]})
-        for gap in found.gaps:
-            if gap.below is cell:
-                span = words.span(Interval(gap.low_m, gap.high_m), unit)
-                text = _("gap: no shot for {span}").format(span=span)
-                rungs.append({"gap": True, "text": text})
-    return rungs

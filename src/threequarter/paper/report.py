@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from threequarter.chart.meaning import gaps_told, meaning
-from threequarter.chart.mishits import pooled_share
+from threequarter.chart.mishits import counted, pooled_share
+from threequarter.chart.next_ball import Shots, less_sure
 from threequarter.chart.plan import WARM_UP_BALLS
 from threequarter.chart.result import Chart
 from threequarter.golf.message import Message
@@ -112,12 +113,13 @@ def content(
 ) -> dict[str, Any]:
     """What the page says, in words and plain values, for paper and screen alike. `date` is the lesson's, `made` says which chart this
     is and what it was made of, `newest` is the newest day in it. Ranges are those of another day, as on the card."""
+    unsure = less_sure(chart)
     chart = chart.on_another_day()
     rows = [
         {
             "club": club,
             "mark": wedges_of(chart)[club],
-            "cells": [_cell(chart, club, swing, unit) for swing in chart.swings],
+            "cells": [_cell(chart, club, swing, unsure, unit) for swing in chart.swings],
         }
         for club in chart.clubs
     ]
@@ -128,7 +130,7 @@ def content(
         "unit_word": words.unit_word(unit),
         "swings": list(chart.swings),
         "rows": rows,
-        "how": _how(chart, unit),
+        "how": _how(chart, unsure, unit),
         "means": _means(chart, unit),
         "captions": list(captions)[:MOST_PICTURES],
         "changes": list(changes)[:4],
@@ -145,7 +147,7 @@ def content(
     }
 
 
-def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
+def _how(chart: Chart, unsure: Shots, unit: DistanceUnit) -> list[str]:
     """How to read a cell of the chart, on the player's own numbers."""
     cell = max(chart.cells, key=lambda one: one.balls)
     figures = {
@@ -164,6 +166,7 @@ def _how(chart: Chart, unit: DistanceUnit) -> list[str]:
             "{span}: where nine good balls in ten land on any day. Nobody hits one spot every time; that is normal."
         ).format(**figures),
         *never,
+        *([_("{mark}: less sure than the rest; more balls would sharpen it.").format(mark="?")] if unsure else []),
     ]
 
 
@@ -187,16 +190,15 @@ def _mishits(chart: Chart) -> str:
     share = pooled_share(chart)
     if share is None:
         return say(Message("mishits.piles"))
-    seen = sum(cell.balls for cell in chart.cells if cell.balls == cell.readings)
-    bad = sum(verdict.mishit for verdict in chart.verdicts)
-    return say(Message("report.mishits", seen=seen, called=bad))
+    called, seen = counted(chart)
+    return say(Message("report.mishits", seen=seen, called=called))
 
 
-def _cell(chart: Chart, club: str, swing: str, unit: DistanceUnit) -> dict[str, str]:
+def _cell(chart: Chart, club: str, swing: str, unsure: Shots, unit: DistanceUnit) -> dict[str, str]:
     cell = chart.cell(club, swing)
     return {
         "carry": str(words.rounded(cell.stock_carry_m, unit)),
-        "doubt": f"± {words.doubt(cell.stock90_m, unit)}",
+        "doubt": f"± {words.doubt(cell.stock90_m, unit)}{'?' if (club, swing) in unsure else ''}",
         "next": words.span(cell.next90_m, unit),
         "hit": "" if cell.balls else _("not hit"),
     }

@@ -1,6 +1,7 @@
 """What a page shows, gathered from the same calls that the commands make."""
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Any
 from urllib.parse import quote
 
@@ -9,6 +10,7 @@ from markupsafe import Markup
 from threequarter.app.charts import SessionChart
 from threequarter.chart import mishits
 from threequarter.chart.meaning import Meaning, cell_told, told
+from threequarter.chart.next_ball import Shots, less_sure
 from threequarter.chart.result import Cell, Verdict
 from threequarter.golf.ball import Ball
 from threequarter.golf.units import from_metres
@@ -32,6 +34,15 @@ class ChartView(SessionChart):
         info = self.made[0][0]
         assert isinstance(info, SessionInfo)
         return f"/players/{quote(info.player, safe='')}" if self.standing and info.player else f"/sessions/{info.id}"
+
+    @cached_property
+    def unsure(self) -> Shots:
+        """The shots whose number bears a "?"."""
+        return less_sure(self.chart)
+
+    def doubt(self, cell: Cell) -> str:
+        """What stands after ± of a cell, with a "?" where it is less sure than the rest."""
+        return f"{words.doubt(cell.stock90_m, self.unit)}{'?' if (cell.club, cell.swing) in self.unsure else ''}"
 
     def marks(self, ids: Mapping[int, int], chosen: int | None = None) -> dict[int, chart_picture.Mark]:
         """Where touching each ball leads, by its number; `ids` are the handles of the balls, `chosen` the one looked
@@ -88,6 +99,7 @@ class ChartView(SessionChart):
             "rows": [(club, [self._cell(club, swing) for swing in self.chart.swings]) for club in self.chart.clubs],
             "next": lines(advice.messages, self.unit),
             "stop": advice.stop,
+            "unsure": bool(self.unsure),
             "notes": lines((*self.chart.checks, *self.chart.notes, *self.said), self.unit),
             "mishits": lines(mishits.told(self.answer.mishits), self.unit),
         }
@@ -115,7 +127,7 @@ class ChartView(SessionChart):
             "club": club,
             "swing": swing,
             "carry": words.rounded(cell.stock_carry_m, self.unit),
-            "doubt": words.doubt(cell.stock90_m, self.unit),
+            "doubt": self.doubt(cell),
             "next": words.span(cell.next90_m, self.unit),
             "balls": words.balls(cell.balls) if cell.balls else _("not hit"),
             "words": lines(cell_told(cell), self.unit),

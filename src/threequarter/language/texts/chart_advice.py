@@ -6,13 +6,20 @@ from threequarter.language.localize import N_
 from threequarter.language.text import NN_, Plural
 
 TEXTS: Final[dict[str, str | Plural]] = {
-    "advice.goal": N_("the looser of ±2 yd, ±3 % and a third of your own spread, over the whole chart (90 %)"),
+    "advice.goal": N_("the looser of ±{promise_m:1}, ±3 % and a third of your own spread, over the whole chart (90 %)"),
     "advice.enough": N_(
-        "Good enough: the numbers of this chart are known to ±2 yd, ±3 % or a third of your own spread. Stop here, or hit what you enjoy."
+        "Good enough: taken together, the numbers of this chart are known to ±{promise_m:1}, ±3 % or a third of your own spread. Stop here, or hit what you enjoy."
     ),
-    "advice.strike": N_("Mishits: about {mishit_one_in}. Work on the strike before you hit more for the chart."),
+    "advice.less_sure": Plural(
+        NN_(
+            "{shots} shot, marked ?, is less sure.",
+            "{shots} shots, marked ?, are less sure.",
+        ),
+        by="shots",
+    ),
+    "advice.strike": N_("Mishits: expect about {mishit_one_in}. Work on the strike before you hit more for the chart."),
     "advice.strike_enough": N_(
-        "Mishits: about {mishit_one_in}. Stop charting and work on the strike; these numbers will do until then."
+        "Mishits: expect about {mishit_one_in}. Stop charting and work on the strike; these numbers will do until then."
     ),
     "advice.next": Plural(
         NN_(
@@ -134,8 +141,8 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "mishits.piles": N_("Mishits: piles cannot show them."),
     "mishits.share": Plural(
         NN_(
-            "Mishits: {called} of {seen} ball. Expect about {mishit_share} ({low_share:bare} to {high_share}).",
-            "Mishits: {called} of {seen} balls. Expect about {mishit_share} ({low_share:bare} to {high_share}).",
+            "Mishits: {called} of {seen} ball ({called_share}). Of the next balls expect about {mishit_share} ({low_share:bare} to {high_share}).",
+            "Mishits: {called} of {seen} balls ({called_share}). Of the next balls expect about {mishit_share} ({low_share:bare} to {high_share}).",
         ),
         by="seen",
     ),

@@ -31,14 +31,23 @@ function lengthHead(swing) {
   return made;
 }
 
-/** Fills #cells. @param {any} chart */
-export function cellTable(chart) {
+/** A cell as the chart shows it. @param {any} cell @returns {[string, string]} */
+const ofChart = (cell) => [
+  `${cell.carry} ± ${cell.doubt}${cell.need ? "?" : ""}`,
+  cell.balls ? say("balls", { n: cell.balls }) : "·",
+];
+
+/** A cell as the card shows it. @param {any} cell @returns {[string, string]} */
+export const ofCard = (cell) => [`${cell.carry}${cell.need ? "?" : ""}`, cell.lands];
+
+/** Fills #cells. @param {any} chart @param {(cell: any) => [string, string]} [shows] */
+export function cellTable(chart, shows = ofChart) {
   const cells = element("cells", HTMLTableElement);
   cells.tHead?.replaceChildren(row([field("td", ""), ...chart.swings.map(lengthHead)]));
   const rows = chart.clubs.map((/** @type {string} */ club) => {
     const mine = chart.cells.filter((/** @type {any} */ cell) => cell.club === club);
     const fields = mine.map((/** @type {any} */ cell) => {
-      const made = field("td", `${cell.carry} ± ${cell.doubt}`, cell.balls ? say("balls", { n: cell.balls }) : "·");
+      const made = field("td", ...shows(cell));
       made.className = cell.balls ? "" : "never";
       return made;
     });

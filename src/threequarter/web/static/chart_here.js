@@ -41,6 +41,7 @@ function show(chart) {
       return line;
     }),
   );
+  element("unsure").hidden = !chart.cells.some((/** @type {any} */ cell) => cell.need);
   element("chart").hidden = false;
 }
 

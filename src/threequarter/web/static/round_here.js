@@ -2,7 +2,7 @@
 import { open } from "./ball_store.js";
 import { workOut } from "./bucket/here.js";
 import { clubs } from "./bucket/state.js";
-import { cellTable } from "./cell_table.js";
+import { cellTable, ofCard } from "./cell_table.js";
 import { element, say } from "./page.js";
 
 /** @param {any} rung */
@@ -13,9 +13,9 @@ function line(rung) {
     return made;
   }
   const shots = document.createElement("span");
-  for (const { name, lands } of rung.shots) {
+  for (const { name, doubt } of rung.shots) {
     const shot = Object.assign(document.createElement("span"), { textContent: `${name} ` });
-    shot.append(Object.assign(document.createElement("small"), { textContent: lands }));
+    shot.append(Object.assign(document.createElement("small"), { textContent: doubt }));
     shots.append(shot);
   }
   made.append(Object.assign(document.createElement("b"), { textContent: String(rung.number) }), shots);
@@ -26,8 +26,9 @@ await open();
 const chart = clubs.length ? await workOut("whole") : null;
 if (chart) {
   element("says").textContent = say("chart_here", { n: chart.balls, unit: chart.unit });
-  cellTable(chart);
+  cellTable(chart, ofCard);
   element("rungs").replaceChildren(...chart.ladder.map(line));
+  element("unsure").hidden = !chart.cells.some((/** @type {any} */ cell) => cell.need);
   element("chart").hidden = false;
 } else element("says").textContent = say(clubs.length ? "chart_none" : "chart_unknown");
 document.body.dataset.ready = "yes";

@@ -6,10 +6,10 @@ from urllib.parse import urlencode
 from markupsafe import Markup
 
 from threequarter.chart import mishits
+from threequarter.chart.goal import goal_told
 from threequarter.chart.meaning import shot_name, told
 from threequarter.chart.next_ball import Advice, State
 from threequarter.chart.result import Cell
-from threequarter.golf.message import Message
 from threequarter.golf.units import from_metres
 from threequarter.language import line, lines, words
 from threequarter.language.localize import N_, _, number
@@ -61,8 +61,9 @@ def workspace(view: ChartView, *, chosen: tuple[str, str], day: int, balls: str 
         "balls": balls,
         "mishits": lines(mishits.told(view.answer.mishits), unit),
         "notes": lines((*view.chart.checks, *view.chart.notes, *view.said), unit),
-        "goal": line(Message("advice.goal"), unit),
+        "goal": line(goal_told(), unit),
         "made_of": view.made_of,
+        "unsure": bool(view.unsure),
     }
 
 
@@ -70,7 +71,9 @@ def answer_view(advice: Advice, unit: Any) -> dict[str, Any]:
     """Next or enough for the panel that answers: a head, one shot where one is to be hit, what else is said."""
     block = advice.suggestions[0] if advice.suggestions else None
     hit = advice.state in ("hit", "check") and block is not None
+    good = [_("Good enough overall: make the card.")] if advice.state == "enough" else []
     others = [told for told in advice.messages if told.code != "advice.next"]
+    said = lines([told for told in others if told.code != "advice.enough"], unit)
     return {
         "state": advice.state,
         "stop": advice.stop,
@@ -81,9 +84,7 @@ def answer_view(advice: Advice, unit: Any) -> dict[str, Any]:
         "why": line(block.why, unit) if hit and block else "",
         "now": number(from_metres(block.halfwidth_now_m, unit), 1) if block else "",
         "after": number(from_metres(block.halfwidth_after_block_m, unit), 1) if block else "",
-        "says": [_("Good enough overall. Make the card, or hit what you enjoy.")]
-        if advice.state == "enough"
-        else lines(others, unit),
+        "says": [" ".join([*good, *said])] if good else said,
     }
 
 
@@ -111,7 +112,7 @@ def _cell(
         "shot": words.shot(cell),
         "href": links[club, swing],
         "carry": words.rounded(cell.stock_carry_m, view.unit),
-        "doubt": words.doubt(cell.stock90_m, view.unit),
+        "doubt": view.doubt(cell),
         "balls": words.balls(cell.balls) if cell.balls else _("not hit"),
         "hit": cell.balls > 0,
         "chosen": (club, swing) == at,
@@ -128,7 +129,7 @@ def _lanes(view: ChartView, club: str, links: dict[tuple[str, str], str]) -> lis
             "swing": cell.swing,
             "href": links[club, cell.swing],
             "carry": words.rounded(cell.stock_carry_m, view.unit),
-            "doubt": words.doubt(cell.stock90_m, view.unit),
+            "doubt": view.doubt(cell),
             "next": words.span(cell.next90_m, view.unit),
             "hit": cell.balls > 0,
             "picture": Markup(lane_picture.lane_picture(cell, view.unit, scale, view.chart.tail_df)),
@@ -148,7 +149,7 @@ def _shot(view: ChartView, cell: Cell, day: int) -> dict[str, Any]:
         "name": words.shot(cell),
         "swing": cell.swing,
         "carry": words.rounded(cell.stock_carry_m, unit),
-        "doubt": words.doubt(cell.stock90_m, unit),
+        "doubt": view.doubt(cell),
         "next": words.span(cell.next90_m, unit),
         "another_day": words.span(cell.next_another_day90_m, unit),
         "words": shown["words"],

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from threequarter.answers.shot import shot_answer
 from threequarter.app.lessons import session_swings
+from threequarter.app.reports import card_details
 from threequarter.choice.green import NEAR_M
 from threequarter.choice.green_words import PINS, green_of
 from threequarter.choice.shot import choose
@@ -25,7 +26,7 @@ from threequarter.golf.units import METRES_PER, DistanceUnit, from_metres
 from threequarter.language import lines, localize, say, say_error, words
 from threequarter.language.localize import N_, _
 from threequarter.language.typed_weather import from_fields
-from threequarter.paper.card import ladder
+from threequarter.paper.card import card_content
 from threequarter.paper.pictures.green_picture import green_picture
 from threequarter.paper.pictures.green_picture import sentence as green_sentence
 from threequarter.practice.spread import join, spread_shares
@@ -241,20 +242,5 @@ def round_view(request: Request, session_id: int, unit: DistanceUnit | None = No
         info=info,
         made_of=view.made_of,
         chart_at=view.at,
-        unit=view.unit,
-        rungs=ladder(view.chart, view.unit)[::-1],  # far to near, as on the card
-        **_grid(view),
+        card=card_content(view.chart, card_details(info, view), view.unit),
     )
-
-
-def _grid(view: ChartView) -> dict[str, Any]:
-    rows = [(club, [_cell(view, club, swing) for swing in view.chart.swings]) for club in view.chart.clubs]
-    return {"swings": view.chart.swings, "rows": rows}
-
-
-def _cell(view: ChartView, club: str, swing: str) -> dict[str, Any]:
-    cell = view.chart.cell(club, swing)
-    return {
-        "carry": words.rounded(cell.stock_carry_m, view.unit),
-        "doubt": words.doubt(cell.stock90_m, view.unit),
-    }

@@ -6,7 +6,6 @@ from typing import Any
 
 from threequarter.answers.answer import Answer
 from threequarter.chart import next_ball
-from threequarter.chart.goal import goal_m
 from threequarter.chart.result import Cell
 from threequarter.golf.ball import Ball, shot_key
 from threequarter.golf.units import DistanceUnit, from_metres
@@ -23,9 +22,10 @@ def filling(found: Answer, keys: Sequence[Shot], unit: DistanceUnit) -> dict[str
     advice = found.advice
     shown = _shown(found, keys)
     after = dict(zip(map(id, found.chart.cells), next_ball.after_one_more(found.chart), strict=True))
+    unsure = next_ball.less_sure(found.chart)
     names = {id(cell): shot for shot, cell in shown}
     return {
-        "cells": [_cell(shot, cell, after[id(cell)], unit) for shot, cell in shown],
+        "cells": [_cell(shot, cell, after[id(cell)], (cell.club, cell.swing) in unsure, unit) for shot, cell in shown],
         "next": [
             {
                 "club": names[id(s.cell)][0],
@@ -62,7 +62,7 @@ def _shown(found: Answer, keys: Sequence[Shot]) -> list[tuple[Shot, Cell]]:
     return with_key + [((cell.club, cell.swing), cell) for cell in found.asked if id(cell) not in shown]
 
 
-def _cell(shot: Shot, cell: Cell, after_m: float, unit: DistanceUnit) -> dict[str, Any]:
+def _cell(shot: Shot, cell: Cell, after_m: float, need: bool, unit: DistanceUnit) -> dict[str, Any]:
     return {
         "club": shot[0],
         "swing": shot[1],
@@ -72,7 +72,7 @@ def _cell(shot: Shot, cell: Cell, after_m: float, unit: DistanceUnit) -> dict[st
         "now": round(from_metres(cell.stock90_m.half, unit), 1),
         "after": round(from_metres(after_m, unit), 1),
         "next": words.span(cell.next90_m, unit),
-        "need": cell.stock90_m.half > goal_m(cell),
+        "need": need,
     }
 
 

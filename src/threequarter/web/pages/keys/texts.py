@@ -108,7 +108,6 @@ def _chart() -> dict[str, Text]:
             )
         ),
         "endless": _("More balls alone will not make this chart good enough: use something more accurate to measure."),
-        "stop": _("Good enough: the chart is known to ±2 yd or ±3 %. Stop here, or hit what you enjoy."),
         "cell_label": _("{shot}: {says}"),
     }
 

@@ -90,7 +90,7 @@ def _matrix(view: ChartView, unit: DistanceUnit) -> dict[str, Any]:
             {
                 "swing": cell.swing,
                 "carry": words.rounded(cell.stock_carry_m, unit),
-                "doubt": words.doubt(cell.stock90_m, unit),
+                "doubt": view.doubt(cell),
                 "balls": words.balls(cell.balls) if cell.balls else _("not hit yet"),
                 "hit": bool(cell.balls),
                 "next": cell is chosen,

@@ -90,7 +90,8 @@ const inUnit = (distance, of) => (reads === unit ? String(distance) : `${distanc
  * @param {TypedBall[]} here
  */
 function smallText(cell, here) {
-  if (cell) return cell.balls ? `±${cell.doubt} · ${cell.balls}` : `±${cell.doubt}`;
+  const doubt = cell && `±${cell.doubt}${cell.need ? "?" : ""}`;
+  if (cell) return cell.balls ? `${doubt} · ${cell.balls}` : doubt;
   return here.length ? String(here.length) : "";
 }
 

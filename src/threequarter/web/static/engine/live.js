@@ -3,10 +3,12 @@ import { K } from "./constants.js";
 import { answer } from "./answer.js";
 import { clubKey, parseSwing, shotKey, shotName } from "./labels.js";
 import { cellTold, halfOf, meaningTold } from "./meaning.js";
-import { afterOneMore, goalOf } from "./next.js";
+import { afterOneMore, lessSure } from "./next.js";
 import { rounded } from "./numbers.js";
 import { sayMessage } from "./say.js";
 import { ballOf, toCarry } from "./typed.js";
+
+const MOST_TIED = 3;
 
 /** @typedef {{ club: string, swing: string }} Shot */
 /** @typedef {import("./prepare.js").Ball} Ball */
@@ -43,12 +45,12 @@ export function ballsOf({ typed, known, ground }) {
 export function live(asked) {
   const found = answered(asked);
   if (!found) return { unit: asked.tongue.unit, balls: 0, cells: [], next: [], stop: false, here: true };
-  const { advice, shown, say, carries, after, balls } = found;
+  const { advice, shown, say, carries, after, balls, unsure } = found;
   const names = new Map(shown.map(({ shot, cell }) => [cell, shot]));
   const nameOf = (/** @type {any} */ cell) => names.get(cell) || { club: cell.club, swing: cell.swing };
   return {
     ...{ here: true, unit: asked.tongue.unit, balls },
-    cells: shown.map(({ shot, cell }) => ({ ...shot, ...cellOf(cell, after.get(cell), carries) })),
+    cells: shown.map(({ shot, cell }) => ({ ...shot, ...cellOf(cell, after.get(cell), carries, unsure.has(cell)) })),
     next: advice.suggestions.map((one) => ({ ...nameOf(one.cell), balls: one.balls, why: say(one.why) })),
     ...{ stop: advice.stop, to_go: advice.balls_to_go, minutes: advice.minutes_to_go, endless: advice.endless },
     until: advice.messages
@@ -63,12 +65,18 @@ export function live(asked) {
 export function whole(asked) {
   const found = answered(asked);
   if (!found) return null;
-  const { advice, say, carries, balls, chart, mishits } = found;
+  const { advice, say, carries, balls, chart, mishits, unsure } = found;
   const meaning = found.meaning();
   return {
     ...{ balls, unit: asked.tongue.unit, clubs: chart.clubs, swings: chart.swings },
     cells: chart.cells.map((/** @type {any} */ cell) => ({
-      ...{ club: cell.club, swing: cell.swing, ...cellOf(cell, 0, carries), told: cellTold(cell).map(say) },
+      ...{
+        club: cell.club,
+        swing: cell.swing,
+        ...cellOf(cell, 0, carries, unsure.has(cell)),
+        told: cellTold(cell).map(say),
+      },
+      lands: carries.ends(cell.next_another_day90_m),
       another: `${carries.whole(cell.stock_carry_m)} (${carries.span(cell.next_another_day90_m)})`,
     })),
     checks: chart.checks.map(say),
@@ -76,24 +84,40 @@ export function whole(asked) {
     meaning: meaningTold(meaning).map(say),
     words: advice.messages.map(say),
     mishits: { called: mishits.called, seen: mishits.seen },
-    ladder: ladderOf(meaning, carries),
+    ladder: farToNear(meaning, carries, unsure),
   };
 }
 
-/** By number: shots that round to one number together, a gap between two (`paper/card.py`). @param {any} meaning @param {ReturnType<typeof carriesIn>} carries */
-function ladderOf({ ladder, gaps }, carries) {
+/**
+ * The card's way in by number, far to near: shots that carry the same stand together, a gap is a row of its own (`paper/card.py`).
+ * @param {any} meaning
+ * @param {ReturnType<typeof carriesIn>} carries
+ * @param {Set<any>} unsure the cells that bear a "?"
+ */
+function farToNear({ ladder, gaps, doubles }, carries, unsure) {
+  const tied = (/** @type {any} */ a, /** @type {any} */ b) =>
+    doubles.some((/** @type {any} */ pair) => [pair.first, pair.second].every((one) => one === a || one === b));
   /** @type {any[]} */
-  const rungs = [];
-  for (const cell of ladder) {
-    const number = carries.whole(cell.stock_carry_m);
-    const shot = { name: shotName(cell), lands: carries.span(cell.next_another_day90_m) };
-    const last = rungs[rungs.length - 1];
-    if (last?.number === number) last.shots.push(shot);
-    else rungs.push({ number, shots: [shot] });
-    for (const gap of gaps)
-      if (gap.below === cell) rungs.push({ gap: carries.span({ low: gap.low_m, high: gap.high_m }) });
+  const rows = [];
+  /** @type {any[]} */
+  let held = [];
+  for (const cell of [...ladder].reverse()) {
+    const [number, last, before] = [carries.whole(cell.stock_carry_m), rows.at(-1), held.at(-1)];
+    const gap = gaps.find((/** @type {any} */ one) => one.below === cell);
+    const { low, high } = cell.another_day90_m;
+    const doubt = `±${carries.doubt((high - low) / 2)}${unsure.has(cell) ? "?" : ""}`;
+    const shot = { name: shotName(cell), doubt };
+    if (gap) rows.push({ gap: carries.ends({ low: gap.low_m, high: gap.high_m }) });
+    if (before && !gap && held.length < MOST_TIED && (tied(before, cell) || last.far === number)) {
+      held.push(cell);
+      last.shots.push(shot);
+      last.number = last.far === number ? number : `${number}–${last.far}`;
+    } else {
+      held = [cell];
+      rows.push({ far: number, number, shots: [shot] });
+    }
   }
-  return rungs;
+  return rows;
 }
 
 /** The answer to what was asked, null without a ball. @param {Asked} asked */
@@ -105,9 +129,10 @@ export function answered(asked) {
   const { chart } = found;
   const say = (/** @type {any} */ message) => sayMessage(message, asked.tongue);
   const carries = carriesIn(asked.tongue.unit);
-  const half = afterOneMore(chart);
+  const [half, less] = [afterOneMore(chart), lessSure(chart)];
+  const unsure = new Set(chart.cells.filter((/** @type {any} */ _, /** @type {number} */ i) => less[i]));
   const after = new Map(chart.cells.map((/** @type {any} */ cell, /** @type {number} */ i) => [cell, half[i]]));
-  return { ...found, say, carries, after, balls: used, shown: shownOf(found, asked) };
+  return { ...found, say, carries, after, unsure, balls: used, shown: shownOf(found, asked) };
 }
 
 /** The shots with a key, then those asked about that have none. @param {ReturnType<typeof answer>} found @param {Asked} asked */
@@ -142,17 +167,18 @@ function carriesIn(unit) {
     whole,
     tenth: (/** @type {number} */ distance) => rounded((10 * distance) / metres) / 10,
     doubt: (/** @type {number} */ half) => Math.max(1, whole(half)),
+    ends: (/** @type {{ low: number, high: number }} */ of) => `${whole(of.low)}–${whole(of.high)}`,
     span: (/** @type {{ low: number, high: number }} */ of) => `${whole(of.low)}-${whole(of.high)} ${unit}`,
   };
 }
 
-/** @param {any} cell @param {number} after @param {ReturnType<typeof carriesIn>} carries */
-const cellOf = (cell, after, carries) => ({
+/** @param {any} cell @param {number} after @param {ReturnType<typeof carriesIn>} carries @param {boolean} need whether it bears a "?" */
+const cellOf = (cell, after, carries, need) => ({
   balls: cell.balls,
   carry: carries.whole(cell.stock_carry_m),
   doubt: carries.doubt(halfOf(cell)),
   now: carries.tenth(halfOf(cell)),
   after: carries.tenth(after),
   next: carries.span(cell.next90_m),
-  need: halfOf(cell) > goalOf(cell),
+  need,
 });

@@ -2,7 +2,7 @@
 import { K } from "./constants.js";
 import { shotKey, shotName } from "./labels.js";
 import { mean, median, rounded, sum, upTo } from "./numbers.js";
-import { promise } from "./meaning.js";
+import { halfOf, promise } from "./meaning.js";
 import { pooledShare } from "./verdicts.js";
 
 /** @typedef {Record<string, any>} Chart */
@@ -18,9 +18,6 @@ const square = (/** @type {number} */ x) => x * x;
 
 /** How near the stock carry of a cell is to be known (m). @param {Cell} cell @param {number} spread @param {number} part */
 const goalBy = (cell, spread, part) => Math.max(promise(cell.stock_carry_m), part * WIDE * spread * cell.stock_carry_m);
-
-/** The same by the cell's own spread. @param {Cell} cell */
-export const goalOf = (cell) => goalBy(cell, cell.good_sd_m / cell.stock_carry_m, OF_SPREAD);
 
 /** The joint uncertainty of shots, and what imagined balls would do to it. */
 class Design {
@@ -110,6 +107,24 @@ function designOf(chart, places, part) {
   };
 }
 
+/** The player's share of mishits, null where too few balls were seen one by one. @param {Chart} chart */
+function mishitShare(chart) {
+  const seen = sum(chart.cells.map((/** @type {Cell} */ cell) => (cell.balls === cell.readings ? cell.balls : 0)));
+  return seen >= N.JUDGED_BALLS ? pooledShare(chart) : null;
+}
+
+/** @param {number | null} share */
+const strikeComesFirst = (share) => share !== null && share > N.MANY_MISHITS;
+
+/** For each cell whether its number is known less well than the goal: what a "?" says. @param {Chart} chart @returns {boolean[]} */
+export function lessSure(chart) {
+  const part = strikeComesFirst(mishitShare(chart)) ? OF_SPREAD_STRIKE_FIRST : OF_SPREAD;
+  return chart.cells.map(
+    (/** @type {Cell} */ cell, /** @type {number} */ i) =>
+      halfOf(cell) > goalBy(cell, Math.exp(median(chart.logSd[i])), part),
+  );
+}
+
 /** For each cell: half of its 90 % range (m) after one more ball with it. @param {Chart} chart */
 export function afterOneMore(chart) {
   const { design } = designOf(chart, upTo(chart.cells.length), OF_SPREAD);
@@ -125,9 +140,8 @@ export function afterOneMore(chart) {
 export function advise(chart, balls, plan, child = false) {
   const places = upTo(chart.cells.length).filter((i) => plan.includes(chart.cells[i]));
   const cells = places.map((i) => chart.cells[i]);
-  const seen = sum(chart.cells.map((/** @type {Cell} */ cell) => (cell.balls === cell.readings ? cell.balls : 0)));
-  const share = seen >= N.JUDGED_BALLS ? pooledShare(chart) : null;
-  const strikeFirst = share !== null && share > N.MANY_MISHITS;
+  const share = mishitShare(chart);
+  const strikeFirst = strikeComesFirst(share);
   const { design, goals } = designOf(chart, places, strikeFirst ? OF_SPREAD_STRIKE_FIRST : OF_SPREAD);
   const had = cells.map((cell) => cell.balls);
   const needs = design.needs(had, N.MOST_BALLS);
@@ -253,13 +267,22 @@ function minutesOf(cells, needs, balls) {
   return Math.max(1, rounded((balls * N.SECONDS_A_BALL + clubs * N.CHANGE_S) / 60));
 }
 
+/** @param {Record<string, any>} advice @param {Chart} chart @returns {Message[]} */
+function enoughTold(advice, chart) {
+  const shots = lessSure(chart).filter(Boolean).length;
+  return [
+    ...(advice.state === "enough" ? [{ code: "advice.enough", promise_m: K.goal.PROMISE_M }] : []),
+    ...(shots ? [{ code: "advice.less_sure", shots }] : []),
+  ];
+}
+
 /** @param {Record<string, any>} advice @param {Chart} chart @param {import("./prepare.js").Ball[]} balls @param {number | null} share @param {{ spent: number, most: number, child: boolean }} limits */
 function said(advice, chart, balls, share, { spent, most, child }) {
   /** @type {Message[]} */
   const told = [];
   if (share !== null && share > N.MANY_MISHITS)
     told.push({ code: advice.enough ? "advice.strike_enough" : "advice.strike", mishit_one_in: share });
-  if (advice.state === "enough") told.push({ code: "advice.enough" });
+  if (advice.enough) told.push(...enoughTold(advice, chart));
   else if (advice.state === "limit") {
     told.push({ code: child ? "advice.limit_child" : "advice.limit", balls: spent });
     if (advice.balls_to_go) told.push({ code: "advice.another_time", balls: advice.balls_to_go });
