@@ -31,6 +31,8 @@ LEAST_SPAN: Final = 30
 POD: Final = 24
 HATCH: Final = 9
 SIGN: Final = 17
+BESIDE: Final = 18
+"""What stands free about a pod, its label and its sign, up to the next lane."""
 DIGIT: Final = 0.57
 """Width of a figure against its size."""
 
@@ -81,7 +83,7 @@ def yardstick(
         mine = _lane(chart, club, scale, unit, size.left + lane * place + 6, mark)
         shapes += _stem(club, mark, mine, size.left + lane * place + 6, lane, size)
         drawn += mine
-    shapes = [*_gaps(found, scale, unit, size, width, drawn), *shapes]
+    shapes = [*_gaps(found, scale, unit, size, (lane, width), drawn), *shapes]
     at = {(one.cell.club, one.cell.swing): one for one in drawn}
     for pairs, sure in ((found.doubles, True), (found.undecided[:SHOWN_UNDECIDED], False)):
         shapes += [_tie(pair, at, size, sure=sure) for pair in pairs]
@@ -181,7 +183,7 @@ def _shot(one: _Drawn, unit: DistanceUnit, lane: float, size: Size, link: str | 
     x, y = one.x + POD / 2 + 6, one.label_y
     carry, doubt = words.rounded(cell.stock_carry_m, unit), words.doubt(cell.stock90_m, unit)
     wide = size.number * DIGIT * len(str(carry))
-    swing, points = svg.fitting(cell.swing, lane - POD - SIGN - 10, 15)
+    swing, points = svg.fitting(cell.swing, lane - POD - SIGN - BESIDE, 15)
     leader = svg.line(one.x + POD / 2, one.y, x - 1, y - 6, width=1.2, fade=0.6) if abs(one.y - y) > 6 else ""
     name = _("{shot}: {carry} ± {doubt} {unit}, {balls}").format(
         shot=words.shot(cell),
@@ -205,10 +207,11 @@ def _shot(one: _Drawn, unit: DistanceUnit, lane: float, size: Size, link: str | 
 
 
 def _gaps(
-    found: Meaning, scale: svg.Scale, unit: DistanceUnit, size: Size, width: float, drawn: list[_Drawn]
+    found: Meaning, scale: svg.Scale, unit: DistanceUnit, size: Size, wide: tuple[float, float], drawn: list[_Drawn]
 ) -> list[str]:
-    """Each gap as a band of slanted lines across all lanes, its numbers where no label of a shot stands."""
-    shapes = []
+    """Each gap as a band of slanted lines across all lanes, its numbers where no label of a shot stands. `wide` is a lane, and the
+    picture."""
+    shapes, (lane, width) = [], wide
     for gap in found.gaps:
         low, high = from_metres(gap.low_m, unit), from_metres(gap.high_m, unit)
         top, bottom = scale(high), scale(low)
@@ -217,11 +220,13 @@ def _gaps(
         )
         says, y = _("gap {low}-{high}").format(low=round(low), high=round(high)), (top + bottom) / 2
         free = [x for x in dict.fromkeys(one.x for one in drawn) if all(_clear(one, y) for one in drawn if one.x == x)]
-        x = min((free[-1] if free else drawn[-1].x) + POD / 2 + 4, width - 8.2 * len(says))
+        x = (free[-1] if free else drawn[-1].x) + POD / 2 + 4
+        says, points = svg.fitting(says, 0.85 * (lane - POD - 12), 15)
+        room = 0.6 * points * len(says) + 6
         shapes += [
             f'<path class="gap" d="{slants}"/>',
-            f'<rect class="behind" x="{x:.1f}" y="{y - 11:.1f}" width="{8.2 * len(says):.1f}" height="22"/>',
-            svg.text(x + 3, y + 5, says, size=15, weight=800),
+            f'<rect class="behind" x="{x:.1f}" y="{y - 11:.1f}" width="{room:.1f}" height="22"/>',
+            svg.text(x + 3, y + 5, says, size=points, weight=800),
         ]
     return shapes
 
