@@ -3,12 +3,15 @@
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Final, Protocol
 
 from threequarter.flight.weather import Weather
 from threequarter.language import say
-from threequarter.language.localize import _, day
+from threequarter.language.localize import N_, _, day
 from threequarter.store.results import Facts
+
+BALLS: Final = (N_("range ball"), N_("own ball"))
+"""Kinds of ball that are kept in English and called by their name in the reader's language."""
 
 
 class Dated(Protocol):
@@ -44,11 +47,12 @@ def dates_words(days: Sequence[Dated]) -> str:
 
 
 def ball_words(days: Sequence[Made]) -> str:
-    """The balls and what they were hit from, as far as somebody noted it: "range ball, mat"."""
+    """The balls and what they were hit from, as far as somebody noted it: "range ball, mat". A kind that
+    was typed otherwise stays as it is."""
     kinds = dict.fromkeys(facts.ball_kind for _info, facts, _weather in days if facts.ball_kind)
     surfaces = dict.fromkeys(facts.surface for _info, facts, _weather in days if facts.surface)
     said = [_("from the mat") if surface == "mat" else _("from turf") for surface in surfaces]
-    return ", ".join([*(str(kind) for kind in kinds), *said])
+    return ", ".join([*(_(kind) if kind in BALLS else kind for kind in kinds), *said])
 
 
 def chart_words(days: Sequence[Made], air: Weather, *, standing: bool) -> str:
