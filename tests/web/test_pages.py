@@ -266,7 +266,7 @@ def test_another_day_shows_the_chart_before_and_after_and_prints_its_card(client
 def test_the_weather_of_a_session_is_kept(client: TestClient) -> None:
     page = demo(client)
     told = {"temp_c": "24,5", "altitude_m": "100", "wind_mps": "0", "wind_from": ""}
-    assert "24.5 °C, 100 m up, no wind" in client.post(f"{page}/weather", data=told).text
+    assert "24.5 °C, 328 ft up, no wind" in client.post(f"{page}/weather", data=told).text
     assert client.post(f"{page}/weather", data={"temp_c": "240"}).status_code == 400
     assert "24.5 °C" in client.get(f"{page}/day").text
 

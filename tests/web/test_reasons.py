@@ -72,7 +72,7 @@ USES = {
     "day?temp_c=9": r"<strong>\d+</strong> <span\s+class=\"doubt\">",
     "wedges": r'class="lofts"',
     "practice": r'name="called-1" value="\d+"',
-    "round": r"<strong>\d+</strong> <span class=\"doubt\">",
+    "round": r"<strong>\d+</strong>(?:<b>\?</b>)?<br><small>\d+–\d+</small>",
     "report": r"<strong>\d+</strong> <span\s+class=\"doubt\">",
     "spread": r'<td class="num">\d',
 }
@@ -87,7 +87,7 @@ def test_what_is_made_of_a_chart_leads_to_the_chart_with_its_balls_and_days(
     page = f"/sessions/2/{use}{('&' if '?' in use else '?') + 'of=day' if of_day else ''}"
     text = walk.text(page)
     assert re.search(USES[use], text), page
-    chart = "/sessions/2" if of_day or use == "spread" else PLAYER
+    chart = "/sessions/2" if of_day else PLAYER
     links = re.findall(rf'<a\s+href="{re.escape(chart)}">([^<]+)</a>', text)
     said = "Leave the round view" if use == "round" else "This day alone" if chart != PLAYER else "Standing chart: "
     assert any(link.startswith(said) for link in links), (page, links)

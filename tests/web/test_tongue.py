@@ -72,8 +72,9 @@ def test_weather_is_typed_and_said_in_the_units_usual_where_the_reader_is(tmp_pa
         assert "20 °F colder" in day.text
         assert 'value="50"' in day.text
     with with_demo(tmp_path, "de") as client:
-        day = client.get(str(day.url)[len("http://testserver") :])
-        assert "10 °C, 609,6 m hoch, Wind 16 km/h von vorn" in day.text
+        address = str(day.url)[len("http://testserver") :]
+        assert "10 °C, 2000 ft hoch, Wind 16 km/h von vorn" in client.get(address).text  # with carries in yards
+        assert "10 °C, 609,6 m hoch, Wind 16 km/h von vorn" in client.get(f"{address}&unit=m").text
 
 
 def test_what_is_typed_with_its_unit_is_understood_in_any(tmp_path: Path) -> None:
@@ -96,7 +97,7 @@ def test_kept_weather_stays_to_the_last_digit_where_a_field_is_not_touched(tmp_p
         )
         assert "76 °F, 328 ft up, wind 10 mph from the left" in page.text
     with with_demo(tmp_path, "en") as client:
-        assert "24.5 °C, 100 m up, wind 4.4704 m/s from the left" in client.get("/sessions/1/day").text
+        assert "24.5 °C, 328 ft up, wind 4.4704 m/s from the left" in client.get("/sessions/1/day").text
 
 
 def test_a_player_reads_in_own_units_and_the_card_speaks_their_language(tmp_path: Path) -> None:
@@ -142,3 +143,21 @@ def test_who_asked_first_sets_neither_the_decimal_mark_nor_the_units_of_the_next
             assert re.search(r'data-key="\.">(.)<', keys)[1] == mark  # type: ignore[index]
             course = client.get("/players/Mika%20Sedge/course", headers=headers).text
             assert re.search(r'id="temp"[^>]*placeholder="(\d+)', course)[1] == degrees  # type: ignore[index]
+
+
+@pytest.mark.parametrize(("code", "distance", "height"), [("en-US", "m", "m"), ("de", "yd", "ft"), ("de", "m", "m")])
+def test_heights_are_read_and_typed_in_the_unit_that_goes_with_the_distances(
+    code: str, distance: str, height: str, tmp_path: Path
+) -> None:
+    """Of the demo, whose balls are in yards: as the player chose, and as asked for in the address."""
+    with with_demo(tmp_path, code) as client:
+        client.post("/players/Robin Sedge/reads", data={"distance": distance})
+        for address in ("/sessions/3/day", f"/sessions/3/day?unit={distance}"):
+            page = client.get(address).text
+            assert re.search(r'<label for="altitude">[^<]+, (\w+)<', page)[1] == height  # type: ignore[index]
+            assert not re.search(rf"\d {'ft' if height == 'm' else 'm'}\b(?! up)", page)
+        typed = {"unit": distance, "altitude": "100"}
+        client.post("/sessions/3/weather", data=typed)
+        assert f"100 {height}" in client.get("/sessions/3/day").text
+        one = client.get("/sessions/3/one?club=SW 54&swing=waist").text
+        assert re.search(rf"(?:Highest point|Höchster Punkt) \d+ {height}\b", one)
