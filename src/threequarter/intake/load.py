@@ -12,6 +12,7 @@ from threequarter.golf.ball import Ball, Carried, MeasuredBy
 from threequarter.golf.message import Message
 from threequarter.golf.units import DistanceUnit
 from threequarter.intake.answer import sure_balls
+from threequarter.intake.notes.lists import LIST_FILES, LONGEST, read_list
 from threequarter.intake.notes.read import NoteOptions, read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
@@ -32,6 +33,8 @@ _AIR: Final = {
 
 def read_any(path: Path, options: ReadOptions) -> Reading:
     """A table, or a text file of plain lines ("54 waist 51 53") where no table is found in it. Raises UserError."""
+    if path.suffix.casefold() in LIST_FILES and path.is_file() and (found := _list_of(path, None, options)):
+        return found
     reading = read_file(path, options)
     if reading.error and path.suffix.casefold() in (".txt", ".md", ""):
         notes = read_notes(
@@ -39,6 +42,19 @@ def read_any(path: Path, options: ReadOptions) -> Reading:
         )
         return reading if notes.error else notes
     return reading
+
+
+def _list_of(path: Path, content: bytes | None, options: ReadOptions) -> Reading | None:
+    """The balls of a file that is a plain list of shots with their numbers; None where it is a table."""
+    if options.columns or path.suffix.casefold() not in LIST_FILES:
+        return None
+    if content is None:
+        if path.stat().st_size > 4 * LONGEST:
+            return None
+        content = path.read_bytes()
+    if len(content) > 4 * LONGEST:
+        return None
+    return read_list(content.decode("utf-8-sig", errors="replace"), NoteOptions(unit=options.unit), path.name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +132,7 @@ def read_content(content: bytes, name: str, kind: str, options: ReadOptions) -> 
     """A reading of content that is at hand. `kind` "table"; or "notes": a JSON line with unit, way of measuring and, where
     told, the walk (paces, metres) that gives the step, then the words as typed."""
     if kind != "notes":
-        return read_table(content, name, options)
+        return _list_of(Path(name), content, options) or read_table(content, name, options)
     head, _newline, text = content.decode("utf-8", errors="replace").partition("\n")
     told = json.loads(head)
     by = told.get("by") if told.get("by") in set(MeasuredBy) else MeasuredBy.UNKNOWN

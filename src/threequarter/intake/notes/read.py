@@ -23,14 +23,13 @@ from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.club import club_key, grip_to_club, parse_club
 from threequarter.golf.message import Message
 from threequarter.golf.swing_length import Clock
-from threequarter.golf.units import FOOT_M, YARD_M
 from threequarter.intake.notes import words as nw
 from threequarter.intake.notes.words import NotUnderstoodError, Word
 from threequarter.intake.reading import Question, Reading, SetAside
+from threequarter.intake.tables.lines import is_club
 from threequarter.intake.tables.values import LEAST_CARRY_M, MOST_CARRY_M
 from threequarter.measurement.errors import StepLength, error_sd_m, shared_sd_m
 
-_FACTORS: Final = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}
 _MOST_SIDE: Final = 0.8
 """More to the side than this share of the distance is a misread line, not a ball."""
 _EXAMPLE: Final = "54 waist 51 53 fat 38"
@@ -38,7 +37,8 @@ _EXAMPLE: Final = "54 waist 51 53 fat 38"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoteOptions:
-    """How the notes were measured where they do not tell. `unit` is the unit of the numbers (paces are paces)."""
+    """How the notes were measured where they do not tell. `unit` is the unit of the numbers (paces are paces).
+    `listed`: a line that is a club and nothing more heads those below."""
 
     unit: str | None = None
     measured_as: MeasuredAs | None = None
@@ -46,6 +46,7 @@ class NoteOptions:
     step: StepLength = field(default_factory=StepLength)
     player: str | None = None
     clock: Clock = "camera"
+    listed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,10 +92,16 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
     found: list[tuple[_Shot, _State]] = []
     aside: list[SetAside] = []
     for row, line in enumerate(text.splitlines(), start=1):
+        if options.listed and is_club(line.strip(" :")):
+            state.club, state.swing = line.strip(" :"), None
+            continue
         trial = replace(state, clubs=set(state.clubs), own_swings=set(state.own_swings))
         try:
             found += _line(trial, line, row)
         except NotUnderstoodError as why:
+            if title := nw.title(line):
+                state = replace(state, **title.told())
+                continue
             aside.append(SetAside(place=Place(row=row), why=why.args[0], text=line.strip()[:200]))
         else:
             state = trial
@@ -168,7 +175,12 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
     strike: Strike | None = None
     side = 0
     place = 0
-    if len(words) > 1 and nw.is_loft(words[0]) and words[0].plain in state.clubs and _all_numbers(words):
+    if (
+        len(words) > 1
+        and nw.is_loft(words[0])
+        and words[0].plain in state.clubs
+        and all(one.plain[0].isdigit() for one in words[:2])
+    ):
         raise NotUnderstoodError(Message("notes.is_one_of_the_clubs", word=words[0].text))
     while place < len(words):
         word = words[place]
@@ -196,11 +208,10 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
             if not shots or shots[-1].strike not in (None, nw.STRIKES[plain]):
                 raise NotUnderstoodError(Message("notes.belongs_to_no_distance_write", word=word.text))
             shots[-1] = replace(shots[-1], strike=nw.STRIKES[plain])
-        elif plain in nw.UNITS and shots and place and nw.number(words[place - 1]):
-            shots[-1] = replace(shots[-1], unit=nw.UNITS[plain])
-            state.unit = nw.UNITS[plain]
-        elif plain in nw.UNITS:
-            state.unit = nw.UNITS[plain]
+        elif unit := nw.unit(plain):
+            if shots and place and nw.number(words[place - 1]):
+                shots[-1] = replace(shots[-1], unit=unit)
+            state.unit = unit
         elif plain in nw.BY:
             state.by = nw.BY[plain]
         elif plain in nw.AS:
@@ -209,10 +220,6 @@ def _shots(state: _State, words: Sequence[Word], line: int) -> list[_Shot]:
             raise NotUnderstoodError(Message("notes.is_not_understood", word=word.text))
         place += 1
     return shots
-
-
-def _all_numbers(words: Sequence[Word]) -> bool:
-    return all(word.plain[0].isdigit() for word in words[:2])
 
 
 def _club(state: _State, words: Sequence[Word], place: int, after_ball: bool) -> int:
@@ -256,7 +263,7 @@ def _own_swing(state: _State, words: Sequence[Word], place: int) -> int:
 
 
 def _swing(state: _State, words: Sequence[Word], place: int) -> int:
-    length = nw.swing_at(words, place, state.clock)
+    length = nw.swing_at(words, place, state.clock) or (nw.own_swing_of_line(words) if place == 0 and state.club else 0)
     if length:
         state.swing = nw.label(words[place : place + length])
     elif words[place].plain.rstrip(":") in state.own_swings:
@@ -308,7 +315,7 @@ def _ball(number: int, shot: _Shot, said: _State, unit: str, step: float, option
     and carry or rest."""
     by, pile = _way(shot, said), shot.count > 1
     own = shot.unit or said.unit
-    factors = {**_FACTORS, "paces": options.step.pace_m}
+    factors = {**nw.METRES, "paces": options.step.pace_m}
     factor = factors[own or ("paces" if by is MeasuredBy.PACES else unit)]
     metres = shot.value * factor
     to_rest = pile or by in (MeasuredBy.LASER, MeasuredBy.PACES, MeasuredBy.PILE, MeasuredBy.POSITION)

@@ -3,14 +3,18 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final, NamedTuple
 
 from threequarter.golf.ball import MeasuredBy, Strike
 from threequarter.golf.club import parse_club
 from threequarter.golf.message import Message
 from threequarter.golf.swing_length import Clock, parse_swing
+from threequarter.golf.units import FOOT_M, YARD_M
 from threequarter.intake.tables import words as vocabulary
 from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.unit_lines import unit_told
+from threequarter.intake.tables.units import unit_of
+from threequarter.intake.tables.vocabulary import words_of
 
 STRIKES: Final = {
     fold(word): Strike(kind) for kind, names in vocabulary.STRIKES.items() for word in names if " " not in word
@@ -49,6 +53,7 @@ UNITS: Final = {
     "schritte": "paces",
     "schritten": "paces",
 }
+METRES: Final = {"yd": YARD_M, "m": 1.0, "ft": FOOT_M}
 SIDES: Final = {"l": -1, "left": -1, "r": 1, "right": 1, "links": -1, "rechts": 1}
 AS: Final = {"carry": "carry", "carried": "carry", "rest": "rest", "lies": "rest", "liegt": "rest"}
 SILENT: Final = frozenset("the at by with of and in is was then a bei mit und von dann".split())
@@ -132,9 +137,23 @@ class NotUnderstoodError(ValueError):
     """Why a line cannot be read."""
 
 
+_LOFT_WORD: Final = re.compile(
+    r"(?<![\d.,])(\d{2})\s*(?:deg(?:rees?)?|grad(?:en|er|i|os?)?|degrés?|degre[es]?|grau?s?|stopni\w*|stup\w*|fok\w*|derece|astet\w*|градус\w*|度|도|[°º])(?!\w)\.?",
+    re.IGNORECASE,
+)
+_SEPARATED: Final = re.compile(r"(?<=\d)\s+[-–—|/·]\s+(?=\d)")
+_RUN: Final = re.compile(
+    r"(?<![\d.,/-])(?:[2-9]\d|1\d\d)(?:([-–/,])(?:[2-9]\d|1\d\d))(?:\1(?:[2-9]\d|1\d\d))+(?![\d.,/-])"
+)
+"""Three numbers and more without blanks, 38-41-40 or 38,41,40: no date, no decimals."""
+
+
 def split(line: str) -> list[Word]:
-    """The words of a line; comments are gone. A comma between digits stays: it may be a decimal comma."""
-    line = _COMMENT.sub("", line)
+    """The words of a line; comments are gone. A comma between digits stays: it may be a decimal comma. The word that makes a
+    number a loft ("50 deg") is of that number; numbers in a row with marks between them are that many numbers."""
+    line = _LOFT_WORD.sub(r"\1°", _COMMENT.sub("", line))
+    line = _SEPARATED.sub(" ", _RUN.sub(lambda m: re.sub(r"\D", " ", m[0]), line))
+    line = re.sub(r"\s+:(?=\s)", ":", line)
     line = re.sub(r"(?<!\d)([,;])|([,;])(?!\d)|([;()])", lambda m: f" {m[0]} ", line)
     words: list[Word] = []
     for part in line.split():
@@ -208,6 +227,47 @@ def label(words: Sequence[Word]) -> str:
     return " ".join(word.text for word in words).rstrip(":")
 
 
+class Title(NamedTuple):
+    """What a line of words tells for all below it: the unit, and which of the two distances was read, if it says."""
+
+    unit: str
+    measured_as: str | None
+    by: MeasuredBy | None
+
+    def told(self) -> dict[str, Any]:
+        """What it tells, by the names of what it tells of."""
+        return {name: value for name, value in self._asdict().items() if value is not None}
+
+
+def title(line: str) -> Title | None:
+    """A line without a number that tells the unit: "Wedge test, carry in yards"; None for another."""
+    metres = unit_told(line) if not any(letter.isdigit() for letter in line) else None
+    unit = next((name for name, factor in METRES.items() if metres and abs(metres - factor) < 1e-6), None)
+    said = words_of(line).roles
+    rest = "total" in said and "carry" not in said
+    by = next((BY[word] for word in re.findall(r"[^\W\d_]+", fold(line)) if word in BY), None)
+    return Title(unit, "rest" if rest else "carry" if "carry" in said else None, by) if unit else None
+
+
+def unit(plain: str) -> str | None:
+    """The unit that a word is, in any language."""
+    found = unit_of(plain) if len(plain) > 2 and plain.isalpha() else None
+    known = next((name for name, factor in METRES.items() if found and found == ("length", factor)), None)
+    return UNITS.get(plain) or known
+
+
+def own_swing_of_line(words: Sequence[Word]) -> int:
+    """How many words at the start of a line are the player's own name for a swing: up to three and a colon, then numbers."""
+    ends = next((i for i, word in enumerate(words[:3]) if word.text.endswith(":")), None)
+    if ends is None or not all(plain_word(word) for word in words[: ends + 1]) or len(words) < ends + 3:
+        return 0
+    name = label(words[: ends + 1])
+    known = (
+        words_of(name).roles or fold(name) in vocabulary.MEANS or any(fold(w) in vocabulary.MEANS for w in name.split())
+    )
+    return 0 if known or not all(word.plain[:1].isdigit() for word in words[ends + 1 :]) else ends + 1
+
+
 def is_loft(word: Word) -> bool:
     """Whether a bare number could be a club."""
     return word.plain.rstrip(":").isdigit() and int(word.plain.rstrip(":")) in LOFTS
@@ -236,6 +296,8 @@ def club_at(words: Sequence[Word], place: int, clock: Clock) -> int:
         return 1
     if len(word.plain) == 1 and place > 0:
         return 0
+    if word.plain in ("wedge", "iron") and place + 1 < len(words) and is_loft(words[place + 1]):
+        return 2 if _names_swing(words, place + 2, clock) else 0
     two = words[place : place + 2]
     if parse_club(word.text).kind is None or word.plain[0].isdigit():
         if len(two) == 2 and not word.plain[0].isdigit() and parse_club(label(two)).kind and two[1].plain == "wedge":
