@@ -4,6 +4,7 @@ import { newKey } from "./balls.js";
 import { buckets, keepBucket, placeOf } from "./here_buckets.js";
 import { canKeep, keepHere } from "./kept_here.js";
 import { element, input, note, say } from "./page.js";
+import { writtenDay } from "./texts.js";
 
 const PATIENCE_MS = 4000;
 const form = element("begin", HTMLFormElement);
@@ -63,7 +64,7 @@ for (const bucket of mine) {
   link.href = placeOf(bucket);
   link.role = "button";
   link.dir = "auto";
-  link.textContent = `${bucket.player}, ${new Date(bucket.at).toLocaleDateString(document.documentElement.lang)}`;
+  link.textContent = `${bucket.player}, ${writtenDay(bucket.at, document.documentElement.lang)}`;
   line.append(link);
   element("here-list").append(line);
 }

@@ -6,6 +6,7 @@ import { buckets, dropBucket, keepBucket, placeOf } from "./here_buckets.js";
 import { button, element, input, LANGUAGE, say } from "./page.js";
 import { copyOf, merged, readCopy } from "./phone_copy.js";
 import { dropTest, keepTest, tests } from "./test_store.js";
+import { writtenDay } from "./texts.js";
 
 const NAME = "threequarter-phone";
 const STORES = ["threequarter", "threequarter-here", "threequarter-tests"];
@@ -40,7 +41,7 @@ function line(bucket, count) {
   const link = document.createElement("a");
   link.href = placeOf(bucket);
   link.dir = "auto";
-  const day = new Date(bucket.at).toLocaleDateString(LANGUAGE);
+  const day = writtenDay(bucket.at, LANGUAGE);
   link.textContent = `${bucket.player}, ${day}, ${say("balls", { n: count })}`;
   made.append(
     link,

@@ -6,7 +6,7 @@ import { clubs, hitToday, leftToday, session, state } from "./bucket/state.js";
 import { startCaller } from "./caller.js";
 import { element, LANGUAGE, note, say } from "./page.js";
 import { dropTest, keepNext, keepTest, tests } from "./test_store.js";
-import { written } from "./texts.js";
+import { written, writtenDay } from "./texts.js";
 
 /** @typedef {import("./test_store.js").Test} Test */
 
@@ -131,7 +131,7 @@ async function before() {
   const lines = await Promise.all(
     done.map(async (one) => {
       const { found } = await ask("score", { calls: one.calls });
-      const day = new Date(one.at).toLocaleDateString(LANGUAGE);
+      const day = writtenDay(one.at, LANGUAGE);
       const text = `${day}, ${say(`game_${one.game}`)}: ${found ? sayScore(found) : ""}`;
       return Object.assign(document.createElement("li"), { textContent: text });
     }),

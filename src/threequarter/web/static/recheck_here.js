@@ -4,6 +4,7 @@ import { ask, question, questionOf } from "./bucket/here.js";
 import { clubs, session } from "./bucket/state.js";
 import { bucketOf, buckets } from "./here_buckets.js";
 import { element, LANGUAGE, say } from "./page.js";
+import { writtenDay } from "./texts.js";
 
 /** @param {string} name */
 const plain = (name) => name.trim().toLocaleLowerCase();
@@ -38,8 +39,8 @@ async function begin() {
       Object.assign(document.createElement("li"), { textContent }),
     ),
   );
-  const days = before.map((one) => new Date(one.at).toLocaleDateString(LANGUAGE)).join(", ");
-  return say("recheck_days", { now: new Date(mine.at).toLocaleDateString(LANGUAGE), before: days });
+  const days = before.map((one) => writtenDay(one.at, LANGUAGE)).join(", ");
+  return say("recheck_days", { now: writtenDay(mine.at, LANGUAGE), before: days });
 }
 
 element("says").textContent = await begin();

@@ -29,6 +29,15 @@ export function makeSay(table, language) {
 }
 
 /**
+ * The day of a moment, as the pages of the server write it: 1 Dec 2026, 01.12.2026.
+ * @param {number} at
+ * @param {string} language
+ */
+export function writtenDay(at, language) {
+  return new Date(at).toLocaleDateString(language === "en" ? "en-GB" : language, { dateStyle: "medium" });
+}
+
+/**
  * How old the oldest of some balls is, in words; a changed clock is told, not computed with.
  * @param {{ at: number }[]} balls
  * @param {Say} say
