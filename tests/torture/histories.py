@@ -3,12 +3,16 @@
     python tests/torture/histories.py [--histories 10000] [--seed 1] [--plant lost|twice|stale|dropped]
 
 A history is one seed: some phones type, change and take back balls while the network between them and the store loses requests and
-answers, delivers old requests late and again, and two phones may send one key with other content. At the end all is quiet and
-each phone has what it wanted acknowledged; then the store is compared with a plain model. Each planted fault must be found within
+answers, delivers old requests late and again, and two phones may send one key with other content. Every other bucket was begun on a
+phone without a server: it is begun here under its key again and again, and files that the phones saved of themselves come in too, old
+ones after new ones, some twice. At the end all is quiet and each phone has what it wanted acknowledged; then the store is compared
+with a plain model. Each planted fault must be found within
 1 000 histories.
 """
 
 import argparse
+import datetime
+import hashlib
 import json
 import random
 import sys
@@ -17,6 +21,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from threequarter.app.phone_copy import FORMAT, bring_in, read_copy
 from threequarter.store.balls.phone_balls import Outcome, PhoneBalls
 from threequarter.store.store import Store
 
@@ -85,6 +90,20 @@ class Phone:
         ]
         return Request(fresh, changed)
 
+    def saved(self, key: str, player: str) -> bytes:
+        """The file that the phone saves of itself: all its balls as it has them now."""
+        balls = [ball.ball() | {"edits": ball.rev, "back": ball.back, "at": 0} for ball in self.balls]
+        bucket = {
+            "key": key,
+            "player": player,
+            "unit": "yd",
+            "clubs": ["54"],
+            "swings": ["waist"],
+            "at": 0,
+            "balls": balls,
+        }
+        return json.dumps({"format": FORMAT, "buckets": [bucket]}).encode()
+
     def hear(self, outcomes: list[Outcome]) -> None:
         known = {ball.key: ball for ball in self.balls}
         for outcome in outcomes:
@@ -127,14 +146,20 @@ def history(store: Store, seed: int, plant: str = "") -> list[str]:
     """Runs one history; returns what is wrong, nothing where all is well."""
     rng = random.Random(seed)
     shop = Shop(store, plant, rng)
-    session = shop.bucket.begin(f"Wren {seed}")
+    player, key = f"Wren {seed}", hashlib.md5(str(seed).encode()).hexdigest() if seed % 2 else None
+    session = shop.bucket.begin(player, key=key)
     phones = [Phone(f"h{seed}-{i}", rng) for i in range(rng.randint(1, 3))]
     late: list[tuple[Phone, Request]] = []
+    files: list[bytes] = []
     for _ in range(rng.randint(4, 9)):
         phone = rng.choice(phones)
         for _ in range(rng.randint(1, 3)):
             phone.act()
         late.append((phone, phone.request()))
+        if key:
+            files.append(phone.saved(key, player))
+            _come_in(store, rng.choices(files, k=rng.randint(0, 2)), session)
+            assert shop.bucket.begin(player, key=key) == session
         if rng.random() < 0.2:
             late.append((phone, _same_key_elsewhere(phone, rng)))
         if rng.random() < 0.6:
@@ -145,10 +170,17 @@ def history(store: Store, seed: int, plant: str = "") -> list[str]:
     rng.shuffle(late)
     for sender, request in late:
         shop.take(session, request, sender.name)
+        _come_in(store, files[: rng.randint(0, 1)], session)
     for phone in phones:
         for _ in range(3):
             phone.hear(shop.take(session, phone.everything(), phone.name))
     return _judge(store, session, phones)
+
+
+def _come_in(store: Store, files: list[bytes], session: int) -> None:
+    for file in files:
+        found = bring_in(store, read_copy(file), datetime.datetime.now(datetime.UTC).replace(tzinfo=None))
+        assert (found.sessions, found.refused) == ([session], [])
 
 
 def _same_key_elsewhere(phone: Phone, rng: random.Random) -> Request:
