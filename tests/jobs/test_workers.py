@@ -93,7 +93,7 @@ def test_a_large_table_a_print_and_a_backup_are_done_once_though_workers_and_a_s
         program.start()
     wait_until(lambda: "It is ready." in two.page(printed), 120, "the print is made")
     wait_until(lambda: "being made" not in two.page("/safekeeping"), 120, "the backup is made")
-    wait_until(lambda: "errands" not in two.address_of(taken), 120, "the table is taken in")
+    wait_until(lambda: "tasks" not in two.address_of(taken), 120, "the table is taken in")
     balls = [info["balls"] for info in two.get("/api/sessions")]
     assert sorted(balls) == [6, 9_000]
     assert "The last good backup was made on" in two.page("/safekeeping")

@@ -3,13 +3,15 @@
 import datetime
 from typing import Any
 
-from sqlalchemy import Column, Connection, Table, insert, select
+from sqlalchemy import Column, Connection, Engine, MetaData, insert, inspect, select
 
 from threequarter.store.database import engines
 from threequarter.store.database.schema import Base
 
 TABLES = tuple(Base.metadata.sorted_tables)
 ROWS = 3
+FORMER = {"rejected_row": "aside", "history_entry": "act", "task": "errand"}
+"""How the tables were called in older schemas."""
 
 
 def fill(connection: Connection) -> None:
@@ -44,14 +46,18 @@ def _value(column: Column[Any], number: int) -> Any:
 
 def everything(connection: Connection, only: dict[str, set[str]] | None = None) -> dict[str, list[dict[str, Any]]]:
     """All rows of all tables in order, or of `only` those columns."""
-    found = {}
+    found, seen = {}, inspect(connection)
     for table in TABLES:
         if only is None or table.name in only:
-            columns = [c for c in table.columns if only is None or c.name in only[table.name]]
-            rows = connection.execute(select(*columns).order_by(*_keys(table)))
+            there = table if seen.has_table(table.name) else table.to_metadata(MetaData(), name=FORMER[table.name])
+            columns = [c for c in there.columns if only is None or c.name in only[table.name]]
+            rows = connection.execute(select(*columns).order_by(*there.primary_key.columns))
             found[table.name] = [dict(row._mapping) for row in rows]
     return found
 
 
-def _keys(table: Table) -> list[Column[Any]]:
-    return list(table.primary_key.columns)
+def columns_of(engine: Engine) -> dict[str, set[str]]:
+    """The columns of each table that the schema of a database has, under the table's name of now."""
+    seen = inspect(engine)
+    names = {t.name: name for t in TABLES for name in (t.name, FORMER.get(t.name, "")) if name and seen.has_table(name)}
+    return {now: {column["name"] for column in seen.get_columns(name)} for now, name in names.items()}

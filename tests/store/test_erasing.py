@@ -98,7 +98,19 @@ def marked(store: Store) -> list[bytes]:
                 session.execute(update(kind).where(mine).values({column.name: value}))
                 if table.name == "player" and column.name == "name":
                     session.execute(update(kind).where(mine).values(name=f"{WREN} {text}"))
-    assert tables >= {"player", "session", "import", "ball", "edit", "aside", "clip", "consent", "club", "note", "act"}
+    assert tables >= {
+        "player",
+        "session",
+        "import",
+        "ball",
+        "edit",
+        "rejected_row",
+        "clip",
+        "consent",
+        "club",
+        "note",
+        "history_entry",
+    }
     Pending(store.data_dir / "pending").put(f"{marker()}.csv", f"Player\n{marker()}\n".encode(), "table")
     jobs = sqlite.connect(str(store.data_dir / "jobs.db"))
     if not store.on_postgres:

@@ -11,7 +11,7 @@ import pytest
 from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, inspect, text
 from tests.saying import raises_saying
-from tests.store.rows_of_each import ROWS, TABLES, everything, fill
+from tests.store.rows_of_each import ROWS, TABLES, columns_of, everything, fill
 
 from threequarter.golf.errors import UserError
 from threequarter.store.database import engines, postgres
@@ -67,11 +67,7 @@ def test_each_step_back_and_forward_keeps_every_row_and_what_the_older_schema_kn
     for newer, older in zip(revisions(), [*revisions()[1:], "base"], strict=True):
         before = _standing(engine)
         engines.downgrade(engine, older)
-        there = {
-            t.name: {c["name"] for c in inspect(engine).get_columns(t.name)}
-            for t in TABLES
-            if inspect(engine).has_table(t.name)
-        }
+        there = columns_of(engine)
         assert _of(before, there) == _standing(engine)
         engines.upgrade(engine, newer)
         assert _of(before, there) == _of(_standing(engine), there)
@@ -91,11 +87,7 @@ Rows = dict[str, list[dict[str, object]]]
 
 
 def _standing(engine: Engine) -> Rows:
-    there = {
-        t.name: {c["name"] for c in inspect(engine).get_columns(t.name)}
-        for t in TABLES
-        if inspect(engine).has_table(t.name)
-    }
+    there = columns_of(engine)
     with engine.connect() as connection:
         return everything(connection, there)
 

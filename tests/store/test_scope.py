@@ -31,7 +31,7 @@ WITHOUT = {
     "audit": "heads only",
     "setting": "of the academy",
     "shape": "how a file with such headings is read; names nobody",
-    "errand": "by its room, in resource_lookup; heads list all",
+    "task": "by its room, in resource_lookup; heads list all",
     "erased": "marks without names",
     "restored": "of the academy",
 }

@@ -37,9 +37,9 @@ CREATE TABLE ended (clip_id integer, state text);
 CREATE FUNCTION count_end() RETURNS trigger AS $$ BEGIN INSERT INTO ended VALUES (NEW.id, NEW.state); RETURN NEW; END $$ LANGUAGE plpgsql;
 CREATE TRIGGER ends AFTER UPDATE ON clip FOR EACH ROW
   WHEN (NEW.state IN ('done', 'failed') AND NEW.state IS DISTINCT FROM OLD.state) EXECUTE FUNCTION count_end();
-CREATE TABLE ended_work (errand_id integer, state text);
+CREATE TABLE ended_work (task_id integer, state text);
 CREATE FUNCTION count_work() RETURNS trigger AS $$ BEGIN INSERT INTO ended_work VALUES (NEW.id, NEW.state); RETURN NEW; END $$ LANGUAGE plpgsql;
-CREATE TRIGGER ends AFTER UPDATE ON errand FOR EACH ROW
+CREATE TRIGGER ends AFTER UPDATE ON task FOR EACH ROW
   WHEN (NEW.state IN ('done', 'failed') AND NEW.state IS DISTINCT FROM OLD.state) EXECUTE FUNCTION count_work()
 """
 BALLS_OF = """
@@ -148,7 +148,7 @@ def _day(
         thread.join(120)
         assert not thread.is_alive(), "a phone is still waiting for its answer"
     wait_until(lambda: _ended(database, url) >= len(sent), 120 + CLIP_S * len(sent), "every clip ends")
-    wait_until(lambda: _ended(database, url, "errand") >= len(tables), 300, "every table is taken in")
+    wait_until(lambda: _ended(database, url, "task") >= len(tables), 300, "every table is taken in")
     wait_until(lambda: not list(folder.rglob(".work-*")), 20, "nothing half done is left")
     alive = [program.child is not None and program.child.poll() is None for program in (*servers, *workers)]
     return _judge(database, url, typing, sent, tables, plant) | {
@@ -189,7 +189,7 @@ def take_in(servers: list[Program], stop: threading.Event, taken: list[int]) -> 
         rows = "".join(f"Player {number},58,chest,{30 + n % 9}.{n % 10}\n" for n in range(TABLE_ROWS))
         looked = insist(one, "/look", {"text": f"Player,Club,Swing,Carry (yd)\n{rows}"}, stop)
         to = looked and insist(one, looked.replace("/look/", "/keep/"), {}, stop)
-        if to and to.startswith("/errands/"):
+        if to and to.startswith("/tasks/"):
             taken.append(number)
 
 
@@ -221,8 +221,8 @@ def _judge(
         rows = connection.execute("SELECT client_key, body FROM ball WHERE client_key IS NOT NULL").fetchall()
         ended = Counter(row[0] for row in connection.execute("SELECT clip_id FROM ended").fetchall())
         states = Counter(row[0] for row in connection.execute("SELECT state FROM clip").fetchall())
-        work = Counter(tuple(row) for row in connection.execute("SELECT errand_id, state FROM ended_work").fetchall())
-        said = [row[0] for row in connection.execute("SELECT error FROM errand WHERE state = 'failed'").fetchall()]
+        work = Counter(tuple(row) for row in connection.execute("SELECT task_id, state FROM ended_work").fetchall())
+        said = [row[0] for row in connection.execute("SELECT error FROM task WHERE state = 'failed'").fetchall()]
         balls = dict(connection.execute(BALLS_OF).fetchall())
     if plant == "lost":
         rows = rows[1:]

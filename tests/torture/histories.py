@@ -201,7 +201,7 @@ def _judge(store: Store, session: int, phones: list[Phone]) -> list[str]:
     aside = [
         row[0]
         for row in base.execute(
-            'SELECT text FROM aside JOIN "import" i ON i.id = import_id WHERE i.session_id = ?', (session,)
+            'SELECT text FROM rejected_row JOIN "import" i ON i.id = import_id WHERE i.session_id = ?', (session,)
         )
     ]
     base.close()

@@ -19,11 +19,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, event, inspect
+from sqlalchemy import Engine, event
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 from tests.postgres_support import Server
-from tests.store.rows_of_each import TABLES, everything, fill
+from tests.store.rows_of_each import columns_of, everything, fill
 
 from threequarter.store.database import engines, postgres
 from threequarter.store.database.upgrade import counted
@@ -56,11 +56,6 @@ class Databases:
             return
         for left in self.folder.glob(f"{Path(place).name}*"):
             left.unlink()
-
-
-def columns(engine: Engine) -> dict[str, set[str]]:
-    seen = inspect(engine)
-    return {t.name: {c["name"] for c in seen.get_columns(t.name)} for t in TABLES if seen.has_table(t.name)}
 
 
 def rows_of(engine: Engine, of: dict[str, set[str]]) -> Rows:
@@ -137,10 +132,10 @@ def kill_at_each(older: str, every: int, server: Server | None) -> dict[str, Any
         for _time in range(2):  # once to warm up: what is known of the tables is looked up once in a process
             place = databases.copy()
             engine = databases.open(place)
-            known = columns(engine)
+            known = columns_of(engine)
             before = rows_of(engine, known)
             statements = undisturbed(engine)
-            whole = columns(engine)
+            whole = columns_of(engine)
             goal, newest = rows_of(engine, whole), revision_of(engine)
             engine.dispose()
             databases.drop(place)
@@ -153,7 +148,7 @@ def kill_at_each(older: str, every: int, server: Server | None) -> dict[str, Any
             revision = revision_of(engine)
             if revision == older:
                 ended["old"] += 1
-                if columns(engine) != known or rows_of(engine, known) != before:
+                if columns_of(engine) != known or rows_of(engine, known) != before:
                     bad.append(f"{when}: the old state is not whole")
                 engines.upgrade(engine, around=counted)
             elif revision == newest:

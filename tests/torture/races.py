@@ -65,7 +65,7 @@ def _race(one: Program, two: Program, session: int, number: int, rng: random.Ran
 def _judge(place: Path, url: str | None, told: list[dict[str, Any]], plant: str) -> dict[str, Any]:
     with Store(place, url) as store, store.reading() as session:
         rows = session.execute(text("SELECT client_key, body FROM ball WHERE client_key IS NOT NULL")).all()
-        aside = [row[0] for row in session.execute(text("SELECT text FROM aside"))]
+        aside = [row[0] for row in session.execute(text("SELECT text FROM rejected_row"))]
     if plant == "twice":
         rows = [*rows, rows[0]]
     kept = {key: round(json.loads(body)["distance_m"] / 0.9144) for key, body in rows}

@@ -36,10 +36,10 @@ HEALTHY_S = 5.0
 PLANTS = ("lost", "lost on the page", "twice", "effect")
 COUNT_ON_FILE = [
     "CREATE TABLE ended (clip_id integer, state text)",
-    "CREATE TABLE ended_work (errand_id integer, state text)",
+    "CREATE TABLE ended_work (task_id integer, state text)",
     "CREATE TRIGGER clip_ends AFTER UPDATE ON clip WHEN NEW.state IN ('done', 'failed') AND NEW.state IS NOT OLD.state "
     "BEGIN INSERT INTO ended VALUES (NEW.id, NEW.state); END",
-    "CREATE TRIGGER work_ends AFTER UPDATE ON errand WHEN NEW.state IN ('done', 'failed') AND NEW.state IS NOT OLD.state "
+    "CREATE TRIGGER work_ends AFTER UPDATE ON task WHEN NEW.state IN ('done', 'failed') AND NEW.state IS NOT OLD.state "
     "BEGIN INSERT INTO ended_work VALUES (NEW.id, NEW.state); END",
 ]
 
@@ -193,7 +193,7 @@ def _open(look: Any) -> int:
     look.rollback()
     asked = (
         "SELECT count(*) FROM clip WHERE state IN ('waiting', 'running')",
-        "SELECT count(*) FROM errand WHERE state NOT IN ('done', 'failed')",
+        "SELECT count(*) FROM task WHERE state NOT IN ('done', 'failed')",
     )
     return sum(int(look.execute(text(one)).scalar()) for one in asked)
 
@@ -201,7 +201,7 @@ def _open(look: Any) -> int:
 def _judge(look: Any, phones: list[Phone], page: Page, others: Others, plant: str) -> dict[str, Any]:
     rows = [tuple(row) for row in look.execute(text("SELECT client_key, body FROM ball WHERE client_key IS NOT NULL"))]
     ended = Counter(row[0] for row in look.execute(text("SELECT clip_id FROM ended")))
-    work = Counter(tuple(row) for row in look.execute(text("SELECT errand_id, state FROM ended_work")))
+    work = Counter(tuple(row) for row in look.execute(text("SELECT task_id, state FROM ended_work")))
     balls = {row[0]: row[1] for row in look.execute(text(BALLS_OF))}
     sound = look.execute(text("PRAGMA integrity_check")).scalar() if look.dialect.name == "sqlite" else "ok"
     if plant.startswith("lost"):

@@ -132,9 +132,9 @@ def academy(folder: Path) -> Iterator[Academy]:
         bucket_id = PhoneBalls(store).begin("Robin Sedge")
         edit = store.leave_out(store.kept_balls(session_id)[0].id, "a test")
         key = inner.state.pending.put("table.csv", BUCKET.read_bytes(), "table")
-        errand = Tasks(store).add("print", {"sessions": [session_id]})
+        task = Tasks(store).add("print", {"sessions": [session_id]})
         with store.writing() as writing:
-            Tasks(store).done(writing, errand, {}, b"%PDF-1.7")
+            Tasks(store).done(writing, task, {}, b"%PDF-1.7")
         made.secrets["link"] = Shares(store).make(session_id, "report")
     with as_user(who(store, made.accounts["Lee Bent"])):
         Roster(store).note("Sam Lyme", "tees it low")
@@ -177,7 +177,7 @@ def academy(folder: Path) -> Iterator[Academy]:
             "edit": edit,
             "bucket": bucket_id,
             "share_id": 1,
-            "errand_id": errand,
+            "task_id": task,
         }
     pictures = Clips(store).folder(clip_id := made.ids["clip_id"]) / "pictures"
     pictures.mkdir(parents=True)

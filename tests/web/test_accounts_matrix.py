@@ -91,7 +91,7 @@ NONE = WORDS | {
     "clinic_id": 99999,
     "note_id": 99999,
     "share_id": 99999,
-    "errand_id": 99999,
+    "task_id": 99999,
     "ball_id": 99999,
     "name:path": "Nobody Known",
     "act_id": 99999,
@@ -268,7 +268,7 @@ def test_a_thing_of_anothers_is_not_reached_by_a_form_or_a_query_either(made: Ac
             select(Base.metadata.tables["session"].c.player_id).where(Base.metadata.tables["session"].c.id == number)
         ).scalar()
     assert of == made.ids["player"]
-    assert changed <= {"player", "act"}  # the new player in their own room, and that act
+    assert changed <= {"player", "history_entry"}  # the new player in their own room, and that act
 
 
 def test_a_player_can_neither_enter_nor_find_anybody_else(made: Academy) -> None:

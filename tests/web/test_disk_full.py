@@ -17,7 +17,7 @@ from threequarter.web.security.policy import Level, allows
 
 pytestmark = pytest.mark.slow
 RECORD = audit.record
-BESIDE = {"audit", "sign_in", "tries", "challenge", "half_sign_in", "touched", "errand"}
+BESIDE = {"audit", "sign_in", "tries", "challenge", "half_sign_in", "touched", "task"}
 """The record, counts of tries, and long work that ends beside."""
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 from starlette.testclient import TestClient
-from tests.errand_support import have_errands_done
+from tests.task_support import have_tasks_done
 
 from threequarter.answers.chart import chart_answer
 from threequarter.app.charts_ahead import ComputingError
@@ -419,7 +419,7 @@ def test_a_clinic_has_a_rotation_a_wall_and_one_print(client: TestClient) -> Non
     for place in ("/", f"/bucket/{ids[3]}", "/clinic"):  # the wall is found again from the first page and from the keys
         assert way[0] in client.get(place).text
     asked = client.post(f"{wall.url}/print")
-    have_errands_done(client)
+    have_tasks_done(client)
     said = client.get(str(asked.url)).text
     assert "It is ready." in said
     printed = client.get(f"{asked.url}/file").content

@@ -28,7 +28,7 @@ NOT_ON_A_PHONE = {
     "/phones/{phone_id}/remove",
     "/operation",
     "/operation/clips/{clip_id}/again",
-    "/operation/errands/{number}/again",
+    "/operation/tasks/{number}/again",
     "/metrics",
     "/api-tokens",
     "/api-tokens/{token_id}/remove",

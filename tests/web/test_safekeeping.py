@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
-from tests.errand_support import have_errands_done
 from tests.store.full import everything, fill
+from tests.task_support import have_tasks_done
 
 from threequarter.store.backup.restore import restore
 from threequarter.store.backup.retention import good_backups
@@ -27,7 +27,7 @@ def client(tmp_path: Path, database_url: str | None) -> Iterator[TestClient]:
 def test_a_backup_is_made_from_the_page_and_restores(tmp_path: Path, client: TestClient) -> None:
     assert "No backup yet." in client.get("/safekeeping").text
     client.post("/safekeeping/backup", headers={"origin": f"http://{HOST}"})
-    have_errands_done(client)
+    have_tasks_done(client)
     (good,) = good_backups(tmp_path / "a" / "backups")
     text = client.get("/safekeeping").text
     assert "The last good backup was made on" in text
@@ -62,7 +62,7 @@ def test_going_back_to_a_backup_is_confirmed_told_and_can_itself_be_taken_back(
         pytest.skip("an academy's database is restored from the command line")
     own = {"origin": f"http://{HOST}"}
     client.post("/safekeeping/backup", headers=own)
-    have_errands_done(client)
+    have_tasks_done(client)
     (good,) = good_backups(tmp_path / "a" / "backups")
     client.post("/bucket", data={"player": "Newcomer", "clubs": "54", "swings": "waist"}, headers=own)
     asked = client.get("/safekeeping/restore", params={"file": good.path.name}).text

@@ -66,14 +66,14 @@ def furnish(store: Store, pending: Any, mark: str) -> Room:
         day, name = room.things["session_id"], f"{mark} Sedge"
         Roster(store).note(name, f"{mark} keeps the hands quiet")
         Roster(store).add(f"{mark} Quill")
-        errand = Tasks(store).add("print", {"sessions": [day]})
+        task = Tasks(store).add("print", {"sessions": [day]})
         with store.writing() as writing:
-            Tasks(store).done(writing, errand, {}, b"%PDF-1.7")
+            Tasks(store).done(writing, task, {}, b"%PDF-1.7")
         room.things |= {
             "key": pending.put(f"{mark}.csv", table(mark), "table"),
             "clinic_id": Clinics(store).newest(1)[0].id,
             "note_id": Roster(store).notes(name)[0].id,
-            "errand_id": errand,
+            "task_id": task,
             "edit": store.leave_out(store.kept_balls(day)[0].id, "a test"),
             "link": Lessons(store).link(room.things["clip_id"], 1, room.things["ball_id"]),
         }

@@ -30,16 +30,14 @@ def sweep_scratch(clips: Clips, worker: str) -> None:
 def analyse(clips: Clips, clip_id: int, worker: str) -> str:
     """Measures a clip in a child process and keeps what was found; returns its state."""
     try:
-        clip = patiently(lambda: clips.clip(clip_id))
-        film = patiently(lambda: clips.whole_film(clip_id))
+        clip, film = patiently(lambda: _begun(clips, clip_id))
     except NotNowError:
         raise
     except UserError as error:
         return _failed(clips, clip_id, error.args[0] if error.args else STOPPED)
     if clip.state in ("done", "failed"):
         return clip.state
-    patiently(lambda: clips.mark(clip_id, "running"))
-    scratch = clips.folder(clip_id) / f"{SCRATCH}{worker}"
+    scratch = film.parent / f"{SCRATCH}{worker}"
     shutil.rmtree(scratch, ignore_errors=True)
     scratch.mkdir(mode=0o700)
     try:
@@ -53,6 +51,13 @@ def analyse(clips: Clips, clip_id: int, worker: str) -> str:
         return _failed(clips, clip_id, outcome.why or STOPPED)
     finally:
         shutil.rmtree(scratch, ignore_errors=True)
+
+
+def _begun(clips: Clips, clip_id: int) -> tuple[Clip, Path]:
+    """A clip and its whole film; from now on it counts as being measured, unless it ended before."""
+    film = clips.whole_film(clip_id)
+    clips.mark(clip_id, "running")
+    return clips.clip(clip_id), film
 
 
 def _failed(clips: Clips, clip_id: int, why: Message | str) -> str:

@@ -65,7 +65,7 @@ class Jobs:
 
     def run_task(self, task_id: int, attempt: str = "") -> None:
         """Has a task done that is kept. Where the queue cannot be reached now, it waits and is found later."""
-        flow = queue_database.errand_flow(self.tasks.task(task_id), attempt)
+        flow = queue_database.task_flow(self.tasks.task(task_id), attempt)
         if self.clips.store.on_postgres:
             self._trying(lambda: self._enqueue(flow, task_id))
         else:
@@ -78,7 +78,7 @@ class Jobs:
         self.run_task(task_id, secrets.token_hex(4))
 
     def _run_tasks_here(self) -> None:
-        threading.Thread(target=self._trying, args=(self._in_turn,), name="errands", daemon=True).start()
+        threading.Thread(target=self._trying, args=(self._in_turn,), name="tasks", daemon=True).start()
 
     def _in_turn(self) -> None:
         with self._one_task:

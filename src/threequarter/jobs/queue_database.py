@@ -16,12 +16,12 @@ from threequarter.store.tasks.tasks import Task
 FILE_NAME: Final = "jobs.db"
 SCHEMA: Final = "dbos"
 APPLICATION: Final = "threequarter"
-VERSION: Final = "2"
+VERSION: Final = "3"
 """Of the jobs, not of the program: a worker takes up what another of the same version left. Raise it when a job's steps change."""
 QUEUE: Final = "clips"
 CLIP: Final = "clip"
-ERRANDS: Final = "errands"
-ERRAND: Final = "errand"
+TASKS: Final = "tasks"
+TASK: Final = "task"
 
 
 def open_queue(store: Store) -> Engine:
@@ -48,7 +48,7 @@ def serializer() -> Any:
 
 def options(flow: str) -> Any:
     """How a clip or a task is put into its queue under the id `flow`; the same id again changes nothing."""
-    name, queue = (ERRAND, ERRANDS) if flow.startswith(ERRAND) else (CLIP, QUEUE)
+    name, queue = (TASK, TASKS) if flow.startswith(TASK) else (CLIP, QUEUE)
     return {"workflow_name": name, "queue_name": queue, "workflow_id": flow, "app_version": VERSION}
 
 
@@ -58,6 +58,6 @@ def flow_id(clip: Clip, attempt: str = "") -> str:
     return f"clip-{clip.id}{made}{attempt and f'-{attempt}'}"
 
 
-def errand_flow(task: Task, attempt: str = "") -> str:
+def task_flow(task: Task, attempt: str = "") -> str:
     """The id of a task's job, made as that of a clip."""
-    return f"errand-{task.id}-{task.made_at:%Y%m%d%H%M%S%f}{attempt and f'-{attempt}'}"
+    return f"task-{task.id}-{task.made_at:%Y%m%d%H%M%S%f}{attempt and f'-{attempt}'}"

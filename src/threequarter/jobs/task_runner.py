@@ -27,7 +27,7 @@ def do(tasks: Tasks, task_id: int) -> str:
         outcome = _with_patience(tasks, task_id)
         if outcome.done:
             return "done"
-        LOG.warning("a task ended badly: %s", outcome.log, extra={"job": f"errand-{task_id}"})
+        LOG.warning("a task ended badly: %s", outcome.log, extra={"job": f"task-{task_id}"})
         why = outcome.why
         if why:
             break

@@ -79,12 +79,12 @@ class Worker:
         def task_step(task_id: int) -> str:
             return task_runner.do(tasks, task_id)
 
-        @DBOS.workflow(name=queue_database.ERRAND)
-        def errand_flow(task_id: int) -> str:
+        @DBOS.workflow(name=queue_database.TASK)
+        def task_flow(task_id: int) -> str:
             return task_step(task_id)
 
         DBOS.launch()
-        for queue in (queue_database.QUEUE, queue_database.ERRANDS):
+        for queue in (queue_database.QUEUE, queue_database.TASKS):
             DBOS.register_queue(queue, worker_concurrency=1, polling_interval_sec=0.5)
 
     def _rounds(self) -> None:
@@ -115,9 +115,7 @@ class Worker:
         self.clips.settle_all()
         waiting = {queue_database.flow_id(self.clips.clip(number)): number for number in self.clips.unfinished()}
         if self.clips.store.on_postgres:
-            waiting |= {
-                queue_database.errand_flow(self.tasks.task(number)): number for number in self.tasks.unfinished()
-            }
+            waiting |= {queue_database.task_flow(self.tasks.task(number)): number for number in self.tasks.unfinished()}
         if not waiting:
             return
         known = DBOS.list_workflows(workflow_id_prefix=list(waiting), load_input=False, load_output=False)

@@ -44,7 +44,7 @@ from threequarter.store.tasks.job_cleanup import forget_jobs
 
 OWN: Final = ("erased", "restored")
 """Tables that say what happened to this place; a backup adds to the first and never brings the second."""
-PASSING: Final = ("sign_in", "half_sign_in", "challenge", "tries", "token", "errand")
+PASSING: Final = ("sign_in", "half_sign_in", "challenge", "tries", "token", "task")
 """Who is in now, person or script: after a restore everybody signs in anew and scripts get new tokens, so nothing that was ended comes back; and long work that was asked for there."""
 SETTINGS: Final = ("setting", "shape", "audit")
 """Tables that do not make a place used."""

@@ -227,7 +227,7 @@ class RejectedRow(Base):
     Also what came from a phone under the key of another ball (`client_key`): a conflict until somebody settled it.
     """
 
-    __tablename__ = "aside"
+    __tablename__ = "rejected_row"
     id: Mapped[int] = mapped_column(primary_key=True)
     import_id: Mapped[int] = mapped_column(ForeignKey("import.id"), index=True)
     sheet: Mapped[str | None] = mapped_column(String(300))
@@ -327,7 +327,7 @@ class HistoryRow(Base):
     Imports, changes of balls, notes and links are layers of their own and do not stand here.
     """
 
-    __tablename__ = "act"
+    __tablename__ = "history_entry"
     id: Mapped[int] = mapped_column(primary_key=True)
     kind: Mapped[str] = mapped_column(String(20))
     player_id: Mapped[int | None] = mapped_column(ForeignKey("player.id"), index=True)
@@ -344,7 +344,7 @@ class TaskRow(Base):
     asked, in `room`.
     """
 
-    __tablename__ = "errand"
+    __tablename__ = "task"
     id: Mapped[int] = mapped_column(primary_key=True)
     kind: Mapped[str] = mapped_column(String(20))
     asked: Mapped[str] = mapped_column(Text)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from alembic.script import ScriptDirectory
+from alembic.script import Script, ScriptDirectory
 from sqlalchemy import Connection, Engine
 
 from threequarter.golf.errors import UserError
@@ -19,6 +19,8 @@ from threequarter.store.database.row_dump import counts_of
 LOG: Final = logging.getLogger("threequarter.upgrade")
 CHANGES: Final = "COUNTS_CHANGE"
 """A migration that makes or drops rows on purpose names their tables in this constant of its module."""
+RENAMED: Final = "RENAMED"
+"""One that gives tables other names tells them here, {old: new}."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,15 +70,15 @@ def counted(connection: Connection) -> Iterator[None]:
     found = revision_of(connection) or "base"
     before = counts_of(connection)
     yield
-    after, expected = counts_of(connection), _declared(found)
+    after, passed = counts_of(connection), _passed(found)
+    expected = {table for script in passed for table in getattr(script.module, CHANGES, ())}
+    renamed = {old: new for script in passed for old, new in getattr(script.module, RENAMED, {}).items()}
     for table, count in before.items():
-        if table not in expected and after.get(table) != count:
-            raise UserError(
-                Message("store.had_rows_and_would_have", table=table, before=count, after=after.get(table, 0))
-            )
+        told = after.get(renamed.get(table, table))
+        if table not in expected and told != count:
+            raise UserError(Message("store.had_rows_and_would_have", table=table, before=count, after=told or 0))
 
 
-def _declared(found: str) -> set[str]:
-    """Tables whose counts the migrations on the way change on purpose."""
-    scripts = ScriptDirectory.from_config(migrations()).iterate_revisions("head", found)
-    return {table for script in scripts for table in getattr(script.module, CHANGES, ())}
+def _passed(found: str) -> list[Script]:
+    """The migrations on the way from a revision to the newest."""
+    return list(ScriptDirectory.from_config(migrations()).iterate_revisions("head", found))

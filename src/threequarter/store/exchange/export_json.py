@@ -28,6 +28,10 @@ TABLES: Final = tuple(table for table in Base.metadata.sorted_tables if table is
 """What is handed out: all but what lets somebody in."""
 
 
+FORMER: Final = {"aside": "rejected_row", "act": "history_entry", "errand": "task"}
+"""How earlier versions called tables."""
+
+
 def _without_keys(rows: dict[str, list[dict[str, Any]]]) -> None:
     """What a person takes along holds no way in, of theirs or of others: no hash, no fingerprint of a link, no tie of another's account."""
     for name in ("passkey", "second_step", "recovery_code", "half_sign_in", "sign_in", "invitation", "share"):
@@ -57,7 +61,7 @@ def export_all(store: Store, player: str | None = None) -> dict[str, Any]:
         files = {row["id"] for row in rows["import"] if row["sha256"] in shared}
         for row in rows["import"]:
             row["content"] = None if row["id"] in files else row["content"]
-        rows["aside"] = [row for row in rows["aside"] if row["import_id"] not in files]
+        rows["rejected_row"] = [row for row in rows["rejected_row"] if row["import_id"] not in files]
     if mine:
         _without_keys(rows)
     return {"format": FORMAT, "made_by": __version__, "tables": rows}
@@ -82,13 +86,13 @@ def import_all(store: Store, exported: Any) -> int:
     if not is_empty(store):
         merge_all(store, exported)
         return len(exported["tables"].get("ball", []))
-    known = {table.name for table in TABLES}
-    if unknown := set(exported["tables"]) - known:
+    tables = {FORMER.get(name, name): rows for name, rows in exported["tables"].items()}
+    if unknown := set(tables) - {table.name for table in TABLES}:
         raise UserError(Message("store.this_export_is_of_a", names=", ".join(sorted(unknown))))
     with store.writing() as session:
         for table in TABLES:
             try:
-                rows = [_typed(table, row) for row in exported["tables"].get(table.name, [])]
+                rows = [_typed(table, row) for row in tables.get(table.name, [])]
             except (ValueError, TypeError, AttributeError, KeyError):
                 raise UserError(Message("store.the_export_is_damaged_its", name=table.name)) from None
             if rows:

@@ -174,10 +174,10 @@ def _of_session(session: Session, seen: Seen) -> int | None:
     return None
 
 
-def _errand(session: Session, who: CurrentUser, value: str, _given: dict[str, str]) -> Seen | None:
+def _task(session: Session, who: CurrentUser, value: str, _given: dict[str, str]) -> Seen | None:
     """Long work that was asked for in the room they work in."""
     row = session.get(TaskRow, _id(value)) if _id(value) is not None else None
-    return Seen(kind="errand", number=row.id) if row is not None and row.room == who.room else None
+    return Seen(kind="task", number=row.id) if row is not None and row.room == who.room else None
 
 
 LOOKS: Final[dict[str, Look]] = {
@@ -194,7 +194,7 @@ LOOKS: Final[dict[str, Look]] = {
     "batch": _batch,
     "account_id": _account,
     "passkey_id": _mine("passkey", PasskeyRow),
-    "errand_id": _errand,
+    "task_id": _task,
     "sign_in_id": _mine("sign-in", SignInRow),
     "token_id": _mine("token", TokenRow),
 }

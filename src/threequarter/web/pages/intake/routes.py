@@ -179,7 +179,7 @@ def _keep(request: Request, key: str, chosen: dict[str, str]) -> RedirectRespons
 
 
 def _take(request: Request, files: list[UploadedFile], ground: str, whose: str | None) -> RedirectResponse:
-    """Keeps files now, or has large ones taken in as an errand; leads to what came in, or to how far it is."""
+    """Keeps files now, or has large ones taken in as a task; leads to what came in, or to how far it is."""
     ground = ground if ground in GROUNDS else "normal"
     if is_large(files):
         return begun(

@@ -74,7 +74,7 @@ def figures(app: FastAPI) -> Figures:
     for state in ("waiting", "running", "failed"):
         made.read_when_asked(f"clips_{state}", f"Clips whose analysis is {state}.", partial(_clips, store, state))
     for state in ("waiting", "running", "failed"):
-        made.read_when_asked(f"errands_{state}", f"Long work that is {state}.", partial(_errands, store, state))
+        made.read_when_asked(f"tasks_{state}", f"Long work that is {state}.", partial(_tasks, store, state))
     made.read_when_asked(
         "disk_free_bytes", "Room on the disk of the data.", lambda: shutil.disk_usage(store.data_dir).free
     )
@@ -87,7 +87,7 @@ def _clips(store: Store, state: str) -> float:
         return float(session.scalar(select(func.count()).select_from(ClipRow).where(ClipRow.state == state)) or 0)
 
 
-def _errands(store: Store, state: str) -> float:
+def _tasks(store: Store, state: str) -> float:
     with store.reading() as session:
         return float(session.scalar(select(func.count()).select_from(TaskRow).where(TaskRow.state == state)) or 0)
 
@@ -113,7 +113,7 @@ def operation(request: Request) -> HTMLResponse:
             select(ClipRow).where(ClipRow.state == "failed").order_by(ClipRow.id.desc()).limit(50)
         ).all()
         rows = [_job(row) for row in waiting], [_job(row) for row in failed]
-    disk, errands = shutil.disk_usage(store.data_dir), Tasks(store)
+    disk, kept = shutil.disk_usage(store.data_dir), Tasks(store)
     return page(
         request,
         "operation/operation.html",
@@ -122,7 +122,7 @@ def operation(request: Request) -> HTMLResponse:
         wrong=troubles(request),
         checked=last_integrity(store.data_dir),
         kinds=KINDS_SAID,
-        errands=[*errands.listed(tasks.OPEN), *errands.listed(("failed",))],
+        work=[*kept.listed(tasks.OPEN), *kept.listed(("failed",))],
         free_gb=disk.free / 1e9,
         share=disk.used / disk.total,
     )
@@ -147,8 +147,8 @@ def again(request: Request, clip_id: int) -> RedirectResponse:
     return RedirectResponse("/operation", status_code=303)
 
 
-@pages.post("/operation/errands/{number}/again", dependencies=[need(HEAD, N_("had work done again"), here=True)])
-def errand_again(request: Request, number: int) -> RedirectResponse:
+@pages.post("/operation/tasks/{number}/again", dependencies=[need(HEAD, N_("had work done again"), here=True)])
+def task_again(request: Request, number: int) -> RedirectResponse:
     """Has long work done once more that failed. Raises UserError for what did not."""
     request.app.state.jobs.retry_task(number)
     return RedirectResponse("/operation", status_code=303)

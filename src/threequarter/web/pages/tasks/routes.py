@@ -1,4 +1,4 @@
-"""Errands to look at: how far one is, and what it made."""
+"""Tasks to look at: how far one is, and what it made."""
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -14,37 +14,37 @@ from threequarter.web.security.policy import COACH, need
 pages = AuthorizedRouter()
 
 
-@pages.get("/errands/{errand_id}", response_class=HTMLResponse, dependencies=[need(COACH)])
-def errand_page(request: Request, errand_id: int) -> Response:
-    """How far an errand is; what came in is shown as soon as it is there."""
-    errand = Tasks(store_of(request)).task(errand_id)
-    to = (errand.result or {}).get("to")
+@pages.get("/tasks/{task_id}", response_class=HTMLResponse, dependencies=[need(COACH)])
+def task_page(request: Request, task_id: int) -> Response:
+    """How far a task is; what came in is shown as soon as it is there."""
+    task = Tasks(store_of(request)).task(task_id)
+    to = (task.result or {}).get("to")
     if to is None:
-        return page(request, "tasks/task.html", errand=errand, says=_says(errand))
+        return page(request, "tasks/task.html", task=task, says=_says(task))
     if "hx-request" in request.headers:  # the page that waits is left, not filled with another
         return Response(headers={"HX-Redirect": to})
     return RedirectResponse(to, status_code=303)
 
 
-@pages.get("/errands/{errand_id}/file", dependencies=[need(COACH)])
-def errand_file(request: Request, errand_id: int) -> Response:
-    """The print that an errand made. Raises NotThereError where there is none, or it was made more than a day ago."""
-    made = Tasks(store_of(request)).made(errand_id)
+@pages.get("/tasks/{task_id}/file", dependencies=[need(COACH)])
+def task_file(request: Request, task_id: int) -> Response:
+    """The print that a task made. Raises NotThereError where there is none, or it was made more than a day ago."""
+    made = Tasks(store_of(request)).made(task_id)
     if made is None:
         raise NotThereError(_("Prints stay for a day. Print it again."))
     return pdf_answer(made, "print.pdf")
 
 
-def begun(request: Request, errand_id: int) -> RedirectResponse:
-    """Has an errand done, and leads to the page that follows it."""
+def begun(request: Request, task_id: int) -> RedirectResponse:
+    """Has a task done, and leads to the page that follows it."""
     jobs: Jobs = request.app.state.jobs
-    jobs.run_task(errand_id)
-    return RedirectResponse(f"/errands/{errand_id}", status_code=303)
+    jobs.run_task(task_id)
+    return RedirectResponse(f"/tasks/{task_id}", status_code=303)
 
 
-def _says(errand: Task) -> str:
-    """What an errand is, in words."""
-    names = [one["name"] for one in errand.asked.get("files", ())]
-    if errand.kind == "import":
+def _says(task: Task) -> str:
+    """What a task is, in words."""
+    names = [one["name"] for one in task.asked.get("files", ())]
+    if task.kind == "import":
         return _("Reading {names}").format(names=", ".join(names[:3]) + (" …" if len(names) > 3 else ""))
-    return _("A card and a page for each, in one print") if errand.kind == "print" else _("A backup")
+    return _("A card and a page for each, in one print") if task.kind == "print" else _("A backup")

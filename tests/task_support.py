@@ -13,11 +13,11 @@ def jobs_of(client: Any) -> Jobs:
     return inner_of(client.app).state.jobs  # type: ignore[no-any-return]
 
 
-def have_errands_done(client: Any) -> None:
+def have_tasks_done(client: Any) -> None:
     """Waits until all that was asked for is done: by the server itself on a laptop's file, on PostgreSQL here, as a worker would."""
-    errands, until = jobs_of(client).tasks, time.monotonic() + 300
-    while errands.unfinished():
-        assert time.monotonic() < until, "an errand was never done"
-        if errands.store.on_postgres:
-            do_all(errands)
+    tasks, until = jobs_of(client).tasks, time.monotonic() + 300
+    while tasks.unfinished():
+        assert time.monotonic() < until, "a task was never done"
+        if tasks.store.on_postgres:
+            do_all(tasks)
         time.sleep(0.1)
