@@ -160,7 +160,7 @@ PAGES = (
     "/bucket/{session}",
     "/api/sessions/{session}/live",
     "/sessions/{session}/balls.json",
-    "/acts",
+    "/history",
     "/plan",
     "/clinic",
     "/lesson",

@@ -179,8 +179,8 @@ PAGES: Final = (
         says="A matrix for each player that fills, a pip for each ball; a tap leads to the keys and back.",
     ),
     Shown(
-        name="acts",
-        path="/acts",
+        name="history",
+        path="/history",
         title="History and bin",
         says="What you did, each with its undo; what you delete stays thirty days.",
     ),

@@ -151,7 +151,7 @@ def test_the_pages_of_a_lesson_keep_the_rules_of_access(browser: Any, server: Se
     for address in (
         lesson,
         server.address + "/lesson",
-        server.address + "/acts",
+        server.address + "/history",
         f"{session}?ball={first[1]}",
         f"{session}/one?club=54&swing=waist",
         f"{session}/report",

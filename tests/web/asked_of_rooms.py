@@ -144,7 +144,7 @@ OF_ROUTE = {
     ("/sessions/{session_id}/part", "to"): "bucket",
     ("/sessions/{session_id}/live/{clip_id}/{number}/film", "film"): "clip_id",
     ("/api/buckets", "key"): "begun",
-    ("/acts/{kind}/{act_id}/{way}", "act_id"): "edit",
+    ("/history/{kind}/{entry_id}/{way}", "entry_id"): "edit",
     ("/bin/{what}/{thing_id}/delete", "thing_id"): "binned",
 }
 WORDS: dict[str, Any] = {

@@ -73,7 +73,7 @@ def ids_of(made: Academy) -> dict[str, Any]:
         WORDS
         | made.ids
         | {
-            "act_id": made.ids["import_id"],
+            "entry_id": made.ids["import_id"],
             "thing_id": made.ids["clip_id"],
             "batch": "none",
             "phone_id": "none",
@@ -94,7 +94,7 @@ NONE = WORDS | {
     "task_id": 99999,
     "ball_id": 99999,
     "name:path": "Nobody Known",
-    "act_id": 99999,
+    "entry_id": 99999,
     "thing_id": 99999,
     "batch": "none",
     "account_id": 99999,
@@ -370,7 +370,7 @@ def test_what_is_allowed_to_write_is_not_refused(made: Academy) -> None:
         "{act}",
         "/drop",
         "role",
-        "/acts",
+        "/history",
         "merge",
         "archive",
         "{key}",

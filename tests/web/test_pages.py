@@ -590,7 +590,7 @@ def test_a_day_is_put_right_joined_and_parted_on_its_page(client: TestClient) ->
     page = client.post(f"{day}/about", data=told).text
     assert "<h1>18 Apr 2026" in page
     assert "This day alone: 18 Apr 2026, range ball, from the mat" in client.get(day).text
-    undo = re.search(r'action="(/acts/day/\d+/back)"', page)
+    undo = re.search(r'action="(/history/day/\d+/back)"', page)
     assert undo
     assert "(date assumed)" in client.post(undo[1], data={"to": f"{day.partition('8754')[2]}/about"}).text
     balls = re.findall(r'name="ball" value="(\d+)"', client.get(f"{day}/about").text)

@@ -91,7 +91,7 @@ def test_a_phone_erases_nobody(phone: TestClient) -> None:
 def test_a_page_offers_a_phone_nothing_that_it_may_not(phone: TestClient) -> None:
     Roster(inner_of(phone.app).state.store).add("Robin Sedge")
     assert "Robin Sedge" in phone.get("/players/Robin%20Sedge").text
-    for page in ("/", "/players/Robin%20Sedge", "/players/Robin%20Sedge/about", "/bin", "/acts"):
+    for page in ("/", "/players/Robin%20Sedge", "/players/Robin%20Sedge/about", "/bin", "/history"):
         links = re.findall(r'(?:href|action)="(/[^"?#]*)', phone.get(page).text)
         refused = [link for link in links if phone.get(link, headers={"accept": "text/html"}).status_code == 403]
         assert refused == [], page

@@ -48,7 +48,7 @@ def test_every_page_leads_to_four_places_and_marks_where_it_belongs(client: Test
         (session, "/players", "true"),
         ("/bring-in", "/bring-in", "page"),
         ("/kept", "/kept", "page"),
-        ("/acts", "/kept", "true"),
+        ("/history", "/kept", "true"),
         ("/safekeeping", "/kept", "true"),
         ("/nothing", "", ""),
     ):
@@ -93,8 +93,8 @@ def test_kept_offers_a_player_no_backups_and_a_head_all(made: Academy) -> None:
     player, head = (made.client(role).get("/kept").text for role in ("player", "head"))
     assert "/ways-out" in player
     assert "/safekeeping" not in player
-    assert "/acts" not in player
-    for address in ("/acts", "/safekeeping", "/ways-out", "/operation", "/language"):
+    assert "/history" not in player
+    for address in ("/history", "/safekeeping", "/ways-out", "/operation", "/language"):
         assert f'"{address}"' in head
 
 

@@ -28,7 +28,7 @@ PLACES: Final = (
         "kept",
         "/kept",
         N_("Kept"),
-        re.compile(r"/(kept|acts|safekeeping|ways-out|phones|tasks|operation|films-ending)\b"),
+        re.compile(r"/(kept|history|safekeeping|ways-out|phones|tasks|operation|films-ending)\b"),
     ),
 )
 WITHOUT: Final = re.compile(r"/(sign-in|invitation|shared|pair|trust)\b|/sessions/\d+/round$")

@@ -299,7 +299,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "store.there_is_no_session": N_("There is no day {session_id}."),
     "store.there_is_no_session_see": N_("There is no day {session_id}. See the list of days."),
     "store.there_is_no_such_account": N_("There is no such account."),
-    "store.there_is_no_such_act": N_("There is no such step in the history ({kind} {act_id})."),
+    "store.there_is_no_such_act": N_("There is no such step in the history ({kind} {entry_id})."),
     "store.there_is_no_such_link": N_("There is no such link."),
     "store.there_is_no_such_passkey": N_("There is no such passkey."),
     "store.there_is_no_such_player": N_("There is no such player."),

@@ -202,19 +202,19 @@ class History:
     def __init__(self, store: Store) -> None:
         self.store = store
 
-    def take_back(self, kind: str, act_id: int) -> HistoryEntry:
+    def take_back(self, kind: str, entry_id: int) -> HistoryEntry:
         """Undoes an act; one that is undone stays so. Raises UserError where there is none."""
-        return self._set(kind, act_id, done=False)
+        return self._set(kind, entry_id, done=False)
 
-    def again(self, kind: str, act_id: int) -> HistoryEntry:
+    def again(self, kind: str, entry_id: int) -> HistoryEntry:
         """Makes an act that was taken back again. Raises UserError where there is none."""
-        return self._set(kind, act_id, done=True)
+        return self._set(kind, entry_id, done=True)
 
-    def _set(self, kind: str, act_id: int, *, done: bool) -> HistoryEntry:
+    def _set(self, kind: str, entry_id: int, *, done: bool) -> HistoryEntry:
         with self.store.writing() as session:
-            row = session.get(_LAYERS.get(kind, HistoryRow), act_id)
+            row = session.get(_LAYERS.get(kind, HistoryRow), entry_id)
             if row is None or (kind not in _LAYERS and row.kind != kind):
-                raise NotThereError(Message("store.there_is_no_such_act", kind=kind[:20], act_id=act_id))
+                raise NotThereError(Message("store.there_is_no_such_act", kind=kind[:20], entry_id=entry_id))
             if (row.undone_at is None) != done:
                 if kind in _DOES:
                     _DOES[kind](session, json.loads(row.body), done)
@@ -225,8 +225,8 @@ class History:
             session.flush()
             if kind in _QUERIES:
                 query = _QUERIES[kind]
-                return _entries(session, query.where(query.selected_columns.id == act_id), 1)[0]
-            return _acts(session, select(HistoryRow).where(HistoryRow.id == act_id))[0]
+                return _entries(session, query.where(query.selected_columns.id == entry_id), 1)[0]
+            return _acts(session, select(HistoryRow).where(HistoryRow.id == entry_id))[0]
 
     def recent(self, limit: int = 60) -> list[HistoryEntry]:
         """What was done, newest first, undone acts too."""

@@ -122,9 +122,9 @@ def _player(session: Session, _who: CurrentUser, value: str, _given: dict[str, s
     return Seen(kind="player", number=row.id, player_id=row.id) if row is not None else None
 
 
-def _act(session: Session, who: CurrentUser, value: str, given: dict[str, str]) -> Seen | None:
+def _entry(session: Session, who: CurrentUser, value: str, given: dict[str, str]) -> Seen | None:
     tables = {"import": ImportRow, "edit": EditRow, "note": NoteRow, "link": LinkRow}
-    return _row("act", tables.get(given.get("kind", ""), HistoryRow))(session, who, value, given)
+    return _row("entry", tables.get(given.get("kind", ""), HistoryRow))(session, who, value, given)
 
 
 def _binned(session: Session, who: CurrentUser, value: str, given: dict[str, str]) -> Seen | None:
@@ -189,7 +189,7 @@ LOOKS: Final[dict[str, Look]] = {
     "share_id": _row("share", ShareRow),
     "ball_id": _ball,
     "name:path": _player,
-    "act_id": _act,
+    "entry_id": _entry,
     "thing_id": _binned,
     "batch": _batch,
     "account_id": _account,

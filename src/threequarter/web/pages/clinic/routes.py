@@ -113,7 +113,7 @@ def edit(
 def put_away(request: Request, clinic_id: int) -> RedirectResponse:
     """Takes a clinic off the lists; its players' days stay."""
     Clinics(store_of(request)).put_away(clinic_id)
-    return RedirectResponse("/acts", status_code=303)
+    return RedirectResponse("/history", status_code=303)
 
 
 def _players(store: Store, kept: Clinic) -> dict[int, str | None]:

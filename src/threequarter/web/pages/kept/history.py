@@ -37,7 +37,7 @@ SAYS: Final[dict[str, str]] = {
 }
 
 
-@pages.get("/acts", response_class=HTMLResponse, dependencies=[need(COACH)])
+@pages.get("/history", response_class=HTMLResponse, dependencies=[need(COACH)])
 def acts(request: Request) -> HTMLResponse:
     """The acts, newest first, and what lies in the bin."""
     bin_ = Trash(store_of(request))
@@ -53,21 +53,21 @@ def say(done: HistoryEntry) -> str:
     return says.rstrip(": ")
 
 
-@pages.post("/acts/{kind}/{act_id}/{way}", dependencies=[need(COACH, N_("undid or redid a step"))])
+@pages.post("/history/{kind}/{entry_id}/{way}", dependencies=[need(COACH, N_("undid or redid a step"))])
 def settle(
-    request: Request, kind: str, act_id: int, way: Literal["back", "again"], to: Annotated[str, Form()] = ""
+    request: Request, kind: str, entry_id: int, way: Literal["back", "again"], to: Annotated[str, Form()] = ""
 ) -> RedirectResponse:
     """Takes an act back, or makes it again."""
     every = History(store_of(request))
-    every.take_back(kind, act_id) if way == "back" else every.again(kind, act_id)
-    return RedirectResponse(to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/acts", status_code=303)
+    every.take_back(kind, entry_id) if way == "back" else every.again(kind, entry_id)
+    return RedirectResponse(to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/history", status_code=303)
 
 
 @pages.post("/sessions/{session_id}/bin", dependencies=[need(COACH, N_("put a session in the bin"))])
 def bin_session(request: Request, session_id: int) -> RedirectResponse:
     """Puts a session with its balls and clips in the bin."""
     Trash(store_of(request)).put_session(session_id)
-    return RedirectResponse("/acts", status_code=303)
+    return RedirectResponse("/history", status_code=303)
 
 
 @pages.post(
@@ -77,4 +77,4 @@ def delete(request: Request, what: Literal["session", "clip"], thing_id: int) ->
     """Deletes something that lies in the bin for good."""
     bin_ = Trash(store_of(request))
     (bin_.delete_session if what == "session" else bin_.delete_clip)(thing_id)
-    return RedirectResponse("/acts", status_code=303)
+    return RedirectResponse("/history", status_code=303)

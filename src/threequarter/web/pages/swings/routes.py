@@ -326,7 +326,7 @@ def put_in_bin(request: Request, clip_id: int) -> RedirectResponse:
     """Puts a clip in the bin, where it stays for thirty days."""
     clip = clips_of(request).clip(clip_id)
     Trash(clips_of(request).store).put_clip(clip_id)
-    return RedirectResponse(f"/sessions/{clip.session_id}/lesson" if clip.session_id else "/acts", status_code=303)
+    return RedirectResponse(f"/sessions/{clip.session_id}/lesson" if clip.session_id else "/history", status_code=303)
 
 
 @pages.post("/clips/{clip_id}/delete", dependencies=[need(TYPE, N_("deleted a film"))])
