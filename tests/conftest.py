@@ -3,7 +3,7 @@
 import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 from sqlalchemy import Engine, event
@@ -84,7 +84,10 @@ def postgres_url(postgres: Server) -> Iterator[str]:
     postgres.drop(url)
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+BOTH: Final = ["sqlite", pytest.param("postgresql", marks=pytest.mark.slow)]
+
+
+@pytest.fixture(params=BOTH)
 def database_url(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Iterator[str | None]:
     """Runs a test twice: on the file of the data folder (None), and on a fresh PostgreSQL, whose URL is also in the environment."""
     if request.param == "sqlite":
@@ -98,7 +101,7 @@ def database_url(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     server.drop(url)
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=BOTH)
 def either_database(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
     """Runs a test twice: each data folder with its file, and each with a PostgreSQL database of its own in place of it."""
     if request.param == "sqlite":

@@ -31,6 +31,8 @@ from threequarter.swing import decode
 from threequarter.web.app import make_app
 from web_support import inner_of
 
+pytestmark = pytest.mark.slow
+
 HOST = "127.0.0.1:8754"
 
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -68,6 +69,13 @@ REELED = """async (base) => {
 }"""
 
 
+@pytest.fixture(scope="module")
+def near(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """A server for the tests that keep nothing."""
+    with Server(tmp_path_factory.mktemp("near")) as made:
+        yield made
+
+
 @pytest.fixture
 def day(server: Server) -> int:
     """A session of a player."""
@@ -75,11 +83,11 @@ def day(server: Server) -> int:
 
 
 @pytest.mark.parametrize("name", ["o01_plain", "o04_left", "o10_indoor_30fps"])
-def test_the_browsers_points_are_pythons(server: Server, browser: Any, name: str) -> None:
+def test_the_browsers_points_are_pythons(near: Server, browser: Any, name: str) -> None:
     import base64
 
     page = browser.new_page()
-    page.goto(server.address)
+    page.goto(near.address)
     detector, landmarker = Detector(), Landmarker("full")
     address = page.evaluate(
         "document.querySelector('script[type=module]').src.replace(/[^/]*$/, 'live/pose_worker.js')"
@@ -277,10 +285,10 @@ def test_the_clip_of_a_ball_is_kept_only_when_asked_and_can_be_taken_back(
         ("delete HTMLVideoElement.prototype.requestVideoFrameCallback", "newer"),
     ],
 )
-def test_why_there_is_no_camera_is_told(server: Server, day: int, browser: Any, spoil: str, words: str) -> None:
+def test_why_there_is_no_camera_is_told(near: Server, browser: Any, spoil: str, words: str) -> None:
     page = browser.new_page(viewport=PHONE)
     page.add_init_script(spoil)
-    begin(page, server.address, day)
+    begin(page, near.address, PhoneBalls(Store.open(near.data)).begin("Robin"))
     page.locator("#live-says", has_text=words).wait_for()
     page.close()
 

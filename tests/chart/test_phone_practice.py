@@ -20,9 +20,10 @@ from threequarter.practice import games
 from threequarter.practice.call import CalledBall, Target, expected_miss_m, score_test
 from threequarter.practice.recheck import recheck, told
 
-pytestmark = pytest.mark.skipif(
-    shutil.which("node") is None, reason="the engine runs in node here, and node is not installed"
-)
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(shutil.which("node") is None, reason="the engine runs in node here, and node is not installed"),
+]
 BEYOND: Final = 0.02
 """The phone's chart is within 0.05 yd of Python's; what is made of it may differ by a little more."""
 

@@ -16,6 +16,8 @@ from threequarter.intake.options import ReadOptions
 from threequarter.intake.tables.read import read_file, read_table
 from threequarter.language import say
 
+pytestmark = pytest.mark.slow
+
 HEAD = "Club,Swing,Carry (yd)\n"
 
 

@@ -12,6 +12,8 @@ from tests_support import load_module
 from threequarter.intake.answer import reading_answer
 from threequarter.intake.tables.read import read_table
 
+pytestmark = pytest.mark.slow
+
 HERE = Path(__file__).parent
 
 

@@ -11,6 +11,8 @@ from threequarter.intake.load import read_any
 from threequarter.intake.options import ReadOptions
 from worlds.table_judge import Verdict, judge
 
+pytestmark = pytest.mark.slow
+
 FOLDER = Path(__file__).parents[1] / "data" / "strangers_tables"
 HANDS = {"a": 60, "b": 60, "c": 50, "d": 50, "e": 40}
 """Tables of each."""

@@ -15,6 +15,8 @@ from threequarter.intake.options import ReadOptions
 from worlds.table_judge import judge
 from worlds.table_twists import make_case
 
+pytestmark = pytest.mark.slow
+
 BLOCK = 200
 
 

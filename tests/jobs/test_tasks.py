@@ -29,6 +29,8 @@ from threequarter.store.store import Store
 from threequarter.store.tasks.tasks import Tasks, forget_all
 from threequarter.web.app import make_app
 
+pytestmark = pytest.mark.slow
+
 HOST = "127.0.0.1:8754"
 ROWS = 300
 TABLE = b"Player,Club,Swing,Carry (yd)\n" + b"".join(

@@ -42,6 +42,8 @@ from threequarter.practice.work_on import work_on
 from threequarter.swing.check import SwingCheck
 from threequarter.swing.measure import Swing
 
+pytestmark = pytest.mark.slow
+
 TYPED: Final = frozenset(
     "Ball GW SW LW waist chest shoulder full Robin Sedge Carry Club Swing Offline bucket csv Rangeball kalt Apr range ball".split()
 )

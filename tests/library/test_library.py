@@ -18,6 +18,8 @@ from threequarter.demo import BUCKET
 from threequarter.library import calls
 from threequarter.library.rows import Rows
 
+pytestmark = pytest.mark.slow
+
 DATA = Path(__file__).parents[1] / "data"
 BALLS = DATA / "sessions" / "csv" / "s001.csv"
 

@@ -27,6 +27,8 @@ from threequarter.store.media.media_files import part_of
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 
+pytestmark = pytest.mark.slow
+
 KEPT = sorted((Path(__file__).parents[1] / "data" / "stores").glob("backup_*.zip"))
 WORDS = "four words are good"
 

@@ -16,6 +16,8 @@ from threequarter.store.database.schema import BallRow, EditRow
 from threequarter.store.exchange.export_json import export_all, import_all
 from threequarter.store.store import Store
 
+pytestmark = pytest.mark.slow
+
 KEPT = sorted((Path(__file__).parents[1] / "data" / "stores").glob("backup_*.zip"))
 
 

@@ -18,6 +18,8 @@ from threequarter.store.database import engines
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
 
+pytestmark = pytest.mark.slow
+
 
 def test_every_connection_keeps_each_commit_and_leaves_no_bytes(tmp_path: Path) -> None:
     engine = engines.open_database(tmp_path)

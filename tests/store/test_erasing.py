@@ -35,6 +35,8 @@ from threequarter.store.results import Club
 from threequarter.store.store import Store
 from threequarter.web.pending import Pending
 
+pytestmark = pytest.mark.slow
+
 WREN = "Wren Sedge"
 MARK = "QzMarker"
 FIXED = {

@@ -38,6 +38,8 @@ from threequarter.store.media.media_files import pictures_of
 from threequarter.store.media.s3_cache import S3Cache
 from threequarter.store.store import Store
 
+pytestmark = pytest.mark.slow
+
 LARGE = bytes((j * 31 + j // 11) % 251 for j in range(12 * 2**20))
 
 

@@ -3,12 +3,15 @@
 import tempfile
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 from tests.store.sheets import as_bytes, read
 
 from threequarter.store.store import Store
+
+pytestmark = pytest.mark.slow
 
 CARRY = st.integers(min_value=40, max_value=42).map(float)  # few values, so that most rows have equals
 

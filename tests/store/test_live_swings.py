@@ -13,6 +13,8 @@ from threequarter.store.clips.live import LiveSwings
 from threequarter.store.store import Store
 from threequarter.store.tasks.integrity import check_integrity
 
+pytestmark = pytest.mark.slow
+
 SWING: dict[str, Any] = {"t_takeaway_s": 1.0, "t_top_s": 1.7, "t_impact_s": 2.0, "t_finish_s": 2.6}
 
 

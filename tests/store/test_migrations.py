@@ -18,7 +18,7 @@ from threequarter.store.database import engines, postgres
 from threequarter.store.database.schema import Base
 from threequarter.store.store import Store
 
-pytestmark = pytest.mark.real_migrations  # a fresh database walks them here
+pytestmark = [pytest.mark.slow, pytest.mark.real_migrations]  # a fresh database walks them here
 
 ROOT = Path(__file__).parents[2]
 ROUNDS = int(os.environ.get("ROUNDS", "20"))

@@ -17,6 +17,8 @@ from threequarter.store.database.row_dump import digests_of
 from threequarter.store.exchange import migrate_database
 from threequarter.store.store import Store
 
+pytestmark = pytest.mark.slow
+
 
 def filled(folder: Path) -> Store:
     store = Store(folder)

@@ -15,6 +15,8 @@ from threequarter.store.store import Store
 from threequarter.web.app import make_app
 from web_support import inner_of
 
+pytestmark = pytest.mark.slow
+
 
 def run(*words: str | Path) -> str:
     """A command that goes well; what it says."""

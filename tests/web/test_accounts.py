@@ -21,6 +21,8 @@ from threequarter.store.store import Store
 from threequarter.web.app import make_app
 from web_support import inner_of
 
+pytestmark = pytest.mark.slow
+
 HOST = "localhost:8754"
 GOOD = "mossy gate under lantern"
 COOKIE = "threequarter_account"

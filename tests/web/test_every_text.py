@@ -28,6 +28,8 @@ from threequarter.store.store import Store
 from threequarter.swing.measure import Swing
 from threequarter.web.app import make_app
 
+pytestmark = pytest.mark.slow
+
 HOST: Final = "127.0.0.1:8754"
 KEPT: Final = re.compile(r"%\(\w+\)s|%%|\{\w*(?:![rs])?(?::[^}]*)?\}|<[^<>]+>|&#?\w+;")
 """What is no text within a text: values, tags, entities."""

@@ -19,6 +19,8 @@ from threequarter.intake.tables.read import read_table
 from threequarter.web.app import make_app
 from threequarter.web.pages.intake.context import ROLES, UNITS, fields_of, options_of
 
+pytestmark = pytest.mark.slow
+
 TABLES = Path(__file__).parents[1] / "data" / "tables"
 HOST = "127.0.0.1:8754"
 UNKNOWN = (

@@ -15,6 +15,8 @@ from threequarter.store.store import Store
 from threequarter.swing.live import LiveSeen
 from threequarter.web.app import make_app
 
+pytestmark = pytest.mark.slow
+
 HOST = "127.0.0.1:8754"
 
 

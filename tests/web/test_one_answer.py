@@ -9,6 +9,8 @@ from tests.web.claims import QUICK, STORES, Claim, claims, contradictions, walke
 from tests.web.claims_elsewhere import elsewhere
 from tests.web.claims_of_uses import uses
 
+pytestmark = pytest.mark.slow
+
 LEAST = {"enough": 3, "date": 2}
 """So many places at least must have answered, or the walk has gone blind."""
 

@@ -26,7 +26,7 @@ from threequarter.web.pages.lesson import homework as lesson_homework
 from threequarter.web.security.request_guard import MAX_BODY
 from web_support import inner_of
 
-pytestmark = pytest.mark.usefixtures("either_database")
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("either_database")]
 
 TABLES = Path(__file__).parents[1] / "data" / "tables"
 HOST = "127.0.0.1:8754"

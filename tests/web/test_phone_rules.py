@@ -22,6 +22,8 @@ from threequarter.web.phones.pairing import COOKIE, Pairing
 from threequarter.web.security.policy import RULES, Level
 from web_support import inner_of
 
+pytestmark = pytest.mark.slow
+
 NOT_ON_A_PHONE = {
     "/phones",
     "/phones/on",

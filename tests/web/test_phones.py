@@ -23,6 +23,8 @@ from threequarter.web.phones.announcing import NAMES, SERVICE, announce
 from threequarter.web.phones.certificates import certificates
 from threequarter.web.phones.pairing import CODE_LIVES_S, FREE_TRIES, Pairing, TooSoonError
 
+pytestmark = pytest.mark.slow
+
 
 def test_certificates_are_made_once_and_anew_for_other_addresses(tmp_path: Path) -> None:
     first = certificates(tmp_path, ["range.local"], ["192.168.1.7"])

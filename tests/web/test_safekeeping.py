@@ -13,6 +13,8 @@ from threequarter.store.backup.retention import good_backups
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
+pytestmark = pytest.mark.slow
+
 HOST = "127.0.0.1:8754"
 
 

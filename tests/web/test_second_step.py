@@ -21,6 +21,8 @@ from threequarter.store.accounts.second_factor import SecondFactor
 from threequarter.store.store import Store
 from threequarter.web.app import make_app
 
+pytestmark = pytest.mark.slow
+
 NOON = datetime.datetime(2026, 11, 26, 12, tzinfo=datetime.UTC)
 HALF = "threequarter_second"
 

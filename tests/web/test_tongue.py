@@ -11,6 +11,8 @@ from pypdf import PdfReader
 from threequarter.web.app import make_app
 from threequarter.web.request_locale import asked_for
 
+pytestmark = pytest.mark.slow
+
 HOSTS = frozenset({"testserver"})
 
 

@@ -15,6 +15,8 @@ from benchmarks.worlds.clips_pictures import turn_about
 from benchmarks.worlds.clips_render import KINDS, drawn, truth_of
 from benchmarks.worlds.clips_source import OPEN, REPORTED, TUNED, Source
 
+pytestmark = pytest.mark.slow
+
 SHORT = "o10_indoor_30fps"
 
 

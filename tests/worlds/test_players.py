@@ -17,6 +17,8 @@ from benchmarks.worlds.real_balls import CLEAR_OF_CUT, draw, judge_real, read_gr
 from benchmarks.worlds.real_balls import Said as RealSaid
 from scipy.stats import kurtosis, skew
 
+pytestmark = pytest.mark.slow
+
 
 def test_every_kind_plays_and_the_same_seed_gives_the_same_balls() -> None:
     for kind in KINDS:
