@@ -60,7 +60,8 @@ def settle(
     """Takes an act back, or makes it again."""
     every = History(store_of(request))
     every.take_back(kind, entry_id) if way == "back" else every.again(kind, entry_id)
-    return RedirectResponse(to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/history", status_code=303)
+    here = to.startswith("/") and not to.startswith(("//", "/\\"))
+    return RedirectResponse(to if here else "/history", status_code=303)
 
 
 @pages.post("/sessions/{session_id}/bin", dependencies=[need(COACH, N_("put a session in the bin"))])
