@@ -158,7 +158,7 @@ def history(store: Store, seed: int, plant: str = "") -> list[str]:
         late.append((phone, phone.request()))
         if key:
             files.append(phone.saved(key, player))
-            _come_in(store, rng.choices(files, k=rng.randint(0, 2)), session)
+            _come_in(store, rng.choices(files, k=rng.randint(0, 1)), session)
             assert shop.bucket.begin(player, key=key) == session
         if rng.random() < 0.2:
             late.append((phone, _same_key_elsewhere(phone, rng)))
@@ -170,7 +170,7 @@ def history(store: Store, seed: int, plant: str = "") -> list[str]:
     rng.shuffle(late)
     for sender, request in late:
         shop.take(session, request, sender.name)
-        _come_in(store, files[: rng.randint(0, 1)], session)
+        _come_in(store, files[: rng.random() < 0.1], session)
     for phone in phones:
         for _ in range(3):
             phone.hear(shop.take(session, phone.everything(), phone.name))
