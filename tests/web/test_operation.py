@@ -13,7 +13,7 @@ import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from prometheus_client.parser import text_string_to_metric_families
@@ -23,8 +23,10 @@ from threequarter.store.balls.phone_balls import PhoneBalls
 from threequarter.store.clips.clips import Clips
 from threequarter.store.people.roster import Roster
 from threequarter.store.store import Store
+from threequarter.store.tasks.tasks import Kind
 from threequarter.web.app import make_app
 from threequarter.web.operation.logs import JsonLines
+from threequarter.web.pages.operation.routes import KINDS_SAID
 from web_support import inner_of
 
 HOST = "127.0.0.1:8754"
@@ -174,3 +176,7 @@ def test_a_real_server_prints_no_name_when_something_breaks(tmp_path: Path) -> N
     assert answer.value.code == 500
     assert "ValueError" in said
     assert "Quillonwy" not in said
+
+
+def test_each_kind_of_long_work_has_its_words() -> None:
+    assert set(KINDS_SAID) == set(get_args(Kind))

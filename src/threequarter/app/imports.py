@@ -26,7 +26,7 @@ class UploadedFile:
 
 
 def is_large(files: list[UploadedFile]) -> bool:
-    """Whether importing them is worth an task."""
+    """Whether importing them is worth a task."""
     return sum(len(one.content) for one in files) > LARGE
 
 

@@ -1,5 +1,7 @@
 """Tasks to look at: how far one is, and what it made."""
 
+from typing import assert_never
+
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
@@ -44,7 +46,13 @@ def begun(request: Request, task_id: int) -> RedirectResponse:
 
 def _says(task: Task) -> str:
     """What a task is, in words."""
-    names = [one["name"] for one in task.asked.get("files", ())]
-    if task.kind == "import":
-        return _("Reading {names}").format(names=", ".join(names[:3]) + (" …" if len(names) > 3 else ""))
-    return _("A card and a page for each, in one print") if task.kind == "print" else _("A backup")
+    match task.kind:
+        case "import":
+            names = [one["name"] for one in task.asked.get("files", ())]
+            return _("Reading {names}").format(names=", ".join(names[:3]) + (" …" if len(names) > 3 else ""))
+        case "print":
+            return _("A card and a page for each, in one print")
+        case "backup":
+            return _("A backup")
+        case kind:
+            assert_never(kind)
