@@ -6,12 +6,15 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
+from threequarter.chart.fit import fit_chart
+from threequarter.chart.mishits import mishits
 from threequarter.chart.result import Interval
 from threequarter.flight.weather import Weather
 from threequarter.golf.ball import Ball, Carried, Strike
 from threequarter.practice.lesson import wilson
 from threequarter.practice.over_days import DayValue, OverDays, day_spread, of_balls, of_swings
 from threequarter.practice.pooled import DayBalls, pool
+from threequarter.practice.through_time import DayCount
 
 DAYS = (datetime.date(2026, 4, 18), datetime.date(2026, 5, 9))
 
@@ -41,7 +44,13 @@ def said(n: int, fat: int) -> Strike | None:
 
 def over(days: Sequence[DayBalls]) -> dict[str, OverDays]:
     found = pool(days)
-    return {one.measure: one for one in of_balls(found.chart, found.balls, DAYS, found.days)}
+    return {one.measure: one for one in of_balls(found.chart, found.balls, DAYS, found.days, counts(days))}
+
+
+def counts(days: Sequence[DayBalls]) -> list[DayCount]:
+    """The mishits of each day by its own chart."""
+    found = [(one.day, mishits(fit_chart(one.balls), one.balls)) for one in days]
+    return [DayCount(day=day, mishits=bad.called, balls=bad.seen) for day, bad in found]
 
 
 def test_fewer_mishits_and_a_tighter_spread_are_told() -> None:
@@ -56,8 +65,9 @@ def test_fewer_mishits_and_a_tighter_spread_are_told() -> None:
 def test_two_days_alike_are_chance_and_one_day_is_no_picture() -> None:
     alike = over([hit(0, 1.5, 2, 3), hit(1, 1.5, 2, 3)])
     assert {one.told for one in alike.values()} == {"chance"}
-    alone = pool([hit(0, 1.5, 2, 3)])
-    assert of_balls(alone.chart, alone.balls, DAYS[:1], alone.days) == ()
+    days = [hit(0, 1.5, 2, 3)]
+    alone = pool(days)
+    assert of_balls(alone.chart, alone.balls, DAYS[:1], alone.days, counts(days)) == ()
 
 
 def test_the_interval_of_a_change_is_that_of_newcombes_table() -> None:

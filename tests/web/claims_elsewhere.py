@@ -3,10 +3,11 @@
 The commands read what a coach would give them: the table of balls that the pages hand out, of a day and of all days.
 """
 
+import datetime
 import io
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from html import unescape
 from typing import Any
 from urllib.parse import quote
@@ -41,8 +42,22 @@ def elsewhere(walk: Walk) -> Iterator[Claim]:
         if player not in walk.archived:
             yield from _commands(walk, days[0], f"/players/{quote(player)}/balls.csv", of)
         yield from _worktop(walk, walk.text(f"/players/{quote(player)}"), of, "player page")
+        if len(days) > 1:
+            yield from _over_days(walk, player, days)
     for day in walk.days:
         yield from _worktop(walk, walk.text(f"/sessions/{day}"), f"day {day}", "chart page")
+
+
+def _over_days(walk: Walk, player: str, days: Sequence[int]) -> Iterator[Claim]:
+    """The mishits of each date among the days of a player."""
+    told = [(day, walk.client.get(f"/api/sessions/{day}").json()["held_on"]) for day in days]
+    table = walk.text(f"/players/{quote(player)}/days")
+    for day, held_on in told:
+        date = datetime.date.fromisoformat(held_on)
+        row = re.search(rf'<th\s+scope="row">{date.day} {date:%b %Y}</th>(.*?)</tr>', table, re.S)
+        found = re.search(r"(\d+) of (\d+): [\d.]+ %", row[1]) if row else None
+        if found and [one for _day, one in told].count(held_on) == 1:
+            yield Claim("mishits counted", f"day {day}", "days of the player", f"{found[1]} of {found[2]}")
 
 
 def ran(*arguments: str) -> str:

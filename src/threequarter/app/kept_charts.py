@@ -23,7 +23,7 @@ from threequarter.golf.ball import Carried
 from threequarter.golf.message import Message
 from threequarter.practice.pooled import DayShift
 from threequarter.practice.recheck import Recheck, Verdict
-from threequarter.practice.through_time import Track
+from threequarter.practice.through_time import DayCount, Track
 from threequarter.store.erasure.kept_answers import file_of, verdict_file
 
 if TYPE_CHECKING:
@@ -35,14 +35,15 @@ ROOMS: Final = ("app", "answers", "chart", "core", "flight", "golf", "measuremen
 UNREADABLE: Final = (OSError, ValueError, KeyError, TypeError, EOFError, zipfile.BadZipFile)
 """What a file that is not there, or not whole, raises."""
 IN_MEMORY: Final = 64
-PARTS: Final = ("days", "balls", "shifts", "said", "recheck", "tracks")
+PARTS: Final = ("days", "balls", "shifts", "said", "recheck", "tracks", "counts")
 PLAIN: Final = tuple(field.name for field in fields(Chart) if field.name not in ARRAYS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Standing:
     """What is kept of a player: the chart of all days (`days`, numbers of sessions) and the balls it is made of, each day against it
-    (`shifts`), what was `said` of the balls, whether it holds (`recheck`, None with one day), each day charted alone (`tracks`)."""
+    (`shifts`), what was `said` of the balls, whether it holds (`recheck`, None with one day), each day charted alone (`tracks`, and its
+    mishits: `counts`)."""
 
     days: tuple[int, ...]
     chart: Chart
@@ -51,6 +52,7 @@ class Standing:
     said: tuple[Message | str, ...]
     recheck: Recheck | None
     tracks: tuple[Track, ...]
+    counts: tuple[DayCount, ...]
 
 
 _recent: dict[tuple[Path, int, str], Standing] = {}
@@ -153,6 +155,7 @@ def _adapters() -> "dict[str, TypeAdapter[Any]]":
         "said": tuple[str | Message, ...],
         "recheck": Recheck | None,
         "tracks": tuple[Track, ...],
+        "counts": tuple[DayCount, ...],
     }
     hints = Chart.__annotations__
     kinds |= {name: hints[name] for name in PLAIN}

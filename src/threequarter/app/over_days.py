@@ -15,7 +15,7 @@ from threequarter.swing.words import match
 def over_days(store: Store, standing: StandingChart) -> tuple[OverDays, ...]:
     """Mishits, spread, carry and match over the days; only what at least two of them tell."""
     dates = sorted({day.info.held_on for day in standing.days})
-    found = of_balls(standing.chart, standing.balls, dates, standing.shifts)
+    found = of_balls(standing.chart, standing.balls, dates, standing.shifts, standing.counts)
     return (*found, *of_swings(_matches(store, standing)))
 
 

@@ -26,7 +26,7 @@ from threequarter.measurement.carry import to_carry
 from threequarter.practice.pooled import DayBalls, DayShift
 from threequarter.practice.recheck import Recheck, Verdict
 from threequarter.practice.standing import air_of, count_before
-from threequarter.practice.through_time import Track
+from threequarter.practice.through_time import DayCount, Track
 from threequarter.store.people.plans import Plans
 from threequarter.store.results import Facts, SessionInfo
 from threequarter.store.store import Store
@@ -66,11 +66,12 @@ class Rechecked:
 @dataclass(frozen=True, slots=True, eq=False)
 class StandingChart(SessionChart):
     """A chart of several days: `days` it was made from, oldest first, how each went against it (`shifts`), each charted alone
-    (`tracks`), and whether the days before the newest still hold (`recheck`, None with one day)."""
+    (`tracks`, and its mishits: `counts`), and whether the days before the newest still hold (`recheck`, None with one day)."""
 
     days: tuple[Day, ...] = ()
     shifts: tuple[DayShift, ...] = ()
     tracks: tuple[Track, ...] = ()
+    counts: tuple[DayCount, ...] = ()
     recheck: Rechecked | None = None
 
 
@@ -161,6 +162,7 @@ def _shown(days: tuple[Day, ...], standing: Standing, plan: Plan | None, unit: D
         days=days,
         shifts=standing.shifts,
         tracks=standing.tracks,
+        counts=standing.counts,
         recheck=Rechecked(found=found, before=days[:count], newest=days[-1], unit=unit) if found else None,
     )
 

@@ -6,11 +6,12 @@ from typing import Final
 
 from threequarter.app.kept_charts import Standing
 from threequarter.chart.fit import fit_chart
+from threequarter.chart.mishits import mishits
 from threequarter.chart.prepare import Also
 from threequarter.golf.message import Message
 from threequarter.practice.pooled import DayBalls, pool
 from threequarter.practice.standing import recheck_newest
-from threequarter.practice.through_time import tracks
+from threequarter.practice.through_time import DayCount, tracks
 
 MOST_TRACKED: Final = 12
 """Days that are charted each alone, the newest."""
@@ -40,6 +41,7 @@ def fit_standing(asked: DaysToFit) -> Standing:
     found = pool(asked.days, also=asked.shots)
     tracked = asked.days[-MOST_TRACKED:] if asked.whole else ()
     alone = [(one.day, fit_chart(one.balls, also=asked.shots)) for one in tracked]
+    bad = [(one.day, mishits(chart, one.balls)) for one, (_day, chart) in zip(tracked, alone, strict=True)]
     return Standing(
         days=asked.numbers,
         chart=found.chart,
@@ -48,4 +50,5 @@ def fit_standing(asked: DaysToFit) -> Standing:
         said=(*asked.said, *found.said),
         recheck=recheck_newest(asked.days, asked.shots) if asked.whole else None,
         tracks=tracks(alone) if alone else (),
+        counts=tuple(DayCount(day=day, mishits=found.called, balls=found.seen) for day, found in bad),
     )

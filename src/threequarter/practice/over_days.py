@@ -17,6 +17,7 @@ from threequarter.chart.result import Chart, Interval
 from threequarter.golf.ball import Carried
 from threequarter.practice.lesson import TAILS, wilson
 from threequarter.practice.pooled import DayShift
+from threequarter.practice.through_time import DayCount
 
 Measure = Literal["mishits", "spread", "carry", "match"]
 LEAST_BALLS: Final = 5
@@ -67,21 +68,22 @@ class OverDays:
 
 
 def of_balls(
-    chart: Chart, balls: Sequence[Carried], dates: Sequence[datetime.date], shifts: Sequence[DayShift]
+    chart: Chart,
+    balls: Sequence[Carried],
+    dates: Sequence[datetime.date],
+    shifts: Sequence[DayShift],
+    counts: Sequence[DayCount],
 ) -> tuple[OverDays, ...]:
-    """Mishits, spread and carry of the days of a standing chart; `dates` are those the balls' `day` counts from 1. A measure that
-    fewer than two days tell is left out."""
+    """Mishits, spread and carry of the days of a standing chart; `dates` are those the balls' `day` counts from 1, `counts` the mishits
+    as the page of each day tells them. A measure that fewer than two days tell is left out."""
     verdicts = {verdict.number: verdict for verdict in chart.verdicts}
     mine: dict[int, list[Carried]] = {}
     for ball in balls:
         if ball.use and ball.count == 1 and ball.number in verdicts:
             mine.setdefault(ball.day or 1, []).append(ball)
-    mishits, spread = [], []
+    spread: list[DayValue] = []
     for number, of_day in sorted(mine.items()):
         day, bad = dates[number - 1], [verdicts[ball.number].mishit for ball in of_day]
-        if len(of_day) >= LEAST_BALLS:
-            share, low, high = wilson(sum(bad), len(bad))
-            mishits.append(DayValue(day=day, value=share, range90=Interval(low, high), count=len(bad)))
         good = [ball for ball, off in zip(of_day, bad, strict=True) if not off]
         spread += day_spread(day, good)
     carry = [
@@ -89,8 +91,23 @@ def of_balls(
         for one in shifts
         if one.shift is not None and one.shift90 is not None
     ]
-    found: tuple[tuple[Measure, Sequence[DayValue]], ...] = (("mishits", mishits), ("spread", spread), ("carry", carry))
+    found: tuple[tuple[Measure, Sequence[DayValue]], ...] = (
+        ("mishits", _mishits(counts)),
+        ("spread", spread),
+        ("carry", carry),
+    )
     return tuple(_over(measure, points) for measure, points in found if _days(points) > 1)
+
+
+def _mishits(counts: Sequence[DayCount]) -> list[DayValue]:
+    """Each date with its share of mishits."""
+    points = []
+    for day in sorted({one.day for one in counts}):
+        bad, balls = (sum(part) for part in zip(*((o.mishits, o.balls) for o in counts if o.day == day), strict=True))
+        if balls >= LEAST_BALLS:
+            share, low, high = wilson(bad, balls)
+            points.append(DayValue(day=day, value=share, range90=Interval(low, high), count=balls))
+    return points
 
 
 def of_swings(matches: Mapping[datetime.date, Sequence[tuple[float, float]]]) -> tuple[OverDays, ...]:

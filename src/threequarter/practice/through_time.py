@@ -23,6 +23,15 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DayCount:
+    """The mishits of a day, noted or called by its own chart, and of how many balls that were seen one by one."""
+
+    day: datetime.date
+    mishits: int
+    balls: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Track:
     """One shot through time, oldest first. `change_m` is last minus first with its 90 % half-width; None for one point."""
 

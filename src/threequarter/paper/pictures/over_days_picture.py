@@ -53,8 +53,15 @@ def value_words(found: OverDays, value: float) -> str:
 def sentence(found: OverDays) -> str:
     """The picture in one sentence."""
     text = SAYS.get((found.measure, found.told), N_("From {first} to {last}: could be chance."))
-    return _(text).format(
-        first=value_words(found, found.points[0].value), last=value_words(found, found.points[-1].value)
+    return _(text).format(first=_point_words(found, found.points[0]), last=_point_words(found, found.points[-1]))
+
+
+def _point_words(found: OverDays, one: DayValue) -> str:
+    """A day's value; a share of mishits with how many of how many balls."""
+    if found.measure != "mishits":
+        return value_words(found, one.value)
+    return _("{bad} of {balls} ({value})").format(
+        bad=round(one.value * one.count), balls=one.count, value=value_words(found, one.value)
     )
 
 

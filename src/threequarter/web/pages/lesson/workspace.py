@@ -75,7 +75,7 @@ def _next(view: ChartView | None) -> dict[str, Any] | None:
         "swing": block.cell.swing if block else "",
         "block": words.balls(block.balls) if block else "",
         "says": said[1:] if block or advice.stop else said,
-        "enough": said[0] if advice.stop else "",
+        "enough": " ".join(said if advice.enough else said[:1]) if advice.stop else "",
     }
 
 
