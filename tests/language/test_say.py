@@ -16,7 +16,7 @@ def test_a_message_is_said_in_the_units_of_whoever_reads(monkeypatch) -> None:  
     )
     with measured_in(Units()):
         assert say(message) == "50-100 yd, 12.5 %, 5 m/s, +2.0°, 18 Apr 2026"
-    with measured_in(Units(distance="m", height="m", speed="kmh")):
+    with measured_in(Units(distance="m", speed="kmh")):
         assert say(message) == "46-91 m, 12.5 %, 18 km/h, +2.0°, 18 Apr 2026"
 
 

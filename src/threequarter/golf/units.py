@@ -74,18 +74,18 @@ class Units:
     """The units a reader uses."""
 
     distance: DistanceUnit = "yd"
-    height: HeightUnit = "ft"
+    height: HeightUnit = "m"
     speed: SpeedUnit = "ms"
     temperature: TemperatureUnit = "C"
 
 
-SI: Final = Units(distance="m", height="m")
+SI: Final = Units(distance="m")
 USUAL: Final[dict[str, Units]] = {
     "en": Units(),
-    "en_US": Units(speed="mph", temperature="F"),
-    "en_GB": Units(speed="mph"),
-    "en_IE": Units(speed="kmh"),
-    "de": Units(distance="m", height="m", speed="kmh"),
+    "en_US": Units(height="ft", speed="mph", temperature="F"),
+    "en_GB": Units(height="ft", speed="mph"),
+    "en_IE": Units(height="m", speed="kmh"),
+    "de": Units(distance="m", speed="kmh"),
 }
 """By locale, else by language (common practice, no source): what people there read a forecast and a course in."""
 

@@ -16,7 +16,7 @@ from string import Formatter
 from typing import Any, Final
 
 from threequarter.golf.message import Message
-from threequarter.golf.units import DistanceUnit, from_celsius, from_metres, from_mps, height_beside, height_from_metres
+from threequarter.golf.units import DistanceUnit, from_celsius, from_metres, from_mps, height_from_metres
 from threequarter.language.localize import _, day, ngettext, number
 from threequarter.language.measures import HEIGHT_MARK, SPEED_MARK, TEMPERATURE_MARK, measured_in, units_in_use
 from threequarter.language.text import Plural
@@ -43,9 +43,7 @@ def say(message: Message | str) -> str:
 def lines(messages: Iterable[Message | str], unit: DistanceUnit | None = None) -> list[str]:
     """The sentences of several messages, distances in `unit` (None: that of the reader)."""
     used = units_in_use()
-    if unit and unit != used.distance:
-        used = replace(used, distance=unit, height=height_beside(unit))
-    with measured_in(used):
+    with measured_in(replace(used, distance=unit or used.distance)):
         return [say(message) for message in messages]
 
 
