@@ -1,11 +1,19 @@
 """Remarks beside balls: those that speak against what was read are asked about, strikes and small talk are not."""
 
+import json
+from pathlib import Path
+
 import pytest
 
+from threequarter.intake.answer import reading_answer
+from threequarter.intake.load import read_any
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.intake.tables.read import read_table
 from threequarter.language import say
+from worlds.table_judge import judge
+
+REMARKED = Path(__file__).parents[1] / "data" / "remark_tables"
 
 HEAD = "Club,Swing,Carry (m),Remark"
 BALLS = [f"{club},{swing},{far + n % 4}," for club, swing, far in
@@ -64,3 +72,16 @@ def test_a_word_beside_a_number_is_held_against_its_row_and_two_numbers_are_no_c
     assert [q.about for q in reading.questions] == ["rows"]
     assert "row 4" in say(reading.questions[0].text)
     assert [one.place.row for one in reading.set_aside] == [6]
+
+
+def test_no_ball_of_the_tables_with_remarks_is_silently_wrong_and_leaving_out_takes_just_those() -> None:
+    for told in sorted(REMARKED.glob("*.json")):
+        truth = json.loads(told.read_text(encoding="utf-8"))
+        path = next(path for path in REMARKED.glob(f"{told.stem}.*") if path.suffix != ".json")
+        verdict = judge(truth, reading_answer(read_any(path, ReadOptions())))
+        assert (path.name, verdict.counts["silently wrong"], verdict.counts["invented"]) == (path.name, 0, 0)
+        left = read_any(path, ReadOptions(remarks="leave", as_read=("rows", "swing", "unit")))
+        used = {(ball.place.row, ball.place.col) for ball in left.balls if ball.use and ball.place}
+        wanted = {(ball["row"], ball["col"]) for ball in truth["balls"] if ball["use"]}
+        if left.balls and not any(ball["col"] for ball in truth["balls"]) and not truth.get("loose"):
+            assert {row for row, _col in used} == {row for row, _col in wanted}, path.name
