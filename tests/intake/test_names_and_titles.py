@@ -24,12 +24,22 @@ def across(one: str, two: str) -> list[str]:
 )
 def test_columns_that_bear_names_are_asked_about_once_and_read_as_two_players(heads: tuple[str, str]) -> None:
     (asked,) = read(across(*heads)).questions
-    assert (asked.about, asked.option, asked.choices) == ("player", "--across", ("players",))
+    assert (asked.about, asked.option, asked.choices) == ("player", "--across", ("players", "measures"))
     reading = read(across(*heads), ReadOptions(across="players"))
     assert not reading.questions
     told = [(ball.player, ball.club, ball.swing, round(ball.distance_m)) for ball in reading.balls]
     assert told[:3] == [("Anna", "52", "half", 40), ("Bert", "52", "half", 47), ("Anna", "52", "half", 42)]
     assert len(told) == 16
+    assert [question.about for question in read(across(*heads), ReadOptions(across="measures")).questions] == ["carry"]
+
+
+def test_a_carry_and_its_total_under_unknown_words_are_no_players() -> None:
+    rows = [
+        f"52,{swing},{far},{far + 3 + far % 2}"
+        for swing, far in (("half", 40), ("half", 43), ("half", 38), ("full", 80), ("full", 84), ("full", 79))
+    ]
+    questions = read(["All in metres", "Club,Swing,Wumm,Zapp", *rows]).questions
+    assert [question.about for question in questions] == ["carry"]
 
 
 @pytest.mark.parametrize("heads", [("Carry (m)", "Total (m)"), ("Carry", "Target"), ("Carry (m)", "Ball speed")])

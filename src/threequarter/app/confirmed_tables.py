@@ -35,7 +35,12 @@ def options_for(store: Store, content: bytes, name: str, reader: Reader) -> Read
 
 def with_headings(store: Store, content: bytes, name: str, options: ReadOptions) -> ReadOptions:
     """The options with what the coach has said before of this file's headings."""
-    return replace(options, learned=Confirmed(store).learned(headings_of(content, name)))
+    return replace(options, learned=learned_of(store, content, name))
+
+
+def learned_of(store: Store, content: bytes, name: str) -> dict[str, str]:
+    """What the coach has said before of this file's headings: folded heading -> role."""
+    return Confirmed(store).learned(headings_of(content, name))
 
 
 def remember(store: Store, content: bytes, name: str, options: ReadOptions, reading: Reading) -> None:

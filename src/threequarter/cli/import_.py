@@ -15,6 +15,7 @@ from threequarter.language.localize import N_, _, ngettext
 
 if TYPE_CHECKING:
     from threequarter.store.imports.import_batch import InspectedFile
+    from threequarter.store.store import Store
 
 
 @click.command(
@@ -54,8 +55,8 @@ def command(
     if _bring_copies(tables, look=look, data=data):
         return
     owner = owner or chosen.pop("column_player")  # here --player tells whose balls they are, not a column
-    files = [_looked_at(table, owner, chosen) for table in _with_progress(tables)]
     with opened(data) as store:
+        files = [_looked_at(store, table, owner, chosen) for table in _with_progress(tables)]
         done = save_batch(store, files, dry=look)
     if json_to:
         told = {
@@ -105,7 +106,8 @@ def _bring_copies(tables: tuple[Path, ...], *, look: bool, data: Path | None) ->
     return True
 
 
-def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "InspectedFile":
+def _looked_at(store: "Store", table: Path, owner: str | None, chosen: dict[str, Any]) -> "InspectedFile":
+    from threequarter.app.confirmed_tables import learned_of
     from threequarter.intake.load import read_any
     from threequarter.intake.tables.read import file_bytes
     from threequarter.store.imports.import_batch import InspectedFile, inspect_file
@@ -113,7 +115,7 @@ def _looked_at(table: Path, owner: str | None, chosen: dict[str, Any]) -> "Inspe
     content = file_bytes(table)
     if table.suffix.casefold() == ".json":
         return inspect_file(content, table.name)
-    answers = dict(chosen)
+    answers = chosen | {"learned": learned_of(store, content, table.name)}
     ask_on_a_terminal(table, answers)
     options = read_options(answers)
     found = inspect_file(content, table.name, options=options, ground=chosen["ground"] or "normal", player=owner)

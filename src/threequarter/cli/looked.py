@@ -17,7 +17,7 @@ REMARKS = click.option(
 )
 ACROSS = click.option(
     "--across",
-    type=click.Choice(["players", "swings"]),
-    help=N_("What names over columns of carries are: players, or swing lengths."),
+    type=click.Choice(["players", "swings", "measures"]),
+    help=N_("What names over columns of carries are: players, swing lengths, or neither."),
 )
 LOOKED = (AS_READ, REMARKS, ACROSS)

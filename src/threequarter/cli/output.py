@@ -255,6 +255,7 @@ def read_options(chosen: dict[str, Any]) -> Any:
         across=chosen["across"],
         columns=columns,
         as_read=tuple(chosen.get("as_read") or ()),
+        learned=chosen.get("learned") or {},
         ignore=tuple(ignored),
         header_line=chosen["header_line"],
         sheet=chosen["sheet"],

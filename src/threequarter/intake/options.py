@@ -24,7 +24,7 @@ class ReadOptions:
     unit: Unit | None = None
     twins: Literal["first", "last", "middle"] | None = None
     each: Literal["ball", "mean"] | None = None
-    across: Literal["players", "swings"] | None = None
+    across: Literal["players", "swings", "measures"] | None = None
     remarks: Literal["keep", "leave"] | None = None
     decimal: Literal[".", ","] | None = None
     columns: dict[str, str] = field(default_factory=dict)

@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 from threequarter.golf.ball import Ball, Place
@@ -117,6 +118,7 @@ def _marks_a_few(part: Part) -> frozenset[str]:
     return frozenset(found)
 
 
+@lru_cache(maxsize=8192)
 def known(text: str) -> bool:
     """Whether it is known what a remark says: a strike, a mark, that a ball does not count."""
     plain = fold(text).strip(".")
@@ -127,6 +129,12 @@ def known(text: str) -> bool:
         or note_says(plain, words.LEAVE_OUT)
         or strike_of(plain) is not None
     )
+
+
+@lru_cache(maxsize=8192)
+def denies(text: str) -> bool:
+    """Whether a remark says that something is not so."""
+    return not NOT.isdisjoint(re.findall(r"[^\W\d_]+", fold(text)))
 
 
 def remarked(context: Context) -> list[Remarked]:
@@ -155,7 +163,7 @@ def _against(draft: Draft, beside: dict[Place | None, _Beside], shots: Shots) ->
     for text in table.of(draft.ball) if table else ():
         if why := against(remark_of(text), draft.ball, draft.unit_m, shots):
             return Remarked(draft=draft, text=text, why=why)
-        if not known(text) and (text in table.few or set(re.findall(r"[^\W\d_]+", fold(text))) & NOT):  # type: ignore[union-attr]
+        if not known(text) and (denies(text) or (table and text in table.few)):
             return Remarked(draft=draft, text=text, why="doubt")
     rest = table.in_the_carry(draft.ball) if table else ""
     if rest and fold(rest) not in ABOUT and not note_says(rest, words.WARM_UP):

@@ -143,7 +143,9 @@ def _names_over_columns(tables: list[Table], wides: dict[int, Wide | None], opti
     """Makes wide what a person said has a player (or a swing) in each column; gives what is to be asked."""
     asked = []
     for sheet, blocks in tables:
-        found = names_across(blocks[0]) if len(blocks) == 1 and wides[id(sheet)] is None else None
+        found = names_across(blocks[0], options.learned) if len(blocks) == 1 and wides[id(sheet)] is None else None
+        if options.across == "measures":
+            continue
         if found and options.across:
             wides[id(sheet)] = found.as_wide(options.across)
         elif found:

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Final, Literal
 from fastapi import File, Query, Request, UploadFile
 from fastapi.responses import FileResponse, Response
 
+from threequarter.app.confirmed_tables import with_headings
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.own_format.columns import row_of
@@ -223,25 +224,25 @@ def import_files(
     ] = None,
     unit: Literal["yd", "m", "ft"] | None = None,
     decimal: Literal[".", ","] | None = None,
+    remarks: Literal["keep", "leave"] | None = None,
+    across: Literal["players", "swings", "measures"] | None = None,
     ground: Ground = "normal",
 ) -> shapes.Imported:
     """Keeps tables or exports as one act, all or none; with `look` says what it would do. A table that leaves a
-    question open is refused with the question: answer with `unit` or `decimal`."""
+    question open is refused with the question: answer with `unit`, `decimal`, `remarks` or `across`. What headings mean to this coach counts."""
     if len(file) > MOST_FILES:
         raise UserError(_("Send at most {most} files at once.").format(most=MOST_FILES))
-    options = ReadOptions(unit=unit, decimal=decimal)
-    found = [
-        import_batch.inspect_file(
-            one.file.read(),
-            Path(one.filename or "table.csv").name or "table.csv",
-            options=options,
-            ground=ground,
-            player=player or None,
-            reader=read_safely,
+    options = ReadOptions(unit=unit, decimal=decimal, remarks=remarks, across=across)
+    store, found = store_of(request), []
+    for one in file:
+        content, name = one.file.read(), Path(one.filename or "table.csv").name or "table.csv"
+        mine = with_headings(store, content, name, options)
+        found.append(
+            import_batch.inspect_file(
+                content, name, options=mine, ground=ground, player=player or None, reader=read_safely
+            )
         )
-        for one in file
-    ]
-    done = import_batch.save_batch(store_of(request), found, dry=look)
+    done = import_batch.save_batch(store, found, dry=look)
     said = [
         shapes.FileSaid(file=one.name, said=[say(line) for line in lines])
         for one, lines in zip(found, done.said, strict=True)

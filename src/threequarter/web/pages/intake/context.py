@@ -41,6 +41,7 @@ CHOICE_WORDS: Final = {
     "mean": N_("the mean of several balls"),
     "players": N_("each of these columns is a player"),
     "swings": N_("each of these columns is a swing length"),
+    "measures": N_("neither: they are different measures"),
     "keep": N_("they count as they were read"),
     "leave": N_("leave these balls out"),
     "+": N_("plus is right of the line"),
@@ -83,7 +84,7 @@ ALLOWED: Final = {
     "decimal": (".", ","),
     "twins": ("first", "last", "middle"),
     "each": ("ball", "mean"),
-    "across": ("players", "swings"),
+    "across": ("players", "swings", "measures"),
     "remarks": ("keep", "leave"),
     "right": ("+", "-"),
 }
