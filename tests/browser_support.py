@@ -71,11 +71,11 @@ class Server:
 
 def broken_anywhere(page: Any) -> list[tuple[Any, ...]]:
     """What axe finds on phone and laptop by day, and how far the page scrolls sideways; of the dark look, which differs in its
-    inks alone, what it finds of contrast."""
+    inks alone, what it finds of contrast on the laptop."""
     found: list[tuple[Any, ...]] = []
     for size in (PHONE, LAPTOP):
         page.set_viewport_size(size)
-        for scheme, rules in (("light", ()), ("dark", ("color-contrast",))):
+        for scheme, rules in (("light", ()), ("dark", ("color-contrast",)))[: 1 + (size is LAPTOP)]:
             page.emulate_media(color_scheme=scheme)
             found += [(size["width"], scheme, *one) for one in broken_rules(page, *rules)]
         wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")

@@ -153,7 +153,7 @@ for folder in sys.stdin:
 """
 
 
-@pytest.mark.slow
+@pytest.mark.parametrize("database_url", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)], indirect=True)
 def test_two_servers_that_start_at_once_on_an_old_schema_one_migrates_and_the_other_waits(
     tmp_path: Path, request: pytest.FixtureRequest, database_url: str | None
 ) -> None:

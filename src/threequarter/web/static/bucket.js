@@ -8,7 +8,7 @@ import { wireLists } from "./bucket/lists.js";
 import { askAnew, pictures, sender } from "./bucket/server.js";
 import { advised, show } from "./bucket/show.js";
 import { ASKED, clubs, KNOWN_PATH, knownShot, random, session, state, swings, unit } from "./bucket/state.js";
-import { part, press, showTyped, tell } from "./bucket/typing.js";
+import { first, inTurn, part, press, showTyped, tell } from "./bucket/typing.js";
 import { keepBucket } from "./here_buckets.js";
 import { keepHere } from "./kept_here.js";
 import { element, input, note, recall, remember, say } from "./page.js";
@@ -22,10 +22,7 @@ const CHOICES = ["by", "order", "with-guess", "with-side"];
 const TYPING = "input:not([type=radio], [type=checkbox]), select, textarea";
 
 /** An earlier ball, changed. @param {(mending: typeof import("./bucket/mending.js")) => unknown} act */
-async function mending(act) {
-  const found = await part(() => import("./bucket/mending.js"));
-  if (found) await act(found);
-}
+const mending = (act) => first(part(() => import("./bucket/mending.js")).then((found) => found && act(found)));
 
 /**
  * What a key of a keyboard does here, nothing for most.
@@ -49,9 +46,8 @@ function byKeyboard(event) {
   const target = /** @type {HTMLElement} */ (event.target);
   if (event.ctrlKey || event.metaKey || event.altKey || target.matches(TYPING)) return;
   if (target.matches("button, a, summary") && event.key === "Enter") return;
-  const act = actOf(event.key);
-  if (!act) return;
-  act();
+  if (!actOf(event.key)) return;
+  inTurn(() => actOf(event.key)?.());
   event.preventDefault();
 }
 
@@ -79,7 +75,7 @@ function wire() {
     if (tapped instanceof HTMLElement) tapped.blur();
   });
   const acts = {
-    save: changing.save,
+    save: () => inTurn(changing.save),
     again: changing.repeat,
     undo: changing.takeBack,
     "mend-keep": () => mending((on) => on.keepMended()),

@@ -26,6 +26,19 @@ export async function part(load) {
   }
 }
 
+/** @type {Promise<unknown> | null} */
+let coming = null;
+
+/** What is pressed until this is done waits for it, so that a number goes where it was meant. @param {Promise<unknown>} act */
+export async function first(act) {
+  coming = act;
+  await act;
+  if (coming === act) coming = null;
+}
+
+/** @param {() => unknown} act */
+export const inTurn = (act) => (coming ? coming.then(act) : act());
+
 /** Whether the next number is the player's own guess. */
 export const guessing = () => input("with-guess").checked && state.guess === null && !state.mending;
 
@@ -123,7 +136,7 @@ export function content(carry) {
 
 element("keys").addEventListener("click", (event) => {
   const { key, strike, side } = /** @type {HTMLElement} */ (event.target).dataset;
-  if (key) press(key);
+  if (key) inTurn(() => press(key));
   if (strike) state.strike = state.strike === strike ? null : strike;
   if (side) {
     state.side = state.side === side ? "" : side;
