@@ -89,7 +89,7 @@ def test_units_and_language_are_kept_by_player_and_the_rest_is_usual(store: Stor
     assert roster.reader("Wren Sedge") == roster.reader("nobody") == Preferences()
     roster.set_reader("wren sedge", Preferences(speed="mph", temperature="F", language="de"))
     assert roster.reader("Wren Sedge") == Preferences(speed="mph", temperature="F", language="de")
-    assert roster.reader("Wren Sedge").units(Units()) == Units(speed="mph", temperature="F")
+    assert roster.reader("Wren Sedge").units(Units()) == Units(speed="mph", temperature="F", height="ft")
     assert export_all(store, "Wren Sedge")["tables"]["player"][0]["speed_unit"] == "mph"
     roster.set_reader("Wren Sedge", Preferences(distance="miles"))  # type: ignore[arg-type]
     assert roster.reader("Wren Sedge") == Preferences()
