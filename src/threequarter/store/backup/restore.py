@@ -10,9 +10,11 @@ import datetime
 import os
 import secrets
 import shutil
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
+from itertools import count
 from pathlib import Path
 from typing import Any, Final
 
@@ -46,6 +48,7 @@ OWN: Final = ("erased", "restored")
 """Tables that say what happened to this place; a backup adds to the first and never brings the second."""
 PASSING: Final = ("sign_in", "half_sign_in", "challenge", "tries", "token", "task")
 """Who is in now, person or script: after a restore everybody signs in anew and scripts get new tokens, so nothing that was ended comes back; and long work that was asked for there."""
+LOOKS, PAUSE_S = 6, 0.3
 SETTINGS: Final = ("setting", "shape", "audit")
 """Tables that do not make a place used."""
 
@@ -108,7 +111,7 @@ def _check_room(archive: Archive, data_dir: Path) -> None:
 
 def make_way(store: Store, *, replace: bool) -> Path | None:
     """Makes sure that the place may be written; what is there is backed up first. Returns where."""
-    if in_use(store):
+    if stays_in_use(store):
         raise UserError(Message("store.somebody_uses_now_end_threequarter", place=store.place))
     with store.engine.connect() as connection:
         used = {
@@ -128,13 +131,28 @@ def make_way(store: Store, *, replace: bool) -> Path | None:
             )
         )
     store.backups_dir.mkdir(parents=True, exist_ok=True, mode=0o700)
-    kept = store.backups_dir / f"before-restore-{datetime.datetime.now(datetime.UTC):%Y-%m-%d-%H%M%S}.zip"
+    kept = _unused(store.backups_dir, f"before-restore-{datetime.datetime.now(datetime.UTC):%Y-%m-%d-%H%M%S}")
     backup(store, kept)
     return kept
 
 
+def _unused(folder: Path, name: str) -> Path:
+    """A file of that name, numbered where one is there: of two restores in one second each keeps what was before it."""
+    names = (folder / f"{name}{f'-{n}' if n else ''}.zip" for n in count())
+    return next(file for file in names if not file.exists())
+
+
+def stays_in_use(store: Store) -> bool:
+    """Whether somebody has the database open for longer than a page is read, or a chart worked out in the background."""
+    for _look in range(LOOKS):
+        if not in_use(store):
+            return False
+        time.sleep(PAUSE_S)
+    return True
+
+
 def in_use(store: Store) -> bool:
-    """Whether another process has the database open."""
+    """Whether somebody else has the database open just now."""
     store.engine.dispose()
     if store.on_postgres:
         with store.engine.connect() as connection:
