@@ -15,7 +15,7 @@ from threequarter.golf.ball import Ball, Carried
 from threequarter.golf.ball_codec import ball_to
 from threequarter.golf.errors import UserError
 from threequarter.golf.swing_length import parse_swing
-from threequarter.paper.card import ladder as by_number
+from threequarter.paper.card import CardDetails, card_content
 from threequarter.practice import games
 from threequarter.practice.call import CalledBall, Target, expected_miss_m, score_test
 from threequarter.practice.recheck import recheck, told
@@ -131,9 +131,15 @@ def test_the_round_view_has_the_rungs_of_the_card() -> None:
         "tongue": tongue,
     }
     (engine,) = engine_says([{"whole": question}])
-    rungs = by_number(charted(balls), "yd")
-    python = [None if rung["gap"] else (int(rung["number"]), [one["name"] for one in rung["shots"]]) for rung in rungs]
+    rows = [row for side in card_content(charted(balls), CardDetails(), "yd")["pages"] for row in side]
+    python = [
+        None
+        if row["gap"]
+        else (row["number"], [(f"{one['club']} {one['swing']}", one["doubt"]) for one in row["shots"]])
+        for row in rows
+    ]
     phone = [
-        None if "gap" in rung else (rung["number"], [one["name"] for one in rung["shots"]]) for rung in engine["ladder"]
+        None if "gap" in row else (str(row["number"]), [(one["name"], one["doubt"]) for one in row["shots"]])
+        for row in engine["ladder"]
     ]
     assert phone == python

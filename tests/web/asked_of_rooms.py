@@ -260,7 +260,7 @@ class Asker:
     a share, one in `one_in`, not the same share in any two places.
     """
 
-    def __init__(self, rooms: Rooms, one_in: int = 25) -> None:
+    def __init__(self, rooms: Rooms, one_in: int = 10) -> None:
         self.rooms, self.description, self.one_in = rooms, Description(rooms), one_in
         self.words = probes(rooms.theirs)
         things = rooms.theirs.things

@@ -27,7 +27,7 @@ def test_a_level_posed_on_film_stands_on_the_plan_with_its_day_and_goes_when_it_
         clip = clips.begin("poses.mp4", 1000, session_id=1)
         clips.keep_marks(clip, {"poses": {"chest": {"t_s": 1.5, "hand_height": 0.55}}})
         plan = client.get("/players/Wren Sedge/about").text
-        assert f'<a href="/clips/{clip}">as posed in the clip of ' in plan
+        assert f'href="/clips/{clip}">as posed in the clip of ' in plan
         assert "usual height, not filmed yet" in plan
         assert "lead arm 90° from hanging down" in plan
         assert own_lengths(store, clips.clip(clip)).heights["chest"] == 0.55
