@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 
 def test_no_route_answers_nonsense_with_a_fault_of_ours() -> None:

@@ -55,7 +55,7 @@ def restore_here(store: Store, name: str, passphrase: str | None = None) -> Path
         )
     with store.alone():
         _wait_for_readers(store)
-        return restore(file, store.data_dir, url=store.url, passphrase=passphrase, replace=True).kept_before
+        return restore(file, store.data_dir, url=store.url, passphrase=passphrase, replace=True, mine=store).kept_before
 
 
 def _wait_for_readers(store: Store) -> None:

@@ -66,12 +66,18 @@ class Restored:
 
 
 def restore(
-    file: Path, data_dir: Path, *, url: str | None = None, passphrase: str | None = None, replace: bool = False
+    file: Path,
+    data_dir: Path,
+    *,
+    url: str | None = None,
+    passphrase: str | None = None,
+    replace: bool = False,
+    mine: Store | None = None,
 ) -> Restored:
     """Puts a backup into an empty place, or with `replace` in place of what is there, which is backed up first.
 
     The file is checked whole and its rows are put into a database of their own before anything is written; then all of it
-    stands there or nothing; a damaged database file is kept beside it. Who was erased since is erased again: by the list in the backup, beside it, and in the place.
+    stands there or nothing; a damaged database file is kept beside it. `mine` is the open store of this process, whose idle connections are let go. Who was erased since is erased again: by the list in the backup, beside it, and in the place.
     Raises UserError where the place holds something, somebody uses it, or the backup is damaged, newer or sealed otherwise.
     """
     fresh = not data_dir.exists()
@@ -86,7 +92,7 @@ def restore(
             aside = None if url else stack.enter_context(damaged_file_set_aside(data_dir, replace=replace))
             store = stack.enter_context(Store(data_dir, url))
             fresh = False  # what follows is all or nothing by itself
-            kept = make_way(store, replace=replace) or aside
+            kept = make_way(store, replace=replace, mine=mine) or aside
             return _move_in(store, archive, folder, rows, kept, file.parent)
     except OSError as error:
         raise UserError(
@@ -109,9 +115,9 @@ def _check_room(archive: Archive, data_dir: Path) -> None:
         )
 
 
-def make_way(store: Store, *, replace: bool) -> Path | None:
+def make_way(store: Store, *, replace: bool, mine: Store | None = None) -> Path | None:
     """Makes sure that the place may be written; what is there is backed up first. Returns where."""
-    if stays_in_use(store):
+    if _stays_in_use(store, mine):
         raise UserError(Message("store.somebody_uses_now_end_threequarter", place=store.place))
     with store.engine.connect() as connection:
         used = {
@@ -142,9 +148,11 @@ def _unused(folder: Path, name: str) -> Path:
     return next(file for file in names if not file.exists())
 
 
-def stays_in_use(store: Store) -> bool:
-    """Whether somebody has the database open for longer than a page is read, or a chart worked out in the background."""
+def _stays_in_use(store: Store, mine: Store | None) -> bool:
+    """Whether somebody has the database open for longer than a page is read, or the daily upkeep looks around."""
     for _look in range(LOOKS):
+        if mine is not None:
+            mine.engine.dispose()
         if not in_use(store):
             return False
         time.sleep(PAUSE_S)
