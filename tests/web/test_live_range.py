@@ -140,6 +140,9 @@ def test_a_kept_clip_hangs_on_its_swing_and_its_measures_take_the_place(
     shown = lesson_from(store, store.session(day), None)
     assert [(pair.ball, pair.how) for pair in shown.pairs] == [(0, "by hand")]
     assert shown.kept[0].id == ball.id
+    its_page = client.get(f"/sessions/{day}/one?club=54&swing=waist")
+    assert its_page.status_code == 200
+    assert f"/clips/{film}" in its_page.text
     assert client.post(f"/clips/{film}/bin", follow_redirects=False).status_code == 303
     assert [one.clip.id for one in session_swings(store, day)[0]] == [live["clip"]]
 
