@@ -137,7 +137,7 @@ def test_practice_goes_on_without_a_signal(tmp_path: Path, play: Any) -> None:
             str(tmp_path / "phone"), executable_path=CHROMIUM, args=ARGS, viewport=PHONE
         )
         page = context.pages[0]
-        page.request.post(f"{server.address}/demo")
+        page.request.post(f"{server.address}/demo", timeout=0)
         session = f"{server.address}/sessions/1"
         page.goto(f"{session}/practice?seed=4&balls=5")
         until(page, WORKER_IS_ACTIVE)

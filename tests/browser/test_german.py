@@ -34,8 +34,8 @@ def german(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Any, str]
         browser = play.chromium.launch(executable_path=CHROMIUM, args=ARGS)
         page = browser.new_context(viewport=PHONE, locale="de-DE").new_page()
         page.set_default_timeout(120_000)
-        page.request.post(f"{server.address}/demo")
-        page.request.post(f"{server.address}/sessions/1/player", form={"name": "Wren Sedge"})
+        page.request.post(f"{server.address}/demo", timeout=0)
+        page.request.post(f"{server.address}/sessions/1/player", form={"name": "Wren Sedge"}, timeout=0)
         yield page, server.address
         browser.close()
 

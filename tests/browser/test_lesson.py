@@ -120,7 +120,7 @@ def test_a_lesson_from_the_empty_page_to_the_page_to_take_home(browser: Any, ser
         "When to look again",
     ):
         page.get_by_role("heading", name=part).wait_for()
-    pdf = page.request.get(page.url.replace("/report", "/report.pdf")).body()
+    pdf = page.request.get(page.url.replace("/report", "/report.pdf"), timeout=0).body()
     assert pdf.startswith(b"%PDF")
     from threequarter.paper.typesetting import count_pages
 
@@ -144,7 +144,7 @@ def test_the_pages_of_a_lesson_keep_the_rules_of_access(browser: Any, server: Se
     page.get_by_label("Balls in one line").fill("Quiet head.")
     page.get_by_role("button", name="Save", exact=True).click()
     session = lesson.removesuffix("/lesson")
-    ball = page.request.get(session).text()
+    ball = page.request.get(session, timeout=0).text()
     first = re.search(r'href="\?ball=(\d+)&', ball)
     assert first
     broken: list[Any] = []
@@ -232,7 +232,7 @@ def test_any_name_stands_on_the_pages_the_card_and_the_report(browser: Any, serv
         page.goto(address)
         assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0
     for paper in ("card.pdf", "report.pdf"):
-        pdf = page.request.get(f"{session}/{paper}").body()
+        pdf = page.request.get(f"{session}/{paper}", timeout=0).body()
         assert pdf.startswith(b"%PDF")
         assert count_pages(pdf) <= 2
     page.goto(f"{server.address}/players")

@@ -41,8 +41,10 @@ def test_everything_is_as_few_taps_from_today_as_promised(browser: Any, tmp_path
     with Server(tmp_path / "data") as server:
         page = browser.new_context(viewport=PHONE, reduced_motion="reduce").new_page()
         page.set_default_timeout(120_000)
-        page.request.post(f"{server.address}/demo")
-        page.request.post(f"{server.address}/clinic", form={"names": "Ida\nMax", "clubs": "50", "swings": "waist"})
+        page.request.post(f"{server.address}/demo", timeout=0)
+        page.request.post(
+            f"{server.address}/clinic", form={"names": "Ida\nMax", "clubs": "50", "swings": "waist"}, timeout=0
+        )
         taps = Taps(page, server.address)
 
         taps.from_today().tap(".tiles a[href='/lesson']")
@@ -134,7 +136,9 @@ def test_ten_balls_take_33_taps_and_a_clip_three(browser: Any, tmp_path: Path) -
         page.locator("#list li").nth(9).wait_for()
         assert taps.count <= 33, "ten balls"
 
-        lesson = page.request.post(f"{server.address}/lesson", form={"player": "Wren Sedge", "unit": "yd"}).url
+        lesson = page.request.post(
+            f"{server.address}/lesson", form={"player": "Wren Sedge", "unit": "yd"}, timeout=0
+        ).url
         for first in (True, False):
             taps.from_today().tap(f".runs a[href='{lesson.removeprefix(server.address)}']")
             taps.tap(".entry a[href^='/clips/new']")
