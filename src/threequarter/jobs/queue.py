@@ -104,8 +104,10 @@ class Jobs:
             self._client = self._engine = None
 
     def _enqueue(self, flow: str, number: int) -> None:
-        if self.work:
+        if self.work and self._worker is None:
             self._launch_soon()
+            if not self.clips.store.on_postgres:
+                return  # the worker makes the queue's file and finds what waits in its first round
         with self._asking:
             if self._client is None:
                 from dbos import DBOSClient

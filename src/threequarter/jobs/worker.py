@@ -88,7 +88,9 @@ class Worker:
             DBOS.register_queue(queue, worker_concurrency=1, polling_interval_sec=0.5)
 
     def _rounds(self) -> None:
-        while not self._stopping.wait(ROUND_S):
+        pause_s = 0.0
+        while not self._stopping.wait(pause_s):
+            pause_s = ROUND_S
             try:
                 if self._alive.keep():
                     self._look_after_the_dead()
