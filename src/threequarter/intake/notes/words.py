@@ -13,7 +13,7 @@ from threequarter.golf.units import FOOT_M, YARD_M
 from threequarter.intake.tables import words as vocabulary
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.unit_lines import unit_told
-from threequarter.intake.tables.units import unit_of
+from threequarter.intake.tables.units import ANGLES, unit_of
 from threequarter.intake.tables.vocabulary import words_of
 
 STRIKES: Final = {
@@ -137,10 +137,7 @@ class NotUnderstoodError(ValueError):
     """Why a line cannot be read."""
 
 
-_LOFT_WORD: Final = re.compile(
-    r"(?<![\d.,])(\d{2})\s*(?:deg(?:rees?)?|grad(?:en|er|i|os?)?|degrés?|degre[es]?|grau?s?|stopni\w*|stup\w*|fok\w*|derece|astet\w*|градус\w*|度|도|[°º])(?!\w)\.?",
-    re.IGNORECASE,
-)
+_LOFT_WORD: Final = re.compile(r"(?<![\d.,])(\d{2})\s*([^\W\d_]+|[°º])(?!\w)\.?")
 _SEPARATED: Final = re.compile(r"(?<=\d)\s+[-–—|/·]\s+(?=\d)")
 _RUN: Final = re.compile(
     r"(?<![\d.,/-])(?:[2-9]\d|1\d\d)(?:([-–/,])(?:[2-9]\d|1\d\d))(?:\1(?:[2-9]\d|1\d\d))+(?![\d.,/-])"
@@ -148,10 +145,15 @@ _RUN: Final = re.compile(
 """Three numbers and more without blanks, 38-41-40 or 38,41,40: no date, no decimals."""
 
 
+def _loft(match: re.Match[str]) -> str:
+    """ "50 deg" as "50°"; what is behind a number otherwise stays."""
+    return f"{match[1]}°" if match[2] == "º" or fold(match[2]) in ANGLES else match[0]
+
+
 def split(line: str) -> list[Word]:
     """The words of a line; comments are gone. A comma between digits stays: it may be a decimal comma. The word that makes a
     number a loft ("50 deg") is of that number; numbers in a row with marks between them are that many numbers."""
-    line = _LOFT_WORD.sub(r"\1°", _COMMENT.sub("", line))
+    line = _LOFT_WORD.sub(_loft, _COMMENT.sub("", line))
     line = _SEPARATED.sub(" ", _RUN.sub(lambda m: re.sub(r"\D", " ", m[0]), line))
     line = re.sub(r"\s+:(?=\s)", ":", line)
     line = re.sub(r"(?<!\d)([,;])|([,;])(?!\d)|([;()])", lambda m: f" {m[0]} ", line)

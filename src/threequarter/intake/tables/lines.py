@@ -11,7 +11,7 @@ from threequarter.golf.swing_length import parse_swing
 from threequarter.intake.tables import words
 from threequarter.intake.tables.decode import fold
 from threequarter.intake.tables.numbers import find_number
-from threequarter.intake.tables.units import unit_in_line
+from threequarter.intake.tables.units import ANGLES, unit_in_line
 from threequarter.intake.tables.vocabulary import roles_of
 
 LABELS: Final = ("player", "club", "swing", "shot_label", "date")
@@ -143,19 +143,6 @@ def is_club(text: str) -> bool:
     extra = (
         "wedge",
         "wedges",
-        "degrees",
-        "degree",
-        "deg",
-        "grad",
-        "degrés",
-        "degré",
-        "gradi",
-        "grados",
-        "graden",
-        "grader",
-        "graus",
-        "度",
-        "도",
         "loft",
         "iron",
         "ウェッジ",
@@ -169,7 +156,8 @@ def is_club(text: str) -> bool:
         "st",
     )
     return all(
-        token in extra or parse_club(token).kind is not None or roles_of(token)[0][:1] == ("club",) for token in tokens
+        token in extra or token in ANGLES or parse_club(token).kind is not None or roles_of(token)[0][:1] == ("club",)
+        for token in tokens
     )
 
 

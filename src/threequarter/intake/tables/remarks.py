@@ -12,7 +12,7 @@ from threequarter.golf.club import LOFT_PRIOR_DEG, LOFT_RANGE_DEG, parse_club
 from threequarter.golf.swing_length import LEVEL_WORDS, REACH, parse_swing
 from threequarter.intake.tables import words
 from threequarter.intake.tables.decode import fold
-from threequarter.intake.tables.units import LENGTHS_M, unit_of
+from threequarter.intake.tables.units import ANGLES, LENGTHS_M, unit_of
 from threequarter.intake.tables.values import NOTE_READ, strike_of
 
 AS_FAR: Final = (0.5, 2.0)
@@ -26,47 +26,9 @@ _WHOLE: Final = 4
 _JOINED: Final = 0x0E00
 """From here on scripts write without blanks between words."""
 _NUMBER: Final = re.compile(r"(?<![\w.,:/\-+])(\d{2,3}(?:[.,]\d)?)\s*(°|º|er\b|[^\W\d]+|%|/)?(?![\d:])")
-_OF_A_CLUB: Final = frozenset(
-    (
-        "°",
-        "º",
-        "er",
-        "deg",
-        "degree",
-        "degrees",
-        "grad",
-        "degrés",
-        "gradi",
-        "grados",
-        "graden",
-        "grader",
-        "graus",
-        "度",
-        "도",
-    )
-)
+_OF_A_CLUB: Final = ANGLES | {"º", "er"}
 _IRON: Final = re.compile(
     r"(?<![\w.,])[2-9]\s*-?\s*(?:i|iron|er[\s-]?eisen|eisen|fer|hierro|ferro|ijzer|järn|jern|rauta|番アイアン|번 아이언)(?!\w)|(?<!\w)(?:driver|putter|hybrid)(?!\w)"
-)
-_KINDS: Final = {
-    "pw": "pitching",
-    "gw": "gap",
-    "aw": "gap",
-    "uw": "gap",
-    "sw": "sand",
-    "lw": "lob",
-    "pitching wedge": "pitching",
-    "gap wedge": "gap",
-    "approach wedge": "gap",
-    "sand wedge": "sand",
-    "sandwedge": "sand",
-    "lob wedge": "lob",
-    "lobwedge": "lob",
-    "サンド": "sand",
-    "샌드": "sand",
-}
-_AIMED: Final = frozenset(
-    "pin flag target aim aimed at ziel fahne drapeau cible bandera objetivo asta bandiera obiettivo bandeira alvo vlag doel flagga mål flagg maali flaga cel".split()
 )
 
 
@@ -127,6 +89,7 @@ _DOUBTFUL: Final = _pattern(words.DOUBTFUL)
 _RATHER: Final = _whole(words.RATHER)
 _SWINGS: Final = {kind: _pattern(told) for kind, told in words.REMARKED_SWINGS.items()}
 _LEVELS: Final = {level: _whole(told) for level, told in LEVEL_WORDS.items() if level != "full"}
+_KINDS: Final = {name: kind for kind, told in words.WEDGES.items() for name in told}
 _KIND: Final = _whole(tuple(_KINDS))
 _REACH: Final = {"full": 1.0, "three_quarter": 0.75, "half": 0.5}
 
@@ -172,7 +135,7 @@ def _numbers(plain: str) -> Iterable[tuple[float, float | None, bool]]:
         ) and behind not in _OF_A_CLUB:
             continue
         before = plain[: match.start()].split()[-1:]
-        if before and before[0].strip(":(") in _AIMED and behind not in _OF_A_CLUB:
+        if before and before[0].strip(":(") in words.AIMED and behind not in _OF_A_CLUB:
             continue
         yield float(match[1].replace(",", ".")), unit[1] if unit and unit[0] == "length" else None, behind in _OF_A_CLUB
 
