@@ -2,9 +2,11 @@
 
 import pytest
 
+from threequarter.intake.notes.read import read_notes
 from threequarter.intake.options import ReadOptions
 from threequarter.intake.reading import Reading
 from threequarter.intake.tables.read import read_table
+from threequarter.language import say
 
 ACROSS = [(40, 47), (42, 45), (39, 48), (41, 46)]
 
@@ -74,3 +76,30 @@ def test_a_few_whole_metres_again_and_again_name_no_player() -> None:
     rows = [f"54;half;{40 + n % 4};{2 + n % 3};{n % 5 - 2}" for n in range(12)]
     reading = read(["Club;Swing;Carry (m);Krulp (m);Offline (m)", *rows])
     assert not [question for question in reading.questions if question.about in ("player", "swing", "club")]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        ",Anna,,Ben,\nClub,half,full,half,full\nPW,50 yd,95 yd,60 yd,110 yd\nPW,52 yd,97 yd,61 yd,112 yd\n",
+        ";Tom;Tom;Lisa;Lisa\nSchläger;halb;voll;halb;voll\nPW;61;108;48;86\nPW;63;111;50;88\n52;55;95;42;75\n",
+        "Anna;;;Ben;;\nClub;Swing;Carry m;Club;Swing;Carry m\nPW;half;50;PW;half;60\nPW;full;95;PW;full;110\n",
+    ],
+)
+def test_names_over_columns_or_over_tables_are_asked_about(text: str) -> None:
+    (asked,) = [one for one in read(text.splitlines()).questions if one.about == "player"]
+    assert all(name in say(asked.text) for name in (("Anna", "Ben") if "Anna" in text else ("Tom", "Lisa")))
+
+
+def test_balls_of_two_players_in_notes_are_never_put_together() -> None:
+    text = "Anna\nPW half: 50 52 51\nBen\nPW half: 60 61 63\n"
+    assert not read(text.splitlines()).balls
+    assert "Anna, Ben" in say(read_notes(text).error or "")
+    told = read_notes(text.replace("Anna", "player Anna").replace("Ben", "player Ben"))
+    assert [ball.player for ball in told.balls] == ["Anna"] * 3 + ["Ben"] * 3
+
+
+def test_a_club_with_its_loft_above_a_swing_is_no_ball() -> None:
+    found = read_notes("SW 56\nhalf\n38\n41\nfull\n70\nLW 60\nhalf\n30\n")
+    shots = [(ball.club, ball.swing, round(ball.distance_m / 0.9144)) for ball in found.balls]
+    assert shots == [("SW 56", "half", 38), ("SW 56", "half", 41), ("SW 56", "full", 70), ("LW 60", "half", 30)]

@@ -22,7 +22,7 @@ from typing import Final
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.club import club_key, grip_to_club, parse_club
 from threequarter.golf.message import Message
-from threequarter.golf.swing_length import Clock
+from threequarter.golf.swing_length import Clock, parse_swing
 from threequarter.intake.notes import words as nw
 from threequarter.intake.notes.words import NotUnderstoodError, Word
 from threequarter.intake.reading import Question, Reading, SetAside
@@ -91,8 +91,9 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
     state = _State(clock=options.clock, player=options.player, by=options.by, measured_as=options.measured_as)
     found: list[tuple[_Shot, _State]] = []
     aside: list[SetAside] = []
-    for row, line in enumerate(text.splitlines(), start=1):
-        if options.listed and is_club(line.strip(" :")):
+    lines = text.splitlines()
+    for row, line in enumerate(lines, start=1):
+        if is_club(line.strip(" :")) and (options.listed or _swing_follows(line, lines[row:])):
             state.club, state.swing = line.strip(" :"), None
             continue
         trial = replace(state, clubs=set(state.clubs), own_swings=set(state.own_swings))
@@ -110,6 +111,11 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
     balls = [_ball(i, shot, said, unit, step, options) for i, (shot, said) in enumerate(found, start=1)]
     kept, far = _plausible(balls)
     aside = sorted([*aside, *far], key=lambda row: row.place.row or 0)
+    names = tuple(dict.fromkeys(row.text for row in aside if nw.may_be_a_name(row.text)))
+    if len(names) > 1 and options.player is None:
+        return Reading(
+            set_aside=tuple(aside), error=Message("notes.players", name=name, names=names, first=names[0]), name=name
+        )
     if not kept:
         if aside:
             error = Message(
@@ -128,6 +134,14 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
         unit="m" if unit == "m" else "yd",
         name=name,
     )
+
+
+def _swing_follows(club: str, below: Sequence[str]) -> bool:
+    """Whether the next line is a swing length and nothing more: "LW 60" above it is a club, and 60 its loft; a bare 60 is none."""
+    if club.strip(" :").isdigit():
+        return False
+    following = next((line.strip(" :") for line in below if line.strip()), "")
+    return parse_swing(following).kind != "own" and not is_club(following)
 
 
 def _line(state: _State, line: str, number: int) -> list[tuple[_Shot, _State]]:

@@ -12,6 +12,7 @@ from threequarter.golf.swing_length import Clock, parse_swing
 from threequarter.golf.units import FOOT_M, YARD_M
 from threequarter.intake.tables import words as vocabulary
 from threequarter.intake.tables.decode import fold
+from threequarter.intake.tables.lines import name_like
 from threequarter.intake.tables.unit_lines import unit_told
 from threequarter.intake.tables.units import ANGLES, unit_of
 from threequarter.intake.tables.vocabulary import words_of
@@ -249,6 +250,13 @@ def title(line: str) -> Title | None:
     rest = "total" in said and "carry" not in said
     by = next((BY[word] for word in re.findall(r"[^\W\d_]+", fold(line)) if word in BY), None)
     return Title(unit, "rest" if rest else "carry" if "carry" in said else None, by) if unit else None
+
+
+def may_be_a_name(line: str) -> bool:
+    """Whether a line that was not understood could be the player of what is below it: "Anna", "Ben Reed"."""
+    name = line.strip(" :")
+    known = any(words_of(word).roles for word in (name, *name.split()))
+    return 1 <= len(name.split()) <= 2 and name_like(name) and name.replace(" ", "").isalpha() and not known
 
 
 def unit(plain: str) -> str | None:

@@ -61,15 +61,21 @@ def key_of_a_player(context: Context, part: Part) -> Doubt | None:
     return None
 
 
-def name_above(context: Context, part: Part) -> Doubt | None:
-    """What looks like a person's name above a table whose balls are nobody's."""
+def name_above(context: Context, _sheets: list[Sheet]) -> Doubt | None:
+    """What looks like a person's name above a table whose balls are nobody's, or several names over its columns or over the tables."""
     if context.options.player or any(draft.ball.player for draft in context.drafts):
         return None
-    for row in _above(part):
-        for cell in row.filled:
-            if name := _name_in(cell, alone=len(row.filled) == 1):
-                return Doubt("player", Message("intake.look.name", name=name))
-    return None
+    names = list(dict.fromkeys(name for one in context.parts for row in _above(one) for name in _names_in(row)))
+    if len(names) > 1:
+        return Doubt("player", Message("intake.look.names", names=tuple(f"“{name}”" for name in names)))
+    return Doubt("player", Message("intake.look.name", name=names[0])) if names else None
+
+
+def _names_in(row: Row) -> list[str]:
+    """The names of a row above a table: of a cell, or of several cells of which none is anything else."""
+    told = [name for cell in row.filled if (name := _name_in(cell, alone=len(row.filled) == 1))]
+    over = [_name_in(cell, alone=True) for cell in row.filled]
+    return list(filter(None, over)) if len(set(over)) > 1 and all(over) else told[:1]
 
 
 def _name_in(cell: str, *, alone: bool) -> str:

@@ -21,7 +21,6 @@ _OF_A_PART: Final[tuple[Callable[[Context, Part], Doubt | None], ...]] = (
     look_columns.side_without_sign,
     look_columns.marks_unknown,
     look_lines.told_twice,
-    look_lines.name_above,
     look_lines.key_of_a_player,
     look_parts.labels_missing,
     look_parts.means_among_balls,
@@ -29,6 +28,7 @@ _OF_A_PART: Final[tuple[Callable[[Context, Part], Doubt | None], ...]] = (
 _OF_ALL: Final[tuple[Callable[[Context, list[Sheet]], Doubt | None], ...]] = (
     look_parts.twice,
     look_parts.means_beside,
+    look_lines.name_above,
     look_lines.lines_between,
     look_lines.rows_told,
     look_lines.sign_told,

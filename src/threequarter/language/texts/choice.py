@@ -50,6 +50,7 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "shot.in_trouble": N_("{in_trouble} in trouble"),
     "shot.short": N_("{short} too short"),
     "shot.only": N_("Only the {shot} gets there."),
+    "shot.alike": N_("{shot}. Just as good, as far as we know: {others}. Take the one you trust."),
     "shot.tied": N_("{shot}. {why} Just as good, as far as we know: {others}. Take the one you trust."),
     "shot.best": N_("{shot}. {why} {strokes} strokes better than {other}."),
     "wedges.most": N_("A bag of {clubs} clubs (Rule 4.1b) leaves room for 1 to 8 wedges, not {most}."),

@@ -47,6 +47,9 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "intake.look.told_player": N_(
         "The lines above the table name more than one player: {texts}. Whose balls are these?"
     ),
+    "intake.look.names": N_(
+        "These could be names of players: {names}. Are all balls one player's? If not, give each player a table of their own, or a column with the name."
+    ),
     "intake.look.name": N_("Are these the balls of {name!r}?"),
     "intake.look.name_line": N_("Is {text!r} in row {row} the player of the balls below?"),
     "intake.look.line": N_("What does the line {text!r} (row {row}) say of the balls below? Do they count?"),

@@ -13,6 +13,9 @@ TEXTS: Final[dict[str, str | Plural]] = {
     "notes.a_pile_of_is_none": N_("{count} is not a pile; write 2 to 200 balls"),
     "notes.a_pile_stands_on_a": N_("put a pile on a line of its own: 54 waist pile of 10 at 44"),
     "notes.a_side_stands_without_a": N_("put the distance before the side: 51 5L"),
+    "notes.players": N_(
+        "{name}: these lines could be players: {names}. Write “player {first}” before their balls; delete what is no player."
+    ),
     "notes.ask.unit": N_("Are these yards, metres or feet?"),
     "notes.belongs_to_no_distance_write": N_("{word!r} belongs to no distance; write it next to its own"),
     "notes.by.device": N_("measured by device"),
