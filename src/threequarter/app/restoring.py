@@ -28,6 +28,12 @@ def restorable(store: Store, name: str) -> Path | None:
     return store.backups_dir / name if known and (store.backups_dir / name).is_file() else None
 
 
+def kept_before(store: Store) -> list[str]:
+    """What was there before each restore, by the names of its files, the newest first."""
+    found = store.backups_dir.iterdir() if store.backups_dir.is_dir() else ()
+    return sorted((file.name for file in found if BEFORE.fullmatch(file.name)), reverse=True)
+
+
 def held_in(file: Path) -> dict[str, int] | None:
     """Players, balls and clips in a backup; None for a sealed one. Raises UserError for a file that is no backup."""
     if is_encrypted(file):

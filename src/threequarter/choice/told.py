@@ -78,5 +78,7 @@ def verdict(options: Sequence[Option]) -> tuple[Message, ...]:
     if len(options) == 1:
         return (Message("shot.only", shot=name),)
     if tied:
+        if why.code == "shot.nearly_as_good":
+            return (Message("shot.alike", shot=name, others=tuple(tied)),)
         return (Message("shot.tied", shot=name, why=why, others=tuple(tied)),)
     return (Message("shot.best", shot=name, why=why, strokes=round(options[1].behind, 2), other=shot_of(options[1])),)

@@ -115,8 +115,8 @@ def speed_value(speed_mps: float) -> str:
 
 
 def _as_told(value: float, as_kept: bool) -> str:
-    """With its decimals where it is said in the unit in which it is kept, whole where it was turned into another."""
-    return number(value, None) if as_kept else number(value)
+    """To a tenth where it is said in the unit in which it is kept, whole where it was turned into another."""
+    return number(round(value, 1), None) if as_kept else number(value)
 
 
 _TYPED: Final = re.compile(r"([-+−]?\s*\d+(?:[.,]\d+)?)\s*([^\d\s].*)?")

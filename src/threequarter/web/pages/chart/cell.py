@@ -57,6 +57,7 @@ def one_shot(
     for row, ball in zip(shown["balls"], only.balls, strict=True):
         row["id"] = ids.get(row["number"])
         row["day"] = dates[ball.day - 1] if view.standing else None
+    hit_on = {row["day"] for row in shown["balls"]}
     return page(
         request,
         "chart/cell.html",
@@ -69,7 +70,7 @@ def one_shot(
         flight_says=_flight_says(flight, view.unit),
         films=films_of_shot(store, days, view.answer.plan, key),
         swing=swing,
-        days=days if view.standing else [],
+        days=[day for day in days if day.held_on in hit_on] if view.standing else [],
         asked={"club": club, "swing": swing, "unit": view.unit},
         chart_at=view.at,
         felt=felt_words,

@@ -6,7 +6,7 @@ from urllib.parse import urlencode
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from threequarter.app.restoring import held_in, held_now, restorable, restore_here
+from threequarter.app.restoring import held_in, held_now, kept_before, restorable, restore_here
 from threequarter.golf.errors import NotThereError, UserError
 from threequarter.golf.player import name_key
 from threequarter.language import lines
@@ -50,6 +50,7 @@ def safekeeping(request: Request, restored: str = "") -> HTMLResponse:
         inside=store.backups_dir.is_relative_to(store.data_dir),
         gone=gone,
         restorable=not store.on_postgres,
+        kept_before=kept_before(store)[:SHOWN],
         restored=restored if restored and restorable(store, restored) else "",
     )
 
