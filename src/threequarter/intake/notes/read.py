@@ -22,11 +22,10 @@ from typing import Final
 from threequarter.golf.ball import Ball, MeasuredAs, MeasuredBy, Place, Strike
 from threequarter.golf.club import club_key, grip_to_club, parse_club
 from threequarter.golf.message import Message
-from threequarter.golf.swing_length import Clock, parse_swing
+from threequarter.golf.swing_length import Clock
 from threequarter.intake.notes import words as nw
 from threequarter.intake.notes.words import NotUnderstoodError, Word
 from threequarter.intake.reading import Question, Reading, SetAside
-from threequarter.intake.tables.lines import is_club
 from threequarter.intake.tables.values import LEAST_CARRY_M, MOST_CARRY_M
 from threequarter.measurement.errors import StepLength, error_sd_m, shared_sd_m
 
@@ -93,7 +92,7 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
     aside: list[SetAside] = []
     lines = text.splitlines()
     for row, line in enumerate(lines, start=1):
-        if is_club(line.strip(" :")) and (options.listed or _swing_follows(line, lines[row:])):
+        if nw.heads(line, lines[row:], listed=options.listed):
             state.club, state.swing = line.strip(" :"), None
             continue
         trial = replace(state, clubs=set(state.clubs), own_swings=set(state.own_swings))
@@ -117,12 +116,9 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
             set_aside=tuple(aside), error=Message("notes.players", name=name, names=names, first=names[0]), name=name
         )
     if not kept:
-        if aside:
-            error = Message(
-                "notes.line_write_it_as", name=name, line=aside[0].place.row, why=aside[0].why, example=_EXAMPLE
-            )
-        else:
-            error = Message("notes.no_distance_was_found_write", name=name, example=_EXAMPLE)
+        told = {"line": aside[0].place.row, "why": aside[0].why} if aside else {}
+        code = "notes.line_write_it_as" if aside else "notes.no_distance_was_found_write"
+        error = Message(code, name=name, example=_EXAMPLE, **told)
         return Reading(set_aside=tuple(aside), error=error, name=name)
     question = Question(about="unit", text=Message("notes.ask.unit"), option="--unit", choices=("yd", "m", "ft"))
     plan = _plan(kept, found, unit, asked, options.step)
@@ -134,14 +130,6 @@ def read_notes(text: str, options: NoteOptions | None = None, name: str = "notes
         unit="m" if unit == "m" else "yd",
         name=name,
     )
-
-
-def _swing_follows(club: str, below: Sequence[str]) -> bool:
-    """Whether the next line is a swing length and nothing more: "LW 60" above it is a club, and 60 its loft; a bare 60 is none."""
-    if club.strip(" :").isdigit():
-        return False
-    following = next((line.strip(" :") for line in below if line.strip()), "")
-    return parse_swing(following).kind != "own" and not is_club(following)
 
 
 def _line(state: _State, line: str, number: int) -> list[tuple[_Shot, _State]]:
@@ -377,10 +365,7 @@ def _plan(
     lines: dict[tuple[str, str], list[Message]] = {}
     for shot, _told in used:
         lines.setdefault((shot.club, shot.swing), []).append(_as_read(shot))
-    plan = [
-        Message("notes.shot", shot=f"{club} {swing}", numbers=tuple(numbers))
-        for (club, swing), numbers in lines.items()
-    ]
+    plan = [Message("notes.shot", shot=f"{c} {s}", numbers=tuple(numbers)) for (c, s), numbers in lines.items()]
     ways = dict.fromkeys(_way(shot, said) for shot, said in used)
     plan += [Message(f"notes.by.{way.value}") for way in ways if way is not MeasuredBy.UNKNOWN]
     if any(ball.measured_as is MeasuredAs.REST for ball in balls):

@@ -12,7 +12,7 @@ from threequarter.golf.swing_length import Clock, parse_swing
 from threequarter.golf.units import FOOT_M, YARD_M
 from threequarter.intake.tables import words as vocabulary
 from threequarter.intake.tables.decode import fold
-from threequarter.intake.tables.lines import name_like
+from threequarter.intake.tables.lines import is_club, name_like
 from threequarter.intake.tables.unit_lines import unit_told
 from threequarter.intake.tables.units import ANGLES, unit_of
 from threequarter.intake.tables.vocabulary import words_of
@@ -257,6 +257,15 @@ def may_be_a_name(line: str) -> bool:
     name = line.strip(" :")
     known = any(words_of(word).roles for word in (name, *name.split()))
     return 1 <= len(name.split()) <= 2 and name_like(name) and name.replace(" ", "").isalpha() and not known
+
+
+def heads(line: str, below: Sequence[str], *, listed: bool) -> bool:
+    """Whether a line is a club that heads those below: in a list always, else where a swing length stands alone on the next line.
+    "LW 60" above it is a club then, and 60 its loft; a bare 60 is none."""
+    club = line.strip(" :")
+    following = next((one.strip(" :") for one in below if one.strip()), "")
+    alone = not club.isdigit() and parse_swing(following).kind != "own" and not is_club(following)
+    return is_club(club) and (listed or alone)
 
 
 def unit(plain: str) -> str | None:
